@@ -1,0 +1,128 @@
+//! Diagnostics: what is wrong, where, and what to do about it. A stage returns its value together
+//! with all of its diagnostics; nothing here prints.
+
+mod render;
+
+pub use render::{render, to_json};
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+
+/// How grave a diagnostic is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Severity {
+    /// Worth knowing; nothing is wrong.
+    Hint,
+    /// The box can be made, but the maker should look.
+    Warning,
+    /// Nothing is written until it is mended.
+    Error,
+}
+
+/// Where a diagnostic belongs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// Bytes of the source text.
+    Span(Range<usize>),
+    /// A dotted key of the document, `flap.left.reach`; found in the text by [`Places`].
+    Key(String),
+}
+
+/// One thing to tell the maker.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Diagnostic {
+    /// A short stable name of the kind of thing, `reach-too-long`.
+    pub code: &'static str,
+    /// How grave it is.
+    pub severity: Severity,
+    /// What is wrong, in a sentence with the numbers, no full stop.
+    pub message: String,
+    /// Where; `None` when it is about the whole.
+    pub place: Option<Place>,
+    /// What to do about it.
+    pub hint: Option<String>,
+}
+
+impl Diagnostic {
+    /// A new error.
+    pub fn error(code: &'static str, message: impl Into<String>) -> Self {
+        Self { code, severity: Severity::Error, message: message.into(), place: None, hint: None }
+    }
+
+    /// A new warning.
+    pub fn warning(code: &'static str, message: impl Into<String>) -> Self {
+        Self { severity: Severity::Warning, ..Self::error(code, message) }
+    }
+
+    /// A new hint.
+    pub fn hint(code: &'static str, message: impl Into<String>) -> Self {
+        Self { severity: Severity::Hint, ..Self::error(code, message) }
+    }
+
+    /// Placed at a dotted key of the document.
+    #[must_use]
+    pub fn at(mut self, key: impl Into<String>) -> Self {
+        self.place = Some(Place::Key(key.into()));
+        self
+    }
+
+    /// Placed at bytes of the source.
+    #[must_use]
+    pub fn at_span(mut self, span: Range<usize>) -> Self {
+        self.place = Some(Place::Span(span));
+        self
+    }
+
+    /// With what to do about it.
+    #[must_use]
+    pub fn help(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+
+    /// Whether it stops the work.
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+}
+
+/// Whether any of them stops the work.
+pub fn any_error(diagnostics: &[Diagnostic]) -> bool {
+    diagnostics.iter().any(Diagnostic::is_error)
+}
+
+/// A text that diagnostics point into.
+#[derive(Clone, Debug)]
+pub struct Source {
+    /// The name to show, usually the path as the user gave it.
+    pub name: String,
+    /// The whole text.
+    pub text: String,
+}
+
+/// Where each dotted key of a document stands in its text.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Places(BTreeMap<String, Range<usize>>);
+
+impl Places {
+    /// Remembers where a key stands. The first place told is kept.
+    pub fn tell(&mut self, key: impl Into<String>, span: Range<usize>) {
+        self.0.entry(key.into()).or_insert(span);
+    }
+
+    /// Whether the document has the key itself.
+    pub fn has(&self, key: &str) -> bool {
+        self.0.contains_key(key)
+    }
+
+    /// Where a key stands, or the nearest table above it that the document has.
+    pub fn find(&self, key: &str) -> Option<Range<usize>> {
+        let mut key = key;
+        loop {
+            if let Some(span) = self.0.get(key) {
+                return Some(span.clone());
+            }
+            key = &key[..key.rfind('.')?];
+        }
+    }
+}

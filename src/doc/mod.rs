@@ -1,0 +1,76 @@
+//! A TOML document read against a table of the keys it may hold.
+//!
+//! One declaration of a file format ([`Table`], [`Key`], [`Shape`]) serves four ends: reading with
+//! every error at once, defaults filled in, the JSON Schema for editors, and the list of keys in
+//! the documentation. What a value *means* (a strap wider than the base) is checked by the module
+//! that owns the format; what it *is* (a length, one of these words) is checked here.
+
+mod length;
+mod read;
+
+pub use length::{RawLength, parse_length};
+pub use read::{Document, Item, read};
+
+/// The keys of a table.
+#[derive(Debug)]
+pub struct Table {
+    /// What the table is about, one sentence.
+    pub about: &'static str,
+    /// Its keys, in the order a person would write them.
+    pub keys: &'static [Key],
+}
+
+/// One key of a table.
+#[derive(Debug)]
+pub struct Key {
+    /// The key.
+    pub name: &'static str,
+    /// What its value may be.
+    pub shape: Shape,
+    /// Whether it must be there, and what is taken when it is not.
+    pub need: Need,
+    /// What it means, one sentence.
+    pub about: &'static str,
+}
+
+/// Whether a key must be there.
+#[derive(Debug)]
+pub enum Need {
+    /// The document is wrong without it.
+    Required,
+    /// It may be left out, and then nothing stands for it.
+    Optional,
+    /// It may be left out, and then this stands for it, written as TOML.
+    Default(&'static str),
+}
+
+/// What a value may be.
+#[derive(Debug)]
+pub enum Shape {
+    /// A number in the document's unit, or a string with a unit (`"3/32 in"`, `"1.5 t"`).
+    Length,
+    /// A length, or a share (`"45 %"`) of something the owner of the format knows.
+    LengthOrShare,
+    /// A length, or one of these words.
+    LengthOrWord(&'static [&'static str]),
+    /// A share, `"6 %"` or the bare number 0.06.
+    Share,
+    /// A number.
+    Number,
+    /// A whole number from 0.
+    Count,
+    /// true or false.
+    Flag,
+    /// Any text.
+    Text,
+    /// One of these words.
+    Word(&'static [&'static str]),
+    /// A list, each of this shape. A list shape of lengths also takes one bare length.
+    List(&'static Shape),
+    /// A table.
+    Table(&'static Table),
+    /// A table of tables, one under each of these names.
+    Named(&'static [&'static str], &'static Table),
+    /// A list of tables, `[[name]]`.
+    Tables(&'static Table),
+}

@@ -1,0 +1,493 @@
+//! Reading a document against its table of keys.
+
+use super::{Key, Need, RawLength, Shape, Table, parse_length};
+use crate::diag::{Diagnostic, Places};
+use crate::units::Unit;
+use std::collections::BTreeMap;
+use std::ops::Range;
+use toml::Spanned;
+use toml::de::{DeTable, DeValue};
+
+/// A file of more bytes than this is not one a person wrote.
+const MOST_BYTES: usize = 1 << 20;
+
+/// A value whose shape has been checked.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Item {
+    /// A length or a share.
+    Length(RawLength),
+    /// A word where a length could have stood, or one of a choice.
+    Word(String),
+    /// A number, or a share as a fraction of 1.
+    Number(f64),
+    /// A whole number.
+    Count(u64),
+    /// true or false.
+    Flag(bool),
+    /// Text.
+    Text(String),
+    /// A list of values or of tables.
+    List(Vec<Item>),
+    /// A table.
+    Table(BTreeMap<String, Item>),
+}
+
+/// A document that has been read: what is in it, defaults filled in, and where it stands. Values
+/// are asked for by dotted key, an entry of a list by its number from 0: `tool.0.kerf`.
+#[derive(Clone, Debug)]
+pub struct Document {
+    root: Item,
+    /// Where each key stands. Defaults have no place.
+    pub places: Places,
+    /// What bare lengths are in.
+    pub unit: Unit,
+}
+
+/// Reads `text` against `table`. With `unit_key`, the root's word under that key (`mm` or `in`)
+/// says what bare lengths are in; otherwise millimetres.
+///
+/// A value that is wrong is reported and left out, so that the reading goes on and every error is
+/// found at once; the document is to be used only where none of the diagnostics is an error.
+pub fn read(text: &str, table: &'static Table, unit_key: Option<&str>) -> (Document, Vec<Diagnostic>) {
+    let mut reader = Reader { text, places: Places::default(), diagnostics: Vec::new(), unit: Unit::Mm };
+    let mut root = BTreeMap::new();
+    if text.len() > MOST_BYTES {
+        let message = format!("the file is {} bytes long; at most {MOST_BYTES} are read", text.len());
+        reader.diagnostics.push(Diagnostic::error("too-large", message));
+    } else {
+        let (parsed, errors) = DeTable::parse_recoverable(text);
+        for e in &errors {
+            let span = e.span().unwrap_or(0..0);
+            reader.diagnostics.push(syntax_error(e.message(), span));
+        }
+        if let Some(key) = unit_key
+            && parsed.get_ref().get(key).and_then(|v| v.get_ref().as_str()) == Some("in")
+        {
+            reader.unit = Unit::Inch;
+        }
+        root = reader.table(parsed.get_ref(), 0..0, table, "");
+    }
+    let document = Document { root: Item::Table(root), places: reader.places, unit: reader.unit };
+    (document, reader.diagnostics)
+}
+
+fn syntax_error(message: &str, span: Range<usize>) -> Diagnostic {
+    Diagnostic::error("toml", format!("this is not TOML: {}", message.trim_end_matches('.')))
+        .at_span(span)
+        .help("a line is `key = value`, text stands in \"quotes\", a table starts with [its name]")
+}
+
+impl Document {
+    /// The value under a dotted key.
+    pub fn get(&self, key: &str) -> Option<&Item> {
+        key.split('.').try_fold(&self.root, |item, part| match item {
+            Item::Table(t) => t.get(part),
+            Item::List(l) => l.get(part.parse::<usize>().ok()?),
+            _ => None,
+        })
+    }
+
+    /// Whether the document (or a default) has the key.
+    pub fn has(&self, key: &str) -> bool {
+        self.get(key).is_some()
+    }
+
+    /// Whether the key stands in the text, rather than a default.
+    pub fn is_written(&self, key: &str) -> bool {
+        self.places.has(key)
+    }
+
+    /// The length under a key.
+    pub fn length(&self, key: &str) -> Option<RawLength> {
+        match self.get(key)? {
+            Item::Length(l) => Some(*l),
+            _ => None,
+        }
+    }
+
+    /// The lengths in a list under a key.
+    pub fn lengths(&self, key: &str) -> Vec<RawLength> {
+        self.list(key).iter().filter_map(|i| if let Item::Length(l) = i { Some(*l) } else { None }).collect()
+    }
+
+    /// The number (or share) under a key.
+    pub fn number(&self, key: &str) -> Option<f64> {
+        match self.get(key)? {
+            Item::Number(n) => Some(*n),
+            _ => None,
+        }
+    }
+
+    /// The numbers in a list under a key.
+    pub fn numbers(&self, key: &str) -> Vec<f64> {
+        self.list(key).iter().filter_map(|i| if let Item::Number(n) = i { Some(*n) } else { None }).collect()
+    }
+
+    /// The whole number under a key.
+    pub fn count(&self, key: &str) -> Option<u64> {
+        match self.get(key)? {
+            Item::Count(n) => Some(*n),
+            _ => None,
+        }
+    }
+
+    /// The flag under a key.
+    pub fn flag(&self, key: &str) -> Option<bool> {
+        match self.get(key)? {
+            Item::Flag(f) => Some(*f),
+            _ => None,
+        }
+    }
+
+    /// The text or word under a key.
+    pub fn text(&self, key: &str) -> Option<&str> {
+        match self.get(key)? {
+            Item::Text(t) | Item::Word(t) => Some(t),
+            _ => None,
+        }
+    }
+
+    /// The texts in a list under a key.
+    pub fn texts(&self, key: &str) -> Vec<String> {
+        self.list(key)
+            .iter()
+            .filter_map(|i| if let Item::Text(t) | Item::Word(t) = i { Some(t.clone()) } else { None })
+            .collect()
+    }
+
+    /// How many entries the list under a key has.
+    pub fn len(&self, key: &str) -> usize {
+        self.list(key).len()
+    }
+
+    /// The names of the tables under a key, in alphabetical order.
+    pub fn names(&self, key: &str) -> Vec<&str> {
+        match self.get(key) {
+            Some(Item::Table(t)) => t.keys().map(String::as_str).collect(),
+            _ => Vec::new(),
+        }
+    }
+
+    fn list(&self, key: &str) -> &[Item] {
+        match self.get(key) {
+            Some(Item::List(l)) => l,
+            _ => &[],
+        }
+    }
+}
+
+struct Reader<'t> {
+    text: &'t str,
+    places: Places,
+    diagnostics: Vec<Diagnostic>,
+    unit: Unit,
+}
+
+impl Reader<'_> {
+    fn table(
+        &mut self,
+        found: &DeTable<'_>,
+        span: Range<usize>,
+        table: &'static Table,
+        path: &str,
+    ) -> BTreeMap<String, Item> {
+        let mut read = BTreeMap::new();
+        for (name, value) in found {
+            let key_span = name.span();
+            let name = name.get_ref().as_ref();
+            let dotted = join(path, name);
+            match table.keys.iter().find(|k| k.name == name) {
+                Some(key) => {
+                    // A header `[contents]` is the place of the table; a value is the place of a key.
+                    let place = if matches!(value.get_ref(), DeValue::Table(_)) { key_span } else { value.span() };
+                    self.places.tell(dotted.clone(), place);
+                    if let Some(item) = self.value(value, &key.shape, &dotted) {
+                        read.insert(name.to_owned(), item);
+                    }
+                }
+                None => self.unknown(name, key_span, path, table.keys.iter().map(|k| k.name)),
+            }
+        }
+        for key in table.keys.iter().filter(|k| !found.contains_key(k.name)) {
+            self.absent(key, span.clone(), path, &mut read);
+        }
+        read
+    }
+
+    fn absent(&mut self, key: &'static Key, span: Range<usize>, path: &str, read: &mut BTreeMap<String, Item>) {
+        let dotted = join(path, key.name);
+        match key.need {
+            Need::Optional => {}
+            Need::Required => {
+                let mut d = Diagnostic::error("missing-key", format!("`{dotted}` is missing")).help(format!(
+                    "add `{} = {}`: {}",
+                    key.name,
+                    example(&key.shape),
+                    key.about
+                ));
+                d = if path.is_empty() { d } else { d.at(path) };
+                self.diagnostics.push(if span.is_empty() { d } else { d.at_span(span) });
+            }
+            Need::Default(written) => {
+                // Defaults are read as a document of one line, so that they obey the same rules;
+                // the house test reads every table once, so a wrong one cannot ship.
+                let line = format!("x = {written}");
+                let (parsed, _) = DeTable::parse_recoverable(&line);
+                let mut inner =
+                    Reader { text: &line, places: Places::default(), diagnostics: Vec::new(), unit: Unit::Mm };
+                if let Some(value) = parsed.get_ref().get("x")
+                    && let Some(item) = inner.value(value, &key.shape, &dotted)
+                {
+                    read.insert(key.name.to_owned(), item);
+                }
+                self.diagnostics.extend(inner.diagnostics.into_iter().map(|mut d| {
+                    d.place = None;
+                    d
+                }));
+            }
+        }
+    }
+
+    fn value(&mut self, value: &Spanned<DeValue<'_>>, shape: &'static Shape, path: &str) -> Option<Item> {
+        let span = value.span();
+        let v = value.get_ref();
+        match shape {
+            Shape::Length => self.length(v, span, path, false).map(Item::Length),
+            Shape::LengthOrShare => self.length(v, span, path, true).map(Item::Length),
+            Shape::LengthOrWord(words) => match v.as_str() {
+                Some(w) if words.contains(&w) => Some(Item::Word(w.to_owned())),
+                Some(w) if w.trim_start().starts_with(char::is_alphabetic) => self.wrong_word(w, words, span, path),
+                _ => self.length(v, span, path, false).map(Item::Length),
+            },
+            Shape::Share => self.share(v, span, path).map(Item::Number),
+            Shape::Number => self.finite(v, span, path, "a number").map(Item::Number),
+            Shape::Count => self.whole(v, span, path).map(Item::Count),
+            Shape::Flag => match v.as_bool() {
+                Some(b) => Some(Item::Flag(b)),
+                None => self.wrong(v, span, path, "true or false"),
+            },
+            Shape::Text => match v.as_str() {
+                Some(t) => Some(Item::Text(t.to_owned())),
+                None => self.wrong(v, span, path, "text in quotes"),
+            },
+            Shape::Word(words) => match v.as_str() {
+                Some(w) if words.contains(&w) => Some(Item::Word(w.to_owned())),
+                Some(w) => self.wrong_word(w, words, span, path),
+                None => self.wrong(v, span, path, &one_of(words)),
+            },
+            Shape::List(inner) => match v.as_array() {
+                Some(list) => {
+                    let mut items = Vec::new();
+                    for (i, entry) in list.iter().enumerate() {
+                        let at = join(path, &i.to_string());
+                        self.places.tell(at.clone(), entry.span());
+                        items.extend(self.value(entry, inner, &at));
+                    }
+                    Some(Item::List(items))
+                }
+                None if matches!(inner, Shape::Length) && v.as_table().is_none() => {
+                    self.value(value, inner, path).map(|i| Item::List(vec![i]))
+                }
+                None => self.wrong(v, span, path, "a list in [ ]"),
+            },
+            Shape::Table(table) => match v.as_table() {
+                Some(t) => Some(Item::Table(self.table(t, span, table, path))),
+                None => self.wrong(v, span, path, &format!("a table, `[{path}]` on a line of its own")),
+            },
+            Shape::Named(names, table) => match v.as_table() {
+                Some(t) => {
+                    let mut read = BTreeMap::new();
+                    for (name, entry) in t {
+                        let word = name.get_ref().as_ref();
+                        if !names.contains(&word) {
+                            self.unknown(word, name.span(), path, names.iter().copied());
+                            continue;
+                        }
+                        let at = join(path, word);
+                        self.places.tell(at.clone(), name.span());
+                        if let Some(item) = self.value_table(entry, table, &at) {
+                            read.insert(word.to_owned(), item);
+                        }
+                    }
+                    Some(Item::Table(read))
+                }
+                None => self.wrong(v, span, path, &format!("tables `[{path}.{}]`", names.first().unwrap_or(&"name"))),
+            },
+            Shape::Tables(table) => match v.as_array() {
+                Some(list) => {
+                    let mut items = Vec::new();
+                    for (i, entry) in list.iter().enumerate() {
+                        let at = join(path, &i.to_string());
+                        self.places.tell(at.clone(), first_line(self.text, entry.span()));
+                        items.extend(self.value_table(entry, table, &at));
+                    }
+                    Some(Item::List(items))
+                }
+                None => self.wrong(v, span, path, &format!("one or more tables, each under `[[{path}]]`")),
+            },
+        }
+    }
+
+    fn value_table(&mut self, entry: &Spanned<DeValue<'_>>, table: &'static Table, path: &str) -> Option<Item> {
+        let span = first_line(self.text, entry.span());
+        match entry.get_ref().as_table() {
+            Some(t) => Some(Item::Table(self.table(t, span, table, path))),
+            None => self.wrong(entry.get_ref(), span, path, &format!("a table, `[{path}]` on a line of its own")),
+        }
+    }
+
+    fn length(&mut self, v: &DeValue<'_>, span: Range<usize>, path: &str, share: bool) -> Option<RawLength> {
+        if let Some(text) = v.as_str() {
+            return match parse_length(text, self.unit) {
+                Ok(RawLength::Share(_)) if !share => {
+                    self.push(
+                        Diagnostic::error("not-a-share", format!("`{path}` is a length; a share makes no sense here"))
+                            .at_span(span)
+                            .help("write a number, or a string with mm, in, pt or t"),
+                    );
+                    None
+                }
+                Ok(length) => Some(length),
+                Err(why) => {
+                    self.push(
+                        Diagnostic::error("bad-length", format!("`{text}` is not a length: {why}"))
+                            .at_span(span)
+                            .help("write a number, or a string such as \"2.5 mm\", \"3/32 in\", \"98 pt\", \"1.5 t\""),
+                    );
+                    None
+                }
+            };
+        }
+        let what = if share { "a length or a share" } else { "a length" };
+        self.finite(v, span, path, what).map(|n| RawLength::Fixed(self.unit.length(n)))
+    }
+
+    fn share(&mut self, v: &DeValue<'_>, span: Range<usize>, path: &str) -> Option<f64> {
+        let Some(text) = v.as_str() else { return self.finite(v, span, path, "a share such as \"6 %\"") };
+        match parse_length(text, self.unit) {
+            Ok(RawLength::Share(s)) => Some(s),
+            _ => self.wrong(v, span, path, "a share such as \"6 %\""),
+        }
+    }
+
+    fn finite(&mut self, v: &DeValue<'_>, span: Range<usize>, path: &str, what: &str) -> Option<f64> {
+        let number = match v {
+            DeValue::Integer(i) => i64::from_str_radix(i.as_str(), i.radix()).ok().map(|n| n as f64),
+            DeValue::Float(f) => f.as_str().parse::<f64>().ok(),
+            _ => return self.wrong(v, span, path, what),
+        };
+        match number {
+            Some(n) if n.is_finite() => Some(n),
+            _ => {
+                self.push(
+                    Diagnostic::error("not-finite", format!("`{path}` must be a finite number"))
+                        .at_span(span)
+                        .help("infinities, nan and numbers beyond all measure cannot be cut"),
+                );
+                None
+            }
+        }
+    }
+
+    fn whole(&mut self, v: &DeValue<'_>, span: Range<usize>, path: &str) -> Option<u64> {
+        match v {
+            DeValue::Integer(i) => match u64::from_str_radix(i.as_str(), i.radix()) {
+                Ok(n) => Some(n),
+                Err(_) => self.wrong(v, span, path, "a whole number from 0"),
+            },
+            _ => self.wrong(v, span, path, "a whole number from 0"),
+        }
+    }
+
+    fn wrong<T>(&mut self, v: &DeValue<'_>, span: Range<usize>, path: &str, what: &str) -> Option<T> {
+        let found = match v {
+            DeValue::String(_) => "text",
+            DeValue::Integer(_) => "a whole number",
+            DeValue::Float(_) => "a number",
+            DeValue::Boolean(_) => "true or false",
+            DeValue::Datetime(_) => "a date",
+            DeValue::Array(_) => "a list",
+            DeValue::Table(_) => "a table",
+        };
+        let message = format!("`{path}` must be {what}, and this is {found}");
+        self.push(Diagnostic::error("wrong-kind", message).at_span(span));
+        None
+    }
+
+    fn wrong_word<T>(
+        &mut self,
+        word: &str,
+        words: &'static [&'static str],
+        span: Range<usize>,
+        path: &str,
+    ) -> Option<T> {
+        let d = Diagnostic::error("unknown-word", format!("`{word}` is not something `{path}` can be"));
+        let hint = match nearest(word, words.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("it can be {}", one_of(words)),
+        };
+        self.push(d.at_span(span).help(hint));
+        None
+    }
+
+    fn unknown(
+        &mut self,
+        name: &str,
+        span: Range<usize>,
+        path: &str,
+        known: impl Iterator<Item = &'static str> + Clone,
+    ) {
+        let whole = if path.is_empty() { "this file".to_owned() } else { format!("`{path}`") };
+        let d = Diagnostic::error("unknown-key", format!("{whole} has no key `{name}`"));
+        let hint = match nearest(name, known.clone()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None => format!("it has {}", known.collect::<Vec<_>>().join(", ")),
+        };
+        self.push(d.at_span(span).help(hint));
+    }
+
+    fn push(&mut self, d: Diagnostic) {
+        self.diagnostics.push(d);
+    }
+}
+
+/// The known word that `name` is most likely a slip of.
+fn nearest(name: &str, known: impl Iterator<Item = &'static str>) -> Option<&'static str> {
+    known
+        .map(|k| (strsim::jaro_winkler(&name.to_lowercase(), k), k))
+        .filter(|(score, _)| *score > 0.8)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, k)| k)
+}
+
+fn one_of(words: &[&str]) -> String {
+    let quoted: Vec<String> = words.iter().map(|w| format!("\"{w}\"")).collect();
+    match quoted.as_slice() {
+        [all @ .., last] if !all.is_empty() => format!("{} or {last}", all.join(", ")),
+        _ => quoted.concat(),
+    }
+}
+
+fn example(shape: &Shape) -> String {
+    match shape {
+        Shape::Length | Shape::LengthOrWord(_) => "\"10 mm\"".into(),
+        Shape::LengthOrShare => "\"45 %\"".into(),
+        Shape::Share => "\"6 %\"".into(),
+        Shape::Number => "1.0".into(),
+        Shape::Count => "1".into(),
+        Shape::Flag => "true".into(),
+        Shape::Text => "\"...\"".into(),
+        Shape::Word(words) => format!("\"{}\"", words.first().unwrap_or(&"...")),
+        Shape::List(_) => "[...]".into(),
+        Shape::Table(_) | Shape::Named(..) | Shape::Tables(_) => "{ ... }".into(),
+    }
+}
+
+fn join(path: &str, name: &str) -> String {
+    if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") }
+}
+
+fn first_line(text: &str, span: Range<usize>) -> Range<usize> {
+    let end = text.get(span.clone()).and_then(|t| t.find('\n')).map_or(span.end, |i| span.start + i);
+    span.start..end
+}

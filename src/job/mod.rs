@@ -1,0 +1,344 @@
+//! The job: what the maker measured and chose, every length resolved and checked.
+//!
+//! The file format is declared in `keys.rs`, the meaning of values is checked in `check.rs`; this
+//! file is the checked job that the rest of the program works from.
+
+use crate::diag::Places;
+use crate::units::{Length, Unit};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// One job, checked: every length finite and sensible, `t` and shares resolved.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// What the box is called.
+    pub title: String,
+    /// What the maker's bare numbers and reports are in.
+    pub units: Unit,
+    /// How many boxes.
+    pub copies: u32,
+    /// The stack.
+    pub contents: Contents,
+    /// The board.
+    pub board: Stock,
+    /// The covering cloth; `None` for a construction without.
+    pub cloth: Option<Stock>,
+    /// The liner; `None` when the box has none.
+    pub liner: Option<Stock>,
+    /// The strap's elastic.
+    pub elastic: Elastic,
+    /// How the box is built.
+    pub build: Build,
+    /// The lids, by side.
+    pub flaps: BTreeMap<Side, Flap>,
+    /// The cloth's and the liner's measures.
+    pub covering: Covering,
+    /// The strap, when there is one.
+    pub strap: Option<Strap>,
+    /// What is drawn on the pieces.
+    pub marks: Marks,
+    /// Where each key stands in the file, for diagnostics of later stages.
+    pub places: Places,
+}
+
+/// A side of the box, seen from inside it when open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Side {
+    /// +y.
+    Head,
+    /// -y.
+    Tail,
+    /// -x.
+    Left,
+    /// +x.
+    Right,
+}
+
+impl Side {
+    /// All four, in the order that pieces are listed.
+    pub const ALL: [Self; 4] = [Self::Head, Self::Tail, Self::Left, Self::Right];
+
+    /// Its word in files and reports.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Head => "head",
+            Self::Tail => "tail",
+            Self::Left => "left",
+            Self::Right => "right",
+        }
+    }
+
+    /// The side across.
+    pub const fn opposite(self) -> Self {
+        match self {
+            Self::Head => Self::Tail,
+            Self::Tail => Self::Head,
+            Self::Left => Self::Right,
+            Self::Right => Self::Left,
+        }
+    }
+
+    /// The outward direction, degrees counter-clockwise from +x.
+    pub const fn outward_deg(self) -> f64 {
+        match self {
+            Self::Right => 0.0,
+            Self::Head => 90.0,
+            Self::Left => 180.0,
+            Self::Tail => 270.0,
+        }
+    }
+}
+
+/// The stack as measured and the room given to it.
+#[derive(Clone, Debug)]
+pub struct Contents {
+    /// The largest width measured.
+    pub width: Length,
+    /// The largest height measured.
+    pub height: Length,
+    /// The largest depth measured.
+    pub depth: Length,
+    /// Every reading of the depth, in the order given.
+    pub depth_readings: Vec<Length>,
+    /// The standard size named in the job, `A4`.
+    pub size: Option<String>,
+    /// The total room added to each dimension.
+    pub clearance: Clearance,
+}
+
+/// Room added to the stack, in all, not on each side.
+#[derive(Clone, Copy, Debug)]
+pub struct Clearance {
+    /// Across.
+    pub width: Length,
+    /// Up.
+    pub height: Length,
+    /// Through.
+    pub depth: Length,
+}
+
+impl Contents {
+    /// The interior across: width plus clearance.
+    pub fn interior_width(&self) -> Length {
+        self.width + self.clearance.width
+    }
+
+    /// The interior up: height plus clearance.
+    pub fn interior_height(&self) -> Length {
+        self.height + self.clearance.height
+    }
+
+    /// The interior through: depth plus clearance.
+    pub fn interior_depth(&self) -> Length {
+        self.depth + self.clearance.depth
+    }
+}
+
+/// What is bought: board, cloth or liner.
+#[derive(Clone, Debug)]
+pub struct Stock {
+    /// Thickness as measured; of cloth and liner as applied, glue included.
+    pub thickness: Length,
+    /// The sheet's width on the bed.
+    pub sheet_width: Length,
+    /// The sheet's height on the bed.
+    pub sheet_height: Length,
+    /// Whether the sheet was given, or the usual one was taken.
+    pub sheet_is_given: bool,
+    /// Which way the sheet's grain runs.
+    pub grain: Grain,
+    /// The unusable rim.
+    pub margin: Length,
+    /// The least distance between two pieces.
+    pub gap: Length,
+    /// Which face lies up on the bed.
+    pub cut_face: CutFace,
+    /// The price of a sheet, in the maker's currency.
+    pub price: Option<f64>,
+    /// Whether the maker says that it is coated (cloth): it decides on beams.
+    pub coating: Coating,
+}
+
+/// What the maker knows of a cloth's coating.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Coating {
+    /// Nothing is known: to be treated as coated until its safety data sheet is seen.
+    #[default]
+    Unknown,
+    /// Plain, by its safety data sheet.
+    None,
+    /// Coated (acrylic, vinyl, pyroxylin).
+    Coated,
+}
+
+/// Which of the three stocks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum StockKind {
+    /// The board.
+    Board,
+    /// The covering cloth.
+    Cloth,
+    /// The liner.
+    Liner,
+}
+
+impl StockKind {
+    /// All three, in the order that sheets are listed.
+    pub const ALL: [Self; 3] = [Self::Board, Self::Cloth, Self::Liner];
+
+    /// Its word in files and reports.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Board => "board",
+            Self::Cloth => "cloth",
+            Self::Liner => "liner",
+        }
+    }
+}
+
+/// Which way the grain of a sheet or a piece runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Grain {
+    /// Along x.
+    Width,
+    /// Along y.
+    Height,
+    /// There is none, or it does not matter.
+    None,
+}
+
+/// Which face of a stock lies up on the bed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CutFace {
+    /// The face that shows inside the box, or the back of a cloth: patterns as computed.
+    Back,
+    /// The face that shows: patterns mirrored.
+    Face,
+}
+
+/// The elastic of the strap.
+#[derive(Clone, Copy, Debug)]
+pub struct Elastic {
+    /// Its width.
+    pub width: Length,
+    /// Its thickness.
+    pub thickness: Length,
+    /// By how much of its length it is stretched on the closed box, 0.06 for 6 %.
+    pub stretch: f64,
+}
+
+/// How the box is built. `None` where the measure follows from the materials.
+#[derive(Clone, Debug)]
+pub struct Build {
+    /// The construction.
+    pub construction: Construction,
+    /// How a wall stands once folded.
+    pub seat: Seat,
+    /// The gap between two hinged boards.
+    pub joint: Option<Length>,
+    /// By how much walls grow from tier to tier.
+    pub step: Option<Length>,
+    /// What a wall has beyond the stack and the steps.
+    pub wall_extra: Option<Length>,
+    /// Play in a joint.
+    pub ease: Length,
+    /// How far a flap's sides stay in from the interior.
+    pub flap_inset: Option<Length>,
+}
+
+/// What holds the box together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Construction {
+    /// Separate boards hinged by the cloth.
+    HingedBoards,
+    /// One piece of folding board, creased.
+    CreasedBoard,
+}
+
+/// How a wall stands once folded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Seat {
+    /// Outside the base, bottom edges flush with its bottom face.
+    Beside,
+    /// On the base, outer faces flush with its edges.
+    OnBase,
+}
+
+/// A lid.
+#[derive(Clone, Copy, Debug)]
+pub struct Flap {
+    /// Its place in the closing order, 1 first and lowest.
+    pub tier: u32,
+    /// From the hinge edge to the farthest point of the free edge.
+    pub reach: Length,
+    /// Its outline.
+    pub shape: FlapShape,
+    /// The radius of the two free corners; zero for sharp ones.
+    pub corner_radius: Length,
+}
+
+/// The outline of a lid.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum FlapShape {
+    /// A rectangle.
+    Square,
+    /// Its sides lean inwards by so many degrees each.
+    Taper(f64),
+    /// Its free edge is an arc that rises by so much.
+    Bow(Length),
+}
+
+/// The cloth's and the liner's measures.
+#[derive(Clone, Copy, Debug)]
+pub struct Covering {
+    /// Cloth folded over a free board edge.
+    pub turn_in: Length,
+    /// From a board's corner to the corner cut, along the bisector.
+    pub corner: Length,
+    /// How far short of the base's corner a slit stops.
+    pub slit_stop: Length,
+    /// How far the liner stays in from a free edge.
+    pub reveal: Length,
+    /// How far the liner is pressed into the joints, 0 to 1.
+    pub groove_press: f64,
+    /// How much longer the liner is cut, to be trimmed; zero for net.
+    pub liner_trim: Length,
+}
+
+/// The strap round the closed box.
+#[derive(Clone, Copy, Debug)]
+pub struct Strap {
+    /// Which way it runs.
+    pub along: StrapAlong,
+    /// How far in the slots lie from the two edges that the strap crosses.
+    pub inset: Length,
+    /// How far in its centre line lies from the right edge, or the tail edge.
+    pub from_edge: Length,
+    /// The pockets' length.
+    pub tail: Length,
+    /// Room in a slot beyond the elastic.
+    pub slot_ease: Length,
+    /// How deep the pockets are.
+    pub pocket_depth: Length,
+}
+
+/// Which way a strap runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StrapAlong {
+    /// Head to tail.
+    Height,
+    /// Left to right.
+    Width,
+}
+
+/// What is drawn on the pieces.
+#[derive(Clone, Copy, Debug)]
+pub struct Marks {
+    /// The piece's name and size, inside it, on the face that gets covered.
+    pub labels: bool,
+    /// On the cloth: every board's outline, and the hinge lines as crease scores.
+    pub placement: bool,
+}

@@ -1,0 +1,360 @@
+//! A machine as its owner describes it: a TOML file read, checked and filled with defaults.
+//!
+//! The file format is declared in `keys.rs`, its meaning is checked in `check.rs`; this file is
+//! the checked machine. Lengths are mm and speeds mm/min whatever the job's units.
+
+use crate::diag::Places;
+use crate::job::StockKind;
+use crate::units::{Angle, Feed, Length};
+use serde::Serialize;
+
+/// A machine, its tools and the rules for using them.
+#[derive(Clone, Debug, Serialize)]
+pub struct Profile {
+    /// A short name for file names, from the profile's own file name: `oscillating-knife-table`.
+    pub id: String,
+    /// The name for people.
+    pub name: String,
+    /// Warnings for the person at the machine, in every program's header.
+    pub cautions: Vec<String>,
+    /// The machine itself.
+    pub machine: Machine,
+    /// How its programs are written.
+    pub output: Output,
+    /// Its tools.
+    #[serde(rename = "tool")]
+    pub tools: Vec<Tool>,
+    /// Which tool does what, and how.
+    #[serde(rename = "rule")]
+    pub rules: Vec<Rule>,
+    /// Where each key stands in the file.
+    #[serde(skip)]
+    pub places: Places,
+}
+
+/// Travel, heights and speeds.
+#[derive(Clone, Debug, Serialize)]
+pub struct Machine {
+    /// Travel in x.
+    pub width: Length,
+    /// Travel in y.
+    pub height: Length,
+    /// Whether the program moves a Z axis. Without one, tools go up and down by their words.
+    pub z_axis: bool,
+    /// Where Z0 is.
+    pub z_zero: ZZero,
+    /// Above the stock's top, for every traverse.
+    pub safe_height: Length,
+    /// Where the machine rests at the end, x and y.
+    pub park: [Length; 2],
+    /// Where the sheet's lower left corner lies, x and y.
+    pub origin: [Length; 2],
+    /// Speed of a traverse.
+    pub rapid: Feed,
+    /// Speed of Z when lifting and approaching.
+    pub rapid_z: Feed,
+    /// mm/s2, along the path.
+    pub acceleration: f64,
+    /// How far a corner may be rounded by a controller that does not stop there.
+    pub junction_deviation: Length,
+    /// Blocks read ahead.
+    pub look_ahead: u32,
+    /// How far the rotary axis turns either way before it must be unwound; zero is endless.
+    pub rotary_limit: Angle,
+    /// Speed of the rotary axis, degrees a minute.
+    pub rotary_speed: f64,
+    /// How far the proof may find a cut from where it should be.
+    pub tolerance: Length,
+    /// How the stock is held.
+    pub hold: Hold,
+}
+
+/// Where Z0 is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ZZero {
+    /// On the bed, under the stock.
+    Bed,
+    /// On the stock's top face.
+    StockTop,
+}
+
+/// How the stock is held: with a vacuum a small part must be cut before the large one round it loses grip.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Hold {
+    /// Sucked onto the bed.
+    Vacuum,
+    /// Taped, pinned or clamped at the rim, or lying by its weight.
+    Rim,
+    /// On a tacky carrier mat.
+    Mat,
+}
+
+/// How programs are written.
+#[derive(Clone, Debug, Serialize)]
+pub struct Output {
+    /// The language.
+    pub language: Language,
+    /// Of the files, without the dot.
+    pub extension: String,
+    /// Decimals of a coordinate.
+    pub decimals: u32,
+    /// Whether G2 and G3 are written; otherwise chords.
+    pub arcs: bool,
+    /// How far chords may stray from an arc.
+    pub chord: Length,
+    /// The word of the rotary axis; `None` where there is none.
+    pub rotary: Option<String>,
+    /// What an angle in degrees is multiplied by for that word; negative turns the other way.
+    pub rotary_scale: f64,
+    /// The step of N words; 0 for none.
+    pub line_numbers: u32,
+    /// How comments are written.
+    pub comments: Comments,
+    /// How lines end.
+    pub line_ending: LineEnding,
+    /// The most characters in a line; 0 for no limit.
+    pub line_limit: u32,
+    /// The unit of a dwell.
+    pub dwell: DwellUnit,
+    /// Whether the program stands between two % lines.
+    pub percent: bool,
+    /// The first lines.
+    pub start: Vec<String>,
+    /// The last lines.
+    pub end: Vec<String>,
+    /// What happens between tools.
+    pub tool_change: ToolChange,
+    /// The lines of a tool change. Placeholders: {tool}, {number}.
+    pub change: Vec<String>,
+}
+
+/// The language of a program.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Language {
+    /// RS274/NGC.
+    Gcode,
+    /// HP-GL.
+    Hpgl,
+}
+
+/// How comments are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Comments {
+    /// (like this)
+    Parentheses,
+    /// ; like this
+    Semicolon,
+    /// Not at all.
+    None,
+}
+
+/// How lines end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LineEnding {
+    /// Line feed.
+    Lf,
+    /// Carriage return and line feed.
+    Crlf,
+}
+
+/// The unit of a dwell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DwellUnit {
+    /// Seconds.
+    Seconds,
+    /// Milliseconds.
+    Milliseconds,
+}
+
+/// What happens between tools.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ToolChange {
+    /// The program stops and says which tool to fit.
+    Pause,
+    /// The machine changes it.
+    Automatic,
+    /// Each tool has a program of its own.
+    SeparateFiles,
+}
+
+/// A tool.
+#[derive(Clone, Debug, Serialize)]
+pub struct Tool {
+    /// Its name in the rules.
+    pub id: String,
+    /// What it is.
+    pub kind: ToolKind,
+    /// Its number, for a changer or as the plotter's pen.
+    pub number: u32,
+    /// The total width it takes; a router's bit diameter.
+    pub kerf: Length,
+    /// Drag knife: how far the tip trails the pivot.
+    pub pivot_offset: Length,
+    /// Degrees counter-clockwise from +x at program start.
+    pub start_heading: Angle,
+    /// Tangential knife: the edge's angle from the vertical.
+    pub edge_angle: Angle,
+    /// The deepest it may cut.
+    pub max_depth: Length,
+    /// Drag knife: how deep the tip stays while it swivels; `None` for the full depth.
+    pub swivel_depth: Option<Length>,
+    /// Whether it goes up and down by the Z axis or by its `on` and `off` words (a servo, a solenoid).
+    pub lift: Lift,
+    /// Seconds to wait after `on`.
+    pub on_dwell: f64,
+    /// Seconds to wait after `off`.
+    pub off_dwell: f64,
+    /// The lines that start it. Placeholders: {power}, {speed}.
+    pub on: Vec<String>,
+    /// The lines that stop it.
+    pub off: Vec<String>,
+}
+
+/// What a tool is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ToolKind {
+    /// A blade that swivels freely.
+    DragKnife,
+    /// A blade turned by the machine, driven or not.
+    TangentialKnife,
+    /// A wheel that presses a crease.
+    CreaseWheel,
+    /// A pen.
+    Pen,
+    /// A laser or another beam.
+    Beam,
+    /// A turning bit.
+    Router,
+}
+
+/// How a tool is lifted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Lift {
+    /// By the Z axis.
+    Z,
+    /// By its `on` and `off` words.
+    Words,
+}
+
+/// Which tool does an operation on a stock, and how.
+#[derive(Clone, Debug, Serialize)]
+pub struct Rule {
+    /// The operation.
+    pub operation: OperationKind,
+    /// The stock.
+    pub stock: StockKind,
+    /// The tool's id.
+    pub tool: String,
+    /// Speed along the path.
+    pub feed: Feed,
+    /// Speed into the stock.
+    pub plunge: Feed,
+    /// The most that one pass takes.
+    pub pass_depth: Length,
+    /// How far the last pass goes below the stock, into the bed's mat.
+    pub extra_depth: Length,
+    /// How deep a wheel or pen presses; only for creases and marks.
+    pub depth: Length,
+    /// Passes over the same line at the same depth (beam, wheel).
+    pub passes: u32,
+    /// How far a closed contour is run past its start.
+    pub overrun: Length,
+    /// Above it the blade is lifted and turned, or swivelled.
+    pub corner_limit: Angle,
+    /// Speed of a turn, degrees a minute.
+    pub turn_feed: f64,
+    /// Tangential knife: which face a corner is finished on.
+    pub finish: Finish,
+    /// For the {power} placeholder.
+    pub power: Option<f64>,
+    /// For the {speed} placeholder.
+    pub speed: Option<f64>,
+    /// Beam: length of the lead-in and lead-out, in waste.
+    pub lead: Length,
+    /// Holding bridges per contour.
+    pub bridges: u32,
+    /// Their width.
+    pub bridge_width: Length,
+    /// Their height above the bed; zero for the full thickness.
+    pub bridge_height: Length,
+    /// Pocket: the distance between two strips or lines.
+    pub hatch: Length,
+    /// Pocket by knife: no strip narrower than this.
+    pub least_strip: Length,
+    /// Pocket by router: the share of the bit that each turn takes.
+    pub step_over: f64,
+    /// Router: the angle of a ramped entry; zero plunges.
+    pub ramp: Angle,
+    /// Router: which way round.
+    pub direction: CutDirection,
+    /// Router: whether inner corners are opened by a relief.
+    pub corner_relief: bool,
+    /// Crease: two lines this far apart; zero for one.
+    pub double: Length,
+    /// Crease or mark: pattern of lengths on and off; empty for a whole line.
+    pub pattern: Vec<Length>,
+}
+
+/// Which face a wedge-shaped blade finishes at corners.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Finish {
+    /// The bottom face is cut to the corner, the top is overcut.
+    Bottom,
+    /// The top face is spared, the bottom stays uncut at the corner.
+    Top,
+}
+
+/// Which way round a turning bit goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum CutDirection {
+    /// Against the feed: counter-clockwise outside a part with a clockwise spindle.
+    Conventional,
+    /// With the feed.
+    Climb,
+}
+
+/// The four operations, in their hard order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum OperationKind {
+    /// A line drawn.
+    Mark,
+    /// A line pressed or scored, to fold at.
+    CreaseScore,
+    /// A recess half the board deep.
+    HalfDepthPocket,
+    /// A cut through.
+    ThroughCut,
+}
+
+impl OperationKind {
+    /// Its word in files and reports.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Mark => "mark",
+            Self::CreaseScore => "crease-score",
+            Self::HalfDepthPocket => "half-depth-pocket",
+            Self::ThroughCut => "through-cut",
+        }
+    }
+}
+
+impl Profile {
+    /// The rule for an operation on a stock, with its tool's place in [`Profile::tools`].
+    pub fn rule(&self, operation: OperationKind, stock: StockKind) -> Option<(&Rule, usize)> {
+        let rule = self.rules.iter().find(|r| r.operation == operation && r.stock == stock)?;
+        let tool = self.tools.iter().position(|t| t.id == rule.tool)?;
+        Some((rule, tool))
+    }
+}

@@ -1,0 +1,303 @@
+//! Quantities with their unit in the type. A [`Length`] is made by [`mm`] or [`inch`] and read by
+//! [`Length::to_mm`]; this is the only file that holds 25.4.
+
+use serde::{Serialize, Serializer};
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
+
+/// Millimetres in an inch, exact by the international agreement of 1959.
+const MM_PER_INCH: f64 = 25.4;
+/// Points of caliper in an inch (the caliper point of printing and board, not the type point).
+const POINTS_PER_INCH: f64 = 1000.0;
+
+/// A length. Inside it is millimetres; nothing outside this file needs to know.
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+pub struct Length(f64);
+
+/// A length of `value` millimetres.
+pub const fn mm(value: f64) -> Length {
+    Length(value)
+}
+
+/// A length of `value` inches.
+pub const fn inch(value: f64) -> Length {
+    Length(value * MM_PER_INCH)
+}
+
+/// A length of `value` points of caliper, 0.001 in each.
+pub const fn points(value: f64) -> Length {
+    Length(value / POINTS_PER_INCH * MM_PER_INCH)
+}
+
+impl Length {
+    /// No length at all.
+    pub const ZERO: Self = Self(0.0);
+
+    /// The length in millimetres.
+    pub const fn to_mm(self) -> f64 {
+        self.0
+    }
+
+    /// The length in inches.
+    pub const fn to_inch(self) -> f64 {
+        self.0 / MM_PER_INCH
+    }
+
+    /// The larger of the two.
+    pub fn max(self, other: Self) -> Self {
+        Self(self.0.max(other.0))
+    }
+
+    /// The smaller of the two.
+    pub fn min(self, other: Self) -> Self {
+        Self(self.0.min(other.0))
+    }
+
+    /// The length without its sign.
+    pub fn abs(self) -> Self {
+        Self(self.0.abs())
+    }
+
+    /// False for NaN and the infinities.
+    pub const fn is_finite(self) -> bool {
+        self.0.is_finite()
+    }
+}
+
+impl Add for Length {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+}
+
+impl AddAssign for Length {
+    fn add_assign(&mut self, other: Self) {
+        self.0 += other.0;
+    }
+}
+
+impl Sub for Length {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
+    }
+}
+
+impl SubAssign for Length {
+    fn sub_assign(&mut self, other: Self) {
+        self.0 -= other.0;
+    }
+}
+
+impl Neg for Length {
+    type Output = Self;
+    fn neg(self) -> Self {
+        Self(-self.0)
+    }
+}
+
+impl Mul<f64> for Length {
+    type Output = Self;
+    fn mul(self, factor: f64) -> Self {
+        Self(self.0 * factor)
+    }
+}
+
+impl Mul<Length> for f64 {
+    type Output = Length;
+    fn mul(self, length: Length) -> Length {
+        length * self
+    }
+}
+
+impl Div<f64> for Length {
+    type Output = Self;
+    fn div(self, divisor: f64) -> Self {
+        Self(self.0 / divisor)
+    }
+}
+
+/// A ratio of two lengths has no unit.
+impl Div for Length {
+    type Output = f64;
+    fn div(self, other: Self) -> f64 {
+        self.0 / other.0
+    }
+}
+
+impl Sum for Length {
+    fn sum<I: Iterator<Item = Self>>(parts: I) -> Self {
+        parts.fold(Self::ZERO, Add::add)
+    }
+}
+
+/// In JSON a length is a bare number of millimetres, to a nanometre.
+impl Serialize for Length {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_f64(tidy(self.0, 6))
+    }
+}
+
+/// An angle, counter-clockwise positive. Inside it is radians.
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+pub struct Angle(f64);
+
+/// An angle of `value` degrees.
+pub const fn deg(value: f64) -> Angle {
+    Angle(value.to_radians())
+}
+
+/// An angle of `value` radians.
+pub const fn rad(value: f64) -> Angle {
+    Angle(value)
+}
+
+impl Angle {
+    /// The angle in radians.
+    pub const fn to_rad(self) -> f64 {
+        self.0
+    }
+
+    /// The angle in degrees.
+    pub const fn to_deg(self) -> f64 {
+        self.0.to_degrees()
+    }
+}
+
+/// In JSON an angle is a bare number of degrees.
+impl Serialize for Angle {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_f64(tidy(self.to_deg(), 6))
+    }
+}
+
+/// A speed along a path. Inside it is millimetres a minute, the unit of a machine's feed word.
+#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
+pub struct Feed(f64);
+
+/// A speed of `value` millimetres a minute.
+pub const fn mm_per_min(value: f64) -> Feed {
+    Feed(value)
+}
+
+impl Feed {
+    /// The speed in millimetres a minute.
+    pub const fn to_mm_per_min(self) -> f64 {
+        self.0
+    }
+
+    /// The speed in millimetres a second.
+    pub const fn to_mm_per_s(self) -> f64 {
+        self.0 / 60.0
+    }
+}
+
+/// In JSON a feed is a bare number of millimetres a minute.
+impl Serialize for Feed {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_f64(tidy(self.0, 6))
+    }
+}
+
+/// The unit that bare numbers of a job file are in, and in which its reports are written.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Unit {
+    /// Millimetres.
+    #[default]
+    Mm,
+    /// Inches.
+    Inch,
+}
+
+impl Unit {
+    /// A bare number of this unit as a length.
+    pub const fn length(self, value: f64) -> Length {
+        match self {
+            Self::Mm => mm(value),
+            Self::Inch => inch(value),
+        }
+    }
+
+    /// The length as a maker reads it off a rule: millimetres to a tenth, or inches in whole
+    /// thirty-seconds, the unit said. A length that no thirty-second meets within 0.1 mm is
+    /// written in decimals, so that nothing is rounded in silence.
+    pub fn show(self, length: Length) -> String {
+        match self {
+            Self::Mm => format!("{} mm", decimal(length.to_mm(), 1)),
+            Self::Inch => inch_fraction(length),
+        }
+    }
+}
+
+/// Inches in lowest terms of 1/32, or to a thousandth where no 1/32 comes within 0.1 mm.
+fn inch_fraction(length: Length) -> String {
+    let inches = length.to_inch();
+    let parts = (inches.abs() * 32.0).round();
+    if (inch(parts / 32.0).to_mm() - length.to_mm().abs()).abs() > 0.1 {
+        return format!("{} in", decimal(inches, 3));
+    }
+    let sign = if inches < 0.0 && parts > 0.0 { "-" } else { "" };
+    let parts = parts as u64;
+    let (whole, mut over, mut under) = (parts / 32, parts % 32, 32);
+    while over > 0 && over.is_multiple_of(2) {
+        over /= 2;
+        under /= 2;
+    }
+    match (whole, over) {
+        (w, 0) => format!("{sign}{w} in"),
+        (0, n) => format!("{sign}{n}/{under} in"),
+        (w, n) => format!("{sign}{w} {n}/{under} in"),
+    }
+}
+
+/// `value` rounded to `places` decimals, never minus zero: what every writer prints from.
+pub fn tidy(value: f64, places: i32) -> f64 {
+    let scale = 10f64.powi(places);
+    let rounded = (value * scale).round() / scale;
+    if rounded == 0.0 { 0.0 } else { rounded }
+}
+
+/// `value` with at most `places` decimals, without trailing zeros and never `-0`.
+pub fn decimal(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".into() } else { text.into() }
+}
+
+impl fmt::Display for Length {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} mm", decimal(self.0, 2))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_inch_is_25_4_mm_and_a_point_a_thousandth_of_it() {
+        // Source: international yard and pound agreement, 1959; the caliper point from printing handbooks.
+        assert_eq!(inch(1.0), mm(25.4));
+        assert!((points(98.0).to_mm() - 2.4892).abs() < 1e-12);
+    }
+
+    #[test]
+    fn inches_are_shown_in_lowest_thirty_seconds() {
+        assert_eq!(Unit::Inch.show(inch(3.0 + 3.0 / 32.0)), "3 3/32 in");
+        assert_eq!(Unit::Inch.show(inch(0.25)), "1/4 in");
+        assert_eq!(Unit::Inch.show(inch(5.0)), "5 in");
+        assert_eq!(Unit::Inch.show(-inch(0.5)), "-1/2 in");
+        assert_eq!(Unit::Inch.show(inch(0.098)), "0.098 in");
+        assert_eq!(Unit::Inch.show(inch(0.11)), "0.11 in");
+    }
+
+    #[test]
+    fn decimals_carry_no_noise() {
+        assert_eq!(decimal(2.50000001, 3), "2.5");
+        assert_eq!(decimal(-0.0001, 2), "0");
+        assert_eq!(decimal(300.0, 1), "300");
+        assert_eq!(tidy(-1e-9, 6).to_bits(), 0);
+    }
+}
