@@ -1,11 +1,28 @@
 //! Flapwright turns the measurements of a stack of flat works into a cloth-covered board box that
 //! fits, and into files that cut every piece of it.
+//!
+//! Data flows one way; each stage is a function from the value of the one before (and the machine
+//! profile, where it matters) to the next, and returns its value with its diagnostics:
+//!
+//! ```text
+//! job file -> job -> design -> fit -> nest -> ops -> comp -> motion -> write -> bytes
+//!                                                     profile ^
+//! ```
+//!
+//! Below all of them lie `units`, `geom`, `diag` and `doc`; above all lies `cli`, the only module
+//! that touches the disk, the clock or the terminal.
+
+pub mod cli;
+pub mod comp;
 pub mod design;
 pub mod diag;
 pub mod doc;
+pub mod fit;
 pub mod geom;
 pub mod job;
+pub mod motion;
 pub mod nest;
 pub mod ops;
 pub mod profile;
 pub mod units;
+pub mod write;

@@ -1,1 +1,3 @@
+//! The flapwright program.
+
 fn main() {}

@@ -1,0 +1,1 @@
+//! Does it close, does the stack go in.

@@ -1,0 +1,1 @@
+//! Sheets and programs as bytes. Nothing here opens a file.
