@@ -1,10 +1,30 @@
-//! The design: a job becomes flat pieces.
+//! The design: a job becomes flat pieces. A file per construction, one each for what they share.
 
+mod cover;
+mod flap;
+mod flat;
+mod hinged;
+mod liner;
+mod measures;
+mod strap;
+
+pub use flap::{FlapError, outline as flap_outline};
+pub use flat::{Arm, Flat};
+pub use measures::{Measures, measure, thicknesses};
+
+use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, Stroke};
-use crate::job::{Grain, Side, StockKind};
+use crate::job::{Grain, Job, Side, StockKind};
 use crate::units::Length;
 use serde::Serialize;
-use std::collections::BTreeMap;
+
+/// The flat pieces of one box, and everything that keeps them from being made; only where none of
+/// that is an error is the design whole.
+pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
+    let measures = measure(job);
+    let (pieces, diagnostics) = hinged::pieces(job, &measures);
+    (Design { measures, pieces }, diagnostics)
+}
 
 /// The flat pieces of one box and the measures they come from.
 #[derive(Clone, Debug)]
@@ -13,29 +33,6 @@ pub struct Design {
     pub measures: Measures,
     /// The pieces, boards first.
     pub pieces: Vec<Piece>,
-}
-
-/// What the formulas gave.
-#[derive(Clone, Debug)]
-pub struct Measures {
-    /// The gap between two hinged boards.
-    pub joint: Length,
-    /// By how much walls grow from tier to tier.
-    pub step: Length,
-    /// What a wall has beyond the stack and the steps.
-    pub wall_extra: Length,
-    /// The `auto` value of the same, which the fit is reckoned from.
-    pub auto_wall_extra: Length,
-    /// How far a flap's sides stay in from the interior.
-    pub flap_inset: Length,
-    /// The thickness that a joint must pass: the board and the liner faces pressed into it.
-    pub joint_thickness: Length,
-    /// The base.
-    pub base: (Length, Length),
-    /// Wall heights by side.
-    pub walls: BTreeMap<Side, Length>,
-    /// How many distinct lower tiers lie under each side's flap.
-    pub lower_tiers: BTreeMap<Side, u32>,
 }
 
 /// One flat piece, in the coordinates of the open box laid flat and seen from inside, the origin

@@ -1,1 +1,115 @@
 //! Does it close, does the stack go in.
+//!
+//! A wall in a joint wider than the layers it must pass can rise: beside the base by
+//! `r = sqrt(g^2 - te^2)` (derived: the cloth across the joint, of length g, then runs aslant over
+//! te), on the base by `g - te`. A lid rises twice, at its wall's foot and at its own hinge; the
+//! play of a lid is what that leaves beyond what the stack and the lids beneath need.
+
+use crate::design::{Measures, thicknesses};
+use crate::diag::Diagnostic;
+use crate::job::{Job, Seat, Side, StrapAlong};
+use crate::units::{Length, mm};
+use std::collections::BTreeMap;
+
+/// The figures of a closed box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fit {
+    /// Width, height and depth for the contents.
+    pub interior: [Length; 3],
+    /// Width, height and depth outside, cloth included.
+    pub exterior: [Length; 3],
+    /// By how much a joint lets a wall or a lid rise.
+    pub rise: Length,
+    /// The play of each side's lid.
+    pub play: BTreeMap<Side, Length>,
+    /// The length to cut the elastic to.
+    pub strap_length: Option<Length>,
+}
+
+/// The figures of the closed box, and whatever keeps it from closing.
+pub fn fit(job: &Job, m: &Measures) -> (Fit, Vec<Diagnostic>) {
+    let (t, c, l) = thicknesses(job);
+    let contents = &job.contents;
+    let interior = [contents.interior_width(), contents.interior_height(), contents.interior_depth()];
+    let mut diagnostics = Vec::new();
+    let rise = rise(job, m);
+    if m.joint < m.joint_thickness {
+        diagnostics.push(joint_clash(job, m));
+    }
+    let mut play = BTreeMap::new();
+    for (side, wall) in &m.walls {
+        let tiers = f64::from(m.lower_tiers.get(side).copied().unwrap_or_default());
+        let needed = interior[2] + m.step * tiers + m.auto_wall_extra;
+        let spare = *wall + rise * 2.0 - needed;
+        if m.joint >= m.joint_thickness {
+            diagnostics.extend(judge_play(job, m, *side, spare, t));
+        }
+        play.insert(*side, spare);
+    }
+    let exterior = exterior(job, m, t, c, l);
+    let strap_length = job.strap.map(|strap| {
+        let (length, base) = match strap.along {
+            StrapAlong::Height => (exterior[1], m.base_height),
+            StrapAlong::Width => (exterior[0], m.base_width),
+        };
+        // Over the top, down both ends, and in along the bottom to the two slots.
+        let outside = length + exterior[2] * 2.0 + (length - (base - strap.inset * 2.0));
+        outside / (1.0 + job.elastic.stretch) + (strap.tail + t) * 2.0
+    });
+    (Fit { interior, exterior, rise, play, strap_length }, diagnostics)
+}
+
+fn rise(job: &Job, m: &Measures) -> Length {
+    let (g, te) = (m.joint.to_mm(), m.joint_thickness.to_mm());
+    match job.build.seat {
+        Seat::Beside => mm((g * g - te * te).max(0.0).sqrt()),
+        Seat::OnBase => mm((g - te).max(0.0)),
+    }
+}
+
+/// The outside of the closed box: beside the base a wall stands off by the joint; over the base
+/// lie the stack, the lids and their linings, and cloth below, between and above.
+fn exterior(job: &Job, m: &Measures, t: Length, c: Length, l: Length) -> [Length; 3] {
+    let beyond = |side| match job.build.seat {
+        Seat::Beside if job.flaps.contains_key(&side) => m.joint + c,
+        _ => c,
+    };
+    let lids = f64::from(m.lower_tiers.values().copied().max().unwrap_or_default());
+    [
+        m.base_width + beyond(Side::Left) + beyond(Side::Right),
+        m.base_height + beyond(Side::Head) + beyond(Side::Tail),
+        job.contents.interior_depth() + m.step * lids + t * 2.0 + l * 2.0 + c * 3.0,
+    ]
+}
+
+fn joint_clash(job: &Job, m: &Measures) -> Diagnostic {
+    let show = |length| job.units.show(length);
+    Diagnostic::error(
+        "joint-clash",
+        format!(
+            "the boards clash: a joint of {} must pass {} (the board and the liner pressed into it)",
+            show(m.joint),
+            show(m.joint_thickness)
+        ),
+    )
+    .at("box.joint")
+    .help(format!("make the joint at least {}, or leave it \"auto\"", show(m.joint_thickness + job.build.ease)))
+}
+
+fn judge_play(job: &Job, m: &Measures, side: Side, play: Length, t: Length) -> Option<Diagnostic> {
+    let show = |length| job.units.show(length);
+    let roomy = t * 2.0 + m.step;
+    let key = if job.build.wall_extra.is_some() { "box.wall_extra" } else { "box.joint" };
+    // Rounding must not turn a play of exactly nothing into a failure.
+    if play < mm(-1e-9) {
+        let message = format!("the stack does not fit under the {} lid: {} short", side.word(), show(-play));
+        let d = Diagnostic::error("stack-too-deep", message).at(key);
+        return Some(d.help(format!("raise box.wall_extra to {} or more", show(m.wall_extra - play))));
+    }
+    (play > roomy).then(|| {
+        let message = format!("the {} lid is loose: {} of play, over {}", side.word(), show(play), show(roomy));
+        Diagnostic::warning("loose-lid", message)
+            .at(key)
+            .help(format!("lower box.wall_extra to {}, or narrow the joint", show(m.wall_extra - (play - roomy))))
+    })
+}

@@ -72,10 +72,10 @@ pub fn cut_corner(contour: &Contour, index: usize, through: Point, direction: Po
         return None;
     }
     let mut kept = Vec::new();
-    for i in ahead..=back {
+    for (i, segment) in segments.iter().enumerate().take(back + 1).skip(ahead) {
         let from = if i == ahead { ahead_share } else { 0.0 };
         let to = if i == back { back_share } else { 1.0 };
-        let part = segments[i].between(from, to);
+        let part = segment.between(from, to);
         kept.push(Vertex::new(part.start, part.bulge));
         if i == back {
             kept.push(Vertex::new(part.end, 0.0));

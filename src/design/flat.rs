@@ -1,0 +1,201 @@
+//! The open box laid flat: the base in the middle, and on each side that has one a wall and a
+//! flap, apart by the joint. Boards, cloth and liner are all read off this one layout.
+
+use super::flap::{self, FlapError};
+use super::measures::{Measures, thicknesses};
+use crate::geom::{Contour, Path, Point, Transform, Vertex, pt};
+use crate::job::{Job, Seat, Side};
+use crate::units::Length;
+use std::collections::BTreeMap;
+
+/// The layout. Coordinates are mm, seen from inside, the origin in the middle of the base.
+#[derive(Clone, Debug)]
+pub struct Flat {
+    /// The base.
+    pub base: Contour,
+    /// What stands at each side.
+    pub arms: BTreeMap<Side, Arm>,
+    half: Point,
+}
+
+/// A wall and its flap, in the arm's own frame: x along the base edge, y outwards, the origin in
+/// the middle of the base edge.
+#[derive(Clone, Debug)]
+pub struct Arm {
+    /// The frame's place in the layout.
+    pub frame: Transform,
+    /// Half the base edge.
+    base_half: f64,
+    /// Where the wall begins and ends along the base edge.
+    wall: (f64, f64),
+    /// The joint's width.
+    joint: f64,
+    /// The wall's height.
+    wall_height: f64,
+    /// The flap's outline with its hinge edge on y = 0.
+    flap: Contour,
+}
+
+/// The sides as a counter-clockwise walk meets them.
+const ROUND: [Side; 4] = [Side::Right, Side::Head, Side::Left, Side::Tail];
+
+impl Flat {
+    /// Lays a job flat with joints of `joint` and lids that reach `longer` farther than the job
+    /// says (a liner that stays to be trimmed; otherwise zero).
+    ///
+    /// Fails with the sides whose lids have no outline.
+    pub fn new(job: &Job, m: &Measures, joint: Length, longer: Length) -> Result<Self, Vec<(Side, FlapError)>> {
+        let half = pt(m.base_width.to_mm() / 2.0, m.base_height.to_mm() / 2.0);
+        let mut failed = Vec::new();
+        let mut arms = BTreeMap::new();
+        for (side, lid) in &job.flaps {
+            let (base_half, out, interior) = match side {
+                Side::Left | Side::Right => (half.y, half.x, job.contents.interior_height()),
+                Side::Head | Side::Tail => (half.x, half.y, job.contents.interior_width()),
+            };
+            let width = interior - m.flap_inset * 2.0;
+            let shape = if width > Length::ZERO {
+                flap::outline(width, lid.reach + longer, lid)
+            } else {
+                Err(FlapError::Closed)
+            };
+            match shape {
+                Err(why) => failed.push((*side, why)),
+                Ok(flap) => {
+                    let outward = Point::unit(side.outward_deg().to_radians()) * out;
+                    let frame = Transform {
+                        mirrored: false,
+                        rotation_deg: side.outward_deg() - 90.0,
+                        // Exact zeros where cos and sin leave 1e-15.
+                        shift: pt(tidy_zero(outward.x), tidy_zero(outward.y)),
+                    };
+                    let (from, to) = short_ends(job, *side);
+                    arms.insert(
+                        *side,
+                        Arm {
+                            frame,
+                            base_half,
+                            wall: (from - base_half, base_half - to),
+                            joint: joint.to_mm(),
+                            wall_height: m.walls.get(side).copied().unwrap_or_default().to_mm(),
+                            flap,
+                        },
+                    );
+                }
+            }
+        }
+        if failed.is_empty() { Ok(Self { base: Contour::rectangle(-half, half), arms, half }) } else { Err(failed) }
+    }
+
+    /// The boards and the joints between them, as one region, counter-clockwise.
+    pub fn region(&self) -> Contour {
+        let mut outline = Vec::new();
+        for side in ROUND {
+            outline.push(Vertex::new(self.corner_before(side), 0.0));
+            if let Some(arm) = self.arms.get(&side) {
+                outline.extend(arm.edge());
+            }
+        }
+        Contour::new(outline).without_straight_vertices()
+    }
+
+    /// The corners of the base at which both sides have a wall, with the outward bisector there.
+    pub fn re_entrant_corners(&self) -> Vec<(Point, Point)> {
+        ROUND
+            .iter()
+            .enumerate()
+            .filter(|(i, side)| self.arms.contains_key(*side) && self.arms.contains_key(&ROUND[(*i + 3) % 4]))
+            .map(|(_, side)| {
+                let corner = self.corner_before(*side);
+                let out = pt(corner.x.signum(), corner.y.signum()) / 2f64.sqrt();
+                (corner, out)
+            })
+            .collect()
+    }
+
+    /// The base's corner at which a counter-clockwise walk comes to a side.
+    fn corner_before(&self, side: Side) -> Point {
+        let h = self.half;
+        match side {
+            Side::Right => pt(h.x, -h.y),
+            Side::Head => pt(h.x, h.y),
+            Side::Left => pt(-h.x, h.y),
+            Side::Tail => pt(-h.x, -h.y),
+        }
+    }
+}
+
+impl Arm {
+    /// The wall's outline in the layout.
+    pub fn wall(&self) -> Contour {
+        let (from, to) = self.wall;
+        Contour::rectangle(pt(from, self.joint), pt(to, self.joint + self.wall_height)).transformed(&self.frame)
+    }
+
+    /// The flap's outline in the layout.
+    pub fn flap(&self) -> Contour {
+        self.flap_in_arm().transformed(&self.frame)
+    }
+
+    /// The middle lines of its two joints in the layout, the one at the base first: where the
+    /// cloth folds.
+    pub fn hinges(&self) -> [Path; 2] {
+        let (from, to) = self.wall;
+        let half_flap = self.flap.bounds().width().min(2.0 * self.hinge_half()) / 2.0;
+        let base_y = self.joint / 2.0;
+        let flap_y = self.joint * 1.5 + self.wall_height;
+        let line = |a: f64, b: f64, y: f64| Path::line(pt(a, y), pt(b, y)).transformed(&self.frame);
+        [
+            line((from - self.base_half) / 2.0, (to + self.base_half) / 2.0, base_y),
+            line((from - half_flap) / 2.0, (to + half_flap) / 2.0, flap_y),
+        ]
+    }
+
+    /// The arm's outer edge from one end of the base edge to the other, its own ends left out.
+    fn edge(&self) -> Vec<Vertex> {
+        let (from, to) = self.wall;
+        let (low, high) = (self.joint, self.joint + self.wall_height);
+        let flap = self.flap_in_arm();
+        // The flap from the end of its hinge edge round to the beginning.
+        let mut round: Vec<Vertex> = flap.started_at(1).vertices().to_vec();
+        if let Some(last) = round.last_mut() {
+            last.bulge = 0.0;
+        }
+        let straight = |x, y| Vertex::new(pt(x, y), 0.0);
+        [straight(to, low), straight(to, high)]
+            .into_iter()
+            .chain(round)
+            .chain([straight(from, high), straight(from, low)])
+            .map(|v| Vertex::new(self.frame.apply(v.point()), v.bulge))
+            .collect()
+    }
+
+    fn flap_in_arm(&self) -> Contour {
+        self.flap.transformed(&Transform::shift(pt(0.0, 2.0 * self.joint + self.wall_height)))
+    }
+
+    fn hinge_half(&self) -> f64 {
+        self.flap.vertices().get(1).map_or(0.0, |v| v.x)
+    }
+}
+
+/// How much a wall is shorter than the base edge at its two ends, in mm: where walls stand on the
+/// base, those at left and right stand between those at head and tail.
+fn short_ends(job: &Job, side: Side) -> (f64, f64) {
+    let between = job.build.seat == Seat::OnBase && matches!(side, Side::Left | Side::Right);
+    if !between {
+        return (0.0, 0.0);
+    }
+    let (t, c, l) = thicknesses(job);
+    let short = |neighbour| if job.flaps.contains_key(&neighbour) { (t + l + c).to_mm() } else { 0.0 };
+    // In the arm's frame x runs clockwise seen from outside the base edge's left end: for the left
+    // arm from tail to head, for the right one from head to tail.
+    match side {
+        Side::Left => (short(Side::Tail), short(Side::Head)),
+        _ => (short(Side::Head), short(Side::Tail)),
+    }
+}
+
+fn tidy_zero(v: f64) -> f64 {
+    if v.abs() < 1e-9 { 0.0 } else { v }
+}

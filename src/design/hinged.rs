@@ -1,0 +1,88 @@
+//! Hinged boards: separate boards held together by the covering cloth.
+
+use super::flap::FlapError;
+use super::flat::Flat;
+use super::measures::Measures;
+use super::{Lay, Piece, Role, cover, liner, strap};
+use crate::diag::Diagnostic;
+use crate::geom::Contour;
+use crate::job::{Grain, Job, Side, StockKind};
+use crate::units::Length;
+
+/// The boards, the cloth and the liner of a job, and everything that keeps them from being made.
+pub(super) fn pieces(job: &Job, m: &Measures) -> (Vec<Piece>, Vec<Diagnostic>) {
+    let flat = match Flat::new(job, m, m.joint, Length::ZERO) {
+        Ok(flat) => flat,
+        Err(failed) => return (Vec::new(), failed.iter().map(|(side, why)| no_lid(*side, *why)).collect()),
+    };
+    let mut diagnostics = Vec::new();
+    let strap_cuts = job.strap.as_ref().map(|s| strap::slots_and_pockets(s, &job.elastic, m)).unwrap_or_default();
+    let slots: Vec<Contour> = strap_cuts.iter().map(|(slot, _)| slot.clone()).collect();
+
+    let mut base = board("board-base".into(), Role::Base, None, flat.base.clone());
+    base.holes = slots.iter().map(|s| s.clone().cw()).collect();
+    base.pockets = strap_cuts.into_iter().map(|(_, pocket)| pocket).collect();
+    let mut pieces = vec![base];
+    for (side, arm) in &flat.arms {
+        pieces.push(board(format!("board-wall-{}", side.word()), Role::Wall, Some(*side), arm.wall()));
+    }
+    for (side, arm) in &flat.arms {
+        pieces.push(board(format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap()));
+    }
+    match cover::cover(&flat, &job.covering, &pieces, &slots, job.marks.placement) {
+        Ok(cloth) => pieces.push(cloth),
+        Err(d) => diagnostics.push(d),
+    }
+    if job.liner.is_some() {
+        match liner::liner(job, m) {
+            Ok(liner) => pieces.push(liner),
+            Err(d) => diagnostics.push(d),
+        }
+    }
+    (pieces, diagnostics)
+}
+
+fn board(id: String, role: Role, side: Option<Side>, outline: Contour) -> Piece {
+    Piece {
+        id,
+        stock: StockKind::Board,
+        role,
+        side,
+        count: 1,
+        outline,
+        holes: Vec::new(),
+        pockets: Vec::new(),
+        slits: Vec::new(),
+        creases: Vec::new(),
+        marks: Vec::new(),
+        // Every board's grain runs head to tail, so that board, cloth and liner pull alike.
+        grain: Grain::Height,
+        lay: Lay::AsComputed,
+    }
+}
+
+fn no_lid(side: Side, why: FlapError) -> Diagnostic {
+    let (code, what, key, hint) = match why {
+        FlapError::Closed => (
+            "lid-closes",
+            "the sides of the lid meet before its free edge",
+            "shape",
+            "lower the taper, or shorten the reach",
+        ),
+        FlapError::Bow => (
+            "bow-too-round",
+            "the bow is more than a half circle, or higher than the lid is long",
+            "bow",
+            "lower the bow",
+        ),
+        FlapError::Round => (
+            "corner-too-round",
+            "the corners cannot be rounded so far: the arcs would run into the hinge or each other",
+            "corner_radius",
+            "lower the corner radius",
+        ),
+    };
+    Diagnostic::error(code, format!("at the {}: {what}", side.word()))
+        .at(format!("flap.{}.{key}", side.word()))
+        .help(hint)
+}

@@ -1,0 +1,40 @@
+//! The strap's slots through the base and the pockets that its glued ends lie in.
+
+use super::Pocket;
+use super::measures::Measures;
+use crate::geom::{Contour, Point, pt};
+use crate::job::{Elastic, Strap, StrapAlong};
+
+/// The slots (counter-clockwise) and pockets of a strap, in the flat layout, the one at head or
+/// left first. A slot is a little longer and wider than the elastic's cross-section; its pocket
+/// opens from the slot's inner edge and runs towards the middle of the base.
+pub(super) fn slots_and_pockets(strap: &Strap, elastic: &Elastic, m: &Measures) -> Vec<(Contour, Pocket)> {
+    let half_across = (elastic.width + strap.slot_ease).to_mm() / 2.0;
+    let half_along = (elastic.thickness + strap.slot_ease).to_mm() / 2.0;
+    let (inset, from_edge, tail) = (strap.inset.to_mm(), strap.from_edge.to_mm(), strap.tail.to_mm());
+    let (half_w, half_h) = (m.base_width.to_mm() / 2.0, m.base_height.to_mm() / 2.0);
+    // Along the strap u runs outwards from the middle; v is the strap's own line across.
+    let (half_run, line): (f64, f64) = match strap.along {
+        StrapAlong::Height => (half_h, half_w - from_edge),
+        StrapAlong::Width => (half_w, from_edge - half_h),
+    };
+    let place = |u: f64, v: f64, sign: f64| -> Point {
+        match strap.along {
+            StrapAlong::Height => pt(line + v, sign * u),
+            StrapAlong::Width => pt(-sign * u, line + v),
+        }
+    };
+    let rectangle = |u0: f64, u1: f64, sign: f64| {
+        let (a, b) = (place(u0, -half_across, sign), place(u1, half_across, sign));
+        Contour::rectangle(pt(a.x.min(b.x), a.y.min(b.y)), pt(a.x.max(b.x), a.y.max(b.y)))
+    };
+    let at = half_run - inset;
+    [1.0, -1.0]
+        .into_iter()
+        .map(|sign| {
+            let slot = rectangle(at - half_along, at + half_along, sign);
+            let outline = rectangle(at - half_along - tail, at - half_along, sign);
+            (slot, Pocket { outline, depth: strap.pocket_depth })
+        })
+        .collect()
+}
