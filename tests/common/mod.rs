@@ -1,0 +1,135 @@
+//! Jobs, pieces and sheets made by hand, for tests of the stages after the design. Not every test
+//! uses all of them.
+#![allow(dead_code)]
+
+use flapwright::design::{Lay, Piece, Pocket, Role};
+use flapwright::diag::Places;
+use flapwright::geom::{Contour, Path, Point, Stroke, Vertex, fillet, pt};
+use flapwright::job::{
+    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Elastic, Grain, Job, Marks, Seat, Stock,
+    StockKind,
+};
+use flapwright::units::{Length, Unit, mm};
+use std::collections::BTreeMap;
+
+/// A stock of this sheet, 6 mm of margin, 4 mm of gap.
+pub(crate) fn stock(width: f64, height: f64, grain: Grain) -> Stock {
+    Stock {
+        thickness: mm(2.0),
+        sheet_width: mm(width),
+        sheet_height: mm(height),
+        sheet_is_given: true,
+        grain,
+        margin: mm(6.0),
+        gap: mm(4.0),
+        cut_face: CutFace::Back,
+        price: None,
+        coating: Coating::Unknown,
+    }
+}
+
+/// A job of which the layout asks only the copies and stocks.
+pub(crate) fn job(copies: u32, board: Stock) -> Job {
+    let none = Length::ZERO;
+    Job {
+        title: "Tideline folio".into(),
+        units: Unit::Mm,
+        copies,
+        contents: Contents {
+            width: mm(210.0),
+            height: mm(297.0),
+            depth: mm(12.0),
+            depth_readings: vec![mm(12.0)],
+            size: None,
+            clearance: Clearance { width: none, height: none, depth: none },
+        },
+        cloth: Some(Stock { thickness: mm(0.35), ..board.clone() }),
+        liner: Some(Stock { thickness: mm(0.25), ..board.clone() }),
+        board,
+        elastic: Elastic { width: mm(8.0), thickness: mm(1.0), stretch: 0.06 },
+        build: Build {
+            construction: Construction::HingedBoards,
+            seat: Seat::Beside,
+            joint: None,
+            step: None,
+            wall_extra: None,
+            ease: none,
+            flap_inset: None,
+        },
+        flaps: BTreeMap::new(),
+        covering: Covering {
+            turn_in: mm(16.0),
+            corner: mm(3.0),
+            slit_stop: mm(2.0),
+            reveal: mm(5.0),
+            groove_press: 1.0,
+            liner_trim: none,
+        },
+        strap: None,
+        marks: Marks { labels: false, placement: true },
+        places: Places::default(),
+    }
+}
+
+/// A piece that is its outline.
+pub(crate) fn piece(id: &str, stock: StockKind, outline: Contour, grain: Grain) -> Piece {
+    Piece {
+        id: id.into(),
+        stock,
+        role: Role::Flap,
+        side: None,
+        count: 1,
+        outline,
+        holes: Vec::new(),
+        pockets: Vec::new(),
+        slits: Vec::new(),
+        creases: Vec::new(),
+        marks: Vec::new(),
+        grain,
+        lay: Lay::AsComputed,
+    }
+}
+
+/// A rectangle about `center`.
+pub(crate) fn block(center: Point, width: f64, height: f64) -> Contour {
+    let half = pt(width, height) / 2.0;
+    Contour::rectangle(center - half, center + half)
+}
+
+/// One of everything: a base with two slots and two pockets, a lid with round corners and a bowed
+/// edge, a cloth with slits, creases and marks, a mirrored liner with a round hole.
+pub(crate) fn one_of_everything() -> Vec<Piece> {
+    let mut base = piece("board-base", StockKind::Board, block(pt(0.0, 0.0), 212.0, 299.0), Grain::Height);
+    for y in [-124.5, 124.5] {
+        base.holes.push(block(pt(76.0, y), 8.5, 1.5).reversed());
+        let outline = block(pt(76.0, y - y.signum() * 12.0), 8.5, 22.5);
+        base.pockets.push(Pocket { outline, depth: mm(1.0) });
+    }
+    // The free edge rises by 6 mm over its chord of 208 mm; bulge = 2 rise / chord.
+    let lid = Contour::new([
+        Vertex::new(pt(-110.0, -104.0), 0.0),
+        Vertex::new(pt(-110.0, 104.0), 0.0),
+        Vertex::new(pt(-200.0, 104.0), 2.0 * 6.0 / 208.0),
+        Vertex::new(pt(-200.0, -104.0), 0.0),
+    ]);
+    let lid = fillet(&lid, 2, 8.0).and_then(|c| fillet(&c, c.vertices().len() - 1, 8.0)).expect("corners have room");
+    let lid = piece("board-flap-left", StockKind::Board, lid.ccw(), Grain::Height);
+    let mut cloth = piece("cloth-cover", StockKind::Cloth, block(pt(-50.0, 0.0), 360.0, 331.0), Grain::Height);
+    cloth.slits.push(Path::line(pt(130.0, 165.5), pt(108.0, 151.5)));
+    cloth.creases.push(Path::line(pt(-108.0, -149.5), pt(-108.0, 149.5)));
+    cloth.creases.push(Path::new([
+        Vertex::new(pt(-150.0, -60.0), 0.2),
+        Vertex::new(pt(-150.0, 0.0), -0.1),
+        Vertex::new(pt(-150.0, 60.0), 0.0),
+    ]));
+    cloth.marks.push(Stroke::Closed(block(pt(0.0, 0.0), 212.0, 299.0)));
+    cloth.marks.push(Stroke::Open(Path::new([
+        Vertex::new(pt(-140.0, 20.0), 0.0),
+        Vertex::new(pt(-130.0, 30.0), 0.0),
+        Vertex::new(pt(-120.0, 20.0), 0.0),
+    ])));
+    let mut liner = piece("liner", StockKind::Liner, block(pt(-20.0, 0.0), 240.0, 290.0), Grain::None);
+    liner.lay = Lay::Mirrored;
+    liner.holes.push(Contour::circle(pt(40.0, 40.0), 12.25).reversed());
+    vec![base, lid, cloth, liner]
+}
