@@ -1,0 +1,72 @@
+//! What lies round a cut: which ground is waste and which is a piece that is kept.
+
+use crate::geom::Stroke;
+use crate::geom::{Bounds, Contour, Point, Segment, pt};
+use crate::ops::{Keep, Operation, SheetOps};
+use crate::profile::OperationKind;
+
+/// The outlines of the pieces on a sheet, and the sheet.
+#[derive(Clone, Debug)]
+pub struct Ground {
+    sheet: Bounds,
+    pieces: Vec<Outline>,
+}
+
+#[derive(Clone, Debug)]
+struct Outline {
+    bounds: Bounds,
+    contour: Contour,
+    piece: String,
+    copy: u32,
+}
+
+impl Ground {
+    /// The ground of a sheet: a piece is what an outer through-cut goes round.
+    pub fn new(ops: &SheetOps) -> Self {
+        let pieces = ops.operations.iter().filter_map(|op| match (&op.stroke, op.kind, op.keep) {
+            (Stroke::Closed(c), OperationKind::ThroughCut, Keep::Inside) => {
+                Some(Outline { bounds: c.bounds(), contour: c.clone(), piece: op.piece.clone(), copy: op.copy })
+            }
+            _ => None,
+        });
+        let sheet = Bounds { min: pt(0.0, 0.0), max: pt(ops.width.to_mm(), ops.height.to_mm()) };
+        Self { sheet, pieces: pieces.collect() }
+    }
+
+    /// Whether a tool that comes within `clearance` mm of `path` while it works for `op` touches
+    /// nothing that is kept: off the sheet's pieces for an outline, inside the opening for a hole or
+    /// pocket, on the sheet in any case. A line that is no edge has no waste. `path` may touch the
+    /// operation's own line at its ends.
+    pub fn is_waste(&self, op: &Operation, path: &Segment, clearance: f64) -> bool {
+        if op.keep == Keep::Line || !self.sheet.contains(path.bounds().grown(clearance), 0.0) {
+            return false;
+        }
+        let steps = (path.length() / SAMPLE).ceil().clamp(2.0, 200.0) as usize;
+        (0..=steps).all(|i| self.is_free(op, path.point_at(i as f64 / steps as f64), clearance))
+    }
+
+    /// The piece, if any, other than the operation's own that lies within `clearance` mm of a point.
+    pub fn neighbour(&self, op: &Operation, p: Point, clearance: f64) -> Option<(&str, u32)> {
+        let near = |o: &&Outline| {
+            (o.piece != op.piece || o.copy != op.copy)
+                && o.bounds.grown(clearance).contains(Bounds::of([p]), 0.0)
+                && (o.contour.contains(p) || o.contour.distance_to(p) < clearance)
+        };
+        self.pieces.iter().find(near).map(|o| (o.piece.as_str(), o.copy))
+    }
+
+    fn is_free(&self, op: &Operation, p: Point, clearance: f64) -> bool {
+        let Stroke::Closed(own) = &op.stroke else { return false };
+        let on_edge = own.distance_to(p) < ON_EDGE;
+        match op.keep {
+            Keep::Line => false,
+            Keep::Outside => on_edge || own.contains(p),
+            Keep::Inside => (on_edge || !own.contains(p)) && self.neighbour(op, p, clearance).is_none(),
+        }
+    }
+}
+
+/// How far apart the points are at which a path is tried, mm: below the narrowest piece.
+const SAMPLE: f64 = 0.25;
+/// Closer to the line than this is on it, mm; half a wide knife's kerf of rounding, no more.
+const ON_EDGE: f64 = 1e-3;

@@ -1,0 +1,88 @@
+//! Kerf: a tool that takes width moves away from the piece by half of it.
+
+use crate::diag::Diagnostic;
+use crate::geom::{Join, OffsetError, Stroke, offset};
+use crate::ops::{Keep, Operation};
+use crate::units::Length;
+
+/// The operation's line moved for a tool that takes `kerf` in all: a piece's outline out by half, a
+/// hole's or pocket's in by half, on true arcs, corners rounded about (every point of the piece
+/// keeps its distance). Lines that are not an edge stay. The result runs the way the line runs.
+///
+/// Fails where the moved contour vanishes, falls apart or meets itself, naming piece, copy and kerf.
+pub fn kerf_moved(op: &Operation, kerf: Length) -> Result<Stroke, Diagnostic> {
+    let half = kerf.to_mm() / 2.0;
+    let by = match op.keep {
+        Keep::Line => 0.0,
+        Keep::Inside => half,
+        Keep::Outside => -half,
+    };
+    let Stroke::Closed(contour) = &op.stroke else { return Ok(op.stroke.clone()) };
+    if by == 0.0 {
+        return Ok(op.stroke.clone());
+    }
+    offset(contour, by, Join::Round).map(Stroke::Closed).map_err(|e| refused(op, kerf, &e))
+}
+
+fn refused(op: &Operation, kerf: Length, error: &OffsetError) -> Diagnostic {
+    let (piece, copy, kind) = (&op.piece, op.copy, op.kind.word());
+    let what = match op.keep {
+        Keep::Outside => format!("a {kind} in {piece} (copy {copy})"),
+        Keep::Line | Keep::Inside => format!("the {kind} round {piece} (copy {copy})"),
+    };
+    let (code, happens, hint) = match error {
+        OffsetError::Vanished => (
+            "kerf-too-wide",
+            "leaves nothing of".to_owned(),
+            "use a tool that takes less width, or make the opening larger",
+        ),
+        OffsetError::Split(n) => (
+            "kerf-splits",
+            format!("breaks into {n} parts"),
+            "use a tool that takes less width, or widen the narrow place",
+        ),
+        OffsetError::Crossing(p) => (
+            "kerf-crosses",
+            format!("makes meet itself, near {:.1}, {:.1} mm on the sheet,", p.x, p.y),
+            "use a tool that takes less width, or widen the narrow place",
+        ),
+        OffsetError::Unsound => (
+            "kerf-unsound",
+            "cannot safely be applied to".to_owned(),
+            "please report this shape: the moved contour failed its own check",
+        ),
+    };
+    Diagnostic::error(code, format!("a kerf of {kerf} {happens} {what}")).help(hint)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::comp::testbed::cut_of;
+    use crate::geom::{Contour, pt};
+    use crate::units::mm;
+
+    #[test]
+    fn outlines_grow_holes_shrink_and_lines_stay() {
+        let square = Contour::rectangle(pt(0.0, 0.0), pt(20.0, 10.0));
+        let area = |s: &Stroke| match s {
+            Stroke::Closed(c) => c.area(),
+            Stroke::Open(_) => 0.0,
+        };
+        let out = kerf_moved(&cut_of(square.clone(), Keep::Inside), mm(0.2)).expect("fits");
+        // Steiner: A + k/2 P + pi k^2/4.
+        assert!((area(&out) - (200.0 + 6.0 + std::f64::consts::PI * 0.01)).abs() < 1e-9);
+        let hole = kerf_moved(&cut_of(square.reversed(), Keep::Outside), mm(0.2)).expect("fits");
+        assert!((area(&hole) + 19.8 * 9.8).abs() < 1e-9);
+        let line = kerf_moved(&cut_of(square, Keep::Line), mm(0.2)).expect("stays");
+        assert!((area(&line) - 200.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_slot_narrower_than_the_bit_is_refused_by_name() {
+        let slot = Contour::rectangle(pt(0.0, 0.0), pt(20.0, 2.0)).reversed();
+        let error = kerf_moved(&cut_of(slot, Keep::Outside), mm(3.0)).expect_err("too narrow");
+        assert_eq!(error.code, "kerf-too-wide");
+        assert!(error.message.contains("3 mm") && error.message.contains("base (copy 1)"), "{}", error.message);
+    }
+}
