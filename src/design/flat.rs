@@ -132,6 +132,16 @@ impl Arm {
         Contour::rectangle(pt(from, self.joint), pt(to, self.joint + self.wall_height)).transformed(&self.frame)
     }
 
+    /// Where the wall begins and ends along the base edge, in the arm's frame.
+    pub fn wall_ends(&self) -> (f64, f64) {
+        self.wall
+    }
+
+    /// The lid's outline in the arm's frame, its hinge edge moved onto the base edge.
+    pub fn lid(&self) -> &Contour {
+        &self.flap
+    }
+
     /// The flap's outline in the layout.
     pub fn flap(&self) -> Contour {
         self.flap_in_arm().transformed(&self.frame)

@@ -7,14 +7,9 @@ use super::{Lay, Piece, Role, cover, liner, strap};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
 use crate::job::{Grain, Job, Side, StockKind};
-use crate::units::Length;
 
 /// The boards, the cloth and the liner of a job, and everything that keeps them from being made.
-pub(super) fn pieces(job: &Job, m: &Measures) -> (Vec<Piece>, Vec<Diagnostic>) {
-    let flat = match Flat::new(job, m, m.joint, Length::ZERO) {
-        Ok(flat) => flat,
-        Err(failed) => return (Vec::new(), failed.iter().map(|(side, why)| no_lid(*side, *why)).collect()),
-    };
+pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<Diagnostic>) {
     let mut diagnostics = Vec::new();
     let strap_cuts = job.strap.as_ref().map(|s| strap::slots_and_pockets(s, &job.elastic, m)).unwrap_or_default();
     let slots: Vec<Contour> = strap_cuts.iter().map(|(slot, _)| slot.clone()).collect();
@@ -29,7 +24,7 @@ pub(super) fn pieces(job: &Job, m: &Measures) -> (Vec<Piece>, Vec<Diagnostic>) {
     for (side, arm) in &flat.arms {
         pieces.push(board(format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap()));
     }
-    match cover::cover(&flat, &job.covering, &pieces, &slots, job.marks.placement) {
+    match cover::cover(flat, &job.covering, &pieces, &slots, job.marks.placement) {
         Ok(cloth) => pieces.push(cloth),
         Err(d) => diagnostics.push(d),
     }
@@ -61,7 +56,7 @@ fn board(id: String, role: Role, side: Option<Side>, outline: Contour) -> Piece 
     }
 }
 
-fn no_lid(side: Side, why: FlapError) -> Diagnostic {
+pub(super) fn no_lid(side: Side, why: FlapError) -> Diagnostic {
     let (code, what, key, hint) = match why {
         FlapError::Closed => (
             "lid-closes",

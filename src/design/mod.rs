@@ -22,8 +22,16 @@ use serde::Serialize;
 /// that is an error is the design whole.
 pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     let measures = measure(job);
-    let (pieces, diagnostics) = hinged::pieces(job, &measures);
-    (Design { measures, pieces }, diagnostics)
+    match Flat::new(job, &measures, measures.joint, Length::ZERO) {
+        Ok(flat) => {
+            let (pieces, diagnostics) = hinged::pieces(job, &measures, &flat);
+            (Design { measures, pieces, flat: Some(flat) }, diagnostics)
+        }
+        Err(failed) => {
+            let diagnostics = failed.iter().map(|(side, why)| hinged::no_lid(*side, *why)).collect();
+            (Design { measures, pieces: Vec::new(), flat: None }, diagnostics)
+        }
+    }
 }
 
 /// The flat pieces of one box and the measures they come from.
@@ -33,6 +41,8 @@ pub struct Design {
     pub measures: Measures,
     /// The pieces, boards first.
     pub pieces: Vec<Piece>,
+    /// The open box laid flat; `None` where a lid has no outline.
+    pub flat: Option<Flat>,
 }
 
 /// One flat piece, in the coordinates of the open box laid flat and seen from inside, the origin

@@ -5,8 +5,12 @@
 //! te), on the base by `g - te`. A lid rises twice, at its wall's foot and at its own hinge; the
 //! play of a lid is what that leaves beyond what the stack and the lids beneath need.
 
-use crate::design::{Measures, thicknesses};
-use crate::diag::Diagnostic;
+mod closed;
+
+pub use closed::{Solid, solids};
+
+use crate::design::{Design, Measures, thicknesses};
+use crate::diag::{Diagnostic, any_error};
 use crate::job::{Job, Seat, Side, StrapAlong};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
@@ -20,6 +24,9 @@ pub struct Fit {
     pub exterior: [Length; 3],
     /// By how much a joint lets a wall or a lid rise.
     pub rise: Length,
+    /// The shallowest and the deepest stack, as measured, that the box closes round: with less it
+    /// is loose, with more it does not close. `None` where no stack fits.
+    pub depths: Option<(Length, Length)>,
     /// The play of each side's lid.
     pub play: BTreeMap<Side, Length>,
     /// The length to cut the elastic to.
@@ -27,7 +34,8 @@ pub struct Fit {
 }
 
 /// The figures of the closed box, and whatever keeps it from closing.
-pub fn fit(job: &Job, m: &Measures) -> (Fit, Vec<Diagnostic>) {
+pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
+    let m = &design.measures;
     let (t, c, l) = thicknesses(job);
     let contents = &job.contents;
     let interior = [contents.interior_width(), contents.interior_height(), contents.interior_depth()];
@@ -46,6 +54,22 @@ pub fn fit(job: &Job, m: &Measures) -> (Fit, Vec<Diagnostic>) {
         }
         play.insert(*side, spare);
     }
+    let roomy = t * 2.0 + m.step;
+    let least = play.values().copied().fold(None, |a: Option<Length>, p| Some(a.map_or(p, |a| a.min(p))));
+    let most = play.values().copied().fold(Length::ZERO, Length::max);
+    // Every lid's play falls by what the stack grows.
+    let depths = least.filter(|_| m.joint >= m.joint_thickness).and_then(|least| {
+        let (from, to) = ((contents.depth + most - roomy).max(Length::ZERO), contents.depth + least);
+        (to > Length::ZERO && from <= to).then_some((from, to))
+    });
+    if let Some(flat) = &design.flat {
+        let all = solids(job, m, flat, rise);
+        // A joint that clashes or a stack that does not fit is told once, above.
+        if !any_error(&diagnostics) {
+            diagnostics.extend(closed::collisions(job, &all));
+        }
+        diagnostics.extend(closed::remarks(job, &all));
+    }
     let exterior = exterior(job, m, t, c, l);
     let strap_length = job.strap.map(|strap| {
         let (length, base) = match strap.along {
@@ -56,7 +80,7 @@ pub fn fit(job: &Job, m: &Measures) -> (Fit, Vec<Diagnostic>) {
         let outside = length + exterior[2] * 2.0 + (length - (base - strap.inset * 2.0));
         outside / (1.0 + job.elastic.stretch) + (strap.tail + t) * 2.0
     });
-    (Fit { interior, exterior, rise, play, strap_length }, diagnostics)
+    (Fit { interior, exterior, rise, play, depths, strap_length }, diagnostics)
 }
 
 fn rise(job: &Job, m: &Measures) -> Length {

@@ -13,6 +13,7 @@ mod corner;
 mod intersect;
 mod offset;
 mod point;
+mod region;
 mod segment;
 mod transform;
 
@@ -22,6 +23,7 @@ pub use corner::{FilletError, cut_corner, fillet};
 pub use intersect::{first_self_crossing, intersections};
 pub use offset::{Join, OffsetError, offset};
 pub use point::{Point, pt};
+pub use region::{Overlap, overlap, uncovered};
 pub use segment::Segment;
 pub use transform::Transform;
 

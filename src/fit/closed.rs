@@ -1,0 +1,214 @@
+//! The closed box as upright prisms: every board, and the stack, with its footprint and its height
+//! range. Heights count from the underside of the base board.
+//!
+//! Lids lie in layers: each is its liner, its turn-in, its board and its cloth thick, and the
+//! first lies on the stack. A wall that is short for its lid's layer rises as its joint allows, and
+//! so does the lid at its hinge; where that is not enough the lid is placed as high as it goes, and
+//! its overlap with what lies beneath shows.
+
+use crate::design::{Flat, Measures, thicknesses};
+use crate::diag::Diagnostic;
+use crate::geom::{Contour, Transform, overlap, pt, uncovered};
+use crate::job::{Job, Seat, Side, StrapAlong};
+use crate::units::{Length, mm};
+
+/// A board, or the stack, in the closed box.
+#[derive(Clone, Debug)]
+pub struct Solid {
+    /// What it is, `left wall`.
+    pub name: String,
+    /// Its footprint, counter-clockwise, in the base's coordinates.
+    pub footprint: Contour,
+    /// The height of its underside, mm.
+    pub bottom: f64,
+    /// The height of its upper side, mm.
+    pub top: f64,
+    /// The side of a lid; `None` for everything else.
+    pub lid: Option<Side>,
+}
+
+/// Every board and the stack, closed: base, stack, walls, then lids from the lowest tier up.
+pub fn solids(job: &Job, m: &Measures, flat: &Flat, rise: Length) -> Vec<Solid> {
+    let (t, c, l) = thicknesses(job);
+    let (t, c, l) = (t.to_mm(), c.to_mm(), l.to_mm());
+    let solid = |name: &str, footprint: Contour, bottom: f64, top: f64| Solid {
+        name: name.into(),
+        footprint,
+        bottom,
+        top,
+        lid: None,
+    };
+    let half_stack = pt(job.contents.width.to_mm() / 2.0, job.contents.height.to_mm() / 2.0);
+    let floor = t + l;
+    let mut all = vec![
+        solid("base", flat.base.clone(), 0.0, t),
+        solid("stack", Contour::rectangle(-half_stack, half_stack), floor, floor + job.contents.depth.to_mm()),
+    ];
+    let layer = t + 2.0 * c + l;
+    let mut lids = Vec::new();
+    for (side, arm) in &flat.arms {
+        let height = m.walls.get(side).copied().unwrap_or_default().to_mm();
+        // Where the wall's foot is: flush with the base's underside, or on its inner face.
+        let foot = match job.build.seat {
+            Seat::Beside => 0.0,
+            Seat::OnBase => t,
+        };
+        let inner = match job.build.seat {
+            Seat::Beside => 2.0 * l,
+            Seat::OnBase => -t,
+        };
+        let (from, to) = arm.wall_ends();
+        let wall = Contour::rectangle(pt(from, inner), pt(to, inner + t)).transformed(&arm.frame);
+        let tiers = f64::from(m.lower_tiers.get(side).copied().unwrap_or_default());
+        let stack = job.contents.interior_depth().to_mm() + tiers * layer;
+        // What the wall lacks is made up by rising, half at its foot and half at the lid's hinge.
+        let short = (stack + m.auto_wall_extra.to_mm() - height).max(0.0);
+        let lift = (short / 2.0).min(rise.to_mm());
+        all.push(solid(&format!("{} wall", side.word()), wall, foot + lift, foot + lift + height));
+        let bottom = floor + stack + l + c - (short - 2.0 * lift);
+        // The lid turned over its hinge: what points outwards in the flat layout points inwards.
+        let over = Transform { mirrored: true, rotation_deg: arm.frame.rotation_deg + 180.0, shift: arm.frame.shift };
+        let lid = Solid {
+            lid: Some(*side),
+            ..solid(&format!("{} lid", side.word()), arm.lid().transformed(&over), bottom, bottom + t)
+        };
+        lids.push((tiers, lid));
+    }
+    lids.sort_by(|a, b| a.0.total_cmp(&b.0));
+    all.extend(lids.into_iter().map(|(_, lid)| lid));
+    all
+}
+
+/// Every two solids that overlap, as errors with the overlap and the number to change.
+pub(super) fn collisions(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
+    let mut found = Vec::new();
+    for (i, a) in all.iter().enumerate() {
+        for b in &all[i + 1..] {
+            let deep = a.top.min(b.top) - a.bottom.max(b.bottom);
+            // A hundredth of a millimetre is rounding and paint.
+            if deep <= 0.01 {
+                continue;
+            }
+            if let Some(plan) = overlap(&a.footprint, &b.footprint)
+                && plan.width > 0.01
+            {
+                found.push(collision(job, a, b, mm(deep), mm(plan.width)));
+            }
+        }
+    }
+    found
+}
+
+fn collision(job: &Job, a: &Solid, b: &Solid, deep: Length, wide: Length) -> Diagnostic {
+    let show = |l| job.units.show(l);
+    let by = deep.min(wide);
+    let d = Diagnostic::error(
+        "boards-collide",
+        format!("closed, the {} and the {} overlap by {}", a.name, b.name, show(by)),
+    );
+    match (a.lid, b.lid) {
+        (Some(first), Some(second)) => d.at(format!("flap.{}.tier", second.word())).help(format!(
+            "close the {} lid in a later tier than the {}, or shorten one of them by {}",
+            second.word(),
+            first.word(),
+            show(wide)
+        )),
+        (None, Some(side)) if a.name == "stack" => d.at("contents.depth").help(format!(
+            "raise box.wall_extra by {} (it holds the {} lid down)",
+            show(deep),
+            side.word()
+        )),
+        (None, Some(side)) if by < deep => d.at(format!("flap.{}.reach", side.word())).help(format!(
+            "shorten the {} lid by {}, or raise box.flap_inset by as much",
+            side.word(),
+            show(wide)
+        )),
+        (_, Some(side)) => {
+            d.at("box.wall_extra").help(format!("raise box.wall_extra by {} (for the {} lid)", show(deep), side.word()))
+        }
+        _ => d.at("box").help("leave joint, step and wall_extra \"auto\", or raise the joint"),
+    }
+}
+
+/// What a maker should know of the lids: contents left uncovered, a top lid shorter than half,
+/// and a strap that crosses a lid's free edge closely alongside.
+pub(super) fn remarks(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
+    let mut said = Vec::new();
+    let lids: Vec<&Solid> = all.iter().filter(|s| s.lid.is_some()).collect();
+    let Some(stack) = all.iter().find(|s| s.name == "stack") else { return said };
+    let footprints: Vec<Contour> = lids.iter().map(|s| s.footprint.clone()).collect();
+    let bare = uncovered(&stack.footprint, &footprints) / stack.footprint.area();
+    if bare > 0.005 {
+        said.push(
+            Diagnostic::warning(
+                "contents-uncovered",
+                format!("closed, the lids leave {:.0} % of the stack uncovered", bare * 100.0),
+            )
+            .at("flap")
+            .help("lengthen a lid's reach, unless a window is what you want"),
+        );
+    }
+    if let Some(top) = lids.last()
+        && let Some(side) = top.lid
+        && let Some(flap) = job.flaps.get(&side)
+    {
+        let along = match side {
+            Side::Left | Side::Right => job.contents.interior_width(),
+            Side::Head | Side::Tail => job.contents.interior_height(),
+        };
+        if flap.reach < along * 0.5 {
+            said.push(
+                Diagnostic::hint(
+                    "short-top-lid",
+                    format!(
+                        "the top lid ({}) reaches {:.0} % of the way across",
+                        side.word(),
+                        flap.reach / along * 100.0
+                    ),
+                )
+                .at(format!("flap.{}.reach", side.word()))
+                .help("a top lid of half or more lies flat and hides the lids beneath"),
+            );
+        }
+        said.extend(strap_near_edge(job, top));
+    }
+    said
+}
+
+/// A strap that runs alongside a lid's free edge less than 10 mm away slips off it or dents it
+/// (common practice, no source).
+fn strap_near_edge(job: &Job, top: &Solid) -> Option<Diagnostic> {
+    const NEAR: f64 = 10.0;
+    let strap = job.strap?;
+    let side = top.lid?;
+    let runs_alongside = match strap.along {
+        StrapAlong::Height => matches!(side, Side::Left | Side::Right),
+        StrapAlong::Width => matches!(side, Side::Head | Side::Tail),
+    };
+    if !runs_alongside {
+        return None;
+    }
+    let (w, h) = (job.contents.interior_width().to_mm() / 2.0, job.contents.interior_height().to_mm() / 2.0);
+    let half = job.elastic.width.to_mm() / 2.0;
+    let b = top.footprint.bounds();
+    // Across the strap: its line, and where the lid's free edge is.
+    let (line, edge): (f64, f64) = match side {
+        Side::Left => (w - strap.from_edge.to_mm(), b.max.x),
+        Side::Right => (w - strap.from_edge.to_mm(), b.min.x),
+        Side::Head => (strap.from_edge.to_mm() - h, b.min.y),
+        Side::Tail => (strap.from_edge.to_mm() - h, b.max.y),
+    };
+    let away = (line - edge).abs() - half;
+    (away < NEAR).then(|| {
+        let what = if away < 0.0 { "lies across".into() } else { format!("runs {} from", job.units.show(mm(away))) };
+        Diagnostic::warning(
+            "strap-near-edge",
+            format!("the strap {what} the free edge of the top lid ({})", side.word()),
+        )
+        .at("strap.from_edge")
+        .help(format!(
+            "keep it {} or more away, so that it holds the lid and does not slip off",
+            job.units.show(mm(NEAR))
+        ))
+    })
+}

@@ -1,0 +1,66 @@
+//! Areas compared: what two contours share, what of one the others leave bare. Arcs are flattened
+//! here, so these answers are for judging, not for cutting.
+
+use super::Contour;
+use geo::{Area, BooleanOps, Coord, LineString, MinimumRotatedRect, MultiPolygon, Polygon};
+
+/// Chords here stray from their arcs by at most this, mm: well below what a knife keeps.
+const CHORD: f64 = 0.002;
+
+/// What two contours share.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Overlap {
+    /// mm2.
+    pub area: f64,
+    /// The narrower side of the tightest rectangle around the widest shared part, mm: how far one
+    /// would have to move to clear the other.
+    pub width: f64,
+}
+
+/// What two contours share; `None` when they do not overlap, touching aside.
+pub fn overlap(a: &Contour, b: &Contour) -> Option<Overlap> {
+    if !a.bounds().overlaps(b.bounds(), 1e-6) {
+        return None;
+    }
+    let shared = polygon(a).intersection(&polygon(b));
+    let width = shared.iter().filter_map(narrow_side).fold(0.0, f64::max);
+    let area = shared.unsigned_area();
+    (area > 1e-4 && width > 1e-4).then_some(Overlap { area, width })
+}
+
+/// The area of `whole` that none of `by` covers, mm2.
+pub fn uncovered(whole: &Contour, by: &[Contour]) -> f64 {
+    let bare = by.iter().fold(MultiPolygon::new(vec![polygon(whole)]), |bare, c| bare.difference(&polygon(c)));
+    bare.unsigned_area()
+}
+
+fn polygon(c: &Contour) -> Polygon {
+    let ring: Vec<Coord> = c.flatten(CHORD).into_iter().map(|p| Coord { x: p.x, y: p.y }).collect();
+    Polygon::new(LineString::new(ring), Vec::new())
+}
+
+fn narrow_side(p: &Polygon) -> Option<f64> {
+    let corners: Vec<Coord> = p.minimum_rotated_rect()?.exterior().0.clone();
+    let side = |i: usize| -> Option<f64> {
+        let (a, b) = (corners.get(i)?, corners.get(i + 1)?);
+        Some((b.x - a.x).hypot(b.y - a.y))
+    };
+    Some(side(0)?.min(side(1)?))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::pt;
+
+    #[test]
+    fn overlaps_are_measured_and_touching_is_none() {
+        let a = Contour::rectangle(pt(0.0, 0.0), pt(10.0, 10.0));
+        let b = Contour::rectangle(pt(8.0, -5.0), pt(20.0, 20.0));
+        let o = overlap(&a, &b).expect("they overlap");
+        assert!((o.area - 20.0).abs() < 1e-9 && (o.width - 2.0).abs() < 1e-9);
+        assert_eq!(overlap(&a, &Contour::rectangle(pt(10.0, 0.0), pt(20.0, 10.0))), None);
+        assert!((uncovered(&a, &[b]) - 80.0).abs() < 1e-9);
+        assert!((uncovered(&a, &[]) - 100.0).abs() < 1e-9);
+    }
+}
