@@ -1,0 +1,249 @@
+//! The output folder, made whole or not at all.
+
+use crate::write::manifest;
+use std::collections::BTreeSet;
+use std::ffi::OsStr;
+use std::fmt;
+use std::fs::{self, File};
+use std::io::{self, Write};
+use std::path::{Component, Path, PathBuf};
+
+/// Why a folder was not written. Nothing was changed, save where [`FolderError::Left`] says so.
+#[derive(Debug)]
+pub enum FolderError {
+    /// The path names no folder (`/`, `..`), or there is something else of that name.
+    NotAFolder(PathBuf),
+    /// There is a folder of that name that this program did not write.
+    NotOurs(PathBuf),
+    /// The folder is one of ours, yet this in it is not.
+    Foreign {
+        /// The folder.
+        folder: PathBuf,
+        /// What the manifest does not list.
+        entry: PathBuf,
+    },
+    /// A file to be written has a name that leads out of the folder or comes twice.
+    BadFileName(String),
+    /// The system refused.
+    Io {
+        /// What was being done, `write the file`.
+        doing: &'static str,
+        /// To what.
+        path: PathBuf,
+        /// The system's reason.
+        source: io::Error,
+    },
+    /// The new folder is in place, but the one before it could not be removed.
+    Left {
+        /// Where the one before is now.
+        old: PathBuf,
+        /// The system's reason.
+        source: io::Error,
+    },
+}
+
+impl fmt::Display for FolderError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotAFolder(path) => {
+                write!(f, "{} cannot be written: it is not a folder; name a new one", path.display())
+            }
+            Self::NotOurs(path) => write!(
+                f,
+                "{} is left as it is: it was not written by this program; name a new folder or empty that one",
+                path.display()
+            ),
+            Self::Foreign { folder, entry } => write!(
+                f,
+                "{} is left as it is: it also holds {}, which would be lost; move that elsewhere or name a new folder",
+                folder.display(),
+                entry.display()
+            ),
+            Self::BadFileName(name) => write!(f, "a file cannot be named {name:?}"),
+            Self::Io { doing, path, source } => write!(f, "could not {doing} {}: {source}", path.display()),
+            Self::Left { old, source } => write!(
+                f,
+                "the new folder is in place, but the one before it is still there as {}: {source}",
+                old.display()
+            ),
+        }
+    }
+}
+
+impl std::error::Error for FolderError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            Self::Io { source, .. } | Self::Left { source, .. } => Some(source),
+            _ => None,
+        }
+    }
+}
+
+/// Writes a folder that holds exactly these files (name and bytes).
+///
+/// The files are written into a temporary folder beside `dir` and flushed to the disk; only then
+/// is it given its name, so that nobody ever finds half a job. A folder that is already there is
+/// replaced only if it is empty, or was written by this program (it has our manifest) and holds
+/// nothing that its manifest does not list; it is kept aside until the new one is in place, and
+/// put back if that fails.
+pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> {
+    let mut names = BTreeSet::new();
+    for (name, _) in files {
+        let mut parts = Path::new(name).components();
+        let is_plain =
+            matches!((parts.next(), parts.next()), (Some(Component::Normal(n)), None) if n == OsStr::new(name));
+        if !is_plain || !names.insert(name) {
+            return Err(FolderError::BadFileName(name.clone()));
+        }
+    }
+    if dir.file_name().is_none() {
+        return Err(FolderError::NotAFolder(dir.into()));
+    }
+    let parent = match dir.parent() {
+        Some(p) if p != Path::new("") => p,
+        _ => Path::new("."),
+    };
+    let exists = match fs::symlink_metadata(dir) {
+        Ok(m) if m.is_dir() => true,
+        Ok(_) => return Err(FolderError::NotAFolder(dir.into())),
+        Err(e) if e.kind() == io::ErrorKind::NotFound => false,
+        Err(e) => return Err(io_error("look at", dir, e)),
+    };
+    if exists {
+        contents_of_ours(dir)?;
+    }
+    let mut fresh = Temporary::create(parent, "new")?;
+    for (name, bytes) in files {
+        write_file(&fresh.path.join(name), bytes)?;
+    }
+    flush_folder(&fresh.path);
+    if exists {
+        replace(dir, parent, &mut fresh)
+    } else {
+        fs::rename(&fresh.path, dir).map_err(|e| io_error("put into place", dir, e))?;
+        fresh.keep = true;
+        flush_folder(parent);
+        Ok(())
+    }
+}
+
+/// Puts `fresh` in the place of `dir`.
+fn replace(dir: &Path, parent: &Path, fresh: &mut Temporary) -> Result<(), FolderError> {
+    // An empty folder is made only to find a free name: a rename onto it replaces it.
+    let mut aside = Temporary::create(parent, "old")?;
+    fs::rename(dir, &aside.path).map_err(|e| io_error("move aside", dir, e))?;
+    // From here on what lies aside is the user's.
+    aside.keep = true;
+    // Looked at again now that nobody finds it under its name any more: whoever put a file into
+    // it meanwhile gets it back.
+    let placed = contents_of_ours(&aside.path)
+        .map_err(|e| renamed(e, dir))
+        .and_then(|old| fs::rename(&fresh.path, dir).map(|()| old).map_err(|e| io_error("put into place", dir, e)));
+    let old = match placed {
+        Ok(old) => old,
+        Err(error) => {
+            return match fs::rename(&aside.path, dir) {
+                Ok(()) => Err(error),
+                Err(e) => Err(io_error("put back the folder kept as", &aside.path, e)),
+            };
+        }
+    };
+    fresh.keep = true;
+    flush_folder(parent);
+    let left = |source| FolderError::Left { old: aside.path.clone(), source };
+    // Name by name, never "all that is in it".
+    for name in old {
+        fs::remove_file(aside.path.join(name)).map_err(left)?;
+    }
+    fs::remove_dir(&aside.path).map_err(left)
+}
+
+/// The names of the files in a folder, if it may be replaced.
+fn contents_of_ours(dir: &Path) -> Result<Vec<PathBuf>, FolderError> {
+    let cannot_list = |e| io_error("list", dir, e);
+    let mut entries = Vec::new();
+    for entry in fs::read_dir(dir).map_err(cannot_list)? {
+        let entry = entry.map_err(cannot_list)?;
+        let is_file = entry.file_type().map_err(cannot_list)?.is_file();
+        entries.push((PathBuf::from(entry.file_name()), is_file));
+    }
+    entries.sort();
+    if entries.is_empty() {
+        return Ok(Vec::new());
+    }
+    let listed = listed_files(&dir.join(manifest::FILE_NAME)).ok_or_else(|| FolderError::NotOurs(dir.into()))?;
+    for (name, is_file) in &entries {
+        let known = name.to_str().is_some_and(|n| n == manifest::FILE_NAME || listed.contains(n));
+        if !known || !is_file {
+            return Err(FolderError::Foreign { folder: dir.into(), entry: name.clone() });
+        }
+    }
+    Ok(entries.into_iter().map(|(name, _)| name).collect())
+}
+
+/// The files that a manifest lists; `None` if it is no manifest of this program.
+fn listed_files(path: &Path) -> Option<BTreeSet<String>> {
+    let json: serde_json::Value = serde_json::from_slice(&fs::read(path).ok()?).ok()?;
+    let object = json.as_object()?;
+    let is_ours = manifest::KEYS.iter().all(|k| object.contains_key(*k))
+        && object.get("format")?.as_u64() == Some(u64::from(manifest::FORMAT));
+    let names = object.get("files")?.as_array()?.iter().map(|f| Some(f.get("file")?.as_str()?.to_owned()));
+    if is_ours { names.collect() } else { None }
+}
+
+/// A folder beside the target that is removed again unless it is to be kept.
+struct Temporary {
+    path: PathBuf,
+    keep: bool,
+}
+
+impl Temporary {
+    fn create(parent: &Path, what: &str) -> Result<Self, FolderError> {
+        // The name says whose it is; it does not contain the target's, which may be as long as
+        // names can be. A second try is needed only where an earlier run was killed.
+        let mut n = 0;
+        loop {
+            let path = parent.join(format!(".flapwright-{}-{n}.{what}", std::process::id()));
+            match fs::create_dir(&path) {
+                Ok(()) => return Ok(Self { path, keep: false }),
+                Err(e) if e.kind() == io::ErrorKind::AlreadyExists && n < 1000 => n += 1,
+                Err(e) => return Err(io_error("make a folder in", parent, e)),
+            }
+        }
+    }
+}
+
+impl Drop for Temporary {
+    fn drop(&mut self) {
+        if !self.keep {
+            // Made by us a moment ago. That it cannot be removed matters less than the error that
+            // is already on its way.
+            let _ = fs::remove_dir_all(&self.path);
+        }
+    }
+}
+
+fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FolderError> {
+    let mut file = File::create_new(path).map_err(|e| io_error("make the file", path, e))?;
+    file.write_all(bytes).and_then(|()| file.sync_all()).map_err(|e| io_error("write the file", path, e))
+}
+
+/// Some systems cannot flush a folder; the files in it are flushed already, so that is no error.
+fn flush_folder(path: &Path) {
+    if let Ok(folder) = File::open(path) {
+        let _ = folder.sync_all();
+    }
+}
+
+fn io_error(doing: &'static str, path: &Path, source: io::Error) -> FolderError {
+    FolderError::Io { doing, path: path.into(), source }
+}
+
+/// The error said of the folder's own name rather than of where it lies for the moment.
+fn renamed(error: FolderError, dir: &Path) -> FolderError {
+    match error {
+        FolderError::NotOurs(_) => FolderError::NotOurs(dir.into()),
+        FolderError::Foreign { entry, .. } => FolderError::Foreign { folder: dir.into(), entry },
+        other => other,
+    }
+}

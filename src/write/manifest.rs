@@ -1,0 +1,218 @@
+//! `manifest.json`: everything about an exported folder that a program may want to know. All
+//! lengths are mm; pieces are nominal, not moved for any tool.
+
+use crate::design::{self, Role};
+use crate::geom::{Contour, Path, Stroke, Vertex};
+use crate::job::{Grain, Side, StockKind};
+use crate::nest;
+use crate::units::{Length, tidy};
+use serde::{Serialize, Serializer};
+use sha2::{Digest, Sha256};
+use std::collections::BTreeMap;
+
+/// The manifest's file name.
+pub const FILE_NAME: &str = "manifest.json";
+/// The version of its form, its key `format`.
+pub const FORMAT: u32 = 1;
+/// Its keys, in order: what tells a manifest of this program from another JSON file.
+pub const KEYS: [&str; 8] = ["format", "title", "units", "fit", "pieces", "sheets", "programs", "files"];
+
+/// The measures of the box.
+#[derive(Clone, Debug, Serialize)]
+pub struct FitFigures {
+    /// Width, height, depth inside.
+    pub interior: [Length; 3],
+    /// Width, height, depth of the closed box.
+    pub exterior: [Length; 3],
+    /// The gap between two hinged boards.
+    pub joint: Length,
+    /// By how much walls grow from tier to tier.
+    pub step: Length,
+    /// Wall heights.
+    pub walls: BTreeMap<Side, Length>,
+    /// How far each lid may lift or sink.
+    pub play: BTreeMap<Side, Length>,
+    /// What the elastic is cut to; `None` without a strap.
+    pub strap_length: Option<Length>,
+}
+
+/// What is known of one program.
+#[derive(Clone, Debug, Serialize)]
+pub struct ProgramFigures {
+    /// Its file name.
+    pub file: String,
+    /// The sheet that it cuts.
+    pub sheet: String,
+    /// The profile's id.
+    pub machine: String,
+    /// The tools' ids, in the order of use.
+    pub tool: String,
+    /// Length worked, all passes.
+    pub cut_mm: Length,
+    /// Length travelled between.
+    pub travel_mm: Length,
+    /// The time it takes.
+    #[serde(serialize_with = "to_a_tenth")]
+    pub seconds: f64,
+    /// Passes in all.
+    pub passes: u32,
+}
+
+/// The bytes of the manifest: JSON, keys in the order of the contract, a final newline. `files`
+/// are the other files of the folder with their bytes; each is listed with its SHA-256.
+pub fn manifest(
+    title: &str,
+    fit: &FitFigures,
+    pieces: &[design::Piece],
+    sheets: &[nest::Sheet],
+    programs: &[ProgramFigures],
+    files: &[(String, Vec<u8>)],
+) -> Result<Vec<u8>, serde_json::Error> {
+    let manifest = Manifest {
+        format: FORMAT,
+        title,
+        units: "mm",
+        fit,
+        pieces: pieces.iter().map(Piece::of).collect(),
+        sheets: sheets.iter().map(|s| Sheet::of(s, pieces)).collect(),
+        programs,
+        files: files.iter().map(|(file, bytes)| File { file, sha256: sha256_hex(bytes) }).collect(),
+    };
+    let mut bytes = serde_json::to_vec_pretty(&manifest)?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+/// The SHA-256 of the bytes (FIPS 180-4) in lower-case hexadecimal.
+pub fn sha256_hex(bytes: &[u8]) -> String {
+    let digit = |nibble: u8| char::from(b"0123456789abcdef"[usize::from(nibble & 15)]);
+    Sha256::digest(bytes).iter().flat_map(|b| [digit(b >> 4), digit(*b)]).collect()
+}
+
+#[derive(Serialize)]
+struct Manifest<'a> {
+    format: u32,
+    title: &'a str,
+    units: &'static str,
+    fit: &'a FitFigures,
+    pieces: Vec<Piece<'a>>,
+    sheets: Vec<Sheet<'a>>,
+    programs: &'a [ProgramFigures],
+    files: Vec<File<'a>>,
+}
+
+#[derive(Serialize)]
+struct Piece<'a> {
+    id: &'a str,
+    stock: StockKind,
+    role: Role,
+    side: Option<Side>,
+    count: u32,
+    outline: &'a Contour,
+    holes: &'a [Contour],
+    pockets: Vec<Pocket<'a>>,
+    slits: &'a [Path],
+    creases: &'a [Path],
+    marks: Vec<Mark<'a>>,
+    grain: Grain,
+}
+
+#[derive(Serialize)]
+struct Pocket<'a> {
+    outline: &'a Contour,
+    depth: Length,
+}
+
+#[derive(Serialize)]
+struct Mark<'a> {
+    closed: bool,
+    points: &'a [Vertex],
+}
+
+impl<'a> Piece<'a> {
+    fn of(piece: &'a design::Piece) -> Self {
+        let mark = |m: &'a Stroke| Mark { closed: m.is_closed(), points: m.vertices() };
+        Self {
+            id: &piece.id,
+            stock: piece.stock,
+            role: piece.role,
+            side: piece.side,
+            count: piece.count,
+            outline: &piece.outline,
+            holes: &piece.holes,
+            pockets: piece.pockets.iter().map(|p| Pocket { outline: &p.outline, depth: p.depth }).collect(),
+            slits: &piece.slits,
+            creases: &piece.creases,
+            marks: piece.marks.iter().map(mark).collect(),
+            grain: piece.grain,
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Sheet<'a> {
+    id: &'a str,
+    stock: StockKind,
+    width: Length,
+    height: Length,
+    placed: Vec<Placed<'a>>,
+    /// The share of the sheet that its pieces take, 0 to 1.
+    used: f64,
+}
+
+/// Piece coordinates are mirrored in x first, then turned counter-clockwise, then moved.
+#[derive(Serialize)]
+struct Placed<'a> {
+    piece: &'a str,
+    copy: u32,
+    x: f64,
+    y: f64,
+    rotation: f64,
+    mirrored: bool,
+}
+
+impl<'a> Sheet<'a> {
+    fn of(sheet: &'a nest::Sheet, pieces: &'a [design::Piece]) -> Self {
+        let placed = |p: &nest::Placed| {
+            Some(Placed {
+                piece: &pieces.get(p.piece)?.id,
+                copy: p.copy,
+                // As many digits as a piece's own points have: the two are added by readers.
+                x: tidy(p.transform.shift.x, 10),
+                y: tidy(p.transform.shift.y, 10),
+                rotation: tidy(p.transform.rotation_deg, 10),
+                mirrored: p.transform.mirrored,
+            })
+        };
+        Self {
+            id: &sheet.id,
+            stock: sheet.stock,
+            width: sheet.width,
+            height: sheet.height,
+            placed: sheet.placed.iter().filter_map(placed).collect(),
+            used: tidy(sheet.used(pieces), 6),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct File<'a> {
+    file: &'a str,
+    sha256: String,
+}
+
+fn to_a_tenth<S: Serializer>(seconds: &f64, serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.serialize_f64(tidy(*seconds, 1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn hashes_are_those_of_the_standard() {
+        // Source: NIST, Secure Hash Standard example values for SHA-256, messages "" and "abc".
+        assert_eq!(sha256_hex(b""), "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855");
+        assert_eq!(sha256_hex(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    }
+}
