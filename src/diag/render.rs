@@ -81,7 +81,8 @@ fn in_order<'a>(all: &'a [Diagnostic], source: &Source, places: &Places) -> Vec<
 fn span_of(d: &Diagnostic, source: &Source, places: &Places) -> Option<Range<usize>> {
     let span = match d.place.as_ref()? {
         Place::Span(span) => span.clone(),
-        Place::Key(key) => places.find(key)?,
+        // A key that is nowhere in the text, nor any table above it, is missing from its top.
+        Place::Key(key) => places.find(key).unwrap_or(0..0),
     };
     let text = &source.text;
     let onto = |mut i: usize| {

@@ -5,11 +5,17 @@
 //! the documentation. What a value *means* (a strap wider than the base) is checked by the module
 //! that owns the format; what it *is* (a length, one of these words) is checked here.
 
+mod document;
 mod length;
 mod read;
+mod schema;
+mod syntax;
 
+pub use document::{Document, Item};
 pub use length::{RawLength, parse_length};
-pub use read::{Document, Item, read};
+pub use read::read;
+pub use schema::schema;
+pub use syntax::is_syntax;
 
 /// The keys of a table.
 #[derive(Debug)]
@@ -73,4 +79,22 @@ pub enum Shape {
     Named(&'static [&'static str], &'static Table),
     /// A list of tables, `[[name]]`.
     Tables(&'static Table),
+}
+
+impl Shape {
+    /// A value of this shape to show, written as TOML; `None` for tables.
+    pub fn example(&self) -> Option<String> {
+        Some(match self {
+            Self::Length => "\"10 mm\"".into(),
+            Self::LengthOrShare => "\"45 %\"".into(),
+            Self::LengthOrWord(words) | Self::Word(words) => format!("\"{}\"", words.first()?),
+            Self::Share => "\"6 %\"".into(),
+            Self::Number => "1.0".into(),
+            Self::Count => "1".into(),
+            Self::Flag => "true".into(),
+            Self::Text => "\"a name\"".into(),
+            Self::List(inner) => format!("[{}]", inner.example()?),
+            Self::Table(_) | Self::Named(..) | Self::Tables(_) => return None,
+        })
+    }
 }

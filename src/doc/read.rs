@@ -1,6 +1,7 @@
 //! Reading a document against its table of keys.
 
-use super::{Key, Need, RawLength, Shape, Table, parse_length};
+use super::syntax::syntax_errors;
+use super::{Document, Item, Key, Need, RawLength, Shape, Table, parse_length};
 use crate::diag::{Diagnostic, Places};
 use crate::units::Unit;
 use std::collections::BTreeMap;
@@ -10,38 +11,6 @@ use toml::de::{DeTable, DeValue};
 
 /// A file of more bytes than this is not one a person wrote.
 const MOST_BYTES: usize = 1 << 20;
-
-/// A value whose shape has been checked.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Item {
-    /// A length or a share.
-    Length(RawLength),
-    /// A word where a length could have stood, or one of a choice.
-    Word(String),
-    /// A number, or a share as a fraction of 1.
-    Number(f64),
-    /// A whole number.
-    Count(u64),
-    /// true or false.
-    Flag(bool),
-    /// Text.
-    Text(String),
-    /// A list of values or of tables.
-    List(Vec<Item>),
-    /// A table.
-    Table(BTreeMap<String, Item>),
-}
-
-/// A document that has been read: what is in it, defaults filled in, and where it stands. Values
-/// are asked for by dotted key, an entry of a list by its number from 0: `tool.0.kerf`.
-#[derive(Clone, Debug)]
-pub struct Document {
-    root: Item,
-    /// Where each key stands. Defaults have no place.
-    pub places: Places,
-    /// What bare lengths are in.
-    pub unit: Unit,
-}
 
 /// Reads `text` against `table`. With `unit_key`, the root's word under that key (`mm` or `in`)
 /// says what bare lengths are in; otherwise millimetres.
@@ -56,124 +25,20 @@ pub fn read(text: &str, table: &'static Table, unit_key: Option<&str>) -> (Docum
         reader.diagnostics.push(Diagnostic::error("too-large", message));
     } else {
         let (parsed, errors) = DeTable::parse_recoverable(text);
-        for e in &errors {
-            let span = e.span().unwrap_or(0..0);
-            reader.diagnostics.push(syntax_error(e.message(), span));
-        }
         if let Some(key) = unit_key
             && parsed.get_ref().get(key).and_then(|v| v.get_ref().as_str()) == Some("in")
         {
             reader.unit = Unit::Inch;
         }
-        root = reader.table(parsed.get_ref(), 0..0, table, "");
+        root = reader.table(parsed.get_ref(), table, "");
+        if !errors.is_empty() {
+            let broken = syntax_errors(text, &errors);
+            broken.keep_what_stands(text, &mut reader.diagnostics);
+            reader.diagnostics.splice(0..0, broken.diagnostics);
+        }
     }
     let document = Document { root: Item::Table(root), places: reader.places, unit: reader.unit };
     (document, reader.diagnostics)
-}
-
-fn syntax_error(message: &str, span: Range<usize>) -> Diagnostic {
-    Diagnostic::error("toml", format!("this is not TOML: {}", message.trim_end_matches('.')))
-        .at_span(span)
-        .help("a line is `key = value`, text stands in \"quotes\", a table starts with [its name]")
-}
-
-impl Document {
-    /// The value under a dotted key.
-    pub fn get(&self, key: &str) -> Option<&Item> {
-        key.split('.').try_fold(&self.root, |item, part| match item {
-            Item::Table(t) => t.get(part),
-            Item::List(l) => l.get(part.parse::<usize>().ok()?),
-            _ => None,
-        })
-    }
-
-    /// Whether the document (or a default) has the key.
-    pub fn has(&self, key: &str) -> bool {
-        self.get(key).is_some()
-    }
-
-    /// Whether the key stands in the text, rather than a default.
-    pub fn is_written(&self, key: &str) -> bool {
-        self.places.has(key)
-    }
-
-    /// The length under a key.
-    pub fn length(&self, key: &str) -> Option<RawLength> {
-        match self.get(key)? {
-            Item::Length(l) => Some(*l),
-            _ => None,
-        }
-    }
-
-    /// The lengths in a list under a key.
-    pub fn lengths(&self, key: &str) -> Vec<RawLength> {
-        self.list(key).iter().filter_map(|i| if let Item::Length(l) = i { Some(*l) } else { None }).collect()
-    }
-
-    /// The number (or share) under a key.
-    pub fn number(&self, key: &str) -> Option<f64> {
-        match self.get(key)? {
-            Item::Number(n) => Some(*n),
-            _ => None,
-        }
-    }
-
-    /// The numbers in a list under a key.
-    pub fn numbers(&self, key: &str) -> Vec<f64> {
-        self.list(key).iter().filter_map(|i| if let Item::Number(n) = i { Some(*n) } else { None }).collect()
-    }
-
-    /// The whole number under a key.
-    pub fn count(&self, key: &str) -> Option<u64> {
-        match self.get(key)? {
-            Item::Count(n) => Some(*n),
-            _ => None,
-        }
-    }
-
-    /// The flag under a key.
-    pub fn flag(&self, key: &str) -> Option<bool> {
-        match self.get(key)? {
-            Item::Flag(f) => Some(*f),
-            _ => None,
-        }
-    }
-
-    /// The text or word under a key.
-    pub fn text(&self, key: &str) -> Option<&str> {
-        match self.get(key)? {
-            Item::Text(t) | Item::Word(t) => Some(t),
-            _ => None,
-        }
-    }
-
-    /// The texts in a list under a key.
-    pub fn texts(&self, key: &str) -> Vec<String> {
-        self.list(key)
-            .iter()
-            .filter_map(|i| if let Item::Text(t) | Item::Word(t) = i { Some(t.clone()) } else { None })
-            .collect()
-    }
-
-    /// How many entries the list under a key has.
-    pub fn len(&self, key: &str) -> usize {
-        self.list(key).len()
-    }
-
-    /// The names of the tables under a key, in alphabetical order.
-    pub fn names(&self, key: &str) -> Vec<&str> {
-        match self.get(key) {
-            Some(Item::Table(t)) => t.keys().map(String::as_str).collect(),
-            _ => Vec::new(),
-        }
-    }
-
-    fn list(&self, key: &str) -> &[Item] {
-        match self.get(key) {
-            Some(Item::List(l)) => l,
-            _ => &[],
-        }
-    }
 }
 
 struct Reader<'t> {
@@ -184,13 +49,7 @@ struct Reader<'t> {
 }
 
 impl Reader<'_> {
-    fn table(
-        &mut self,
-        found: &DeTable<'_>,
-        span: Range<usize>,
-        table: &'static Table,
-        path: &str,
-    ) -> BTreeMap<String, Item> {
+    fn table(&mut self, found: &DeTable<'_>, table: &'static Table, path: &str) -> BTreeMap<String, Item> {
         let mut read = BTreeMap::new();
         for (name, value) in found {
             let key_span = name.span();
@@ -209,24 +68,26 @@ impl Reader<'_> {
             }
         }
         for key in table.keys.iter().filter(|k| !found.contains_key(k.name)) {
-            self.absent(key, span.clone(), path, &mut read);
+            self.absent(key, path, &mut read);
         }
         read
     }
 
-    fn absent(&mut self, key: &'static Key, span: Range<usize>, path: &str, read: &mut BTreeMap<String, Item>) {
+    fn absent(&mut self, key: &'static Key, path: &str, read: &mut BTreeMap<String, Item>) {
         let dotted = join(path, key.name);
         match key.need {
             Need::Optional => {}
             Need::Required => {
-                let mut d = Diagnostic::error("missing-key", format!("`{dotted}` is missing")).help(format!(
-                    "add `{} = {}`: {}",
-                    key.name,
-                    example(&key.shape),
-                    key.about
-                ));
-                d = if path.is_empty() { d } else { d.at(path) };
-                self.diagnostics.push(if span.is_empty() { d } else { d.at_span(span) });
+                // Placed at the header of the table that lacks it, or at the top of the file.
+                let d = Diagnostic::error("missing-key", format!("`{dotted}` is missing"));
+                let about = key.about;
+                let hint = match (key.shape.example(), path) {
+                    (Some(value), _) => format!("add `{} = {value}`: {about}", key.name),
+                    (None, "") => format!("add a table `[{}]`: {about}", key.name),
+                    (None, _) => format!("add `{} = {{ ... }}` or a table `[{dotted}]`: {about}", key.name),
+                };
+                let place = self.places.find(path).unwrap_or(0..0);
+                self.diagnostics.push(d.at_span(place).help(hint));
             }
             Need::Default(written) => {
                 // Defaults are read as a document of one line, so that they obey the same rules;
@@ -257,7 +118,11 @@ impl Reader<'_> {
             Shape::LengthOrWord(words) => match v.as_str() {
                 Some(w) if words.contains(&w) => Some(Item::Word(w.to_owned())),
                 Some(w) if w.trim_start().starts_with(char::is_alphabetic) => self.wrong_word(w, words, span, path),
-                _ => self.length(v, span, path, false).map(Item::Length),
+                Some(_) => self.length(v, span, path, false).map(Item::Length),
+                None => {
+                    let what = format!("a length or {}", one_of(words));
+                    self.finite(v, span, path, &what).map(|n| Item::Length(RawLength::Fixed(self.unit.length(n))))
+                }
             },
             Shape::Share => self.share(v, span, path).map(Item::Number),
             Shape::Number => self.finite(v, span, path, "a number").map(Item::Number),
@@ -291,7 +156,7 @@ impl Reader<'_> {
                 None => self.wrong(v, span, path, "a list in [ ]"),
             },
             Shape::Table(table) => match v.as_table() {
-                Some(t) => Some(Item::Table(self.table(t, span, table, path))),
+                Some(t) => Some(Item::Table(self.table(t, table, path))),
                 None => self.wrong(v, span, path, &format!("a table, `[{path}]` on a line of its own")),
             },
             Shape::Named(names, table) => match v.as_table() {
@@ -331,7 +196,7 @@ impl Reader<'_> {
     fn value_table(&mut self, entry: &Spanned<DeValue<'_>>, table: &'static Table, path: &str) -> Option<Item> {
         let span = first_line(self.text, entry.span());
         match entry.get_ref().as_table() {
-            Some(t) => Some(Item::Table(self.table(t, span, table, path))),
+            Some(t) => Some(Item::Table(self.table(t, table, path))),
             None => self.wrong(entry.get_ref(), span, path, &format!("a table, `[{path}]` on a line of its own")),
         }
     }
@@ -454,7 +319,7 @@ impl Reader<'_> {
 /// The known word that `name` is most likely a slip of.
 fn nearest(name: &str, known: impl Iterator<Item = &'static str>) -> Option<&'static str> {
     known
-        .map(|k| (strsim::jaro_winkler(&name.to_lowercase(), k), k))
+        .map(|k| (strsim::jaro_winkler(&name.to_lowercase(), &k.to_lowercase()), k))
         .filter(|(score, _)| *score > 0.8)
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, k)| k)
@@ -465,21 +330,6 @@ fn one_of(words: &[&str]) -> String {
     match quoted.as_slice() {
         [all @ .., last] if !all.is_empty() => format!("{} or {last}", all.join(", ")),
         _ => quoted.concat(),
-    }
-}
-
-fn example(shape: &Shape) -> String {
-    match shape {
-        Shape::Length | Shape::LengthOrWord(_) => "\"10 mm\"".into(),
-        Shape::LengthOrShare => "\"45 %\"".into(),
-        Shape::Share => "\"6 %\"".into(),
-        Shape::Number => "1.0".into(),
-        Shape::Count => "1".into(),
-        Shape::Flag => "true".into(),
-        Shape::Text => "\"...\"".into(),
-        Shape::Word(words) => format!("\"{}\"", words.first().unwrap_or(&"...")),
-        Shape::List(_) => "[...]".into(),
-        Shape::Table(_) | Shape::Named(..) | Shape::Tables(_) => "{ ... }".into(),
     }
 }
 

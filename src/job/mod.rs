@@ -1,7 +1,21 @@
 //! The job: what the maker measured and chose, every length resolved and checked.
 //!
-//! The file format is declared in `keys.rs`, the meaning of values is checked in `check.rs`; this
-//! file is the checked job that the rest of the program works from.
+//! The file format is declared in `keys.rs`. What the values mean is checked in `check.rs` and its
+//! neighbours, a file each for the stocks, the flaps, and the covering and the strap; this file is
+//! the checked job that the rest of the program works from.
+
+mod check;
+mod finish;
+mod flaps;
+mod keys;
+mod read;
+mod sizes;
+mod starter;
+mod stock;
+
+pub use keys::JOB;
+pub use read::read;
+pub use starter::starter;
 
 use crate::diag::Places;
 use crate::units::{Length, Unit};
@@ -156,6 +170,8 @@ pub struct Stock {
     pub cut_face: CutFace,
     /// The price of a sheet, in the maker's currency.
     pub price: Option<f64>,
+    /// Grams a square metre, for the weight of the box.
+    pub grammage: Option<f64>,
     /// Whether the maker says that it is coated (cloth): it decides on beams.
     pub coating: Coating,
 }

@@ -24,6 +24,7 @@ pub(crate) fn stock(width: f64, height: f64, grain: Grain) -> Stock {
         gap: mm(4.0),
         cut_face: CutFace::Back,
         price: None,
+        grammage: None,
         coating: Coating::Unknown,
     }
 }

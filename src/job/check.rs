@@ -1,0 +1,357 @@
+//! Whether values make sense: what all checks of a job share, and the checks of its head, its
+//! contents and the box. The limits are physical: what cannot be made is an error, what a maker
+//! would look at twice a warning.
+
+use super::{Build, Clearance, Construction, Contents, Seat, sizes};
+use crate::diag::Diagnostic;
+use crate::doc::{Document, RawLength};
+use crate::units::{Length, Unit, decimal, mm};
+
+/// No sheet, box or measure is longer; it also keeps every later sum finite.
+const LONGEST: Length = mm(10_000.0);
+/// A base larger than this is more likely a mistake of units than a box.
+const LARGE_BASE: Length = mm(2_000.0);
+/// A base with both sides smaller than this likewise.
+const SMALL_BASE: Length = mm(20.0);
+
+/// Which lengths a key takes.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Sign {
+    /// Above zero.
+    Positive,
+    /// Zero or above.
+    NotNegative,
+    /// Any.
+    Any,
+}
+
+/// The document under check and what was found wrong so far. Every method returns `None` for a
+/// value that is missing or wrong; whatever it was, it has been reported by then.
+pub(super) struct Check<'d> {
+    pub(super) doc: &'d Document,
+    pub(super) out: Vec<Diagnostic>,
+    /// Whether the reading of the document found no error.
+    pub(super) is_clean: bool,
+    /// The board's thickness, once known: what `t` stands for.
+    pub(super) t: Option<Length>,
+}
+
+impl Check<'_> {
+    pub(super) fn push(&mut self, d: Diagnostic) {
+        self.out.push(d);
+    }
+
+    /// A length in the maker's unit, fine enough for cloth.
+    pub(super) fn say(&self, length: Length) -> String {
+        match self.doc.unit {
+            _ if length.abs() > mm(1e9) || !length.is_finite() => "beyond all measure".into(),
+            _ if length.abs() > LONGEST => format!("{} m", decimal(length.to_mm() / 1000.0, 1)),
+            Unit::Mm => length.to_string(),
+            Unit::Inch => Unit::Inch.show(length),
+        }
+    }
+
+    /// The length under a key.
+    pub(super) fn length(&mut self, key: &str, sign: Sign) -> Option<Length> {
+        let raw = self.doc.length(key)?;
+        self.resolve(key, raw, Length::ZERO, sign)
+    }
+
+    /// The length or the share of `whole` under a key.
+    pub(super) fn reach(&mut self, key: &str, whole: Option<Length>, sign: Sign) -> Option<Length> {
+        match (self.doc.length(key)?, whole) {
+            (RawLength::Share(s), None) => {
+                // The whole is wrong and told; the share itself can still be judged.
+                self.resolve(key, RawLength::Fixed(mm(s)), Length::ZERO, sign);
+                None
+            }
+            (raw, whole) => self.resolve(key, raw, whole.unwrap_or_default(), sign),
+        }
+    }
+
+    /// The length under a key that takes a word too, `None` inside for the word.
+    pub(super) fn length_or_word(&mut self, key: &str, sign: Sign) -> Option<Option<Length>> {
+        match self.doc.text(key) {
+            Some(_) => Some(None),
+            None => self.length(key, sign).map(Some),
+        }
+    }
+
+    fn resolve(&mut self, key: &str, raw: RawLength, whole: Length, sign: Sign) -> Option<Length> {
+        if matches!(raw, RawLength::Boards(_)) && key == "board.thickness" {
+            self.push(
+                Diagnostic::error("own-measure", "`t` is the board's thickness, so it cannot give that thickness")
+                    .at(key)
+                    .help("measure the board with a caliper and write the length: \"2 mm\", \"98 pt\""),
+            );
+            return None;
+        }
+        let t = match (raw, self.t) {
+            (RawLength::Boards(_), None) => return None,
+            (_, t) => t.unwrap_or_default(),
+        };
+        let length = raw.resolve(t, whole);
+        let said = self.say(length);
+        let wrong = if !length.is_finite() || length.abs() > LONGEST {
+            Some((
+                "too-long",
+                format!("`{key}` is {said}; nothing here is longer than 10 m"),
+                "is the unit right? A bare number is in the file's `units`",
+            ))
+        } else if sign == Sign::Positive && length <= Length::ZERO {
+            Some((
+                "not-positive",
+                format!("`{key}` is {said}; it must be more than 0"),
+                "write the length as measured, without a sign",
+            ))
+        } else if sign == Sign::NotNegative && length < Length::ZERO {
+            Some(("negative", format!("`{key}` is {said}; it cannot be below 0"), "0 is the least"))
+        } else {
+            None
+        };
+        match wrong {
+            Some((code, message, hint)) => {
+                self.push(Diagnostic::error(code, message).at(key).help(hint));
+                None
+            }
+            None => Some(length),
+        }
+    }
+
+    /// The number under a key, if it lies between two limits.
+    pub(super) fn number_in(
+        &mut self,
+        key: &str,
+        least: f64,
+        most: f64,
+        code: &'static str,
+        hint: &str,
+    ) -> Option<f64> {
+        let n = self.doc.number(key)?;
+        if (least..=most).contains(&n) {
+            return Some(n);
+        }
+        let side = if n < least {
+            format!("less than {}", decimal(least, 3))
+        } else {
+            format!("more than {}", decimal(most, 3))
+        };
+        let n = if n.abs() < 1e9 { decimal(n, 4) } else { format!("{n:.0e}") };
+        self.push(Diagnostic::error(code, format!("`{key}` is {n}, {side}")).at(key).help(hint));
+        None
+    }
+
+    /// `format` and `title`.
+    pub(super) fn head(&mut self) -> Option<String> {
+        if let Some(n) = self.doc.count("format")
+            && n != 1
+        {
+            self.push(
+                Diagnostic::error("unknown-format", format!("format {n} is not known; this program reads format 1"))
+                    .at("format")
+                    .help("write `format = 1`, or use the program that wrote this file"),
+            );
+        }
+        let title = self.doc.text("title")?.trim().to_owned();
+        let wrong = if title.is_empty() {
+            "the title is empty"
+        } else if title.chars().any(char::is_control) {
+            "the title holds a line break or another control character"
+        } else if title.chars().count() > 100 {
+            "the title is longer than 100 characters"
+        } else {
+            return Some(title);
+        };
+        self.push(
+            Diagnostic::error("title", wrong).at("title").help("give the box a short name; it stands on every label"),
+        );
+        None
+    }
+
+    /// `copies`.
+    pub(super) fn copies(&mut self) -> Option<u32> {
+        let n = self.doc.count("copies")?;
+        if (1..=100_000).contains(&n) {
+            return u32::try_from(n).ok();
+        }
+        let wrong = if n == 0 { "no copies, so there is nothing to make".to_owned() } else { format!("{n} copies") };
+        self.push(Diagnostic::error("copies", wrong).at("copies").help("write how many boxes, 1 to 100000"));
+        None
+    }
+
+    /// The contents.
+    pub(super) fn contents(&mut self) -> Option<Contents> {
+        self.doc.get("contents")?;
+        let (short, long) = self.standard_size();
+        let is_standard = self.doc.is_written("contents.size");
+        let width = if is_standard { short } else { self.largest("contents.width") };
+        let height = if is_standard { long } else { self.largest("contents.height") };
+        let depth = self.largest("contents.depth");
+        let room =
+            |check: &mut Self, side: &str| check.length(&format!("contents.clearance.{side}"), Sign::NotNegative);
+        let clearance = (room(self, "width"), room(self, "height"), room(self, "depth"));
+        let contents = Contents {
+            width: width?,
+            height: height?,
+            depth: depth?,
+            depth_readings: self.doc.lengths("contents.depth").iter().map(|r| self.boards(*r)).collect(),
+            size: self.doc.text("contents.size").map(str::to_owned),
+            clearance: Clearance { width: clearance.0?, height: clearance.1?, depth: clearance.2? },
+        };
+        self.contents_size(&contents);
+        Some(contents)
+    }
+
+    fn boards(&self, raw: RawLength) -> Length {
+        raw.resolve(self.t.unwrap_or_default(), Length::ZERO)
+    }
+
+    /// Width and height of the standard size that is named.
+    fn standard_size(&mut self) -> (Option<Length>, Option<Length>) {
+        let is_landscape = self.doc.flag("contents.landscape") == Some(true);
+        if !self.doc.is_written("contents.size") {
+            if is_landscape {
+                self.push(
+                    Diagnostic::error("landscape-alone", "`landscape` turns a standard size, and none is named")
+                        .at("contents.landscape")
+                        .help("name a `size`, or take `landscape` out and write width and height as they lie"),
+                );
+            }
+            return (None, None);
+        }
+        for key in ["contents.width", "contents.height"].into_iter().filter(|k| self.doc.is_written(k)) {
+            self.out.push(
+                Diagnostic::error("size-twice", format!("`{key}` and a standard `size` are both given"))
+                    .at(key)
+                    .help("keep the measured width and height, or the size"),
+            );
+        }
+        match self.doc.text("contents.size").and_then(sizes::size) {
+            Some((short, long)) if is_landscape => (Some(long), Some(short)),
+            Some((short, long)) => (Some(short), Some(long)),
+            None => (None, None),
+        }
+    }
+
+    /// The largest of one or several readings.
+    fn largest(&mut self, key: &str) -> Option<Length> {
+        if !self.doc.is_written(key) {
+            if key != "contents.depth" {
+                self.push(
+                    Diagnostic::error("missing-key", format!("`{key}` is missing"))
+                        .at(key)
+                        .help("write the largest reading, or a list of readings, or name a standard `size`"),
+                );
+            }
+            return None;
+        }
+        let readings = self.doc.lengths(key);
+        if readings.is_empty() {
+            // Entries that were there but wrong have been reported.
+            if self.doc.get(key).is_some() && !self.doc.is_written(&format!("{key}.0")) {
+                self.push(
+                    Diagnostic::error("no-reading", format!("`{key}` is an empty list"))
+                        .at(key)
+                        .help("write at least one reading"),
+                );
+            }
+            return None;
+        }
+        let mut found = Vec::new();
+        for (i, raw) in readings.iter().enumerate() {
+            found.push(self.resolve(&format!("{key}.{i}"), *raw, Length::ZERO, Sign::Positive));
+        }
+        let found: Vec<Length> = found.into_iter().collect::<Option<_>>()?;
+        let largest = found.iter().copied().fold(Length::ZERO, Length::max);
+        let smallest = found.iter().copied().fold(LONGEST, Length::min);
+        if largest > smallest * 1.5 {
+            let message = format!("the readings run from {} to {}", self.say(smallest), self.say(largest));
+            self.push(
+                Diagnostic::warning("readings-differ", message)
+                    .at(key)
+                    .help("the largest counts; is one of them a slip?"),
+            );
+        }
+        Some(largest)
+    }
+
+    /// Sizes that are more likely a slip, and a standard size with less room than the standard allows.
+    fn contents_size(&mut self, contents: &Contents) {
+        let (w, h) = (contents.interior_width(), contents.interior_height());
+        let key = if contents.size.is_some() { "contents.size" } else { "contents.width" };
+        let both = format!("{} by {}", self.say(w), self.say(h));
+        let hint = "are `units` and the readings in the same unit?";
+        if w.max(h) > LARGE_BASE {
+            self.push(Diagnostic::warning("very-large", format!("the interior is {both}")).at(key).help(hint));
+        }
+        if w.max(h) < SMALL_BASE {
+            self.push(Diagnostic::warning("very-small", format!("the interior is only {both}")).at(key).help(hint));
+        }
+        let tight = |side: Length, room: Length| room < sizes::tolerance(side);
+        if let Some(size) = &contents.size
+            && (tight(contents.width, contents.clearance.width) || tight(contents.height, contents.clearance.height))
+        {
+            let most = sizes::tolerance(contents.width.max(contents.height));
+            let message = format!("a sheet of {size} may be {} over its nominal size (ISO 216)", self.say(most));
+            self.push(
+                Diagnostic::warning("size-tolerance", message)
+                    .at(key)
+                    .help("measure the stack, or give it more clearance"),
+            );
+        }
+    }
+
+    /// `[box]`.
+    pub(super) fn build(&mut self, contents: Option<&Contents>) -> Option<Build> {
+        let construction = match self.doc.text("box.construction") {
+            Some("creased-board") => {
+                self.not_yet("box.construction", "creased-board", "hinged-boards");
+                Some(Construction::CreasedBoard)
+            }
+            Some(_) => Some(Construction::HingedBoards),
+            None => None,
+        };
+        let seat = match self.doc.text("box.seat") {
+            Some("on-base") => {
+                self.not_yet("box.seat", "on-base", "beside");
+                Some(Seat::OnBase)
+            }
+            Some(_) => Some(Seat::Beside),
+            None => None,
+        };
+        let joint = self.length_or_word("box.joint", Sign::Positive);
+        let step = self.length_or_word("box.step", Sign::NotNegative);
+        let wall_extra = self.length_or_word("box.wall_extra", Sign::Any);
+        let ease = self.length("box.ease", Sign::NotNegative);
+        let flap_inset = self.length_or_word("box.flap_inset", Sign::NotNegative);
+        if let (Some(Some(extra)), Some(contents)) = (wall_extra, contents)
+            && contents.interior_depth() + extra <= Length::ZERO
+        {
+            let message = format!(
+                "a wall_extra of {} leaves nothing of a wall for an interior {} deep",
+                self.say(extra),
+                self.say(contents.interior_depth())
+            );
+            self.push(
+                Diagnostic::error("no-wall", message).at("box.wall_extra").help("use \"auto\", or take off less"),
+            );
+        }
+        Some(Build {
+            construction: construction?,
+            seat: seat?,
+            joint: joint?,
+            step: step?,
+            wall_extra: wall_extra?,
+            ease: ease?,
+            flap_inset: flap_inset?,
+        })
+    }
+
+    fn not_yet(&mut self, key: &str, word: &str, instead: &str) {
+        self.push(
+            Diagnostic::error("not-yet", format!("\"{word}\" cannot be built yet"))
+                .at(key)
+                .help(format!("use \"{instead}\"")),
+        );
+    }
+}

@@ -1,0 +1,249 @@
+//! The covering and the strap.
+
+use super::check::{Check, Sign};
+use super::flaps::along;
+use super::{Build, Contents, Covering, Elastic, Flap, Marks, Seat, Side, Stock, Strap, StrapAlong};
+use crate::diag::Diagnostic;
+use crate::units::{Length, mm};
+use std::collections::BTreeMap;
+
+/// A turn-in narrower than this is hard to fold and lifts; about half an inch is usual (common
+/// practice, no source).
+const NARROW_TURN_IN: Length = mm(10.0);
+
+impl Check<'_> {
+    /// `[covering]`.
+    pub(super) fn covering(&mut self, has_liner: bool) -> Option<Covering> {
+        let turn_in = self.length("covering.turn_in", Sign::Positive);
+        let corner = self.length("covering.corner", Sign::NotNegative);
+        let slit_stop = self.length("covering.slit_stop", Sign::NotNegative);
+        let reveal = self.length("covering.reveal", Sign::NotNegative);
+        let press = "0 where the liner bridges the joints, 1 where it lies on their bottom";
+        let groove_press = self.number_in("covering.groove_press", 0.0, 1.0, "groove-press", press);
+        let liner_trim = self.length_or_word("covering.liner_trim", Sign::NotNegative);
+        let covering = Covering {
+            turn_in: turn_in?,
+            corner: corner?,
+            slit_stop: slit_stop?,
+            reveal: reveal?,
+            groove_press: groove_press?,
+            liner_trim: liner_trim?.unwrap_or_default(),
+        };
+        self.turn_in(&covering, has_liner);
+        Some(covering)
+    }
+
+    fn turn_in(&mut self, c: &Covering, has_liner: bool) {
+        let said = self.say(c.turn_in);
+        if c.turn_in < NARROW_TURN_IN {
+            self.push(
+                Diagnostic::warning("turn-in-narrow", format!("a turn-in of {said} is hard to fold and may lift"))
+                    .at("covering.turn_in")
+                    .help("about half an inch, 13 mm, or more (common practice, no source)"),
+            );
+        }
+        if has_liner && c.reveal > c.turn_in {
+            let message = format!(
+                "the liner stays {} in from the edge and the turn-in covers only {said}: bare board shows",
+                self.say(c.reveal)
+            );
+            let d = Diagnostic::error("bare-board", message).at("covering.reveal");
+            self.push(d.help("make the reveal smaller than the turn-in"));
+        }
+        if let Some(t) = self.t
+            && c.corner < t
+        {
+            let message =
+                format!("a corner cut {} from the board's corner leaves that corner bare", self.say(c.corner));
+            self.push(
+                Diagnostic::warning("corner-bare", message)
+                    .at("covering.corner")
+                    .help("1 t, the board's thickness, is the least; 1.5 t is usual"),
+            );
+        }
+        if c.corner >= c.turn_in * std::f64::consts::SQRT_2 {
+            let message = format!("a corner cut {} out passes beyond a turn-in of {said}", self.say(c.corner));
+            self.push(
+                Diagnostic::warning("corner-uncut", message)
+                    .at("covering.corner")
+                    .help("1.5 t is usual; nothing is cut off this way"),
+            );
+        }
+        if c.slit_stop >= c.turn_in {
+            let message = format!("a slit that stops {} short leaves nothing to slit", self.say(c.slit_stop));
+            let d = Diagnostic::warning("slit-short", message).at("covering.slit_stop");
+            self.push(d.help("1 t, the board's thickness, is usual"));
+        }
+    }
+
+    /// The covering against the sizes of base and flaps.
+    pub(super) fn covered(
+        &mut self,
+        covering: &Covering,
+        contents: &Contents,
+        flaps: &BTreeMap<Side, Flap>,
+        has_liner: bool,
+    ) {
+        let (w, h) = (contents.interior_width(), contents.interior_height());
+        let narrowest = flaps.values().map(|f| f.reach).fold(w.min(h), Length::min);
+        if has_liner && covering.reveal * 2.0 >= narrowest {
+            let message = format!(
+                "a reveal of {} leaves no liner on a board {} wide",
+                self.say(covering.reveal),
+                self.say(narrowest)
+            );
+            self.push(Diagnostic::error("no-liner", message).at("covering.reveal").help("make the reveal smaller"));
+        }
+        if covering.turn_in * 2.0 > narrowest {
+            let message =
+                format!("two turn-ins of {} meet on a board {} wide", self.say(covering.turn_in), self.say(narrowest));
+            self.push(
+                Diagnostic::warning("turn-ins-meet", message)
+                    .at("covering.turn_in")
+                    .help(format!("{} or less keeps them apart", self.say(narrowest / 2.0))),
+            );
+        }
+    }
+
+    /// `[elastic]`.
+    pub(super) fn elastic(&mut self) -> Option<Elastic> {
+        let width = self.length("elastic.width", Sign::Positive);
+        let thickness = self.length("elastic.thickness", Sign::Positive);
+        let hint = "write a share, \"6 %\"; more than 50 % dents the edges or bends the boards";
+        let stretch = self.number_in("elastic.stretch", 0.0, 0.5, "stretch", hint);
+        Some(Elastic { width: width?, thickness: thickness?, stretch: stretch? })
+    }
+
+    /// `[strap]`; `None` inside where the job has none.
+    pub(super) fn strap(&mut self, elastic: Option<&Elastic>, base: Option<(Length, Length)>) -> Option<Option<Strap>> {
+        if self.doc.get("strap").is_none() {
+            return if self.doc.is_written("strap") { None } else { Some(None) };
+        }
+        let inset = self.length("strap.inset", Sign::Positive);
+        let from_edge = self.length("strap.from_edge", Sign::Positive);
+        let tail = self.length("strap.tail", Sign::Positive);
+        let slot_ease = self.length("strap.slot_ease", Sign::NotNegative);
+        let pocket_depth = match self.length_or_word("strap.pocket_depth", Sign::Positive) {
+            Some(None) => self.t.map(|t| t / 2.0),
+            Some(given) => given,
+            None => None,
+        };
+        if let (Some(depth), Some(t)) = (pocket_depth, self.t) {
+            self.pocket(depth, t, elastic);
+        }
+        let strap = Strap {
+            along: match self.doc.text("strap.along")? {
+                "width" => StrapAlong::Width,
+                _ => StrapAlong::Height,
+            },
+            inset: inset?,
+            from_edge: from_edge?,
+            tail: tail?,
+            slot_ease: slot_ease?,
+            pocket_depth: pocket_depth?,
+        };
+        if let (Some(elastic), Some(base)) = (elastic, base) {
+            self.slots(&strap, elastic, base);
+        }
+        Some(Some(strap))
+    }
+
+    fn pocket(&mut self, depth: Length, t: Length, elastic: Option<&Elastic>) {
+        if depth >= t {
+            let message = format!("a pocket {} deep goes through a board of {}", self.say(depth), self.say(t));
+            self.push(
+                Diagnostic::error("pocket-too-deep", message)
+                    .at("strap.pocket_depth")
+                    .help("\"half\" the board is usual (common practice, no source)"),
+            );
+        } else if let Some(e) = elastic
+            && e.thickness > depth * 1.5
+        {
+            let proud = self.say(e.thickness - depth);
+            let message = format!("the elastic stands {proud} out of its pocket and will show under the liner");
+            self.push(
+                Diagnostic::hint("elastic-proud", message)
+                    .at("strap.pocket_depth")
+                    .help("a thinner elastic lies flatter"),
+            );
+        }
+    }
+
+    /// Whether slots and pockets stay on the base and off each other.
+    fn slots(&mut self, strap: &Strap, elastic: &Elastic, base: (Length, Length)) {
+        let ((length, length_name), (width, edge)) = match strap.along {
+            StrapAlong::Height => ((base.1, "high"), (base.0, "right")),
+            StrapAlong::Width => ((base.0, "wide"), (base.1, "tail")),
+        };
+        let slot_long = elastic.width + strap.slot_ease;
+        let slot_wide = elastic.thickness + strap.slot_ease;
+        if slot_long >= width {
+            let message = format!(
+                "a slot for a strap {} wide does not fit on a base of {}",
+                self.say(elastic.width),
+                self.say(width)
+            );
+            self.push(Diagnostic::error("strap-too-wide", message).at("elastic.width").help("use a narrower elastic"));
+            return;
+        }
+        let (near, far) = (strap.from_edge - slot_long / 2.0, width - strap.from_edge - slot_long / 2.0);
+        if near.min(far) <= Length::ZERO {
+            let message = format!(
+                "a strap {} in from the {edge} edge leaves the base, which is {} across",
+                self.say(strap.from_edge),
+                self.say(width)
+            );
+            let hint = format!("between {} and {}", self.say(slot_long / 2.0), self.say(width - slot_long / 2.0));
+            self.push(Diagnostic::error("strap-off-base", message).at("strap.from_edge").help(hint));
+        } else if let Some(t) = self.t
+            && near.min(far) < t
+        {
+            let message = format!("only {} of board is left beside the slots", self.say(near.min(far)));
+            self.push(
+                Diagnostic::warning("slot-near-edge", message)
+                    .at("strap.from_edge")
+                    .help("keep at least a board's thickness"),
+            );
+        }
+        let half = length / 2.0;
+        if strap.inset <= slot_wide / 2.0 {
+            let message = format!("slots {} in from the edge break through it", self.say(strap.inset));
+            let d = Diagnostic::error("slot-off-base", message).at("strap.inset");
+            self.push(d.help("about 25 mm, 1 in, is usual (common practice, no source)"));
+        } else if strap.inset + slot_wide / 2.0 >= half {
+            let message = format!(
+                "slots {} in from both edges meet on a base {} {length_name}",
+                self.say(strap.inset),
+                self.say(length)
+            );
+            self.push(Diagnostic::error("slots-meet", message).at("strap.inset").help("make the inset smaller"));
+        } else if strap.inset + slot_wide / 2.0 + strap.tail >= half {
+            let most = mm((half - strap.inset - slot_wide / 2.0).to_mm().floor());
+            let message = format!(
+                "pockets {} long from both slots meet in the middle of a base {} {length_name}",
+                self.say(strap.tail),
+                self.say(length)
+            );
+            let hint = if most > Length::ZERO {
+                format!("a tail of less than {} keeps them apart", self.say(most))
+            } else {
+                "make the inset smaller".to_owned()
+            };
+            self.push(Diagnostic::error("pockets-meet", message).at("strap.tail").help(hint));
+        }
+    }
+
+    /// `[marks]`.
+    pub(super) fn marks(&self) -> Option<Marks> {
+        Some(Marks { labels: self.doc.flag("marks.labels")?, placement: self.doc.flag("marks.placement")? })
+    }
+}
+
+/// The base: the interior, or with walls that stand on it, larger by a board and a liner all round.
+pub(super) fn base(contents: &Contents, build: &Build, t: Length, liner: Option<&Stock>) -> (Length, Length) {
+    let more = match build.seat {
+        Seat::Beside => Length::ZERO,
+        Seat::OnBase => (t + liner.map_or(Length::ZERO, |l| l.thickness)) * 2.0,
+    };
+    (along(Side::Left, contents) + more, along(Side::Head, contents) + more)
+}

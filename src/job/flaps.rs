@@ -1,0 +1,287 @@
+//! The lids: their order of closing, their reach, and whether their outline closes.
+
+use super::check::{Check, Sign};
+use super::{Build, Contents, Flap, FlapShape, Side, Stock};
+use crate::diag::Diagnostic;
+use crate::units::{Length, decimal, mm};
+use std::collections::BTreeMap;
+
+/// What `flap_inset = "auto"` adds to the cloth's thickness.
+const AUTO_INSET: Length = mm(0.5);
+/// Shares of a whole are compared with this much slack, so that 50 % and 50 % is not above 100 %.
+const SLACK: Length = mm(1e-6);
+
+impl Check<'_> {
+    /// Every flap that is right by itself, after they have been held against each other.
+    pub(super) fn flaps(
+        &mut self,
+        contents: Option<&Contents>,
+        build: Option<&Build>,
+        cloth: Option<&Stock>,
+    ) -> Option<BTreeMap<Side, Flap>> {
+        let given: Vec<Side> = Side::ALL.into_iter().filter(|s| self.doc.is_written(&flap_key(*s, ""))).collect();
+        if given.is_empty() {
+            if self.doc.get("flap").is_some() && self.is_clean {
+                let d = Diagnostic::error("no-flap", "the box has no flap").at("flap");
+                self.push(d.help("add a table such as [flap.left] with a tier and a reach"));
+            }
+            return None;
+        }
+        let auto = cloth.map_or(Length::ZERO, |c| c.thickness) + AUTO_INSET;
+        let inset = build.map(|b| b.flap_inset.unwrap_or(auto));
+        let mut flaps = BTreeMap::new();
+        for side in &given {
+            let width = contents.zip(inset).map(|(c, inset)| across(*side, c) - inset * 2.0);
+            if let Some(flap) = self.flap(*side, contents.map(|c| along(*side, c)), width) {
+                flaps.insert(*side, flap);
+            }
+        }
+        self.tiers(&given);
+        if let Some(contents) = contents {
+            self.meetings(&flaps, contents, cloth);
+        }
+        (flaps.len() == given.len()).then_some(flaps)
+    }
+
+    /// One flap, in an interior of `room` along its reach, `width` across.
+    fn flap(&mut self, side: Side, room: Option<Length>, width: Option<Length>) -> Option<Flap> {
+        let key = |k: &str| flap_key(side, k);
+        let mut reach = self.reach(&key("reach"), room, Sign::Positive);
+        if let (Some(r), Some(room)) = (reach, room)
+            && r > room + SLACK
+        {
+            let message =
+                format!("the {} flap reaches {}, beyond an interior of {}", side.word(), self.say(r), self.say(room));
+            self.push(Diagnostic::error("reach-too-long", message).at(key("reach")).help("100 % is the most"));
+            reach = None;
+        }
+        if let Some(width) = width
+            && width <= Length::ZERO
+        {
+            let message = format!("the insets leave nothing of the {} flap's width", side.word());
+            self.push(Diagnostic::error("no-flap-width", message).at("box.flap_inset").help("make the inset smaller"));
+            return None;
+        }
+        let shape = self.shape(side);
+        let radius = self.length(&key("corner_radius"), Sign::NotNegative);
+        if let (Some(reach), Some(width), Some(shape)) = (reach, width, shape) {
+            self.outline(side, shape, reach, width, radius);
+        }
+        let tier = self.doc.count(&key("tier"));
+        Some(Flap {
+            tier: u32::try_from(tier?).unwrap_or(u32::MAX),
+            reach: reach?,
+            shape: shape?,
+            corner_radius: radius?,
+        })
+    }
+
+    /// `shape` with the measure that belongs to it, and no other.
+    fn shape(&mut self, side: Side) -> Option<FlapShape> {
+        let word = self.doc.text(&flap_key(side, "shape"))?.to_owned();
+        for other in ["taper", "bow"] {
+            let key = flap_key(side, other);
+            if other != word && self.doc.is_written(&key) {
+                let d = Diagnostic::error("not-this-shape", format!("`{other}` is given, but the flap is \"{word}\""));
+                self.push(d.at(key).help(format!("write `shape = \"{other}\"`, or take `{other}` out")));
+            }
+        }
+        let key = flap_key(side, &word);
+        if word != "square" && !self.doc.is_written(&key) {
+            let what = if word == "bow" { "the rise of the arc" } else { "degrees a side" };
+            let d = Diagnostic::error("missing-key", format!("`{key}` is missing: the flap is \"{word}\""));
+            self.push(d.at(flap_key(side, "shape")).help(format!("add `{word} = ...`, {what}")));
+            return None;
+        }
+        match word.as_str() {
+            "taper" => {
+                let hint = "a side leans inwards by so many degrees, from 0 to less than 90";
+                let taper = self.number_in(&key, 0.0, 89.0, "taper-angle", hint)?;
+                Some(FlapShape::Taper(taper))
+            }
+            "bow" => self.length(&key, Sign::Positive).map(FlapShape::Bow),
+            _ => Some(FlapShape::Square),
+        }
+    }
+
+    /// Whether the outline closes, and how large a radius its free corners can take.
+    fn outline(&mut self, side: Side, shape: FlapShape, reach: Length, width: Length, radius: Option<Length>) {
+        let name = side.word();
+        let most = match shape {
+            FlapShape::Square => (width / 2.0).min(reach),
+            FlapShape::Taper(degrees) => {
+                let free = free_edge(width, reach, degrees);
+                if free <= Length::ZERO {
+                    let steepest = (width / 2.0 / reach).atan().to_degrees();
+                    let message = format!("the sides of the {name} flap meet before its free edge");
+                    self.push(Diagnostic::error("taper-closes", message).at(flap_key(side, "taper")).help(format!(
+                        "less than {} degrees keeps a free edge",
+                        decimal((steepest * 10.0).floor() / 10.0, 1)
+                    )));
+                    return;
+                }
+                // A corner of 90 + a degrees takes r tan((90 - a) / 2) from each of its two sides.
+                let side_length = reach / degrees.to_radians().cos();
+                (free / 2.0).min(side_length) / ((90.0 - degrees) / 2.0).to_radians().tan()
+            }
+            FlapShape::Bow(rise) => {
+                let (limit, why) = if rise > reach {
+                    (reach, "the whole reach")
+                } else if rise > width / 2.0 + SLACK {
+                    (width / 2.0, "a half circle")
+                } else {
+                    (Length::ZERO, "")
+                };
+                if !why.is_empty() {
+                    let message =
+                        format!("the {name} flap's bow of {} is more than {why}, {}", self.say(rise), self.say(limit));
+                    self.push(
+                        Diagnostic::error("bow-too-high", message).at(flap_key(side, "bow")).help("make it flatter"),
+                    );
+                    return;
+                }
+                bow_radius(width, reach, rise)
+            }
+        };
+        if let Some(radius) = radius
+            && radius > most + SLACK
+        {
+            let message = format!("a corner radius of {} does not fit on the {name} flap", self.say(radius));
+            let most = mm((most.to_mm() * 10.0).floor() / 10.0);
+            self.push(
+                Diagnostic::error("radius-too-large", message)
+                    .at(flap_key(side, "corner_radius"))
+                    .help(format!("{} is the most", self.say(most))),
+            );
+        }
+    }
+
+    /// Tiers start at 1 and leave none out.
+    fn tiers(&mut self, given: &[Side]) {
+        let tiers: Vec<(Side, u64)> =
+            given.iter().filter_map(|s| Some((*s, self.doc.count(&flap_key(*s, "tier"))?))).collect();
+        let is_known = tiers.len() == given.len();
+        for (side, tier) in &tiers {
+            let missing = (1..*tier).find(|n| tiers.iter().all(|(_, t)| t != n));
+            let wrong = match (tier, missing) {
+                (0, _) => "tiers count from 1".to_owned(),
+                (_, Some(n)) if is_known => format!("tier {tier} without a tier {n} below it"),
+                _ => continue,
+            };
+            self.push(
+                Diagnostic::error("tier", wrong)
+                    .at(flap_key(*side, "tier"))
+                    .help("the flap that closes first is 1, the next 2, and so on"),
+            );
+        }
+    }
+
+    /// Flaps that share a tier: opposite ones must not meet, neighbours would overlap in the corner.
+    fn meetings(&mut self, flaps: &BTreeMap<Side, Flap>, contents: &Contents, cloth: Option<&Stock>) {
+        for (first, a) in flaps {
+            for (second, b) in flaps.iter().filter(|(s, b)| *s > first && b.tier == a.tier) {
+                let at = |k| flap_key(*second, k);
+                let (one, two) = (first.word(), second.word());
+                if *second != first.opposite() {
+                    // Two sides that lean by 90 degrees between them keep clear of each other.
+                    let lean = |f: &Flap| if let FlapShape::Taper(d) = f.shape { d } else { 0.0 };
+                    if lean(a) + lean(b) < 90.0 {
+                        let message =
+                            format!("the {one} and {two} flaps share tier {} and overlap in their corner", a.tier);
+                        self.push(
+                            Diagnostic::error("flaps-overlap", message)
+                                .at(at("tier"))
+                                .help("close one after the other"),
+                        );
+                    }
+                    continue;
+                }
+                let room = along(*first, contents);
+                let sum = a.reach + b.reach;
+                let (ra, rb) = (self.say(a.reach), self.say(b.reach));
+                let hint = "let them close one after the other, or shorten their reach";
+                if sum > room + SLACK {
+                    let over = self.say(sum - room);
+                    let message =
+                        format!("the {one} and {two} flaps share tier {} and overlap by {over}: {ra} and {rb}", a.tier);
+                    self.push(Diagnostic::error("flaps-meet", message).at(at("reach")).help(hint));
+                } else if let Some(cloth) = cloth
+                    && sum + cloth.thickness * 2.0 > room + SLACK
+                {
+                    let message = format!("the {one} and {two} flaps leave no room for the cloth on their edges");
+                    self.push(Diagnostic::warning("flaps-touch", message).at(at("reach")).help(hint));
+                }
+            }
+        }
+    }
+}
+
+/// The dotted key of a flap's table, or of a key in it.
+pub(super) fn flap_key(side: Side, key: &str) -> String {
+    let table = format!("flap.{}", side.word());
+    if key.is_empty() { table } else { format!("{table}.{key}") }
+}
+
+/// The interior along a side's reach.
+pub(super) fn along(side: Side, contents: &Contents) -> Length {
+    match side {
+        Side::Left | Side::Right => contents.interior_width(),
+        Side::Head | Side::Tail => contents.interior_height(),
+    }
+}
+
+/// The interior along a side's hinge.
+fn across(side: Side, contents: &Contents) -> Length {
+    along(
+        match side {
+            Side::Left | Side::Right => Side::Head,
+            Side::Head | Side::Tail => Side::Left,
+        },
+        contents,
+    )
+}
+
+/// The free edge of a tapered flap.
+fn free_edge(width: Length, reach: Length, degrees: f64) -> Length {
+    width - reach * (2.0 * degrees.to_radians().tan())
+}
+
+/// The largest radius that fits between a side and the arc of a bowed flap.
+///
+/// The arc has R = (w^2 / 4 + b^2) / 2b and its centre at y = reach - R. The fillet's centre lies r
+/// inside the side and R - r from the arc's centre; it fits while it stays above the hinge edge
+/// and within half the width. Source: plane geometry, worked out here.
+fn bow_radius(width: Length, reach: Length, rise: Length) -> Length {
+    let (w, b) = (width.to_mm(), rise.to_mm());
+    let arc = (w * w / 4.0 + b * b) / (2.0 * b);
+    let centre = reach.to_mm() - arc;
+    let mut most = w / 2.0;
+    if centre < 0.0 && 2.0 * arc > w {
+        most = most.min((arc * arc - w * w / 4.0 - centre * centre) / (2.0 * arc - w));
+    }
+    mm(most.max(0.0))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_tapered_flap_narrows_by_the_tangent_on_each_side() {
+        // Source: trigonometry; tan 45 = 1.
+        assert!((free_edge(mm(100.0), mm(30.0), 45.0).to_mm() - 40.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_fillet_of_a_bow_ends_at_the_hinge_edge() {
+        // A half circle has no corner left: any radius up to its own fits.
+        assert!((bow_radius(mm(100.0), mm(80.0), mm(50.0)).to_mm() - 50.0).abs() < 1e-9);
+        // A flap that is nearly all arc: with r the most, side tangent point and hinge edge coincide,
+        // so the centre (w/2 - r, 0) lies R - r from the arc's centre (0, reach - R).
+        let (w, reach, b) = (100.0, 25.0, 20.0);
+        let r = bow_radius(mm(w), mm(reach), mm(b)).to_mm();
+        let arc = (w * w / 4.0 + b * b) / (2.0 * b);
+        assert!(r > 5.0 && r < 50.0);
+        assert!(((w / 2.0 - r).hypot(reach - arc) - (arc - r)).abs() < 1e-9);
+    }
+}

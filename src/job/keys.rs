@@ -1,0 +1,325 @@
+//! The job file's format: every key, what it may be, what stands for it when it is left out, and
+//! one sentence on what it means. Reading, the JSON Schema, the starter job and the documentation
+//! all come from here. A default that is a length carries its unit, so that it means the same in
+//! a job in inches.
+
+use super::sizes;
+use crate::doc::{Key, Need, Shape, Table};
+use Need::{Default, Optional, Required};
+use Shape::{Count, Flag, Length, LengthOrShare, LengthOrWord, List, Named, Number, Share, Text, Word};
+
+const AUTO: &[&str] = &["auto"];
+const SIDES: &[&str] = &["left", "right", "tail", "head"];
+
+const fn key(name: &'static str, shape: Shape, need: Need, about: &'static str) -> Key {
+    Key { name, shape, need, about }
+}
+
+/// The job file.
+pub static JOB: Table = Table {
+    about: "One box: the measured stack, the stocks it is made of, and how it is to be built.",
+    keys: &[
+        key("format", Count, Required, "The version of this file format; this program reads format 1."),
+        key("title", Text, Required, "What the box is called; it stands on labels, sheets and in the guide."),
+        key(
+            "units",
+            Word(&["mm", "in"]),
+            Default("\"mm\""),
+            "What bare numbers are in, and what reports are written in: \"mm\" or \"in\". Any length may also be text with a unit of its own: \"2.5 mm\", \"3/32 in\", \"98 pt\" (thousandths of an inch of caliper), \"1.5 t\" (t is this job's board).",
+        ),
+        key("copies", Count, Default("1"), "How many boxes to make."),
+        key("contents", Shape::Table(&CONTENTS), Required, CONTENTS.about),
+        key("board", Shape::Table(&BOARD), Required, BOARD.about),
+        key("cloth", Shape::Table(&CLOTH), Optional, CLOTH.about),
+        key("liner", Shape::Table(&LINER), Optional, LINER.about),
+        key("elastic", Shape::Table(&ELASTIC), Default("{}"), ELASTIC.about),
+        key("box", Shape::Table(&BOX), Default("{}"), BOX.about),
+        key(
+            "flap",
+            Named(SIDES, &FLAP),
+            Required,
+            "The lids, each in a table of its own: [flap.left], [flap.right], [flap.tail], [flap.head], the sides as seen from inside the open box. A side without a table has neither wall nor flap; one flap at least is needed.",
+        ),
+        key("covering", Shape::Table(&COVERING), Default("{}"), COVERING.about),
+        key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
+        key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),
+    ],
+};
+
+static CONTENTS: Table = Table {
+    about: "The stack of works that the box holds.",
+    keys: &[
+        key(
+            "width",
+            List(&Length),
+            Optional,
+            "Width of the stack, left to right: one reading, or a list of several, of which the largest counts.",
+        ),
+        key("height", List(&Length), Optional, "Height of the stack, tail to head: one reading or a list."),
+        key(
+            "depth",
+            List(&Length),
+            Required,
+            "Thickness of the stack under light hand pressure: one reading or a list; measure all four edges.",
+        ),
+        key(
+            "size",
+            Word(sizes::NAMES),
+            Optional,
+            "A standard size in place of width and height: A0 to A10 and B0 to B10 (ISO 216), C0 to C10 and DL (ISO 269). A real stack differs from it; measure where you can.",
+        ),
+        key("landscape", Flag, Default("false"), "Whether that standard size lies on its long side."),
+        key("clearance", Shape::Table(&CLEARANCE), Default("{}"), CLEARANCE.about),
+    ],
+};
+
+static CLEARANCE: Table = Table {
+    about: "Room added to the stack, in all and not on each side.",
+    keys: &[
+        key("width", Length, Default("\"2 mm\""), "Room added to the width."),
+        key("height", Length, Default("\"2 mm\""), "Room added to the height."),
+        key("depth", Length, Default("\"1 mm\""), "Room added to the depth."),
+    ],
+};
+
+const SHEET_KEYS: &[Key] = &[
+    key("width", Length, Required, "The sheet's width as it lies on the bed."),
+    key("height", Length, Required, "The sheet's height as it lies on the bed."),
+];
+
+static SHEET: Table = Table { about: "The size of a sheet as it is bought.", keys: SHEET_KEYS };
+
+static ROLL: Table =
+    Table { about: "The size of a piece cut off the roll. Left out, 1000 mm by 1400 mm is taken.", keys: SHEET_KEYS };
+
+const GRAIN: Key = key(
+    "grain",
+    Word(&["width", "height", "none"]),
+    Default("\"height\""),
+    "Which way the sheet's grain (of cloth: the warp) runs: along its \"width\", its \"height\", or \"none\" where it does not matter.",
+);
+const MARGIN: Key =
+    key("margin", Length, Default("\"6 mm\""), "The rim of the sheet, on all sides, that nothing is cut from.");
+const GAP: Key = key("gap", Length, Default("\"5 mm\""), "The least distance between two pieces on the sheet.");
+const CUT_FACE: Key = key(
+    "cut_face",
+    Word(&["back", "face"]),
+    Default("\"back\""),
+    "Which face lies up on the bed: the \"back\" (of the board: its inside face), or the \"face\" that shows, for which the pieces are mirrored.",
+);
+const PRICE: Key = key("price", Number, Optional, "What one sheet costs, in your currency, for the cost report.");
+const GRAMMAGE: Key = key("grammage", Number, Optional, "Grams a square metre, for the weight of the box.");
+
+static BOARD: Table = Table {
+    about: "The board that base, walls and flaps are cut from.",
+    keys: &[
+        key("thickness", Length, Required, "Thickness as measured with a caliper, not as printed on the label."),
+        key("sheet", Shape::Table(&SHEET), Required, SHEET.about),
+        GRAIN,
+        MARGIN,
+        GAP,
+        CUT_FACE,
+        PRICE,
+        GRAMMAGE,
+    ],
+};
+
+static CLOTH: Table = Table {
+    about: "The covering cloth; needed where boards are hinged, because the cloth is the hinge.",
+    keys: &[
+        key("thickness", Length, Required, "Thickness as applied, glue included."),
+        key("sheet", Shape::Table(&ROLL), Optional, ROLL.about),
+        GRAIN,
+        MARGIN,
+        GAP,
+        CUT_FACE,
+        PRICE,
+        GRAMMAGE,
+        key(
+            "coating",
+            Word(&["unknown", "none", "coated"]),
+            Default("\"unknown\""),
+            "What its safety data sheet says of a coating: \"none\", \"coated\", or \"unknown\", which counts as coated. Coated cloth is not cut with a laser or another beam.",
+        ),
+    ],
+};
+
+static LINER: Table = Table {
+    about: "The lining of the inside; leave the table out for a box without.",
+    keys: &[
+        key("thickness", Length, Required, "Thickness as applied, glue included."),
+        key("sheet", Shape::Table(&ROLL), Optional, ROLL.about),
+        GRAIN,
+        MARGIN,
+        GAP,
+        CUT_FACE,
+        PRICE,
+        GRAMMAGE,
+    ],
+};
+
+static ELASTIC: Table = Table {
+    about: "The elastic of the strap; not used without one.",
+    keys: &[
+        key("width", Length, Default("\"8 mm\""), "Its width, unstretched."),
+        key("thickness", Length, Default("\"1 mm\""), "Its thickness, unstretched."),
+        key(
+            "stretch",
+            Share,
+            Default("\"6 %\""),
+            "By how much of its length it is stretched on the closed box, 0 % to 50 %. Too much dents the edges.",
+        ),
+    ],
+};
+
+static BOX: Table = Table {
+    about: "How the box is built.",
+    keys: &[
+        key(
+            "construction",
+            Word(&["hinged-boards", "creased-board"]),
+            Default("\"hinged-boards\""),
+            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth.",
+        ),
+        key(
+            "seat",
+            Word(&["beside", "on-base"]),
+            Default("\"beside\""),
+            "How a wall stands once folded: \"beside\" the base, or \"on-base\".",
+        ),
+        key(
+            "joint",
+            LengthOrWord(AUTO),
+            Default("\"auto\""),
+            "The gap between two hinged boards. \"auto\" reckons it from board, liner and ease; a length overrides that, likewise step and wall_extra.",
+        ),
+        key(
+            "step",
+            LengthOrWord(AUTO),
+            Default("\"auto\""),
+            "By how much walls grow from tier to tier, so that each flap lies on the one below.",
+        ),
+        key(
+            "wall_extra",
+            LengthOrWord(AUTO),
+            Default("\"auto\""),
+            "What a wall has beyond the depth of the interior and the steps; may be below zero.",
+        ),
+        key("ease", Length, Default("\"0.3 mm\""), "Play in a joint, so that it folds without force."),
+        key(
+            "flap_inset",
+            LengthOrWord(AUTO),
+            Default("\"auto\""),
+            "How far each side of a flap stays in from the interior, so that it clears the walls beside it.",
+        ),
+    ],
+};
+
+static FLAP: Table = Table {
+    about: "One lid, hinged to the wall at its side.",
+    keys: &[
+        key(
+            "tier",
+            Count,
+            Required,
+            "The order of closing: 1 is first and lowest. Opposite flaps that do not meet may share a tier.",
+        ),
+        key(
+            "reach",
+            LengthOrShare,
+            Required,
+            "From the hinge edge to the farthest point of the free edge: a length, or a share of the interior (\"45 %\" of its width for left and right, of its height for tail and head).",
+        ),
+        key(
+            "shape",
+            Word(&["square", "taper", "bow"]),
+            Default("\"square\""),
+            "\"square\", \"taper\" (both sides lean inwards), or \"bow\" (the free edge is an arc).",
+        ),
+        key("taper", Number, Optional, "With shape = \"taper\": how far each side leans inwards, in degrees."),
+        key(
+            "bow",
+            Length,
+            Optional,
+            "With shape = \"bow\": how far the arc rises beyond its two ends; the reach includes it.",
+        ),
+        key("corner_radius", Length, Default("\"0 mm\""), "Radius of the two free corners; 0 leaves them sharp."),
+    ],
+};
+
+static COVERING: Table = Table {
+    about: "How cloth and liner go over the boards.",
+    keys: &[
+        key("turn_in", Length, Default("\"16 mm\""), "Cloth folded over each free board edge."),
+        key(
+            "corner",
+            Length,
+            Default("\"1.5 t\""),
+            "From the board's corner to the cut across the cloth's corner, along the bisector; less than 1 t leaves the corner bare.",
+        ),
+        key(
+            "slit_stop",
+            Length,
+            Default("\"1 t\""),
+            "How far short of the base's corner a slit into a re-entrant corner of the cloth stops.",
+        ),
+        key("reveal", Length, Default("\"5 mm\""), "How far the liner stays in from each free edge."),
+        key(
+            "groove_press",
+            Share,
+            Default("1.0"),
+            "How deep the liner is pressed into the joints: 0 it bridges them, 1 it lies on their bottom.",
+        ),
+        key(
+            "liner_trim",
+            LengthOrWord(&["net"]),
+            Default("\"net\""),
+            "\"net\" cuts the liner to size; a length is added at its free ends, to be trimmed once the first part is stuck down.",
+        ),
+    ],
+};
+
+static STRAP: Table = Table {
+    about: "An elastic strap round the closed box, its ends glued into pockets in the base; leave the table out for a box without.",
+    keys: &[
+        key(
+            "along",
+            Word(&["height", "width"]),
+            Default("\"height\""),
+            "Which way it runs: along the \"height\", head to tail, or along the \"width\".",
+        ),
+        key(
+            "inset",
+            Length,
+            Default("\"25 mm\""),
+            "How far in its two slots lie from the two base edges that it crosses.",
+        ),
+        key(
+            "from_edge",
+            Length,
+            Default("\"30 mm\""),
+            "How far in its centre line lies from the base's right edge, or from the tail edge where it runs along the width.",
+        ),
+        key("tail", Length, Default("\"25 mm\""), "Length of a pocket, from its slot towards the middle of the base."),
+        key("slot_ease", Length, Default("\"0.5 mm\""), "Room in a slot beyond the elastic, both ways."),
+        key(
+            "pocket_depth",
+            LengthOrWord(&["half"]),
+            Default("\"half\""),
+            "Depth of a pocket: \"half\" the board, or a length.",
+        ),
+    ],
+};
+
+static MARKS: Table = Table {
+    about: "What is drawn on the pieces.",
+    keys: &[
+        key("labels", Flag, Default("true"), "Name and size on every piece, on the face that gets covered."),
+        key(
+            "placement",
+            Flag,
+            Default("true"),
+            "On the cloth: the outline of every board, and the hinge lines of the joints as crease scores.",
+        ),
+    ],
+};

@@ -1,0 +1,95 @@
+//! From the text of a job file to a checked job.
+
+use super::check::Check;
+use super::finish::base;
+use super::{JOB, Job, StockKind};
+use crate::diag::{Diagnostic, Place, Places, Source, any_error};
+use crate::doc;
+use crate::units::Length;
+
+/// Reads and checks a job file. The job is there only if none of the diagnostics is an error;
+/// warnings and hints come beside it. Every error that can be told is told at once; the text's own
+/// mistakes hide those of meaning only where the text is not TOML.
+///
+/// Every diagnostic is placed in the text.
+pub fn read(source: &Source) -> (Option<Job>, Vec<Diagnostic>) {
+    let (document, mut diagnostics) = doc::read(&source.text, &JOB, Some("units"));
+    let is_toml = !diagnostics.iter().any(|d| doc::is_syntax(d.code));
+    let mut job = None;
+    if is_toml {
+        let is_clean = !any_error(&diagnostics);
+        let mut check = Check { doc: &document, out: Vec::new(), t: None, is_clean };
+        job = check.job();
+        diagnostics.append(&mut check.out);
+    }
+    for d in &mut diagnostics {
+        d.place = Some(Place::Span(span(d.place.take(), &document.places)));
+    }
+    if any_error(&diagnostics) {
+        job = None;
+    }
+    (job, diagnostics)
+}
+
+fn span(place: Option<Place>, places: &Places) -> std::ops::Range<usize> {
+    match place {
+        Some(Place::Span(span)) => span,
+        Some(Place::Key(key)) => places.find(&key).unwrap_or(0..0),
+        None => 0..0,
+    }
+}
+
+impl Check<'_> {
+    /// Everything, each part checked whatever became of the others.
+    fn job(&mut self) -> Option<Job> {
+        let title = self.head();
+        let copies = self.copies();
+        self.board_thickness();
+        let contents = self.contents();
+        let board = self.stock(StockKind::Board);
+        let cloth = self.stock(StockKind::Cloth);
+        let liner = self.stock(StockKind::Liner);
+        let (a_cloth, a_liner) = (cloth.as_ref().and_then(Option::as_ref), liner.as_ref().and_then(Option::as_ref));
+        self.thicknesses(contents.as_ref(), a_cloth, a_liner);
+        let build = self.build(contents.as_ref());
+        if let (Some(None), Some(false)) = (&cloth, self.is_creased()) {
+            self.push(
+                Diagnostic::error("no-cloth", "hinged boards need a cloth, and the job has no [cloth]")
+                    .at("box.construction")
+                    .help("add a table [cloth] with its thickness as applied, glue included: thickness = \"0.35 mm\""),
+            );
+        }
+        let flaps = self.flaps(contents.as_ref(), build.as_ref(), a_cloth);
+        let covering = self.covering(a_liner.is_some());
+        if let (Some(covering), Some(contents), Some(flaps)) = (&covering, &contents, &flaps) {
+            self.covered(covering, contents, flaps, a_liner.is_some());
+        }
+        let elastic = self.elastic();
+        let sizes = match (&contents, &build, self.t) {
+            (Some(contents), Some(build), Some(t)) => Some(base(contents, build, t, a_liner)),
+            _ => None,
+        };
+        let strap = self.strap(elastic.as_ref(), sizes.filter(|s| s.0.min(s.1) > Length::ZERO));
+        let marks = self.marks();
+        Some(Job {
+            title: title?,
+            units: self.doc.unit,
+            copies: copies?,
+            contents: contents?,
+            board: board??,
+            cloth: cloth?,
+            liner: liner?,
+            elastic: elastic?,
+            build: build?,
+            flaps: flaps?,
+            covering: covering?,
+            strap: strap?,
+            marks: marks?,
+            places: self.doc.places.clone(),
+        })
+    }
+
+    fn is_creased(&self) -> Option<bool> {
+        self.doc.text("box.construction").map(|w| w == "creased-board")
+    }
+}

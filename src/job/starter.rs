@@ -1,0 +1,127 @@
+//! The starter job: every setting, explained by the same sentences as the format itself.
+
+use super::JOB;
+use crate::doc::{Key, Need, Shape, Table};
+use std::fmt::Write;
+
+/// Columns that a comment fills.
+const COLUMNS: usize = 92;
+
+/// What the starter's own box says where the format has no default, or another value shows more.
+/// A value that starts with `#` is written, but left out of the job.
+const VALUES: &[(&str, &str)] = &[
+    ("format", "1"),
+    ("title", "\"Tideline folio\""),
+    ("contents.width", "215"),
+    ("contents.height", "302"),
+    ("contents.depth", "[11.5, 12.0, 11.8]"),
+    ("contents.size", "# \"A4\""),
+    ("contents.landscape", "# false"),
+    ("board.thickness", "2.5"),
+    ("board.sheet.width", "700"),
+    ("board.sheet.height", "1000"),
+    ("board.price", "# 4.80"),
+    ("board.grammage", "# 1600"),
+    ("cloth.thickness", "0.35"),
+    ("cloth.sheet.width", "1000"),
+    ("cloth.sheet.height", "1400"),
+    ("cloth.price", "# 22.00"),
+    ("cloth.grammage", "# 210"),
+    ("liner.thickness", "0.25"),
+    ("liner.sheet.width", "1000"),
+    ("liner.sheet.height", "1400"),
+    ("liner.price", "# 9.50"),
+    ("liner.grammage", "# 120"),
+    ("flap.left.tier", "2"),
+    ("flap.left.reach", "\"45 %\""),
+    ("flap.left.taper", "# 8"),
+    ("flap.left.bow", "# \"12 mm\""),
+    ("flap.left.corner_radius", "\"3 mm\""),
+    ("flap.right.tier", "2"),
+    ("flap.right.reach", "\"45 %\""),
+    ("flap.tail.tier", "1"),
+    ("flap.tail.reach", "\"40 %\""),
+    ("flap.head.tier", "1"),
+    ("flap.head.reach", "\"40 %\""),
+];
+
+/// A job that reads without an error, with every setting of the format in it and explained.
+pub fn starter() -> String {
+    let mut text = String::from(
+        "# A box for a stack of flat works. Every setting is here, with what it means and, where it\n\
+         # may be left out, the value that stands for it. Measure your own stack and your own\n\
+         # materials; the figures below are an example. A line that starts with # says nothing to\n\
+         # the program: take the # away to use the setting behind it.\n",
+    );
+    write_table(&mut text, &JOB, "");
+    text
+}
+
+fn write_table(text: &mut String, table: &Table, path: &str) {
+    for key in table.keys.iter().filter(|k| !is_table(&k.shape)) {
+        let dotted = if path.is_empty() { key.name.to_owned() } else { format!("{path}.{}", key.name) };
+        comment(text, key.about);
+        write_key(text, key, &dotted);
+    }
+    for key in table.keys.iter().filter(|k| is_table(&k.shape)) {
+        let dotted = if path.is_empty() { key.name.to_owned() } else { format!("{path}.{}", key.name) };
+        text.push('\n');
+        comment(text, key.about);
+        match &key.shape {
+            Shape::Table(inner) => {
+                let _ = writeln!(text, "[{dotted}]");
+                write_table(text, inner, &dotted);
+            }
+            Shape::Named(names, inner) => write_named(text, names, inner, &dotted),
+            _ => {}
+        }
+    }
+}
+
+/// The first of the named tables explains every key, the others give what has no default.
+fn write_named(text: &mut String, names: &[&str], table: &Table, path: &str) {
+    for (i, name) in names.iter().enumerate() {
+        let dotted = format!("{path}.{name}");
+        let _ = writeln!(text, "{}[{dotted}]", if i == 0 { "" } else { "\n" });
+        if i == 0 {
+            write_table(text, table, &dotted);
+            continue;
+        }
+        for key in table.keys.iter().filter(|k| matches!(k.need, Need::Required)) {
+            write_key(text, key, &format!("{dotted}.{}", key.name));
+        }
+    }
+}
+
+fn write_key(text: &mut String, key: &Key, dotted: &str) {
+    let own = VALUES.iter().find(|(k, _)| *k == dotted).map(|(_, v)| *v);
+    let example = key.shape.example();
+    let _ = match (own, &key.need) {
+        (Some(value), _) => match value.strip_prefix("# ") {
+            Some(value) => writeln!(text, "# {} = {value}", key.name),
+            None => writeln!(text, "{} = {value}", key.name),
+        },
+        (None, Need::Default(value)) => writeln!(text, "{} = {value}", key.name),
+        (None, _) => writeln!(text, "# {} = {}", key.name, example.unwrap_or_default()),
+    };
+}
+
+fn is_table(shape: &Shape) -> bool {
+    matches!(shape, Shape::Table(_) | Shape::Named(..) | Shape::Tables(_))
+}
+
+/// A sentence as comment lines.
+fn comment(text: &mut String, about: &str) {
+    let mut line = String::from("#");
+    for word in about.split_whitespace() {
+        if line.len() + 1 + word.len() > COLUMNS {
+            text.push_str(&line);
+            text.push('\n');
+            line = String::from("#");
+        }
+        line.push(' ');
+        line.push_str(word);
+    }
+    text.push_str(&line);
+    text.push('\n');
+}

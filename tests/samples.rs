@@ -1,0 +1,248 @@
+//! The sample jobs and the starter read without an error, every default is right, and a job in
+//! inches is the same job as in millimetres.
+
+#![allow(clippy::panic, reason = "a test that cannot read its job stops there")]
+
+use flapwright::diag::{Diagnostic, Source};
+use flapwright::doc::{self, Key, Need, Shape, Table};
+use flapwright::job::{self, JOB, Job, Side};
+use flapwright::units::{Unit, mm};
+use proptest::prelude::*;
+
+const SAMPLES: [(&str, &str); 3] = [
+    ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
+    ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
+    ("kelp-edition", include_str!("../samples/kelp-edition.toml")),
+];
+
+fn read(text: &str) -> (Option<Job>, Vec<Diagnostic>) {
+    job::read(&Source { name: "job.toml".into(), text: text.into() })
+}
+
+fn job(text: &str) -> Job {
+    let (job, diagnostics) = read(text);
+    job.unwrap_or_else(|| panic!("{diagnostics:#?}"))
+}
+
+#[test]
+fn samples_and_starter_read_without_a_word() {
+    let starter = job::starter();
+    for (name, text) in SAMPLES.into_iter().chain([("starter", starter.as_str())]) {
+        let (job, diagnostics) = read(text);
+        assert_eq!(diagnostics, [], "{name}");
+        assert!(job.is_some(), "{name}");
+    }
+}
+
+#[test]
+fn the_folio_means_what_it_says() {
+    let folio = job(SAMPLES[0].1);
+    assert_eq!((folio.contents.width, folio.contents.height, folio.contents.depth), (mm(215.0), mm(302.0), mm(12.0)));
+    assert_eq!(folio.contents.depth_readings, [11.5, 12.0, 11.8].map(mm));
+    assert_eq!(folio.flaps.len(), 4);
+    // 45 % of the interior along the reach: 304 for tail and head, 60 % of 217 for the right.
+    assert!((folio.flaps[&Side::Tail].reach.to_mm() - 136.8).abs() < 1e-9);
+    assert!((folio.flaps[&Side::Right].reach.to_mm() - 130.2).abs() < 1e-9);
+    assert!((folio.covering.corner.to_mm() - 3.75).abs() < 1e-9);
+    assert_eq!(folio.strap.unwrap().pocket_depth, mm(1.25));
+    assert!(folio.board.sheet_is_given);
+}
+
+#[test]
+fn left_out_means_the_default() {
+    let folder = job(SAMPLES[1].1);
+    assert_eq!((folder.contents.width, folder.contents.height), (mm(148.0), mm(210.0)));
+    let cloth = folder.cloth.unwrap();
+    assert!(!cloth.sheet_is_given);
+    assert_eq!((cloth.sheet_width, cloth.sheet_height, cloth.gap), (mm(1000.0), mm(1400.0), mm(5.0)));
+    assert!(folder.strap.is_none() && folder.build.joint.is_none());
+    // The default of 0.3 mm stays that in a job in inches.
+    assert_eq!(job(SAMPLES[2].1).build.ease, mm(0.3));
+}
+
+#[test]
+fn a_box_at_the_edge_of_the_sensible_is_read() {
+    let tiny = "format = 1\ntitle = 'One flap'\ncontents = { width = 30, height = 40, depth = 5 }\n\
+                board = { thickness = 4, sheet = { width = 200, height = 200 } }\n\
+                cloth = { thickness = 0.2 }\nflap.left = { tier = 1, reach = '100 %' }\n";
+    let (read_job, diagnostics) = read(tiny);
+    let read_job = read_job.unwrap_or_else(|| panic!("{diagnostics:?}"));
+    assert!(read_job.liner.is_none());
+    assert_eq!(read_job.flaps[&Side::Left].reach, mm(32.0));
+}
+
+/// Every key of a table with its dotted name, tables below it included.
+fn every_key(table: &'static Table, path: &str, found: &mut Vec<(String, &'static Key)>) {
+    for key in table.keys {
+        let dotted = if path.is_empty() { key.name.to_owned() } else { format!("{path}.{}", key.name) };
+        match &key.shape {
+            Shape::Table(inner) => every_key(inner, &dotted, found),
+            Shape::Named(names, inner) => every_key(inner, &format!("{dotted}.{}", names[0]), found),
+            _ => {}
+        }
+        found.push((dotted, key));
+    }
+}
+
+#[test]
+fn every_default_reads_and_a_length_carries_its_unit() {
+    let mut keys = Vec::new();
+    every_key(&JOB, "", &mut keys);
+    assert!(keys.len() > 60);
+    // With everything optional left out, all defaults are read, in both units, without a word.
+    for unit in ["mm", "in"] {
+        let least = format!(
+            "format = 1\ntitle = 'x'\nunits = '{unit}'\ncontents = {{ width = '200 mm', height = '200 mm', depth = '9 mm' }}\n\
+             board = {{ thickness = '3 mm', sheet = {{ width = '700 mm', height = '900 mm' }} }}\n\
+             cloth = {{ thickness = '0.3 mm' }}\nliner = {{ thickness = '0.2 mm' }}\nstrap = {{}}\n\
+             flap.left = {{ tier = 1, reach = '45 %' }}\n"
+        );
+        let (document, told) = doc::read(&least, &JOB, Some("units"));
+        assert_eq!(told, []);
+        for (dotted, key) in &keys {
+            if let Need::Default(written) = key.need {
+                assert!(document.has(dotted), "{dotted} = {written}");
+                if matches!(key.shape, Shape::Length) {
+                    assert!(written.contains(['m', 't']), "{dotted} = {written} has no unit");
+                }
+            }
+            assert!(key.about.ends_with('.') && key.about.len() > 12, "{dotted}: {}", key.about);
+        }
+        let (a_job, told) = read(&least);
+        assert!(a_job.is_some(), "{told:?}");
+        assert_eq!(told, []);
+    }
+}
+
+#[test]
+fn the_starter_names_every_key_and_each_can_be_used() {
+    let starter = job::starter();
+    let mut keys = Vec::new();
+    every_key(&JOB, "", &mut keys);
+    let mut header = String::new();
+    let mut seen = Vec::new();
+    let lines: Vec<&str> = starter.lines().collect();
+    for (i, line) in lines.iter().enumerate() {
+        if let Some(name) = line.strip_prefix('[') {
+            header = name.trim_end_matches(']').to_owned();
+            seen.push(header.clone());
+            continue;
+        }
+        let setting = line.trim_start_matches("# ");
+        let Some((name, _)) = setting.split_once(" = ").filter(|(n, _)| !n.contains([' ', ':', '"'])) else { continue };
+        seen.push(if header.is_empty() { name.to_owned() } else { format!("{header}.{name}") });
+        if setting != *line {
+            // Without its # the line has the right shape.
+            let mut tried = lines.clone();
+            tried[i] = setting;
+            let (_, told) = doc::read(&tried.join("\n"), &JOB, Some("units"));
+            assert_eq!(told, [], "{setting}");
+        }
+    }
+    for (dotted, _) in &keys {
+        assert!(seen.contains(dotted) || dotted == "flap", "{dotted} is not in the starter");
+    }
+}
+
+#[test]
+fn the_schema_covers_the_format_and_its_patterns_fit_the_reader() {
+    let schema = doc::schema("job", &JOB);
+    assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
+    assert_eq!(schema["additionalProperties"], false);
+    assert_eq!(schema["properties"]["copies"]["default"], 1);
+    assert_eq!(schema["properties"]["flap"]["properties"]["left"]["required"], serde_json::json!(["tier", "reach"]));
+    assert_eq!(schema["properties"]["units"]["enum"], serde_json::json!(["mm", "in"]));
+    let mut keys = Vec::new();
+    every_key(&JOB, "", &mut keys);
+    for (dotted, key) in keys {
+        let mut at = &schema;
+        for part in dotted.split('.') {
+            at = &at["properties"][part];
+        }
+        assert_eq!(at["description"], key.about, "{dotted}");
+    }
+}
+
+/// A job with its numbers taken out of the text that describes it, places and unit left aside.
+fn figures(mut job: Job) -> (Vec<f64>, String) {
+    job.places = Default::default();
+    job.units = Unit::Mm;
+    let text = format!("{job:?}");
+    let mut numbers = Vec::new();
+    let mut rest = String::new();
+    for word in text.split_inclusive(['(', ')', ' ', ',', '[', ']']) {
+        let bare = word.trim_end_matches(['(', ')', ' ', ',', '[', ']']);
+        match bare.parse::<f64>() {
+            Ok(n) => numbers.push(n),
+            Err(_) => rest.push_str(word),
+        }
+    }
+    (numbers, rest)
+}
+
+proptest! {
+    #[test]
+    fn inches_and_millimetres_describe_the_same_job(
+        sizes in (60.0..900.0f64, 60.0..900.0f64, 1.0..60.0f64, 1.0..4.0f64),
+        reach in 15.0..55.0f64, inset in 3.0..20.0f64, turn_in in 10.0..20.0f64, strap in proptest::bool::ANY,
+    ) {
+        let write = |unit: &str, per: f64| {
+            let n = |v: f64| v / per;
+            let mut text = format!(
+                "format = 1\ntitle = 'x'\nunits = '{unit}'\n[contents]\nwidth = {}\nheight = {}\ndepth = [{}, {}]\n\
+                 [board]\nthickness = {}\nsheet = {{ width = {}, height = {} }}\n[cloth]\nthickness = {}\n\
+                 [liner]\nthickness = '0.2 mm'\n[flap.left]\ntier = 1\nreach = {}\n[covering]\nturn_in = {}\nreveal = {}\n",
+                n(sizes.0), n(sizes.1), n(sizes.2), n(sizes.2 * 0.9), n(sizes.3), n(700.0), n(1000.0), n(0.3),
+                n(reach), n(turn_in), n(2.0),
+            );
+            if strap {
+                text.push_str(&format!("[strap]\ninset = {}\ntail = '5 mm'\nfrom_edge = '30 mm'\n", n(inset)));
+            }
+            text
+        };
+        let (one, two) = (read(&write("mm", 1.0)), read(&write("in", 25.4)));
+        let codes = |d: &[Diagnostic]| d.iter().map(|d| d.code).collect::<Vec<_>>();
+        prop_assert_eq!(codes(&one.1), codes(&two.1));
+        let (one, two) = (one.0.map(figures), two.0.map(figures));
+        prop_assert!(one.is_some());
+        let (one, two) = (one.unwrap(), two.unwrap());
+        prop_assert_eq!(one.1, two.1);
+        prop_assert_eq!(one.0.len(), two.0.len());
+        for (a, b) in one.0.iter().zip(&two.0) {
+            prop_assert!((a - b).abs() < 1e-9, "{} {}", a, b);
+        }
+    }
+
+    #[test]
+    fn random_text_never_panics(text in "\\PC{0,300}") {
+        let (job, told) = read(&text);
+        prop_assert!(job.is_some() != flapwright::diag::any_error(&told));
+    }
+
+    #[test]
+    fn random_lines_of_toml_never_panic(lines in proptest::collection::vec(
+        "(\\[{1,2}(flap|flap\\.left|box|contents|strap)\\]{0,2}|(width|reach|tier|depth|size|sheet|bow) = \
+         (-?[0-9]{1,9}(e[0-9]{1,3})?|\"[0-9./ ]{0,6}(mm|in|t|%|pt)\"|\\[[0-9, ]{0,6}\\]|nan|inf|true|\\{ width = 1 \\}))", 0..20)) {
+        let (job, told) = read(&lines.join("\n"));
+        prop_assert!(job.is_some() != flapwright::diag::any_error(&told));
+    }
+
+    #[test]
+    fn a_mutated_sample_never_panics_and_a_missing_job_has_an_error(
+        which in 0..3usize,
+        edits in proptest::collection::vec((0.0..1.0f64, 0..6usize, "\\PC{0,6}|[0-9.eE\"\\[\\]={}#\n-]{0,4}"), 1..6),
+    ) {
+        let mut text: Vec<char> = SAMPLES[which].1.chars().collect();
+        for (at, cut, put) in edits {
+            let at = (at * text.len() as f64) as usize;
+            let end = (at + cut).min(text.len());
+            text.splice(at..end, put.chars());
+        }
+        let text: String = text.into_iter().collect();
+        let (job, told) = read(&text);
+        prop_assert!(job.is_some() != flapwright::diag::any_error(&told), "{:?}", told);
+        let source = Source { name: "job.toml".into(), text };
+        let shown = flapwright::diag::render(&told, &source, &Default::default(), false);
+        prop_assert_eq!(shown.matches("job.toml:").count() >= told.len(), true);
+    }
+}
