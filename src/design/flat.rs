@@ -3,7 +3,7 @@
 
 use super::flap::{self, FlapError};
 use super::measures::{Measures, thicknesses};
-use crate::geom::{Contour, Path, Point, Transform, Vertex, pt};
+use crate::geom::{Contour, Path, Point, Segment, Transform, Vertex, pt};
 use crate::job::{Job, Seat, Side};
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -16,6 +16,16 @@ pub struct Flat {
     /// What stands at each side.
     pub arms: BTreeMap<Side, Arm>,
     half: Point,
+}
+
+/// A corner of the base between two walls, where the cloth's outline is re-entrant.
+#[derive(Clone, Debug)]
+pub struct InnerCorner {
+    /// Where it is.
+    pub corner: Point,
+    /// The free end edges of the two walls that meet there, as a counter-clockwise walk round the
+    /// region runs along them: outside is to their right.
+    pub wall_ends: [Segment; 2],
 }
 
 /// A wall and its flap, in the arm's own frame: x along the base edge, y outwards, the origin in
@@ -99,18 +109,18 @@ impl Flat {
         Contour::new(outline).without_straight_vertices()
     }
 
-    /// The corners of the base at which both sides have a wall, with the outward bisector there.
-    pub fn re_entrant_corners(&self) -> Vec<(Point, Point)> {
-        ROUND
-            .iter()
-            .enumerate()
-            .filter(|(i, side)| self.arms.contains_key(*side) && self.arms.contains_key(&ROUND[(*i + 3) % 4]))
-            .map(|(_, side)| {
-                let corner = self.corner_before(*side);
-                let out = pt(corner.x.signum(), corner.y.signum()) / 2f64.sqrt();
-                (corner, out)
-            })
-            .collect()
+    /// The corners of the base at which both sides have a wall.
+    pub fn inner_corners(&self) -> Vec<InnerCorner> {
+        let mut corners = Vec::new();
+        for (i, side) in ROUND.iter().enumerate() {
+            if let (Some(before), Some(after)) = (self.arms.get(&ROUND[(i + 3) % 4]), self.arms.get(side)) {
+                corners.push(InnerCorner {
+                    corner: self.corner_before(*side),
+                    wall_ends: [before.wall_end(before.wall.0, true), after.wall_end(after.wall.1, false)],
+                });
+            }
+        }
+        corners
     }
 
     /// The base's corner at which a counter-clockwise walk comes to a side.
@@ -159,6 +169,12 @@ impl Arm {
             line((from - self.base_half) / 2.0, (to + self.base_half) / 2.0, base_y),
             line((from - half_flap) / 2.0, (to + half_flap) / 2.0, flap_y),
         ]
+    }
+
+    /// The wall's free edge at `x` of the arm's frame, in the layout, running to the base or away.
+    fn wall_end(&self, x: f64, to_base: bool) -> Segment {
+        let away = Segment::line(pt(x, self.joint), pt(x, self.joint + self.wall_height));
+        self.frame.segment(&if to_base { away.reversed() } else { away })
     }
 
     /// The arm's outer edge from one end of the base edge to the other, its own ends left out.

@@ -3,7 +3,7 @@
 use super::flap::FlapError;
 use super::flat::Flat;
 use super::measures::Measures;
-use super::{Lay, Piece, Role, cover, liner, strap};
+use super::{Lay, Piece, Role, cover, liner, patch, strap};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
 use crate::job::{Grain, Job, Side, StockKind};
@@ -25,7 +25,11 @@ pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<D
         pieces.push(board(format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap()));
     }
     match cover::cover(flat, &job.covering, &pieces, &slots, job.marks.placement) {
-        Ok(cloth) => pieces.push(cloth),
+        Ok(cloth) => {
+            let patches = patch::patches(job, flat, &cloth);
+            pieces.push(cloth);
+            pieces.extend(patches);
+        }
         Err(d) => diagnostics.push(d),
     }
     if job.liner.is_some() {

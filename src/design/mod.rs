@@ -6,10 +6,12 @@ mod flat;
 mod hinged;
 mod liner;
 mod measures;
+mod patch;
 mod strap;
+mod turn_in;
 
 pub use flap::{FlapError, outline as flap_outline};
-pub use flat::{Arm, Flat};
+pub use flat::{Arm, Flat, InnerCorner};
 pub use measures::{Measures, measure, thicknesses};
 
 use crate::diag::Diagnostic;

@@ -84,8 +84,49 @@ pub fn cut_corner(contour: &Contour, index: usize, through: Point, direction: Po
     Some(Contour::new(kept))
 }
 
+/// `contour` with a notch cut in from its edge to `apex`, which lies inside it: a V about the
+/// direction `out`, `half_angle` radians to each side. `None` when a side of the V leaves the
+/// contour nowhere, or both leave it on the wrong sides of each other.
+pub fn cut_notch(contour: &Contour, apex: Point, out: Point, half_angle: f64) -> Option<Contour> {
+    let reach = 2.0 * contour.bounds().width().max(contour.bounds().height());
+    // Counter-clockwise along the contour the clockwise side of the V is met first.
+    let from = first_exit(contour, apex, out.rotated(-half_angle) * reach)?;
+    let to = first_exit(contour, apex, out.rotated(half_angle) * reach)?;
+    let segments: Vec<Segment> = contour.segments().collect();
+    let n = segments.len();
+    let mut kept = vec![Vertex::new(apex, 0.0)];
+    // From the far lip of the notch all the way round to the near one.
+    let steps = match (from.0 + n - to.0) % n {
+        0 if from.1 > to.1 => 0,
+        0 => n,
+        k => k,
+    };
+    for k in 0..=steps {
+        let i = (to.0 + k) % n;
+        let start = if k == 0 { to.1 } else { 0.0 };
+        let end = if k == steps { from.1 } else { 1.0 };
+        let part = segments[i].between(start, end);
+        kept.push(Vertex::new(part.start, part.bulge));
+        if k == steps {
+            kept.push(Vertex::new(part.end, 0.0));
+        }
+    }
+    Some(Contour::new(kept))
+}
+
+/// Where a ray from inside a contour first leaves it: the segment and the share of its length.
+fn first_exit(contour: &Contour, from: Point, ray: Point) -> Option<(usize, f64)> {
+    let line = Segment::line(from, from + ray);
+    contour
+        .segments()
+        .enumerate()
+        .flat_map(|(i, s)| super::intersections(&line, &s).into_iter().map(move |p| (i, s.nearest_share(p), p)))
+        .min_by(|a, b| a.2.distance(from).total_cmp(&b.2.distance(from)))
+        .map(|(i, share, _)| (i, share))
+}
+
 /// The turn from one heading to another, radians in (-pi, pi].
-pub(crate) fn turn_between(from: f64, to: f64) -> f64 {
+pub fn turn_between(from: f64, to: f64) -> f64 {
     use std::f64::consts::{PI, TAU};
     let turn = (to - from).rem_euclid(TAU);
     if turn > PI { turn - TAU } else { turn }
@@ -150,6 +191,20 @@ mod tests {
         let c = Contour::rectangle(pt(0.0, 0.0), pt(40.0, 4.0));
         assert_eq!(fillet(&c, 0, 5.0), Err(FilletError::TooLarge));
         assert!(fillet(&c, 0, 4.0).is_ok());
+    }
+
+    #[test]
+    fn a_notch_takes_its_wedge_wherever_the_contour_starts() {
+        let c = Contour::rectangle(pt(0.0, 0.0), pt(40.0, 30.0));
+        for i in 0..4 {
+            let cut = cut_notch(&c.started_at(i), pt(20.0, 20.0), pt(0.0, 1.0), PI / 8.0).expect("leaves");
+            let wedge = 100.0 * (PI / 8.0).tan();
+            assert!((cut.area() - (1200.0 - wedge)).abs() < 1e-9);
+            // About a corner both of its sides give way.
+            let at_corner =
+                cut_notch(&c.started_at(i), pt(35.0, 25.0), pt(1.0, 1.0) / 2f64.sqrt(), PI / 8.0).expect("leaves");
+            assert!(at_corner.area() < 1200.0 && first_self_crossing(&at_corner).is_none());
+        }
     }
 
     #[test]

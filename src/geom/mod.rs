@@ -19,7 +19,7 @@ mod transform;
 
 pub use bounds::Bounds;
 pub use contour::{Contour, Path, Stroke, Vertex};
-pub use corner::{FilletError, cut_corner, fillet};
+pub use corner::{FilletError, cut_corner, cut_notch, fillet, turn_between};
 pub use intersect::{first_self_crossing, intersections};
 pub use offset::{Join, OffsetError, offset};
 pub use point::{Point, pt};
