@@ -46,6 +46,7 @@ pub(crate) fn profile(kind: ToolKind) -> Profile {
     let all =
         [OperationKind::Mark, OperationKind::CreaseScore, OperationKind::HalfDepthPocket, OperationKind::ThroughCut];
     Profile {
+        format: 1,
         id: "test-bench".into(),
         name: "Test bench".into(),
         cautions: vec!["Keep hands out of the table while it moves.".into()],

@@ -13,7 +13,7 @@ mod syntax;
 
 pub use document::{Document, Item};
 pub use length::{RawLength, parse_length};
-pub use read::read;
+pub use read::{nearest, read};
 pub use schema::schema;
 pub use syntax::is_syntax;
 

@@ -317,7 +317,7 @@ impl Reader<'_> {
 }
 
 /// The known word that `name` is most likely a slip of.
-fn nearest(name: &str, known: impl Iterator<Item = &'static str>) -> Option<&'static str> {
+pub fn nearest<'k>(name: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
     known
         .map(|k| (strsim::jaro_winkler(&name.to_lowercase(), &k.to_lowercase()), k))
         .filter(|(score, _)| *score > 0.8)

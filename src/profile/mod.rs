@@ -1,17 +1,36 @@
 //! A machine as its owner describes it: a TOML file read, checked and filled with defaults.
 //!
-//! The file format is declared in `keys.rs`, its meaning is checked in `check.rs`; this file is
-//! the checked machine. Lengths are mm and speeds mm/min whatever the job's units.
+//! The file format is declared in `keys.rs`, its meaning is checked in `check.rs` and the files
+//! under it; this file is the checked machine. Lengths are mm and speeds mm/min whatever the job's
+//! units. As JSON a profile has the nesting and the key names of its TOML file.
+
+mod build;
+mod capability;
+mod check;
+mod describe;
+mod keys;
+mod placeholder;
+mod shipped;
+
+pub use capability::{Ability, Capability, depth_check, operation_depth_check};
+pub use check::read;
+pub use describe::describe;
+pub use keys::TABLE;
+pub use placeholder::{Placeholder, fill};
+pub use shipped::shipped;
 
 use crate::diag::Places;
 use crate::job::StockKind;
 use crate::units::{Angle, Feed, Length};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A machine, its tools and the rules for using them.
 #[derive(Clone, Debug, Serialize)]
 pub struct Profile {
+    /// The version of the file format.
+    pub format: u32,
     /// A short name for file names, from the profile's own file name: `oscillating-knife-table`.
+    #[serde(skip)]
     pub id: String,
     /// The name for people.
     pub name: String,
@@ -70,7 +89,7 @@ pub struct Machine {
 }
 
 /// Where Z0 is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum ZZero {
     /// On the bed, under the stock.
@@ -80,7 +99,7 @@ pub enum ZZero {
 }
 
 /// How the stock is held: with a vacuum a small part must be cut before the large one round it loses grip.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Hold {
     /// Sucked onto the bed.
@@ -105,6 +124,7 @@ pub struct Output {
     /// How far chords may stray from an arc.
     pub chord: Length,
     /// The word of the rotary axis; `None` where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub rotary: Option<String>,
     /// What an angle in degrees is multiplied by for that word; negative turns the other way.
     pub rotary_scale: f64,
@@ -120,18 +140,18 @@ pub struct Output {
     pub dwell: DwellUnit,
     /// Whether the program stands between two % lines.
     pub percent: bool,
-    /// The first lines.
+    /// The first lines. Placeholders: {title}, {sheet}, {safe_z}.
     pub start: Vec<String>,
-    /// The last lines.
+    /// The last lines, with the same placeholders.
     pub end: Vec<String>,
     /// What happens between tools.
     pub tool_change: ToolChange,
-    /// The lines of a tool change. Placeholders: {tool}, {number}.
+    /// The lines of a tool change; see [`Placeholder`] for what may stand in them.
     pub change: Vec<String>,
 }
 
 /// The language of a program.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Language {
     /// RS274/NGC.
@@ -141,7 +161,7 @@ pub enum Language {
 }
 
 /// How comments are written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Comments {
     /// (like this)
@@ -153,7 +173,7 @@ pub enum Comments {
 }
 
 /// How lines end.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum LineEnding {
     /// Line feed.
@@ -163,7 +183,7 @@ pub enum LineEnding {
 }
 
 /// The unit of a dwell.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum DwellUnit {
     /// Seconds.
@@ -173,7 +193,7 @@ pub enum DwellUnit {
 }
 
 /// What happens between tools.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum ToolChange {
     /// The program stops and says which tool to fit.
@@ -204,6 +224,7 @@ pub struct Tool {
     /// The deepest it may cut.
     pub max_depth: Length,
     /// Drag knife: how deep the tip stays while it swivels; `None` for the full depth.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub swivel_depth: Option<Length>,
     /// Whether it goes up and down by the Z axis or by its `on` and `off` words (a servo, a solenoid).
     pub lift: Lift,
@@ -211,14 +232,14 @@ pub struct Tool {
     pub on_dwell: f64,
     /// Seconds to wait after `off`.
     pub off_dwell: f64,
-    /// The lines that start it. Placeholders: {power}, {speed}.
+    /// The lines that start it. Placeholders: {power}, {speed}, {tool}, {number}.
     pub on: Vec<String>,
-    /// The lines that stop it.
+    /// The lines that stop it. Placeholders: {tool}, {number}.
     pub off: Vec<String>,
 }
 
 /// What a tool is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum ToolKind {
     /// A blade that swivels freely.
@@ -235,8 +256,27 @@ pub enum ToolKind {
     Router,
 }
 
+impl ToolKind {
+    /// Its name in a sentence.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::DragKnife => "drag knife",
+            Self::TangentialKnife => "tangential knife",
+            Self::CreaseWheel => "crease wheel",
+            Self::Pen => "pen",
+            Self::Beam => "beam",
+            Self::Router => "router bit",
+        }
+    }
+
+    /// Whether it takes stock away or parts it, rather than pressing or drawing on it.
+    pub const fn cuts(self) -> bool {
+        !matches!(self, Self::CreaseWheel | Self::Pen)
+    }
+}
+
 /// How a tool is lifted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Lift {
     /// By the Z axis.
@@ -275,8 +315,10 @@ pub struct Rule {
     /// Tangential knife: which face a corner is finished on.
     pub finish: Finish,
     /// For the {power} placeholder.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub power: Option<f64>,
     /// For the {speed} placeholder.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub speed: Option<f64>,
     /// Beam: length of the lead-in and lead-out, in waste.
     pub lead: Length,
@@ -305,7 +347,7 @@ pub struct Rule {
 }
 
 /// Which face a wedge-shaped blade finishes at corners.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Finish {
     /// The bottom face is cut to the corner, the top is overcut.
@@ -315,7 +357,7 @@ pub enum Finish {
 }
 
 /// Which way round a turning bit goes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum CutDirection {
     /// Against the feed: counter-clockwise outside a part with a clockwise spindle.
@@ -325,7 +367,7 @@ pub enum CutDirection {
 }
 
 /// The four operations, in their hard order.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum OperationKind {
     /// A line drawn.
@@ -339,6 +381,9 @@ pub enum OperationKind {
 }
 
 impl OperationKind {
+    /// All four, in their hard order.
+    pub const ALL: [Self; 4] = [Self::Mark, Self::CreaseScore, Self::HalfDepthPocket, Self::ThroughCut];
+
     /// Its word in files and reports.
     pub const fn word(self) -> &'static str {
         match self {
