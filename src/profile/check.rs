@@ -36,7 +36,7 @@ pub fn read(source: &Source, id: &str) -> (Option<Profile>, Vec<Diagnostic>) {
     // Places are written into the diagnostics, for a caller that gets no profile to look them up in.
     for d in &mut out {
         if let Some(crate::diag::Place::Key(key)) = &d.place {
-            d.place = doc.places.find(key).map(crate::diag::Place::Span);
+            d.place = Some(crate::diag::Place::Span(doc.places.find(key).unwrap_or(0..0)));
         }
     }
     let profile = (!any_error(&out)).then_some(draft.profile);
