@@ -1,6 +1,9 @@
 //! What a machine does, neutral of its language: operations in the best order allowed, each as
 //! the steps of its tool, with the line it serves kept beside it, and the time it takes.
 
+pub mod order;
+pub mod time;
+
 pub use crate::comp::{Step, Wedge};
 
 use crate::geom::Bounds;
