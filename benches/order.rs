@@ -12,6 +12,8 @@
 //! `gates`, four contours in five with a choice of the middles of four edges and one open line in
 //! five to be run from either end. Both sides solve the same sheet.
 
+#![allow(clippy::print_stdout, reason = "a benchmark reports on the terminal")]
+
 use criterion::Criterion;
 use flapwright::geom::{Point, pt};
 use flapwright::motion::order::{Item, Way, order, travel};
@@ -38,7 +40,7 @@ fn sheet(count: usize, gates: bool) -> Vec<Item> {
         let same = |p: Point| Way { entry: p, exit: p };
         let ways = if !gates {
             vec![same(c - half)]
-        } else if i % 5 == 0 {
+        } else if i.is_multiple_of(5) {
             let (a, b) = (c - half, c + half);
             vec![Way { entry: a, exit: b }, Way { entry: b, exit: a }]
         } else {

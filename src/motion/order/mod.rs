@@ -3,11 +3,12 @@
 //!
 //! The hard order is a sequence of classes (see [`classes`]); every line of a class comes before
 //! every line of the next. Within a class the problem is a travelling salesman's with a choice of
-//! gate at each stop. Exact methods end near 25 to 50 stops, so this is greedy insertion followed
-//! by 2-opt, Or-opt and a re-choice of gates, restarted from small disturbances. The number of
-//! disturbances is fixed and their sequence comes from a fixed seed: same lines, same order.
+//! gate at each stop. A handful of lines is solved exactly; exact methods end near 25 to 50 stops,
+//! so beyond that it is the nearest line again and again, then 2-opt, Or-opt and a re-choice of
+//! gates, restarted from small disturbances. The number of disturbances is fixed and their sequence comes from a fixed seed: same lines, same order.
 
 mod classes;
+mod exact;
 mod search;
 
 pub use classes::{classes, ways_of};
@@ -64,7 +65,7 @@ pub fn order(items: &[Item], start: Point, park: Option<Point>) -> Result<Vec<Vi
     if let Some(i) = items.iter().position(misplaced) {
         return Err(OrderError::Impossible(i));
     }
-    search::search(items, start, park)
+    exact::exact(items, start, park).unwrap_or_else(|| search::search(items, start, park))
 }
 
 /// The travel of an order, mm: from `start` to the first line, between lines, and to `park`.

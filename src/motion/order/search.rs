@@ -5,9 +5,11 @@ use crate::geom::Point;
 
 /// How many lines near a line are tried as its neighbours.
 const NEAR: usize = 10;
-/// The most disturbances tried, enough for some hundreds of lines; a class of n lines alone gets
-/// 2 n^2, which for a handful is already more than enough.
+/// The most disturbances tried, enough for some hundreds of lines; a class of n lines alone adds
+/// 2 n^2 and [`FEWEST`].
 const DISTURBANCES: usize = 40_000;
+/// Disturbances tried on a handful of lines.
+const FEWEST: usize = 300;
 /// Bound on disturbances times lines, so that a very large sheet still ends in about a second.
 const DISTURBANCE_WORK: usize = 40_000_000;
 /// The longest stretch moved whole by a disturbance.
@@ -449,14 +451,17 @@ impl<'a> Tour<'a> {
     /// Small disturbances, each mended and kept if the travel is no longer than before.
     fn disturb(&mut self) {
         let n = self.sequence.len();
+        if n == 0 {
+            return;
+        }
         let wanted: usize = self.stretch.iter().map(|s| 2 * (s.1 - s.0) as usize).sum();
-        let rounds = wanted.min(DISTURBANCES).min(DISTURBANCE_WORK / n.max(1));
+        let rounds = (FEWEST + wanted).min(DISTURBANCES).min(DISTURBANCE_WORK / n.max(1));
         let mut random = Random(0x9E37_79B9_7F4A_7C15);
         let mut is_waiting = Vec::new();
         for _ in 0..rounds {
             let i = random.below(n as u64) as usize;
             let end = self.stretch[self.sequence[i] as usize].1 as usize;
-            if end - i < 3 {
+            if end - i < 2 {
                 continue;
             }
             let room = ((end - i) as u64).min(2 * STRETCH);
@@ -481,7 +486,7 @@ impl<'a> Tour<'a> {
                 }
             }
             let mut gained = before - after + self.improve(&is_waiting);
-            if gained > -1.0 {
+            if gained > -20.0 || n < 30 {
                 gained += self.choose_ways(i.saturating_sub(4), (i + 4).min(n));
                 gained += self.choose_ways(k.saturating_sub(4), (k + 4).min(n));
             }

@@ -35,6 +35,13 @@ fn items(most: usize, classes: u32) -> impl Strategy<Value = Vec<Item>> {
     })
 }
 
+/// Up to nine closed lines begun on either of two sides.
+fn search_items() -> impl Strategy<Value = Vec<Item>> {
+    let gates = (point(), 5.0..60.0f64).prop_map(|(p, half)| vec![at(p.x - half, p.y), at(p.x, p.y + half)]);
+    let item = gates.prop_map(|ways| Item { class: 0, after: Vec::new(), ways });
+    prop::collection::vec(item, 1..10)
+}
+
 fn breaks_nothing(items: &[Item], visits: &[Visit]) -> Result<(), TestCaseError> {
     let mut place = vec![usize::MAX; items.len()];
     for (k, v) in visits.iter().enumerate() {
@@ -81,12 +88,23 @@ proptest! {
     }
 
     #[test]
-    fn few_lines_are_ordered_as_well_as_can_be(items in items(6, 2), park in prop::option::of(point())) {
+    fn a_handful_of_lines_is_ordered_as_well_as_can_be(items in items(6, 2), park in prop::option::of(point())) {
         let visits = order(&items, pt(0.0, 0.0), park).expect("an order exists");
         breaks_nothing(&items, &visits)?;
         let best = least(&items, &mut Vec::new(), pt(0.0, 0.0), park);
         let found = travel(&items, &visits, pt(0.0, 0.0), park);
-        prop_assert!(found <= best * 1.03 + 1e-6, "{found} found, {best} is possible");
+        prop_assert!((found - best).abs() <= 1e-6, "{found} found, {best} is possible");
+    }
+
+    #[test]
+    fn the_search_comes_near_the_best(items in search_items(), park in point()) {
+        // The same lines by the local search alone, against the exact answer.
+        let start = pt(0.0, 0.0);
+        let visits = search::search(&items, start, Some(park)).expect("an order exists");
+        breaks_nothing(&items, &visits)?;
+        let best = exact::exact(&items, start, Some(park)).expect("few enough").expect("an order exists");
+        let (found, best) = (travel(&items, &visits, start, Some(park)), travel(&items, &best, start, Some(park)));
+        prop_assert!(found >= best - 1e-6 && found <= best * 1.03, "{found} found, {best} is possible");
     }
 }
 
