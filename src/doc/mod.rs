@@ -85,7 +85,7 @@ impl Shape {
     /// A value of this shape to show, written as TOML; `None` for tables.
     pub fn example(&self) -> Option<String> {
         Some(match self {
-            Self::Length => "\"10 mm\"".into(),
+            Self::Length => "\"2.5 mm\"".into(),
             Self::LengthOrShare => "\"45 %\"".into(),
             Self::LengthOrWord(words) | Self::Word(words) => format!("\"{}\"", words.first()?),
             Self::Share => "\"6 %\"".into(),

@@ -81,10 +81,23 @@ impl Reader<'_> {
                 // Placed at the header of the table that lacks it, or at the top of the file.
                 let d = Diagnostic::error("missing-key", format!("`{dotted}` is missing"));
                 let about = key.about;
-                let hint = match (key.shape.example(), path) {
-                    (Some(value), _) => format!("add `{} = {value}`: {about}", key.name),
-                    (None, "") => format!("add a table `[{}]`: {about}", key.name),
-                    (None, _) => format!("add `{} = {{ ... }}` or a table `[{dotted}]`: {about}", key.name),
+                let hint = match &key.shape {
+                    Shape::Named(names, _) => {
+                        format!("add a table such as `[{dotted}.{}]`: {about}", names.first().unwrap_or(&"name"))
+                    }
+                    Shape::Table(inner) if !path.is_empty() => {
+                        let needed: Vec<String> = inner
+                            .keys
+                            .iter()
+                            .filter(|k| matches!(k.need, Need::Required))
+                            .map(|k| format!("{} = ...", k.name))
+                            .collect();
+                        format!("add `{} = {{ {} }}`: {about}", key.name, needed.join(", "))
+                    }
+                    shape => match shape.example() {
+                        Some(value) => format!("add `{} = {value}`: {about}", key.name),
+                        None => format!("add a table `[{dotted}]`: {about}"),
+                    },
                 };
                 let place = self.places.find(path).unwrap_or(0..0);
                 self.diagnostics.push(d.at_span(place).help(hint));

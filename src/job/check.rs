@@ -13,6 +13,8 @@ const LONGEST: Length = mm(10_000.0);
 const LARGE_BASE: Length = mm(2_000.0);
 /// A base with both sides smaller than this likewise.
 const SMALL_BASE: Length = mm(20.0);
+/// No box can be folded round a stack narrower than this.
+const LEAST_SIDE: Length = mm(5.0);
 
 /// Which lengths a key takes.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -62,7 +64,10 @@ impl Check<'_> {
         match (self.doc.length(key)?, whole) {
             (RawLength::Share(s), None) => {
                 // The whole is wrong and told; the share itself can still be judged.
-                self.resolve(key, RawLength::Fixed(mm(s)), Length::ZERO, sign);
+                if sign == Sign::Positive && s <= 0.0 {
+                    let message = format!("`{key}` is {} %; it must be more than 0", decimal(s * 100.0, 1));
+                    self.push(Diagnostic::error("not-positive", message).at(key).help("100 % is the whole interior"));
+                }
                 None
             }
             (raw, whole) => self.resolve(key, raw, whole.unwrap_or_default(), sign),
@@ -92,20 +97,22 @@ impl Check<'_> {
         };
         let length = raw.resolve(t, whole);
         let said = self.say(length);
+        // Which of several readings it is shows in the place.
+        let name = key.trim_end_matches(|c: char| c.is_ascii_digit()).trim_end_matches('.');
         let wrong = if !length.is_finite() || length.abs() > LONGEST {
             Some((
                 "too-long",
-                format!("`{key}` is {said}; nothing here is longer than 10 m"),
+                format!("`{name}` is {said}; nothing here is longer than 10 m"),
                 "is the unit right? A bare number is in the file's `units`",
             ))
         } else if sign == Sign::Positive && length <= Length::ZERO {
             Some((
                 "not-positive",
-                format!("`{key}` is {said}; it must be more than 0"),
+                format!("`{name}` is {said}; it must be more than 0"),
                 "write the length as measured, without a sign",
             ))
         } else if sign == Sign::NotNegative && length < Length::ZERO {
-            Some(("negative", format!("`{key}` is {said}; it cannot be below 0"), "0 is the least"))
+            Some(("negative", format!("`{name}` is {said}; it cannot be below 0"), "0 is the least"))
         } else {
             None
         };
@@ -116,6 +123,11 @@ impl Check<'_> {
             }
             None => Some(length),
         }
+    }
+
+    /// A key, or where it is left out to its default, the other that brought it into play.
+    pub(super) fn key_or(&self, key: &str, other: &str) -> String {
+        if self.doc.is_written(key) { key.to_owned() } else { other.to_owned() }
     }
 
     /// The number under a key, if it lies between two limits.
@@ -284,7 +296,10 @@ impl Check<'_> {
         if w.max(h) > LARGE_BASE {
             self.push(Diagnostic::warning("very-large", format!("the interior is {both}")).at(key).help(hint));
         }
-        if w.max(h) < SMALL_BASE {
+        if w.min(h) < LEAST_SIDE {
+            let message = format!("the interior is {both}; no cloth folds into a box under {}", self.say(LEAST_SIDE));
+            self.push(Diagnostic::error("too-small", message).at(key).help(hint));
+        } else if w.max(h) < SMALL_BASE {
             self.push(Diagnostic::warning("very-small", format!("the interior is only {both}")).at(key).help(hint));
         }
         let tight = |side: Length, room: Length| room < sizes::tolerance(side);

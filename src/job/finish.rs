@@ -1,15 +1,30 @@
 //! The covering and the strap.
 
 use super::check::{Check, Sign};
-use super::flaps::along;
+use super::flaps::{along, flap_key};
 use super::{Build, Contents, Covering, Elastic, Flap, Marks, Seat, Side, Stock, Strap, StrapAlong};
 use crate::diag::Diagnostic;
-use crate::units::{Length, mm};
+use crate::units::{Length, decimal, mm};
 use std::collections::BTreeMap;
 
 /// A turn-in narrower than this is hard to fold and lifts; about half an inch is usual (common
 /// practice, no source).
 const NARROW_TURN_IN: Length = mm(10.0);
+
+/// The elastic as far as it is right: slots are checked even where the stretch is wrong.
+#[derive(Clone, Copy)]
+pub(super) struct PartElastic {
+    width: Option<Length>,
+    thickness: Option<Length>,
+    stretch: Option<f64>,
+}
+
+impl PartElastic {
+    /// The elastic, when all of it is right.
+    pub(super) fn whole(self) -> Option<Elastic> {
+        Some(Elastic { width: self.width?, thickness: self.thickness?, stretch: self.stretch? })
+    }
+}
 
 impl Check<'_> {
     /// `[covering]`.
@@ -85,37 +100,49 @@ impl Check<'_> {
         has_liner: bool,
     ) {
         let (w, h) = (contents.interior_width(), contents.interior_height());
-        let narrowest = flaps.values().map(|f| f.reach).fold(w.min(h), Length::min);
+        let (mut narrowest, mut place) = (w.min(h), "contents".to_owned());
+        for (side, flap) in flaps {
+            if flap.reach < narrowest {
+                (narrowest, place) = (flap.reach, flap_key(*side, "reach"));
+            }
+        }
         if has_liner && covering.reveal * 2.0 >= narrowest {
             let message = format!(
                 "a reveal of {} leaves no liner on a board {} wide",
                 self.say(covering.reveal),
                 self.say(narrowest)
             );
-            self.push(Diagnostic::error("no-liner", message).at("covering.reveal").help("make the reveal smaller"));
+            let at = self.key_or("covering.reveal", &place);
+            self.push(Diagnostic::error("no-liner", message).at(at).help("make `covering.reveal` smaller"));
         }
         if covering.turn_in * 2.0 > narrowest {
             let message =
                 format!("two turn-ins of {} meet on a board {} wide", self.say(covering.turn_in), self.say(narrowest));
-            self.push(
-                Diagnostic::warning("turn-ins-meet", message)
-                    .at("covering.turn_in")
-                    .help(format!("{} or less keeps them apart", self.say(narrowest / 2.0))),
-            );
+            let at = self.key_or("covering.turn_in", &place);
+            let hint = format!("a `covering.turn_in` of {} or less keeps them apart", self.say(narrowest / 2.0));
+            self.push(Diagnostic::warning("turn-ins-meet", message).at(at).help(hint));
         }
     }
 
     /// `[elastic]`.
-    pub(super) fn elastic(&mut self) -> Option<Elastic> {
+    pub(super) fn elastic(&mut self) -> PartElastic {
         let width = self.length("elastic.width", Sign::Positive);
         let thickness = self.length("elastic.thickness", Sign::Positive);
         let hint = "write a share, \"6 %\"; more than 50 % dents the edges or bends the boards";
-        let stretch = self.number_in("elastic.stretch", 0.0, 0.5, "stretch", hint);
-        Some(Elastic { width: width?, thickness: thickness?, stretch: stretch? })
+        let stretch = self.doc.number("elastic.stretch").filter(|s| {
+            let is_right = (0.0..=0.5).contains(s);
+            if !is_right {
+                let side = if *s < 0.0 { "less than 0 %" } else { "more than 50 %" };
+                let message = format!("the elastic's stretch is {} %, {side}", decimal(s * 100.0, 1));
+                self.out.push(Diagnostic::error("stretch", message).at("elastic.stretch").help(hint));
+            }
+            is_right
+        });
+        PartElastic { width, thickness, stretch }
     }
 
     /// `[strap]`; `None` inside where the job has none.
-    pub(super) fn strap(&mut self, elastic: Option<&Elastic>, base: Option<(Length, Length)>) -> Option<Option<Strap>> {
+    pub(super) fn strap(&mut self, elastic: PartElastic, base: Option<(Length, Length)>) -> Option<Option<Strap>> {
         if self.doc.get("strap").is_none() {
             return if self.doc.is_written("strap") { None } else { Some(None) };
         }
@@ -142,13 +169,13 @@ impl Check<'_> {
             slot_ease: slot_ease?,
             pocket_depth: pocket_depth?,
         };
-        if let (Some(elastic), Some(base)) = (elastic, base) {
-            self.slots(&strap, elastic, base);
+        if let (Some(width), Some(thickness), Some(base)) = (elastic.width, elastic.thickness, base) {
+            self.slots(&strap, width, thickness, base);
         }
         Some(Some(strap))
     }
 
-    fn pocket(&mut self, depth: Length, t: Length, elastic: Option<&Elastic>) {
+    fn pocket(&mut self, depth: Length, t: Length, elastic: PartElastic) {
         if depth >= t {
             let message = format!("a pocket {} deep goes through a board of {}", self.say(depth), self.say(t));
             self.push(
@@ -156,10 +183,10 @@ impl Check<'_> {
                     .at("strap.pocket_depth")
                     .help("\"half\" the board is usual (common practice, no source)"),
             );
-        } else if let Some(e) = elastic
-            && e.thickness > depth * 1.5
+        } else if let Some(thickness) = elastic.thickness
+            && thickness > depth * 1.5
         {
-            let proud = self.say(e.thickness - depth);
+            let proud = self.say(thickness - depth);
             let message = format!("the elastic stands {proud} out of its pocket and will show under the liner");
             self.push(
                 Diagnostic::hint("elastic-proud", message)
@@ -170,20 +197,24 @@ impl Check<'_> {
     }
 
     /// Whether slots and pockets stay on the base and off each other.
-    fn slots(&mut self, strap: &Strap, elastic: &Elastic, base: (Length, Length)) {
+    fn slots(&mut self, strap: &Strap, elastic_width: Length, elastic_thickness: Length, base: (Length, Length)) {
         let ((length, length_name), (width, edge)) = match strap.along {
             StrapAlong::Height => ((base.1, "high"), (base.0, "right")),
             StrapAlong::Width => ((base.0, "wide"), (base.1, "tail")),
         };
-        let slot_long = elastic.width + strap.slot_ease;
-        let slot_wide = elastic.thickness + strap.slot_ease;
+        let slot_long = elastic_width + strap.slot_ease;
+        let slot_wide = elastic_thickness + strap.slot_ease;
         if slot_long >= width {
             let message = format!(
                 "a slot for a strap {} wide does not fit on a base of {}",
-                self.say(elastic.width),
+                self.say(elastic_width),
                 self.say(width)
             );
-            self.push(Diagnostic::error("strap-too-wide", message).at("elastic.width").help("use a narrower elastic"));
+            self.push(
+                Diagnostic::error("strap-too-wide", message)
+                    .at(self.key_or("elastic.width", "strap"))
+                    .help("use a narrower elastic"),
+            );
             return;
         }
         let (near, far) = (strap.from_edge - slot_long / 2.0, width - strap.from_edge - slot_long / 2.0);
@@ -193,7 +224,8 @@ impl Check<'_> {
                 self.say(strap.from_edge),
                 self.say(width)
             );
-            let hint = format!("between {} and {}", self.say(slot_long / 2.0), self.say(width - slot_long / 2.0));
+            let hint =
+                format!("between {} and {} keeps it on", self.say(slot_long / 2.0), self.say(width - slot_long / 2.0));
             self.push(Diagnostic::error("strap-off-base", message).at("strap.from_edge").help(hint));
         } else if let Some(t) = self.t
             && near.min(far) < t

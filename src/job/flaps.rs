@@ -58,6 +58,10 @@ impl Check<'_> {
         if let Some(width) = width
             && width <= Length::ZERO
         {
+            // An inset that follows from the cloth is that large only where the cloth was refused.
+            if self.doc.text("box.flap_inset").is_some() {
+                return None;
+            }
             let message = format!("the insets leave nothing of the {} flap's width", side.word());
             self.push(Diagnostic::error("no-flap-width", message).at("box.flap_inset").help("make the inset smaller"));
             return None;
@@ -180,7 +184,10 @@ impl Check<'_> {
     fn meetings(&mut self, flaps: &BTreeMap<Side, Flap>, contents: &Contents, cloth: Option<&Stock>) {
         for (first, a) in flaps {
             for (second, b) in flaps.iter().filter(|(s, b)| *s > first && b.tier == a.tier) {
-                let at = |k| flap_key(*second, k);
+                // Told at the one that stands later in the file.
+                let place = |s: &Side| self.doc.places.find(&flap_key(*s, "")).map_or(0, |p| p.start);
+                let later = if place(first) > place(second) { *first } else { *second };
+                let at = |k| flap_key(later, k);
                 let (one, two) = (first.word(), second.word());
                 if *second != first.opposite() {
                     // Two sides that lean by 90 degrees between them keep clear of each other.

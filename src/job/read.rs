@@ -69,7 +69,7 @@ impl Check<'_> {
             (Some(contents), Some(build), Some(t)) => Some(base(contents, build, t, a_liner)),
             _ => None,
         };
-        let strap = self.strap(elastic.as_ref(), sizes.filter(|s| s.0.min(s.1) > Length::ZERO));
+        let strap = self.strap(elastic, sizes.filter(|s| s.0.min(s.1) > Length::ZERO));
         let marks = self.marks();
         Some(Job {
             title: title?,
@@ -79,7 +79,7 @@ impl Check<'_> {
             board: board??,
             cloth: cloth?,
             liner: liner?,
-            elastic: elastic?,
+            elastic: elastic.whole()?,
             build: build?,
             flaps: flaps?,
             covering: covering?,

@@ -51,7 +51,7 @@ pub fn starter() -> String {
         "# A box for a stack of flat works. Every setting is here, with what it means and, where it\n\
          # may be left out, the value that stands for it. Measure your own stack and your own\n\
          # materials; the figures below are an example. A line that starts with # says nothing to\n\
-         # the program: take the # away to use the setting behind it.\n",
+         # the program: take the # away to use the setting behind it.\n\n",
     );
     write_table(&mut text, &JOB, "");
     text

@@ -78,6 +78,16 @@ impl Check<'_> {
         }))
     }
 
+    fn too_thick(&mut self, name: &str, thickness: Length, (w, h): (Length, Length)) {
+        let message =
+            format!("the {name} is {} thick and the interior {} by {}", self.say(thickness), self.say(w), self.say(h));
+        self.push(
+            Diagnostic::error("stock-too-thick", message)
+                .at(format!("{name}.thickness"))
+                .help("is the unit right? Caliper points are written \"98 pt\""),
+        );
+    }
+
     /// A number that may be left out; `None` inside where it is.
     fn weighed(&mut self, key: &str, least: f64, hint: &str) -> Option<Option<f64>> {
         match self.doc.is_written(key) {
@@ -91,11 +101,17 @@ impl Check<'_> {
         let Some(t) = self.t else { return };
         if let Some(contents) = contents {
             let (w, h) = (contents.interior_width(), contents.interior_height());
+            for (name, stock) in [("cloth", cloth), ("liner", liner)] {
+                if let Some(stock) = stock
+                    && stock.thickness * 4.0 >= w.min(h)
+                {
+                    self.too_thick(name, stock.thickness, (w, h));
+                }
+            }
             if t >= w.min(h) {
-                let message =
-                    format!("the board is {} thick and the interior {} by {}", self.say(t), self.say(w), self.say(h));
-                let hint = "is the unit right? Caliper points are written \"98 pt\"";
-                self.push(Diagnostic::error("board-too-thick", message).at("board.thickness").help(hint));
+                self.too_thick("board", t, (w, h));
+                // What follows from a thickness that is a slip would only repeat it.
+                self.t = None;
                 return;
             }
             if t < STIFF_BOARD && w.max(h) > LONG_SIDE {
@@ -112,6 +128,7 @@ impl Check<'_> {
         for (name, stock) in [("cloth", cloth), ("liner", liner)] {
             if let Some(stock) = stock
                 && stock.thickness > t
+                && !self.out.iter().any(|d| d.code == "stock-too-thick")
             {
                 let message =
                     format!("the {name} is {} thick and the board only {}", self.say(stock.thickness), self.say(t));
