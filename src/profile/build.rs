@@ -44,7 +44,7 @@ fn machine(take: &mut Take<'_>) -> Machine {
     Machine {
         width: take.length("machine.width"),
         height: take.length("machine.height"),
-        z_axis: take.flag("machine.z_axis"),
+        z_axis: take.doc.flag("machine.z_axis").unwrap_or(true),
         z_zero: take.word("machine.z_zero").unwrap_or(super::ZZero::Bed),
         safe_height: take.length("machine.safe_height"),
         park: take.pair("machine.park"),
@@ -65,7 +65,7 @@ fn output(take: &mut Take<'_>) -> Output {
     Output {
         language: take.word("output.language").unwrap_or(super::Language::Gcode),
         extension: take.text("output.extension"),
-        decimals: take.count("output.decimals"),
+        decimals: if take.doc.has("output.decimals") { take.count("output.decimals") } else { 4 },
         arcs: take.flag("output.arcs"),
         chord: take.length("output.chord"),
         rotary: take.doc.text("output.rotary").map(str::to_owned),
