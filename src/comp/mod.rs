@@ -16,9 +16,11 @@ mod plain;
 mod pocket;
 mod start;
 mod step;
+mod tangent;
 mod task;
 #[cfg(test)]
 pub(crate) mod testbed;
+mod wedge;
 
 pub use ground::Ground;
 pub use kerf::kerf_moved;
@@ -37,8 +39,7 @@ use crate::profile::ToolKind;
 pub fn follow(task: &Task<'_>, blade: &mut BladeState) -> Result<Worked, Diagnostic> {
     match task.tool.kind {
         ToolKind::DragKnife => drag::follow(task, blade),
-        ToolKind::TangentialKnife | ToolKind::CreaseWheel | ToolKind::Pen | ToolKind::Beam | ToolKind::Router => {
-            Ok(plain::follow(task))
-        }
+        ToolKind::TangentialKnife => tangent::follow(task, blade),
+        ToolKind::CreaseWheel | ToolKind::Pen | ToolKind::Beam | ToolKind::Router => Ok(plain::follow(task)),
     }
 }
