@@ -90,14 +90,20 @@ impl<'a> Edge<'a> {
         let (piece, over) = (&self.wedge.piece, decimal(self.wedge.top_overcut, 2));
         let steeper = "set finish = \"top\" in the rule to spare the top face (the bottom then stays uncut by as \
                        much), or use a blade with a steeper edge";
+        let kind = self.task.op.kind.word();
         let mut notes = Vec::new();
         if self.into_piece > 0 {
             let n = self.into_piece;
             let corners = if n == 1 { "corner or slot end" } else { "corners or slot ends" };
             let message = format!(
-                "the slanted blade cuts the top face of {piece} up to {over} mm past the line at {n} {corners}"
+                "the slanted blade cuts the top face of {piece} up to {over} mm past a {kind} at {n} {corners}"
             );
             notes.push(Diagnostic::warning("wedge-overcut", message).help(steeper));
+        }
+        if self.wedge.bottom_uncut > self.task.machine.tolerance.to_mm() {
+            let left = decimal(self.wedge.bottom_uncut, 2);
+            let message = format!("the bottom of {piece} stays uncut for up to {left} mm at its corners and slot ends");
+            notes.push(Diagnostic::hint("wedge-uncut", message).help("part it there by hand with a thin blade"));
         }
         for other in &self.into {
             let message = format!("the slanted blade overcuts a corner of {piece} by {over} mm, into {other}");

@@ -1,10 +1,12 @@
 //! What a machine does, neutral of its language: operations in the best order allowed, each as
 //! the steps of its tool, with the line it serves kept beside it, and the time it takes.
 
+mod build;
 pub mod order;
 pub mod time;
 
 pub use crate::comp::{Step, Wedge};
+pub use build::build;
 
 use crate::geom::Bounds;
 use crate::profile::OperationKind;
@@ -41,6 +43,8 @@ pub struct Run {
     pub rule: usize,
     /// How many passes its steps make.
     pub passes: u32,
+    /// What a slanted blade leaves at its corners and ends.
+    pub wedge: Option<Wedge>,
     /// What the tool does, from tool up to tool up.
     pub steps: Vec<Step>,
 }

@@ -17,7 +17,7 @@ fn machine(acceleration: f64, deviation: f64, ahead: u32) -> Profile {
 
 fn program(steps: Vec<Step>) -> Program {
     let line = LineId { piece: "base".into(), copy: 1, kind: OperationKind::Mark, index: 0 };
-    let run = Run { line, rule: 0, passes: 1, steps };
+    let run = Run { line, rule: 0, passes: 1, wedge: None, steps };
     let section = Section { tool: 0, runs: vec![run] };
     Program { sheet: "board-1".into(), thickness: mm(2.0), used: Bounds::EMPTY, sections: vec![section] }
 }

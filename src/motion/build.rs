@@ -1,0 +1,387 @@
+//! From a sheet's operations to a machine's program.
+
+use super::order::{Item, Way, classes, order};
+use super::{LineId, Program, Run, Section};
+use crate::comp::{BladeState, Ground, Start, Step, Task, Worked, candidates, follow, kerf_moved, started};
+use crate::diag::{Diagnostic, any_error};
+use crate::geom::{Bounds, Point, Segment, Stroke, pt};
+use crate::ops::{Operation, SheetOps};
+use crate::profile::{OperationKind, Profile, Rule, Tool, ToolKind};
+use crate::units::Length;
+
+/// The program that does `ops` on the profile's machine, or `None` with the errors that stop it:
+/// a sheet larger than the machine's travel, an operation without a rule, a cut deeper than its
+/// tool goes, a kerf or blade that cannot make a line. All of them are told at once, whatever
+/// concerns several lines alike once.
+///
+/// Lines come in the hard order and within it by least travel, see [`super::order`]; the travel
+/// starts and ends where the machine is parked.
+pub fn build(ops: &SheetOps, profile: &Profile) -> (Option<Program>, Vec<Diagnostic>) {
+    let mut told = Vec::new();
+    told.extend(too_large(ops, profile));
+    let lines = prepared(ops, profile, &mut told);
+    if any_error(&told) {
+        return (None, without_repeats(told));
+    }
+    let program = worked(ops, profile, &lines, &mut told);
+    told.extend(out_of_reach(&program, profile));
+    let program = (!any_error(&told)).then_some(program);
+    (program, without_repeats(told))
+}
+
+/// An operation with what does it.
+struct Line<'a> {
+    op: &'a Operation,
+    rule: &'a Rule,
+    rule_at: usize,
+    tool: &'a Tool,
+    tool_at: usize,
+    /// Moved for the kerf.
+    line: Stroke,
+}
+
+fn too_large(ops: &SheetOps, profile: &Profile) -> Option<Diagnostic> {
+    let m = &profile.machine;
+    let slack = crate::units::mm(1e-6);
+    let fits = |size: Length, origin: Length, travel: Length| origin + size <= travel + slack;
+    if fits(ops.width, m.origin[0], m.width) && fits(ops.height, m.origin[1], m.height) {
+        return None;
+    }
+    let at = if m.origin == [Length::ZERO; 2] {
+        String::new()
+    } else {
+        format!(", the sheet's corner lying at {} and {}", m.origin[0], m.origin[1])
+    };
+    let message = format!(
+        "{} is {} x {}, but {} travels {} x {}{at}",
+        ops.sheet, ops.width, ops.height, profile.name, m.width, m.height
+    );
+    Some(
+        Diagnostic::error("sheet-larger-than-bed", message).help(format!(
+            "give the job a {} sheet that fits the machine, or choose a larger machine",
+            ops.stock.word()
+        )),
+    )
+}
+
+fn prepared<'a>(ops: &'a SheetOps, profile: &'a Profile, told: &mut Vec<Diagnostic>) -> Vec<Line<'a>> {
+    let mut lines = Vec::with_capacity(ops.operations.len());
+    for op in &ops.operations {
+        let Some((rule, tool_at)) = profile.rule(op.kind, ops.stock) else {
+            told.push(no_rule(op, ops, profile));
+            continue;
+        };
+        let tool = &profile.tools[tool_at];
+        let rule_at = profile.rules.iter().position(|r| std::ptr::eq(r, rule)).unwrap_or(0);
+        told.extend(too_deep(op, ops, rule, tool));
+        let has_width = matches!(op.kind, OperationKind::ThroughCut | OperationKind::HalfDepthPocket);
+        let kerf = if has_width { tool.kerf } else { Length::ZERO };
+        match kerf_moved(op, kerf) {
+            Ok(line) => lines.push(Line { op, rule, rule_at, tool, tool_at, line }),
+            Err(e) => told.push(e),
+        }
+    }
+    lines
+}
+
+fn no_rule(op: &Operation, ops: &SheetOps, profile: &Profile) -> Diagnostic {
+    let (kind, stock) = (op.kind.word(), ops.stock.word());
+    Diagnostic::error(
+        "no-rule",
+        format!("the profile {} has no rule for a {kind} on {stock}, which {} needs", profile.id, ops.sheet),
+    )
+    .help(format!(
+        "add a [[rule]] with operation = \"{kind}\" and stock = \"{stock}\" to the profile, or choose another machine"
+    ))
+}
+
+fn too_deep(op: &Operation, ops: &SheetOps, rule: &Rule, tool: &Tool) -> Option<Diagnostic> {
+    let depth = match op.kind {
+        OperationKind::ThroughCut => ops.thickness + rule.extra_depth,
+        OperationKind::HalfDepthPocket => op.depth,
+        OperationKind::CreaseScore | OperationKind::Mark => rule.depth,
+    };
+    (depth.to_mm() > tool.max_depth.to_mm() + 1e-9).then(|| {
+        let message = format!(
+            "a {} through {} of {} needs {depth}, but the tool {} goes {} deep at most",
+            op.kind.word(),
+            ops.thickness,
+            ops.stock.word(),
+            tool.id,
+            tool.max_depth
+        );
+        Diagnostic::error("too-deep", message).help("use a longer tool, or thinner stock")
+    })
+}
+
+/// A line with the start chosen for it.
+fn sequence(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>]) -> Vec<(usize, Stroke)> {
+    let starts: Vec<Vec<Start>> = lines
+        .iter()
+        .map(|l| match &l.line {
+            Stroke::Closed(c) => candidates(c, l.rule.overrun.max(l.tool.pivot_offset).to_mm()),
+            Stroke::Open(_) => Vec::new(),
+        })
+        .collect();
+    let kinds: Vec<Operation> = lines.iter().map(|l| l.op.clone()).collect();
+    let classes = classes(&kinds, ops.stock, profile);
+    let items: Vec<Item> = lines
+        .iter()
+        .zip(&starts)
+        .zip(classes)
+        .map(|((l, starts), class)| Item { class, after: Vec::new(), ways: ways(&l.line, starts) })
+        .collect();
+    let [x, y] = profile.machine.park;
+    let [ox, oy] = profile.machine.origin;
+    let park = pt((x - ox).to_mm(), (y - oy).to_mm());
+    // Only lines without points have no way, and they are no work: the given order then.
+    let given = || (0..lines.len()).map(|item| super::order::Visit { item, way: 0 }).collect();
+    let visits = order(&items, park, Some(park)).unwrap_or_else(|_| given());
+    visits
+        .into_iter()
+        .map(|v| {
+            let line = match &lines[v.item].line {
+                Stroke::Closed(c) => {
+                    Stroke::Closed(starts[v.item].get(v.way).map_or_else(|| c.clone(), |s| started(c, *s)))
+                }
+                Stroke::Open(p) if v.way == 1 => Stroke::Open(p.reversed()),
+                open @ Stroke::Open(_) => open.clone(),
+            };
+            (v.item, line)
+        })
+        .collect()
+}
+
+/// The ways of a line moved for its kerf: see [`super::order::ways_of`] for a nominal one.
+fn ways(line: &Stroke, starts: &[Start]) -> Vec<Way> {
+    let way = |entry: Point, exit: Point| Way { entry, exit };
+    let v = line.vertices();
+    match (line, v.first(), v.last()) {
+        (Stroke::Closed(_), ..) => starts.iter().map(|s| way(s.point, s.point)).collect(),
+        (Stroke::Open(_), Some(a), Some(b)) => vec![way(a.point(), b.point()), way(b.point(), a.point())],
+        (Stroke::Open(_), ..) => Vec::new(),
+    }
+}
+
+fn worked(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>], told: &mut Vec<Diagnostic>) -> Program {
+    let ground = Ground::new(ops);
+    let mut blades = Blades::new(profile);
+    let mut sections: Vec<Section> = Vec::new();
+    for (at, stroke) in sequence(ops, profile, lines) {
+        let line = &lines[at];
+        let task = Task {
+            op: line.op,
+            line: &stroke,
+            rule: line.rule,
+            tool: line.tool,
+            machine: &profile.machine,
+            thickness: ops.thickness.to_mm(),
+            ground: &ground,
+        };
+        let done = match follow(&task, blades.of(line.tool_at)) {
+            Ok(done) => done,
+            Err(e) => {
+                told.push(e);
+                continue;
+            }
+        };
+        let Worked { steps, passes, notes, wedge } = done;
+        told.extend(notes);
+        if steps.is_empty() {
+            continue;
+        }
+        let op = line.op;
+        let id = LineId { piece: op.piece.clone(), copy: op.copy, kind: op.kind, index: op.index };
+        let run = Run { line: id, rule: line.rule_at, passes, wedge, steps };
+        match sections.last_mut() {
+            Some(section) if section.tool == line.tool_at => section.runs.push(run),
+            _ => sections.push(Section { tool: line.tool_at, runs: vec![run] }),
+        }
+    }
+    let used = used(&sections);
+    Program { sheet: ops.sheet.clone(), thickness: ops.thickness, used, sections }
+}
+
+/// Where each blade points. Tools on the rotary axis share it; a blade that swivels in its holder
+/// keeps its own heading while another tool works.
+struct Blades {
+    on_axis: Vec<bool>,
+    axis: BladeState,
+    own: Vec<BladeState>,
+}
+
+impl Blades {
+    fn new(profile: &Profile) -> Self {
+        let is_turned = |t: &Tool| matches!(t.kind, ToolKind::TangentialKnife | ToolKind::CreaseWheel);
+        let state = |t: &Tool| BladeState { heading: t.start_heading.to_deg() };
+        let axis = profile.tools.iter().find(|t| is_turned(t)).map_or(BladeState { heading: 0.0 }, state);
+        Self {
+            on_axis: profile.tools.iter().map(is_turned).collect(),
+            axis,
+            own: profile.tools.iter().map(state).collect(),
+        }
+    }
+
+    fn of(&mut self, tool: usize) -> &mut BladeState {
+        if self.on_axis[tool] { &mut self.axis } else { &mut self.own[tool] }
+    }
+}
+
+/// The rectangle round every cut.
+fn used(sections: &[Section]) -> Bounds {
+    let mut at = pt(0.0, 0.0);
+    let mut bounds = Bounds::EMPTY;
+    for step in sections.iter().flat_map(|s| &s.runs).flat_map(|r| &r.steps) {
+        match *step {
+            Step::Travel { to } => {
+                bounds = bounds.with(to);
+                at = to;
+            }
+            Step::Cut { to, bulge, .. } => {
+                bounds = bounds.union(Segment { start: at, end: to, bulge }.bounds());
+                at = to;
+            }
+            _ => {}
+        }
+    }
+    bounds
+}
+
+fn out_of_reach(program: &Program, profile: &Profile) -> Option<Diagnostic> {
+    let m = &profile.machine;
+    if program.used.is_empty() {
+        return None;
+    }
+    let origin = pt(m.origin[0].to_mm(), m.origin[1].to_mm());
+    let (low, high) = (program.used.min + origin, program.used.max + origin);
+    let past = (-low.x).max(-low.y).max(high.x - m.width.to_mm()).max(high.y - m.height.to_mm());
+    (past > 1e-6).then(|| {
+        let message = format!(
+            "on {} the tool would have to leave the travel of {} by {:.1} mm, its own width or run-in included",
+            program.sheet, profile.name, past
+        );
+        Diagnostic::error("out-of-reach", message)
+            .help("widen the stock's margin in the job, or set machine.origin so that the sheet lies further in")
+    })
+}
+
+fn without_repeats(told: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    let mut kept: Vec<Diagnostic> = Vec::new();
+    for d in told {
+        if !kept.contains(&d) {
+            kept.push(d);
+        }
+    }
+    kept
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::comp::testbed::{cut_of, op_of, profile, sheet};
+    use crate::geom::{Contour, Path};
+    use crate::ops::Keep;
+    use crate::units::{deg, mm};
+
+    fn two_pieces() -> SheetOps {
+        let square = |x: f64| Contour::rectangle(pt(x, 20.0), pt(x + 80.0, 120.0));
+        let slot = |x: f64| Contour::rectangle(pt(x + 10.0, 30.0), pt(x + 30.0, 33.0)).reversed();
+        let pocket = Contour::rectangle(pt(30.0, 60.0), pt(38.0, 85.0)).reversed();
+        let mut operations = vec![
+            op_of(Stroke::Open(Path::line(pt(30.0, 100.0), pt(60.0, 100.0))), OperationKind::Mark, Keep::Line, 0),
+            op_of(Stroke::Closed(pocket), OperationKind::HalfDepthPocket, Keep::Outside, 0),
+            cut_of(slot(20.0), Keep::Outside),
+            cut_of(slot(120.0), Keep::Outside),
+            cut_of(square(20.0), Keep::Inside),
+            cut_of(square(120.0), Keep::Inside),
+        ];
+        for i in [3, 5] {
+            operations[i].copy = 2;
+        }
+        sheet(operations)
+    }
+
+    /// Every step in order, with the depth after it; panics where something is cut or travelled
+    /// that must not be.
+    fn deepest(program: &Program) -> f64 {
+        let (mut depth, mut up, mut deepest) = (0.0f64, true, 0.0f64);
+        for step in program.sections.iter().flat_map(|s| &s.runs).flat_map(|r| &r.steps) {
+            match *step {
+                Step::Travel { .. } => assert!(up, "travels with the tool down"),
+                Step::Plunge { depth: to, .. } => (depth, up) = (to, false),
+                Step::Cut { depth: to, .. } => {
+                    assert!(!up, "cuts with the tool up");
+                    depth = to;
+                }
+                Step::Lift => (depth, up) = (0.0, true),
+                _ => {}
+            }
+            deepest = deepest.max(depth);
+        }
+        assert!(up, "ends with the tool down");
+        deepest
+    }
+
+    #[test]
+    fn knives_do_the_whole_sheet_in_the_hard_order_and_no_deeper_than_told() {
+        for kind in [ToolKind::DragKnife, ToolKind::TangentialKnife] {
+            let mut p = profile(kind);
+            p.tools[0].swivel_depth = Some(mm(0.3));
+            let (program, told) = build(&two_pieces(), &p);
+            let program = program.unwrap_or_else(|| panic!("{told:?}"));
+            assert!((deepest(&program) - 2.2).abs() < 1e-12, "thickness and extra");
+            let runs: Vec<&LineId> = program.sections.iter().flat_map(|s| &s.runs).map(|r| &r.line).collect();
+            assert_eq!(runs.len(), 6);
+            assert!(runs.windows(2).all(|w| w[0].kind <= w[1].kind));
+            assert!(program.used.contains(Bounds { min: pt(20.0, 20.0), max: pt(200.0, 120.0) }, 0.0));
+            // What concerns both copies is told once: the mark, the pocket and the slots.
+            let overcuts = told.iter().filter(|d| d.code == "wedge-overcut").count();
+            assert_eq!(overcuts, if kind == ToolKind::TangentialKnife { 3 } else { 0 }, "{told:?}");
+        }
+    }
+
+    #[test]
+    fn what_stops_the_work_is_told_all_at_once() {
+        let mut p = profile(ToolKind::TangentialKnife);
+        p.machine.width = mm(600.0);
+        p.tools[0].max_depth = mm(1.5);
+        p.rules.retain(|r| r.operation != OperationKind::Mark);
+        let (program, told) = build(&two_pieces(), &p);
+        assert!(program.is_none());
+        let codes: Vec<&str> = told.iter().map(|d| d.code).collect();
+        assert_eq!(codes, ["sheet-larger-than-bed", "no-rule", "too-deep"]);
+        assert!(told[0].message.contains("700 mm x 1000 mm") && told[0].message.contains("600 mm x 1200 mm"));
+        assert!(told[1].message.contains("mark on board") && told[1].message.contains("test-bench"));
+    }
+
+    #[test]
+    fn a_kerf_that_closes_the_slot_and_a_blade_off_the_bed_are_refused() {
+        let mut p = profile(ToolKind::Beam);
+        p.tools[0].kerf = mm(3.2);
+        let (program, told) = build(&two_pieces(), &p);
+        assert!(program.is_none());
+        assert_eq!(told.iter().filter(|d| d.code == "kerf-too-wide").count(), 2, "one for each copy: {told:?}");
+        let mut p = profile(ToolKind::DragKnife);
+        p.machine.width = mm(700.0);
+        p.tools[0].pivot_offset = mm(4.0);
+        let edge = cut_of(Contour::rectangle(pt(600.0, 10.0), pt(698.0, 110.0)), Keep::Inside);
+        let (program, told) = build(&sheet(vec![edge]), &p);
+        assert!(program.is_none());
+        assert_eq!(told[0].code, "out-of-reach");
+        assert!(told[0].message.contains("by 2.0 mm"), "{}", told[0].message);
+    }
+
+    #[test]
+    fn the_rotary_axis_is_carried_from_tool_to_tool() {
+        let mut p = profile(ToolKind::TangentialKnife);
+        p.tools[0].start_heading = deg(90.0);
+        let mut blades = Blades::new(&p);
+        assert!((blades.of(0).heading - 90.0).abs() < 1e-12);
+        let mut second = p.tools[0].clone();
+        second.id = "second".into();
+        p.tools.push(second);
+        let mut blades = Blades::new(&p);
+        blades.of(1).heading = 400.0;
+        assert!((blades.of(0).heading - 400.0).abs() < 1e-12);
+    }
+}
