@@ -3,9 +3,10 @@
 
 #![allow(clippy::panic, reason = "a test that cannot read its job stops there")]
 
+use flapwright::design::flap_outline as outline;
 use flapwright::diag::{Diagnostic, Source};
 use flapwright::doc::{self, Key, Need, Shape, Table};
-use flapwright::job::{self, JOB, Job, Side};
+use flapwright::job::{self, Flap, FlapShape, JOB, Job, Side};
 use flapwright::units::{Unit, mm};
 use proptest::prelude::*;
 
@@ -181,6 +182,36 @@ fn figures(mut job: Job) -> (Vec<f64>, String) {
 }
 
 proptest! {
+    /// The closed forms that the reader judges an outline by, against the builder that draws it.
+    #[test]
+    fn an_outline_is_refused_just_where_it_cannot_be_drawn(
+        reach in 20.0..190.0f64, shape in 0..3usize, measure in 0.02..1.0f64, radius in 0.0..120.0f64,
+    ) {
+        let (shape, words) = match shape {
+            0 => (FlapShape::Square, String::new()),
+            1 => (FlapShape::Taper(measure * 88.0), format!("shape = 'taper'\ntaper = {}\n", measure * 88.0)),
+            _ => (FlapShape::Bow(mm(measure * 120.0)), format!("shape = 'bow'\nbow = {}\n", measure * 120.0)),
+        };
+        // The inset makes the lid 200 wide.
+        let write = |radius: f64| format!(
+            "format = 1\ntitle = 'x'\n[contents]\nwidth = 198\nheight = 218\ndepth = 9\n\
+             [board]\nthickness = 3\nsheet = {{ width = 700, height = 900 }}\n[cloth]\nthickness = 0.3\n\
+             [box]\nflap_inset = 10\n[flap.left]\ntier = 1\nreach = {reach}\n{words}corner_radius = {radius}\n"
+        );
+        // At a thousandth on either side of the limit both must say the same.
+        for radius in [radius, radius * 0.05, 0.0] {
+            let told = read(&write(radius)).1;
+            let refused: Vec<&str> = told.iter().filter(|d| d.is_error()).map(|d| d.code).collect();
+            let draw = |radius: f64| {
+                let flap = Flap { tier: 1, reach: mm(reach), shape, corner_radius: mm(radius) };
+                outline(mm(200.0), flap.reach, &flap).is_ok()
+            };
+            if draw(radius * 0.999) == draw(radius * 1.001) {
+                prop_assert_eq!(draw(radius), refused.is_empty(), "{} {:?}", write(radius), refused);
+            }
+        }
+    }
+
     #[test]
     fn inches_and_millimetres_describe_the_same_job(
         sizes in (60.0..900.0f64, 60.0..900.0f64, 1.0..60.0f64, 1.0..4.0f64),

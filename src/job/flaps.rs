@@ -8,6 +8,8 @@ use std::collections::BTreeMap;
 
 /// What `flap_inset = "auto"` adds to the cloth's thickness.
 const AUTO_INSET: Length = mm(0.5);
+/// A free edge narrower than this is a point, not an edge to turn cloth over.
+const LEAST_FREE_EDGE: Length = mm(1.0);
 /// Shares of a whole are compared with this much slack, so that 50 % and 50 % is not above 100 %.
 const SLACK: Length = mm(1e-6);
 
@@ -115,9 +117,9 @@ impl Check<'_> {
             FlapShape::Square => (width / 2.0).min(reach),
             FlapShape::Taper(degrees) => {
                 let free = free_edge(width, reach, degrees);
-                if free <= Length::ZERO {
-                    let steepest = (width / 2.0 / reach).atan().to_degrees();
-                    let message = format!("the sides of the {name} flap meet before its free edge");
+                if free < LEAST_FREE_EDGE {
+                    let steepest = ((width - LEAST_FREE_EDGE) / 2.0 / reach).atan().to_degrees();
+                    let message = format!("the sides of the {name} flap meet at or before its free edge");
                     self.push(Diagnostic::error("taper-closes", message).at(flap_key(side, "taper")).help(format!(
                         "less than {} degrees keeps a free edge",
                         decimal((steepest * 10.0).floor() / 10.0, 1)
@@ -129,16 +131,16 @@ impl Check<'_> {
                 (free / 2.0).min(side_length) / ((90.0 - degrees) / 2.0).to_radians().tan()
             }
             FlapShape::Bow(rise) => {
-                let (limit, why) = if rise > reach {
+                let (limit, why) = if rise >= reach {
                     (reach, "the whole reach")
                 } else if rise > width / 2.0 + SLACK {
-                    (width / 2.0, "a half circle")
+                    (width / 2.0, "more than a half circle")
                 } else {
                     (Length::ZERO, "")
                 };
                 if !why.is_empty() {
                     let message =
-                        format!("the {name} flap's bow of {} is more than {why}, {}", self.say(rise), self.say(limit));
+                        format!("the {name} flap's bow of {} takes up {why}, {}", self.say(rise), self.say(limit));
                     self.push(
                         Diagnostic::error("bow-too-high", message).at(flap_key(side, "bow")).help("make it flatter"),
                     );

@@ -32,17 +32,17 @@ const VALUES: &[(&str, &str)] = &[
     ("liner.sheet.height", "1400"),
     ("liner.price", "# 9.50"),
     ("liner.grammage", "# 120"),
-    ("flap.left.tier", "2"),
-    ("flap.left.reach", "\"45 %\""),
+    ("flap.left.tier", "3"),
+    ("flap.left.reach", "\"97 %\""),
     ("flap.left.taper", "# 8"),
     ("flap.left.bow", "# \"12 mm\""),
     ("flap.left.corner_radius", "\"3 mm\""),
     ("flap.right.tier", "2"),
-    ("flap.right.reach", "\"45 %\""),
+    ("flap.right.reach", "\"60 %\""),
     ("flap.tail.tier", "1"),
-    ("flap.tail.reach", "\"40 %\""),
+    ("flap.tail.reach", "\"45 %\""),
     ("flap.head.tier", "1"),
-    ("flap.head.reach", "\"40 %\""),
+    ("flap.head.reach", "\"45 %\""),
 ];
 
 /// A job that reads without an error, with every setting of the format in it and explained.
