@@ -11,6 +11,7 @@ mod describe;
 mod keys;
 mod placeholder;
 mod shipped;
+mod words;
 
 pub use capability::{Ability, Capability, depth_check, operation_depth_check};
 pub use check::read;
@@ -18,11 +19,15 @@ pub use describe::describe;
 pub use keys::TABLE;
 pub use placeholder::{Placeholder, fill};
 pub use shipped::shipped;
+pub use words::{
+    Comments, CutDirection, DwellUnit, Finish, Hold, Language, Lift, LineEnding, OperationKind, ToolChange, ToolKind,
+    ZZero,
+};
 
 use crate::diag::Places;
 use crate::job::StockKind;
 use crate::units::{Angle, Feed, Length};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 
 /// A machine, its tools and the rules for using them.
 #[derive(Clone, Debug, Serialize)]
@@ -88,28 +93,6 @@ pub struct Machine {
     pub hold: Hold,
 }
 
-/// Where Z0 is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum ZZero {
-    /// On the bed, under the stock.
-    Bed,
-    /// On the stock's top face.
-    StockTop,
-}
-
-/// How the stock is held: with a vacuum a small part must be cut before the large one round it loses grip.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Hold {
-    /// Sucked onto the bed.
-    Vacuum,
-    /// Taped, pinned or clamped at the rim, or lying by its weight.
-    Rim,
-    /// On a tacky carrier mat.
-    Mat,
-}
-
 /// How programs are written.
 #[derive(Clone, Debug, Serialize)]
 pub struct Output {
@@ -150,60 +133,6 @@ pub struct Output {
     pub change: Vec<String>,
 }
 
-/// The language of a program.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Language {
-    /// RS274/NGC.
-    Gcode,
-    /// HP-GL.
-    Hpgl,
-}
-
-/// How comments are written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Comments {
-    /// (like this)
-    Parentheses,
-    /// ; like this
-    Semicolon,
-    /// Not at all.
-    None,
-}
-
-/// How lines end.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum LineEnding {
-    /// Line feed.
-    Lf,
-    /// Carriage return and line feed.
-    Crlf,
-}
-
-/// The unit of a dwell.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum DwellUnit {
-    /// Seconds.
-    Seconds,
-    /// Milliseconds.
-    Milliseconds,
-}
-
-/// What happens between tools.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum ToolChange {
-    /// The program stops and says which tool to fit.
-    Pause,
-    /// The machine changes it.
-    Automatic,
-    /// Each tool has a program of its own.
-    SeparateFiles,
-}
-
 /// A tool.
 #[derive(Clone, Debug, Serialize)]
 pub struct Tool {
@@ -236,53 +165,6 @@ pub struct Tool {
     pub on: Vec<String>,
     /// The lines that stop it. Placeholders: {tool}, {number}.
     pub off: Vec<String>,
-}
-
-/// What a tool is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum ToolKind {
-    /// A blade that swivels freely.
-    DragKnife,
-    /// A blade turned by the machine, driven or not.
-    TangentialKnife,
-    /// A wheel that presses a crease.
-    CreaseWheel,
-    /// A pen.
-    Pen,
-    /// A laser or another beam.
-    Beam,
-    /// A turning bit.
-    Router,
-}
-
-impl ToolKind {
-    /// Its name in a sentence.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::DragKnife => "drag knife",
-            Self::TangentialKnife => "tangential knife",
-            Self::CreaseWheel => "crease wheel",
-            Self::Pen => "pen",
-            Self::Beam => "beam",
-            Self::Router => "router bit",
-        }
-    }
-
-    /// Whether it takes stock away or parts it, rather than pressing or drawing on it.
-    pub const fn cuts(self) -> bool {
-        !matches!(self, Self::CreaseWheel | Self::Pen)
-    }
-}
-
-/// How a tool is lifted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Lift {
-    /// By the Z axis.
-    Z,
-    /// By its `on` and `off` words.
-    Words,
 }
 
 /// Which tool does an operation on a stock, and how.
@@ -344,55 +226,6 @@ pub struct Rule {
     pub double: Length,
     /// Crease or mark: pattern of lengths on and off; empty for a whole line.
     pub pattern: Vec<Length>,
-}
-
-/// Which face a wedge-shaped blade finishes at corners.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Finish {
-    /// The bottom face is cut to the corner, the top is overcut.
-    Bottom,
-    /// The top face is spared, the bottom stays uncut at the corner.
-    Top,
-}
-
-/// Which way round a turning bit goes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum CutDirection {
-    /// Against the feed: counter-clockwise outside a part with a clockwise spindle.
-    Conventional,
-    /// With the feed.
-    Climb,
-}
-
-/// The four operations, in their hard order.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum OperationKind {
-    /// A line drawn.
-    Mark,
-    /// A line pressed or scored, to fold at.
-    CreaseScore,
-    /// A recess half the board deep.
-    HalfDepthPocket,
-    /// A cut through.
-    ThroughCut,
-}
-
-impl OperationKind {
-    /// All four, in their hard order.
-    pub const ALL: [Self; 4] = [Self::Mark, Self::CreaseScore, Self::HalfDepthPocket, Self::ThroughCut];
-
-    /// Its word in files and reports.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Mark => "mark",
-            Self::CreaseScore => "crease-score",
-            Self::HalfDepthPocket => "half-depth-pocket",
-            Self::ThroughCut => "through-cut",
-        }
-    }
 }
 
 impl Profile {

@@ -41,6 +41,13 @@ fn rotary(c: &mut Checking<'_>) {
         let d = Diagnostic::error("out-of-range", "`rotary_scale` is 0: the blade would never turn");
         c.push(d.at("output.rotary_scale").help("1 for degrees counter-clockwise, -1 for degrees clockwise"));
     }
+    let limit = p.machine.rotary_limit.to_deg();
+    if limit > 0.0 && limit < 180.0 {
+        let message =
+            format!("the axis turns {} degrees either way, which leaves headings it never reaches", decimal(limit, 1));
+        let d = Diagnostic::error("rotary-reach", message).at("machine.rotary_limit");
+        c.push(d.help("180 is the least that reaches every heading; 0 is an endless axis"));
+    }
     let turned = |k| matches!(k, ToolKind::TangentialKnife | ToolKind::CreaseWheel);
     if c.draft.tool_known.iter().all(|k| *k) && !p.tools.iter().any(|t| turned(t.kind)) {
         let d = Diagnostic::warning("no-effect", format!("the rotary axis {word} turns none of these tools"));
