@@ -220,14 +220,31 @@ impl Unit {
         }
     }
 
-    /// The length as a maker reads it off a rule: millimetres to a tenth, or inches in whole
+    /// The length as a maker reads it off a rule: millimetres to a tenth (below 10 mm
+    /// to a hundredth: thicknesses and joints are measured with a caliper), or inches in whole
     /// thirty-seconds, the unit said. A length that no thirty-second meets within 0.1 mm is
     /// written in decimals, so that nothing is rounded in silence.
     pub fn show(self, length: Length) -> String {
         match self {
-            Self::Mm => format!("{} mm", decimal(length.to_mm(), 1)),
+            Self::Mm => {
+                let value = length.to_mm();
+                format!("{} mm", decimal(value, if value.abs() < 10.0 { 2 } else { 1 }))
+            }
             Self::Inch => inch_fraction(length),
         }
+    }
+}
+
+impl Unit {
+    /// The lengths as [`Unit::show`] writes them, with `x` between them and the unit once, last.
+    pub fn show_size(self, lengths: &[Length]) -> String {
+        let suffix = match self {
+            Self::Mm => " mm",
+            Self::Inch => " in",
+        };
+        let bare: Vec<String> =
+            lengths.iter().map(|l| self.show(*l)).map(|s| s.trim_end_matches(suffix).to_owned()).collect();
+        format!("{}{suffix}", bare.join(" x "))
     }
 }
 

@@ -22,8 +22,9 @@ pub(super) fn cover(
     let region = flat.region();
     let width = covering.turn_in.to_mm();
     let outline = offset(&region, width, Join::Mitre).map_err(|e| no_outline(&e, covering.turn_in))?;
-    let reliefs = turn_in::reliefs(&region, width);
-    let outline = turn_in::relieved(outline, &reliefs, covering.corner.to_mm());
+    let allowance = covering.corner.to_mm();
+    let reliefs = turn_in::reliefs(&region, width, allowance);
+    let outline = turn_in::relieved(outline, &reliefs, allowance);
     let slits = turn_in::slits(&outline, &reliefs, covering.slit_stop.to_mm(), width);
     let (marks, creases) = if placement {
         let marks = boards.iter().map(|b| Stroke::Closed(b.outline.clone())).collect();

@@ -3,3 +3,4 @@
 pub mod cut_list;
 pub mod dxf;
 pub mod manifest;
+pub mod svg;

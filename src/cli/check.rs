@@ -1,0 +1,78 @@
+//! `check`: whether the box fits and what it takes; nothing is written.
+
+use super::args::ReportFormat;
+use super::work::{Worked, work};
+use super::{Exit, Failure, Terminal, load, report};
+use crate::diag::{Diagnostic, Places, any_error, render, to_json};
+use crate::job::Job;
+use serde_json::json;
+use std::path::Path;
+
+pub(super) fn run(path: &Path, format: ReportFormat, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let loaded = load::job(path)?;
+    let mut diagnostics = loaded.diagnostics;
+    let worked = loaded.job.as_ref().map(|job| {
+        let (worked, said) = work(job);
+        diagnostics.extend(said);
+        worked
+    });
+    let none = Places::default();
+    let places = loaded.job.as_ref().map_or(&none, |j| &j.places);
+    let exit = if any_error(&diagnostics) { Exit::Errors } else { Exit::Good };
+    match format {
+        ReportFormat::Json => {
+            let report = json!({
+                "format": 1,
+                "job": loaded.source.name,
+                "title": loaded.job.as_ref().map(|j| j.title.clone()),
+                "fits": exit == Exit::Good,
+                "fit": loaded.job.as_ref().zip(worked.as_ref()).map(|(j, w)| figures(j, w)),
+                "diagnostics": to_json(&diagnostics, &loaded.source, places),
+            });
+            writeln!(terminal.out, "{report:#}")?;
+        }
+        ReportFormat::Text => {
+            if let (Some(job), Some(worked)) = (&loaded.job, &worked) {
+                writeln!(terminal.out, "{}: {}\n", job.title, verdict(&diagnostics))?;
+                terminal.out.write_all(report::bench(job, worked).as_bytes())?;
+                writeln!(terminal.out)?;
+            } else {
+                let n = diagnostics.iter().filter(|d| d.is_error()).count();
+                let problems = if n == 1 { "1 error".to_owned() } else { format!("{n} errors") };
+                writeln!(terminal.out, "{}: {problems}\n", loaded.source.name)?;
+            }
+            terminal.out.write_all(render(&diagnostics, &loaded.source, places, terminal.color).as_bytes())?;
+        }
+    }
+    Ok(exit)
+}
+
+fn verdict(diagnostics: &[Diagnostic]) -> String {
+    let count = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
+    let errors = diagnostics.iter().filter(|d| d.is_error()).count();
+    let rest = diagnostics.len() - errors;
+    match (errors, rest) {
+        (0, 0) => "the box fits and can be cut".into(),
+        (0, n) => format!("the box fits and can be cut; {} below to look at", count(n, "note")),
+        (n, _) => format!("not ready to cut; {} below", count(n, "error")),
+    }
+}
+
+/// The figures of a fit for programs, in mm.
+pub(super) fn figures(job: &Job, worked: &Worked) -> serde_json::Value {
+    let m = &worked.design.measures;
+    let by_side = |map: &std::collections::BTreeMap<crate::job::Side, crate::units::Length>| {
+        map.iter().map(|(side, l)| (side.word().to_owned(), json!(l))).collect::<serde_json::Map<_, _>>()
+    };
+    json!({
+        "interior": worked.fit.interior,
+        "exterior": worked.fit.exterior,
+        "joint": m.joint,
+        "step": m.step,
+        "tiers": job.flaps.iter().map(|(s, f)| (s.word().to_owned(), json!(f.tier))).collect::<serde_json::Map<_, _>>(),
+        "walls": by_side(&m.walls),
+        "play": by_side(&worked.fit.play),
+        "strap_length": worked.fit.strap_length,
+        "sheets": worked.sheets.iter().map(|s| json!({"id": s.id, "stock": s.stock, "pieces": s.placed.len()})).collect::<Vec<_>>(),
+    })
+}

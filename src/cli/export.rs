@@ -1,0 +1,208 @@
+//! `export`: the folder from which the box is cut.
+
+use super::args::{DxfChoice, ExportArgs, ReportFormat};
+use super::folder::write_whole;
+use super::work::{Worked, work};
+use super::{Exit, Failure, Terminal, load, programs, report};
+use crate::comp::kerf_moved;
+use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
+use crate::doc::{RawLength, parse_length};
+use crate::geom::Stroke;
+use crate::job::Job;
+use crate::ops::SheetOps;
+use crate::profile::OperationKind;
+use crate::units::{Length, Unit, mm};
+use crate::write::dxf::{DxfVersion, dxf};
+use crate::write::manifest::{self, FitFigures};
+use crate::write::{cut_list::cut_list, svg::svg};
+use serde_json::json;
+
+/// A beam takes tenths of a millimetre, a bit millimetres; more than this is a slip of the unit.
+const WIDEST_KERF: Length = mm(10.0);
+
+pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let kerf = args.kerf.as_deref().map(kerf).transpose()?;
+    let loaded = load::job(&args.job)?;
+    let machines = args.machine.iter().map(|name| load::profile(name)).collect::<Result<Vec<_>, _>>()?;
+    programs::refuse_equal_names(&machines)?;
+
+    let mut said = Said { format: args.report.format, files: Vec::new() };
+    let mut about_job = loaded.diagnostics;
+    let worked = loaded.job.as_ref().map(|job| {
+        let (worked, more) = work(job);
+        about_job.extend(more);
+        worked
+    });
+    let places = loaded.job.as_ref().map(|j| j.places.clone()).unwrap_or_default();
+    let (Some(job), Some(worked)) = (&loaded.job, &worked) else {
+        said.add(&loaded.source, &places, about_job);
+        for m in machines {
+            said.add(&m.source, &m.profile.map(|p| p.places).unwrap_or_default(), m.diagnostics);
+        }
+        return said.refuse(terminal);
+    };
+
+    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
+    about_job.extend(drawings(args, job, worked, kerf, &mut files));
+    let mut written = Vec::new();
+    let left: Vec<OperationKind> = args.leave.iter().map(|o| (*o).into()).collect();
+    for machine in &machines {
+        let mut about_machine = machine.diagnostics.clone();
+        if let Some(profile) = &machine.profile {
+            let (programs, more) = programs::programs(job, worked, profile, &left);
+            about_machine.extend(more);
+            for program in programs {
+                files.push((program.figures.file.clone(), program.bytes));
+                written.push(program.figures);
+            }
+        }
+        let machine_places = machine.profile.as_ref().map(|p| p.places.clone()).unwrap_or_default();
+        said.add(&machine.source, &machine_places, about_machine);
+    }
+    said.add(&loaded.source, &places, about_job);
+    if said.has_errors() {
+        return said.refuse(terminal);
+    }
+    files.push(("cut-list.csv".into(), cut_list(&worked.design.pieces, &worked.sheets)));
+    let list =
+        manifest::manifest(&job.title, &fit_figures(worked), &worked.design.pieces, &worked.sheets, &written, &files)
+            .map_err(|e| Failure::Output(e.into()))?;
+    files.push((manifest::FILE_NAME.into(), list));
+    write_whole(&args.out, &files).map_err(|e| {
+        Failure::usage(e.to_string(), "nothing was changed; the folder before, if any, is as it was".into())
+    })?;
+
+    let out = args.out.display().to_string();
+    match args.report.format {
+        ReportFormat::Json => {
+            let names: Vec<&String> = files.iter().map(|(name, _)| name).collect();
+            let report = json!({
+                "format": 1,
+                "title": job.title,
+                "folder": out,
+                "files": names,
+                "programs": written,
+                "fit": super::check::figures(job, worked),
+                "diagnostics": said.as_json(),
+            });
+            writeln!(terminal.out, "{report:#}")?;
+        }
+        ReportFormat::Text => {
+            said.show(terminal)?;
+            writeln!(terminal.out, "{}: written to {out}\n", job.title)?;
+            terminal.out.write_all(report::sheets(job, worked).as_bytes())?;
+            terminal.out.write_all(programs::report(&written).as_bytes())?;
+            terminal.out.write_all(programs::cautions(&machines).as_bytes())?;
+        }
+    }
+    Ok(Exit::Good)
+}
+
+fn kerf(text: &str) -> Result<Length, Failure> {
+    let hint =
+        || "write the whole width that the cutter takes away, such as \"0.15 mm\"; measure it on scrap".to_owned();
+    match parse_length(text, Unit::Mm) {
+        Ok(RawLength::Fixed(kerf)) if kerf >= Length::ZERO && kerf <= WIDEST_KERF => Ok(kerf),
+        Ok(RawLength::Fixed(_)) => {
+            Err(Failure::usage(format!("a kerf of {text} cannot be: it is 0 to {WIDEST_KERF}"), hint()))
+        }
+        Ok(_) => Err(Failure::usage(format!("--kerf {text}: a kerf is a length"), hint())),
+        Err(why) => Err(Failure::usage(format!("--kerf {text}: {why}"), hint())),
+    }
+}
+
+/// A DXF or two and a picture of every sheet.
+fn drawings(
+    args: &ExportArgs,
+    job: &Job,
+    worked: &Worked,
+    kerf: Option<Length>,
+    files: &mut Vec<(String, Vec<u8>)>,
+) -> Vec<Diagnostic> {
+    let mut said = Vec::new();
+    for sheet in &worked.operations {
+        let lines = lines(sheet, kerf, &mut said);
+        let mut add = |name: String, version| {
+            let drawn = lines.iter().map(|(kind, stroke)| (*kind, stroke));
+            files.push((name, dxf(sheet.width, sheet.height, drawn, version)));
+        };
+        if matches!(args.dxf, DxfChoice::R2000 | DxfChoice::Both) {
+            add(format!("{}.dxf", sheet.sheet), DxfVersion::R2000);
+        }
+        if matches!(args.dxf, DxfChoice::R12 | DxfChoice::Both) {
+            // R12 has no place for the unit: the name says it.
+            add(format!("{}.r12-mm.dxf", sheet.sheet), DxfVersion::R12);
+        }
+        files.push((format!("{}.svg", sheet.sheet), svg(sheet, &job.title, job.units)));
+    }
+    said
+}
+
+fn lines(sheet: &SheetOps, kerf: Option<Length>, said: &mut Vec<Diagnostic>) -> Vec<(OperationKind, Stroke)> {
+    let mut lines = Vec::with_capacity(sheet.operations.len());
+    for o in &sheet.operations {
+        match kerf.map(|k| kerf_moved(o, k)) {
+            None => lines.push((o.kind, o.stroke.clone())),
+            Some(Ok(moved)) => lines.push((o.kind, moved)),
+            Some(Err(d)) => said.push(d),
+        }
+    }
+    lines
+}
+
+fn fit_figures(worked: &Worked) -> FitFigures {
+    let m = &worked.design.measures;
+    FitFigures {
+        interior: worked.fit.interior,
+        exterior: worked.fit.exterior,
+        joint: m.joint,
+        step: m.step,
+        walls: m.walls.clone(),
+        play: worked.fit.play.clone(),
+        strap_length: worked.fit.strap_length,
+    }
+}
+
+/// What was said of the job and of each profile, each against its own file.
+struct Said {
+    format: ReportFormat,
+    files: Vec<(Source, Places, Vec<Diagnostic>)>,
+}
+
+impl Said {
+    fn add(&mut self, source: &Source, places: &Places, diagnostics: Vec<Diagnostic>) {
+        self.files.push((source.clone(), places.clone(), diagnostics));
+    }
+
+    fn has_errors(&self) -> bool {
+        self.files.iter().any(|(_, _, d)| any_error(d))
+    }
+
+    fn show(&self, terminal: &mut Terminal<'_>) -> Result<(), Failure> {
+        for (source, places, diagnostics) in &self.files {
+            terminal.err.write_all(render(diagnostics, source, places, terminal.color).as_bytes())?;
+        }
+        Ok(())
+    }
+
+    fn as_json(&self) -> serde_json::Value {
+        self.files
+            .iter()
+            .flat_map(|(source, places, d)| match to_json(d, source, places) {
+                serde_json::Value::Array(all) => all,
+                other => vec![other],
+            })
+            .collect()
+    }
+
+    /// Says what is wrong, and that nothing was written.
+    fn refuse(&self, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+        if self.format == ReportFormat::Json {
+            writeln!(terminal.out, "{:#}", json!({"format": 1, "folder": null, "diagnostics": self.as_json()}))?;
+        } else {
+            self.show(terminal)?;
+            writeln!(terminal.err, "Nothing was written.")?;
+        }
+        Ok(Exit::Errors)
+    }
+}

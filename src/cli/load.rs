@@ -1,0 +1,95 @@
+//! Files named on the command line, read.
+
+use super::Failure;
+use crate::diag::{Diagnostic, Source};
+use crate::job::{self, Job};
+use crate::profile::{self, Profile};
+use std::path::Path;
+
+/// A job that was read, and what was said of it.
+pub(super) struct LoadedJob {
+    pub(super) source: Source,
+    pub(super) job: Option<Job>,
+    pub(super) diagnostics: Vec<Diagnostic>,
+}
+
+/// A profile that was read, and what was said of it.
+pub(super) struct LoadedProfile {
+    pub(super) source: Source,
+    /// Where it came from, for the report.
+    pub(super) origin: String,
+    pub(super) profile: Option<Profile>,
+    pub(super) diagnostics: Vec<Diagnostic>,
+}
+
+pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {
+    let source = text(path)?;
+    let (job, diagnostics) = job::read(&source);
+    Ok(LoadedJob { source, job, diagnostics })
+}
+
+/// A profile by the name of a shipped one, or by path: whatever holds a path separator, ends in
+/// `.toml` or names a file that is there.
+pub(super) fn profile(name: &str) -> Result<LoadedProfile, Failure> {
+    let path = Path::new(name);
+    let is_path = name.contains(['/', '\\']) || name.ends_with(".toml") || path.is_file();
+    if !is_path {
+        if let Some((id, text)) = profile::shipped().iter().find(|(id, _)| *id == name) {
+            let source = Source { name: format!("machine-profiles/{id}.toml"), text: (*text).to_owned() };
+            return Ok(read_profile(source, id, "shipped with flapwright".into()));
+        }
+        let near = profile::shipped()
+            .iter()
+            .map(|(id, _)| (strsim::jaro_winkler(id, name), *id))
+            .filter(|(score, _)| *score > 0.75)
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let hint = match near {
+            Some((_, id)) => {
+                format!("did you mean `{id}`? A profile of your own is named by its path, `./{name}.toml`.")
+            }
+            None => {
+                let names: Vec<&str> = profile::shipped().iter().map(|(id, _)| *id).collect();
+                format!("There are {}. A profile of your own is named by its path.", names.join(", "))
+            }
+        };
+        return Err(Failure::usage(format!("there is no machine profile `{name}`"), hint));
+    }
+    let source = text(path)?;
+    let id = file_id(path);
+    let origin = source.name.clone();
+    Ok(read_profile(source, &id, origin))
+}
+
+fn read_profile(source: Source, id: &str, origin: String) -> LoadedProfile {
+    let (profile, diagnostics) = profile::read(&source, id);
+    LoadedProfile { source, origin, profile, diagnostics }
+}
+
+/// A profile's name in file names: its own file's name, letters, digits and dashes alone.
+fn file_id(path: &Path) -> String {
+    let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+    let id: String =
+        stem.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
+    let id = id.trim_matches('-').to_owned();
+    if id.is_empty() { "machine".into() } else { id }
+}
+
+fn text(path: &Path) -> Result<Source, Failure> {
+    let name = path.display().to_string();
+    let bytes = std::fs::read(path)
+        .map_err(|e| Failure::usage(format!("cannot read {name}: {}", plain(&e)), "is the path right?".into()))?;
+    let text = String::from_utf8(bytes)
+        .map_err(|_| Failure::usage(format!("{name} is not text in UTF-8"), "save it again as UTF-8 text".into()))?;
+    // A byte-order mark, which some editors put in front, is not part of the text.
+    let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
+    Ok(Source { name, text })
+}
+
+/// An error of the system without its number.
+pub(super) fn plain(e: &std::io::Error) -> String {
+    let text = e.to_string();
+    match text.find(" (os error") {
+        Some(i) => text[..i].to_owned(),
+        None => text,
+    }
+}

@@ -1,0 +1,29 @@
+//! `new`: a starter job.
+
+use super::{Exit, Failure, Terminal, load};
+use std::io::Write;
+use std::path::Path;
+
+/// Writes the starter job to a file that is not there yet, or to standard output.
+pub(super) fn run(file: Option<&Path>, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let starter = crate::job::starter();
+    let Some(path) = file else {
+        terminal.out.write_all(starter.as_bytes())?;
+        return Ok(Exit::Good);
+    };
+    let name = path.display();
+    let cannot = |e: std::io::Error| match e.kind() {
+        std::io::ErrorKind::AlreadyExists => Failure::usage(
+            format!("{name} is there already and is left as it is"),
+            "name a file that does not exist yet".into(),
+        ),
+        _ => Failure::usage(
+            format!("cannot write {name}: {}", load::plain(&e)),
+            "is the folder there, and yours?".into(),
+        ),
+    };
+    let mut created = std::fs::OpenOptions::new().write(true).create_new(true).open(path).map_err(cannot)?;
+    created.write_all(starter.as_bytes()).map_err(cannot)?;
+    writeln!(terminal.out, "Wrote {name}. Put your measurements in, then: flapwright check {name}")?;
+    Ok(Exit::Good)
+}

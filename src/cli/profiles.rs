@@ -1,0 +1,85 @@
+//! `profiles`: the machines that the program knows of.
+
+use super::args::{ProfilesCommand, ReportFormat};
+use super::{Exit, Failure, Terminal, load};
+use crate::diag::{Places, any_error, render, to_json};
+use crate::profile::{self, Profile};
+use serde_json::json;
+
+pub(super) fn run(
+    what: Option<ProfilesCommand>,
+    format: ReportFormat,
+    terminal: &mut Terminal<'_>,
+) -> Result<Exit, Failure> {
+    match what.unwrap_or(ProfilesCommand::List) {
+        ProfilesCommand::List => list(format, terminal),
+        ProfilesCommand::Show { profile } => one(&profile, format, false, terminal),
+        ProfilesCommand::Check { profile } => one(&profile, format, true, terminal),
+    }
+}
+
+fn list(format: ReportFormat, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let mut shipped = Vec::new();
+    for (id, _) in profile::shipped() {
+        shipped.extend(load::profile(id)?.profile);
+    }
+    match format {
+        ReportFormat::Json => {
+            let all: Vec<_> = shipped.iter().map(|p| json!({"id": p.id, "name": p.name})).collect();
+            writeln!(terminal.out, "{:#}", json!(all))?;
+        }
+        ReportFormat::Text => {
+            let rows: Vec<Vec<String>> = shipped.iter().map(|p| vec![p.id.clone(), p.name.clone()]).collect();
+            terminal.out.write_all(super::report::table(&rows).as_bytes())?;
+            writeln!(
+                terminal.out,
+                "\nEach is a starting point. Copy the one nearest to your machine into a file of your own\n\
+                 (flapwright profiles show NAME, or machine-profiles/ in the source), put your machine's\n\
+                 figures in, and name it by its path."
+            )?;
+        }
+    }
+    Ok(Exit::Good)
+}
+
+/// Shows a profile, or (`check`) says what is wrong with it and what it can and cannot do.
+fn one(name: &str, format: ReportFormat, check: bool, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let loaded = load::profile(name)?;
+    let none = Places::default();
+    let places = loaded.profile.as_ref().map_or(&none, |p| &p.places);
+    let exit = if any_error(&loaded.diagnostics) { Exit::Errors } else { Exit::Good };
+    match format {
+        ReportFormat::Json => {
+            let said = to_json(&loaded.diagnostics, &loaded.source, places);
+            let shown = loaded.profile.as_ref().map(filled_in);
+            let report = match (check, shown) {
+                (false, Some(profile)) => profile,
+                (_, shown) => json!({"file": loaded.origin, "diagnostics": said, "profile": shown}),
+            };
+            writeln!(terminal.out, "{report:#}")?;
+        }
+        ReportFormat::Text => {
+            let said = render(&loaded.diagnostics, &loaded.source, places, terminal.color);
+            if let Some(profile) = &loaded.profile {
+                writeln!(terminal.out, "{} ({})\n", profile.name, loaded.origin)?;
+                terminal.out.write_all(profile::describe(profile).as_bytes())?;
+                writeln!(terminal.out)?;
+            }
+            terminal.out.write_all(said.as_bytes())?;
+            if check && exit == Exit::Good {
+                writeln!(terminal.out, "The profile can be used.")?;
+            }
+        }
+    }
+    Ok(exit)
+}
+
+/// The checked profile with every default filled in, in the keys of its file.
+fn filled_in(profile: &Profile) -> serde_json::Value {
+    let mut whole = serde_json::Map::new();
+    whole.insert("format".into(), json!(1));
+    if let Ok(serde_json::Value::Object(keys)) = serde_json::to_value(profile) {
+        whole.extend(keys);
+    }
+    serde_json::Value::Object(whole)
+}

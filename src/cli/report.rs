@@ -1,0 +1,179 @@
+//! The report that a maker reads at the bench.
+
+use super::work::Worked;
+use crate::design::Piece;
+use crate::job::{Grain, Job, Stock, StockKind};
+use crate::nest::Sheet;
+use crate::units::Length;
+use std::fmt::Write as _;
+
+/// Rows of text set in columns, each as wide as its widest cell, the first ones indented by two.
+pub(super) fn table(rows: &[Vec<String>]) -> String {
+    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
+    let width = |c: usize| rows.iter().filter_map(|r| r.get(c)).map(|s| s.chars().count()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..columns).map(width).collect();
+    let mut text = String::new();
+    for row in rows {
+        let mut line = String::from("  ");
+        for (cell, width) in row.iter().zip(&widths) {
+            let _ = write!(line, "{cell:<width$}  ");
+        }
+        text.push_str(line.trim_end());
+        text.push('\n');
+    }
+    text
+}
+
+/// The figures of the fit, the closing order, and what to cut from what.
+pub(super) fn bench(job: &Job, worked: &Worked) -> String {
+    let show = |l: Length| job.units.show(l);
+    let size = |s: [Length; 3]| job.units.show_size(&s);
+    let m = &worked.design.measures;
+    let c = &job.contents;
+    let readings = match c.depth_readings.len() {
+        0 | 1 => String::new(),
+        n => format!("  (the deepest of {n} readings)"),
+    };
+    let mut rows = vec![
+        vec!["contents".into(), format!("{}{readings}", size([c.width, c.height, c.depth]))],
+        vec!["interior".into(), size(worked.fit.interior)],
+        vec!["exterior".into(), size(worked.fit.exterior)],
+        vec!["stacks".into(), stacks(job, worked)],
+        vec!["materials".into(), materials(job)],
+        vec!["joint".into(), format!("{}  (the gap between two hinged boards: cut your spacer to it)", show(m.joint))],
+        vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))],
+    ];
+    if let Some(length) = worked.fit.strap_length {
+        rows.push(vec!["strap".into(), format!("cut the elastic to {}", show(length))]);
+    }
+    let mut text = table(&rows);
+    text.push_str("\nClosing order\n");
+    text.push_str(&closing_order(job, worked));
+    text.push_str("\nTo cut");
+    text.push_str(if job.copies == 1 { "\n" } else { ", for all copies together\n" });
+    text.push_str(&to_cut(job, worked));
+    text
+}
+
+fn stacks(job: &Job, worked: &Worked) -> String {
+    match worked.fit.depths {
+        Some((from, to)) if from > Length::ZERO => {
+            format!("closes round {} to {} deep", job.units.show(from), job.units.show(to))
+        }
+        Some((_, to)) => format!("closes round anything up to {} deep", job.units.show(to)),
+        None => "closes round none".into(),
+    }
+}
+
+fn materials(job: &Job) -> String {
+    let show = |s: &Stock| job.units.show(s.thickness);
+    let mut said = format!("board {}", show(&job.board));
+    for (name, stock) in [("cloth", &job.cloth), ("liner", &job.liner)] {
+        match stock {
+            Some(s) => said.push_str(&format!(", {name} {}", show(s))),
+            None => said.push_str(&format!(", no {name}")),
+        }
+    }
+    said
+}
+
+fn closing_order(job: &Job, worked: &Worked) -> String {
+    let show = |l: Length| job.units.show(l);
+    let mut flaps: Vec<_> = job.flaps.iter().collect();
+    flaps.sort_by_key(|(side, f)| (f.tier, **side));
+    let mut rows = vec![["tier", "lid", "wall height", "lid reach", "play"].map(String::from).to_vec()];
+    for (side, flap) in flaps {
+        let of = |map: &std::collections::BTreeMap<_, Length>| map.get(side).copied().unwrap_or_default();
+        rows.push(vec![
+            flap.tier.to_string(),
+            side.word().into(),
+            show(of(&worked.design.measures.walls)),
+            show(flap.reach),
+            show(of(&worked.fit.play)),
+        ]);
+    }
+    table(&rows)
+}
+
+fn to_cut(job: &Job, worked: &Worked) -> String {
+    let mut text = String::new();
+    for kind in StockKind::ALL {
+        let pieces: Vec<&Piece> = worked.design.pieces.iter().filter(|p| p.stock == kind).collect();
+        if pieces.is_empty() {
+            continue;
+        }
+        let sheets: Vec<&Sheet> = worked.sheets.iter().filter(|s| s.stock == kind).collect();
+        text.push_str(&stock_line(job, kind, &sheets));
+        let rows: Vec<Vec<String>> = pieces
+            .iter()
+            .map(|p| {
+                let b = p.outline.bounds();
+                let mm = crate::units::mm;
+                vec![
+                    format!("  {} x", p.count * job.copies),
+                    p.id.clone(),
+                    job.units.show_size(&[mm(b.width()), mm(b.height())]),
+                    extras(p),
+                ]
+            })
+            .collect();
+        text.push_str(&table(&rows));
+    }
+    text
+}
+
+fn stock_line(job: &Job, kind: StockKind, sheets: &[&Sheet]) -> String {
+    let stock = match kind {
+        StockKind::Board => Some(&job.board),
+        StockKind::Cloth => job.cloth.as_ref(),
+        StockKind::Liner => job.liner.as_ref(),
+    };
+    let Some(stock) = stock else { return String::new() };
+    let count = match sheets.len() {
+        0 => "not laid out".into(),
+        1 => "1 sheet".into(),
+        n => format!("{n} sheets"),
+    };
+    let grain = match stock.grain {
+        Grain::Width => ", grain along the width",
+        Grain::Height => ", grain along the height",
+        Grain::None => "",
+    };
+    let assumed = if stock.sheet_is_given { "" } else { " (taken as usual: the job does not say)" };
+    let cost = stock
+        .price
+        .filter(|_| !sheets.is_empty())
+        .map_or(String::new(), |p| format!(", {:.2} in all", p * sheets.len() as f64));
+    format!(
+        "  {}: {count} of {}{grain}{cost}{assumed}\n",
+        kind.word(),
+        job.units.show_size(&[stock.sheet_width, stock.sheet_height])
+    )
+}
+
+/// The sheets that were written, a line each.
+pub(super) fn sheets(job: &Job, worked: &Worked) -> String {
+    let rows: Vec<Vec<String>> = worked
+        .sheets
+        .iter()
+        .map(|s| {
+            let pieces = if s.placed.len() == 1 { "1 piece".into() } else { format!("{} pieces", s.placed.len()) };
+            vec![s.id.clone(), job.units.show_size(&[s.width, s.height]), pieces]
+        })
+        .collect();
+    table(&rows)
+}
+
+/// What a piece has besides its outline.
+fn extras(p: &Piece) -> String {
+    let counted = |n: usize, one: &str| match n {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        n => Some(format!("{n} {one}s")),
+    };
+    [counted(p.holes.len(), "slot"), counted(p.pockets.len(), "pocket"), counted(p.slits.len(), "slit")]
+        .into_iter()
+        .flatten()
+        .collect::<Vec<_>>()
+        .join(", ")
+}

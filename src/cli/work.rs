@@ -1,0 +1,31 @@
+//! The stages from a job to the operations of its sheets, with all that they have to say.
+
+use crate::design::{Design, design};
+use crate::diag::{Diagnostic, any_error};
+use crate::fit::{Fit, fit};
+use crate::job::Job;
+use crate::nest::{Sheet, nest};
+use crate::ops::{SheetOps, operations};
+
+/// A job worked as far as the operations.
+pub(super) struct Worked {
+    pub(super) design: Design,
+    pub(super) fit: Fit,
+    pub(super) sheets: Vec<Sheet>,
+    pub(super) operations: Vec<SheetOps>,
+}
+
+/// Works a job through the stages. Sheets are laid out only where the design has no error.
+pub(super) fn work(job: &Job) -> (Worked, Vec<Diagnostic>) {
+    let (design, mut diagnostics) = design(job);
+    let (fit, said) = fit(job, &design);
+    diagnostics.extend(said);
+    let mut sheets = Vec::new();
+    if !any_error(&diagnostics) {
+        let (laid, said) = nest(&design.pieces, job);
+        sheets = laid;
+        diagnostics.extend(said);
+    }
+    let operations = sheets.iter().map(|s| operations(s, &design.pieces)).collect();
+    (Worked { design, fit, sheets, operations }, diagnostics)
+}
