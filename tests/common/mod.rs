@@ -2,6 +2,8 @@
 //! uses all of them.
 #![allow(dead_code)]
 
+pub(crate) mod references;
+
 use flapwright::design::{Lay, Piece, Pocket, Role};
 use flapwright::diag::Places;
 use flapwright::geom::{Contour, Path, Point, Stroke, Vertex, fillet, pt};
