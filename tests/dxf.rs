@@ -1,5 +1,7 @@
 //! What the DXF writer wrote, read back by a reader of another's making (the `dxf` crate).
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
+
 mod common;
 
 use common::{job, one_of_everything, stock};

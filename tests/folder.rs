@@ -1,5 +1,7 @@
 //! The output folder: whole or not at all, and never over anything of the maker's.
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
+
 use flapwright::cli::folder::{FolderError, write_whole};
 use flapwright::write::manifest::{FitFigures, manifest};
 use std::collections::BTreeMap;

@@ -1,6 +1,8 @@
 //! Results compared with general-purpose reference programs, which `tests/run` fetches: ezdxf (the
 //! DXF files), shapely (offsets), Debian's RS274/NGC interpreter (programs).
 
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
+
 mod common;
 
 use common::references::{python, read_by_ezdxf, run_rs274, scratch};

@@ -34,30 +34,30 @@ mod id {
     pub(super) const FIRST_LAYER: u64 = 0x30;
 }
 
-/// The whole file round its entities.
-pub(super) fn assemble(entities: Out, size: Point, version: DxfVersion) -> Vec<u8> {
-    let mut out = Out::new(version);
-    out.reserve(entities.len());
+/// Everything before the entities.
+pub(super) fn head(out: &mut Out, size: Point) {
     out.text(999, "Lengths in millimetres. Flapwright sheet.");
     out.text(
         999,
         "Check the scale on one known length before cutting; follow the machine's manual and the shop's rules.",
     );
-    header(&mut out, size, entities.next_handle);
-    if version == DxfVersion::R2000 {
-        section(&mut out, "CLASSES");
+    header(out, size);
+    if out.version == DxfVersion::R2000 {
+        section(out, "CLASSES");
         out.text(0, "ENDSEC");
     }
-    tables(&mut out, size);
-    blocks(&mut out);
-    section(&mut out, "ENTITIES");
-    out.append(&entities);
+    tables(out, size);
+    blocks(out);
+    section(out, "ENTITIES");
+}
+
+/// Everything after them.
+pub(super) fn tail(out: &mut Out, size: Point) {
     out.text(0, "ENDSEC");
-    if version == DxfVersion::R2000 {
-        objects(&mut out, size);
+    if out.version == DxfVersion::R2000 {
+        objects(out, size);
     }
     out.text(0, "EOF");
-    out.into_bytes()
 }
 
 fn section(out: &mut Out, name: &str) {
@@ -65,7 +65,7 @@ fn section(out: &mut Out, name: &str) {
     out.text(2, name);
 }
 
-fn header(out: &mut Out, size: Point, next_handle: u64) {
+fn header(out: &mut Out, size: Point) {
     section(out, "HEADER");
     out.text(9, "$ACADVER");
     let modern = out.version == DxfVersion::R2000;
@@ -74,7 +74,7 @@ fn header(out: &mut Out, size: Point, next_handle: u64) {
         out.text(9, "$DWGCODEPAGE");
         out.text(3, "ANSI_1252");
         out.text(9, "$HANDSEED");
-        out.handle(5, next_handle);
+        out.seed();
         out.text(9, "$INSUNITS");
         out.whole(70, 4); // millimetres
         out.text(9, "$MEASUREMENT");

@@ -59,14 +59,16 @@ pub fn dxf<'a>(
     version: DxfVersion,
 ) -> Vec<u8> {
     let size = pt(width.to_mm(), height.to_mm());
-    let mut entities = Out::new(version);
+    let mut out = Out::new(version);
+    frame::head(&mut out, size);
     let corner = |x, y| Vertex { x, y, bulge: 0.0 };
     let sheet = [corner(0.0, 0.0), corner(size.x, 0.0), corner(size.x, size.y), corner(0.0, size.y)];
-    entity(&mut entities, STOCK_LAYER, &sheet, true);
+    entity(&mut out, STOCK_LAYER, &sheet, true);
     for (kind, stroke) in lines {
-        entity(&mut entities, layer(kind), stroke.vertices(), stroke.is_closed());
+        entity(&mut out, layer(kind), stroke.vertices(), stroke.is_closed());
     }
-    frame::assemble(entities, size, version)
+    frame::tail(&mut out, size);
+    out.into_bytes()
 }
 
 fn entity(out: &mut Out, layer: &str, vertices: &[Vertex], closed: bool) {

@@ -7,8 +7,13 @@ pub(super) struct Out {
     pub(super) version: DxfVersion,
     bytes: Vec<u8>,
     /// The next handle to give; a file's handles are all different.
-    pub(super) next_handle: u64,
+    next_handle: u64,
+    /// Where the next handle is to be written.
+    seed_at: Option<usize>,
 }
+
+/// Hexadecimal digits of the next handle: more than any drawing needs.
+const SEED_DIGITS: usize = 12;
 
 /// The handle of the block that holds the drawing: what every entity belongs to in R2000.
 pub(super) const MODEL_SPACE: u64 = 0x1F;
@@ -17,7 +22,7 @@ const FIRST_ENTITY: u64 = 0x100;
 
 impl Out {
     pub(super) fn new(version: DxfVersion) -> Self {
-        Self { version, bytes: Vec::with_capacity(16 * 1024), next_handle: FIRST_ENTITY }
+        Self { version, bytes: Vec::with_capacity(16 * 1024), next_handle: FIRST_ENTITY, seed_at: None }
     }
 
     /// A text value.
@@ -40,10 +45,8 @@ impl Out {
     /// A handle.
     pub(super) fn handle(&mut self, code: u32, value: u64) {
         self.code(code);
-        let nibbles = (u64::BITS - value.leading_zeros()).div_ceil(4).max(1);
-        for i in (0..nibbles).rev() {
-            self.bytes.push(b"0123456789ABCDEF"[(value >> (4 * i)) as usize & 15]);
-        }
+        let nibbles = (u64::BITS - value.leading_zeros()).div_ceil(4).max(1) as usize;
+        self.bytes.extend((0..nibbles).rev().map(|i| nibble(value, i)));
         self.end();
     }
 
@@ -89,19 +92,21 @@ impl Out {
         }
     }
 
-    pub(super) fn append(&mut self, other: &Self) {
-        self.bytes.extend_from_slice(&other.bytes);
+    /// Room for the next handle, which is known only at the end.
+    pub(super) fn seed(&mut self) {
+        self.code(5);
+        self.seed_at = Some(self.bytes.len());
+        self.bytes.extend_from_slice(&[b'0'; SEED_DIGITS]);
+        self.end();
     }
 
-    pub(super) fn len(&self) -> usize {
-        self.bytes.len()
-    }
-
-    pub(super) fn reserve(&mut self, bytes: usize) {
-        self.bytes.reserve(bytes);
-    }
-
-    pub(super) fn into_bytes(self) -> Vec<u8> {
+    /// The bytes, the next handle filled in.
+    pub(super) fn into_bytes(mut self) -> Vec<u8> {
+        if let Some(at) = self.seed_at {
+            for (i, byte) in self.bytes[at..at + SEED_DIGITS].iter_mut().enumerate() {
+                *byte = nibble(self.next_handle, SEED_DIGITS - 1 - i);
+            }
+        }
         self.bytes
     }
 
@@ -158,6 +163,11 @@ impl Out {
     }
 }
 
+/// The hexadecimal digit of `value` at place `i` from the right.
+fn nibble(value: u64, i: usize) -> u8 {
+    b"0123456789ABCDEF"[(value >> (4 * i)) as usize & 15]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -178,7 +188,7 @@ mod tests {
         assert_eq!(written(-0.000_000_000_1, 10), "-0.0000000001");
         assert_eq!(written(0.414_213_562_373_095, 15), "0.414213562373095");
         assert_eq!(written(1e300, 10).parse::<f64>().map(|v| v > 9e299), Ok(true));
-        for value in [1234.567_890_123_4, -0.05, 700.0, 1e-7, 9999.999_95] {
+        for value in [1_234.567_890_123_4, -0.05, 700.0, 1e-7, 9_999.999_95] {
             assert!((written(value, 10).parse::<f64>().expect("a number") - value).abs() <= 0.6e-10);
         }
     }
