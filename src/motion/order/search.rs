@@ -1,19 +1,12 @@
 //! The local search behind [`super::order`].
 
+mod disturb;
+
 use super::{Item, OrderError, Visit, Way};
 use crate::geom::Point;
 
 /// How many lines near a line are tried as its neighbours.
 const NEAR: usize = 10;
-/// The most disturbances tried, enough for some hundreds of lines; a class of n lines alone adds
-/// 2 n^2 and [`FEWEST`].
-const DISTURBANCES: usize = 40_000;
-/// Disturbances tried on a handful of lines.
-const FEWEST: usize = 300;
-/// Bound on disturbances times lines, so that a very large sheet still ends in about a second.
-const DISTURBANCE_WORK: usize = 40_000_000;
-/// The longest stretch moved whole by a disturbance.
-const STRETCH: u64 = 30;
 /// A gain below this, mm, is rounding.
 const GAIN: f64 = 1e-9;
 
@@ -447,55 +440,6 @@ impl<'a> Tour<'a> {
         let links = (from..to).map(|p| far(self.exit_before(p), self.at(p).entry));
         links.sum::<f64>() + self.to_place(self.exit_before(to), to)
     }
-
-    /// Small disturbances, each mended and kept if the travel is no longer than before.
-    fn disturb(&mut self) {
-        let n = self.sequence.len();
-        if n == 0 {
-            return;
-        }
-        let wanted: usize = self.stretch.iter().map(|s| 2 * (s.1 - s.0) as usize).sum();
-        let rounds = (FEWEST + wanted).min(DISTURBANCES).min(DISTURBANCE_WORK / n.max(1));
-        let mut random = Random(0x9E37_79B9_7F4A_7C15);
-        let mut is_waiting = Vec::new();
-        for _ in 0..rounds {
-            let i = random.below(n as u64) as usize;
-            let end = self.stretch[self.sequence[i] as usize].1 as usize;
-            if end - i < 2 {
-                continue;
-            }
-            let room = ((end - i) as u64).min(2 * STRETCH);
-            let k = i + 1 + random.below(room - 1) as usize;
-            let j = i + random.below((k - i) as u64) as usize;
-            if !self.may_swap(i, j, k) {
-                continue;
-            }
-            self.changes.clear();
-            let joins = [i, i + k - j, k];
-            let before = far(self.exit_before(i), self.at(i).entry)
-                + far(self.at(j).exit, self.at(j + 1).entry)
-                + self.to_place(self.at(k).exit, k + 1);
-            self.swap(i, j, k);
-            let after = self.to_place(self.exit_before(joins[0]), joins[0])
-                + self.to_place(self.exit_before(joins[1]), joins[1])
-                + self.to_place(self.at(k).exit, k + 1);
-            is_waiting.clear();
-            for p in joins {
-                for q in p.saturating_sub(1)..=(p + 1).min(n - 1) {
-                    is_waiting.push(self.sequence[q]);
-                }
-            }
-            let mut gained = before - after + self.improve(&is_waiting);
-            if gained > -20.0 || n < 30 {
-                gained += self.choose_ways(i.saturating_sub(4), (i + 4).min(n));
-                gained += self.choose_ways(k.saturating_sub(4), (k + 4).min(n));
-            }
-            if gained < -GAIN {
-                self.take_back();
-            }
-        }
-        self.changes.clear();
-    }
 }
 
 /// For each way the one of the same line that runs from its exit to its entry, itself where there
@@ -523,16 +467,4 @@ fn reverses(items: &[Item], first_way: &[u32]) -> (Vec<u32>, bool) {
 /// The distance between two points, without the care of `hypot` for sizes that no table has.
 fn far(a: Point, b: Point) -> f64 {
     (b - a).dot(b - a).sqrt()
-}
-
-/// A fixed sequence of numbers without visible order (Marsaglia's xorshift, 64 bits).
-struct Random(u64);
-
-impl Random {
-    fn below(&mut self, bound: u64) -> u64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 >> 11) % bound.max(1)
-    }
 }
