@@ -4,6 +4,8 @@ mod cover;
 mod flap;
 mod flat;
 mod hinged;
+mod labels;
+mod lettering;
 mod liner;
 mod measures;
 mod patch;
@@ -26,7 +28,10 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     let measures = measure(job);
     match Flat::new(job, &measures, measures.joint, Length::ZERO) {
         Ok(flat) => {
-            let (pieces, diagnostics) = hinged::pieces(job, &measures, &flat);
+            let (mut pieces, diagnostics) = hinged::pieces(job, &measures, &flat);
+            if job.marks.labels {
+                labels::add(&mut pieces, job);
+            }
             (Design { measures, pieces, flat: Some(flat) }, diagnostics)
         }
         Err(failed) => {

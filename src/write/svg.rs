@@ -2,7 +2,7 @@
 //! well as by colour, so that it reads when printed grey and to colour-blind eyes.
 
 use crate::geom::{Bounds, Point, Segment, Stroke};
-use crate::ops::{Keep, SheetOps};
+use crate::ops::{Keep, Operation, SheetOps};
 use crate::profile::OperationKind;
 use crate::units::{Unit, decimal};
 use std::fmt::Write as _;
@@ -43,7 +43,7 @@ const STYLES: [Style; 4] = [
         dashes: "6 3",
         fill: "none",
     },
-    Style { kind: OperationKind::Mark, name: "mark", color: "#7a4fa3", width: 0.6, dashes: "1.2 2", fill: "none" },
+    Style { kind: OperationKind::Mark, name: "mark", color: "#7a4fa3", width: 0.45, dashes: "", fill: "none" },
 ];
 
 /// The sheet as an SVG of its own size in mm, with a margin for its title, dimensions and key.
@@ -95,13 +95,21 @@ pub fn svg(sheet: &SheetOps, title: &str, unit: Unit) -> Vec<u8> {
         }
     }
     for o in &sheet.operations {
-        if o.kind == OperationKind::ThroughCut && o.keep == Keep::Inside {
+        if o.kind == OperationKind::ThroughCut && o.keep == Keep::Inside && !is_lettered(sheet, &o.piece, o.copy) {
             name_piece(&mut s, o.stroke.bounds(), &label(&o.piece, o.copy), &at, text);
         }
     }
     key(&mut s, (rim, top + h + 1.15 * rim), page_w - 2.0 * rim, text * 0.85, scale);
     s.push_str("</svg>\n");
     s.into_bytes()
+}
+
+/// Whether a piece carries its name in strokes of its own: nothing else draws open marks by the handful.
+fn is_lettered(sheet: &SheetOps, piece: &str, copy: u32) -> bool {
+    let of_piece = |o: &&Operation| o.piece == piece && o.copy == copy;
+    let strokes =
+        sheet.operations.iter().filter(of_piece).filter(|o| o.kind == OperationKind::Mark && !o.stroke.is_closed());
+    strokes.count() > 4
 }
 
 fn label(piece: &str, copy: u32) -> String {

@@ -1,0 +1,116 @@
+//! A piece's name and size as marks on it: inside it, on the face that gets covered, clear of its
+//! edges and of everything that is cut, pressed or marked there.
+
+use super::lettering::{extent, letters};
+use super::{Lay, Piece};
+use crate::geom::{Bounds, Contour, Point, Segment, Stroke, Transform, intersections, pt};
+use crate::job::{CutFace, Job, StockKind};
+use crate::units::mm;
+
+/// Letter heights in mm, the first that finds a place is taken. Smaller ones clog under a pen.
+const HEIGHTS: [f64; 4] = [7.0, 5.0, 3.5, 2.5];
+/// How far letters keep from every line of the piece, mm.
+const CLEARANCE: f64 = 2.0;
+/// Steps of the search for a place, in each direction.
+const STEPS: i32 = 12;
+
+/// Adds each piece's label to its marks. A piece too small for one goes without; so does one whose
+/// upper face shows in the finished box.
+pub(super) fn add(pieces: &mut [Piece], job: &Job) {
+    for piece in pieces {
+        if is_covered(piece, job) {
+            let text = text(piece, job);
+            let label = label(piece, &text);
+            piece.marks.extend(label);
+        }
+    }
+}
+
+/// Whether the face that lies up on the bed is hidden in the finished box: a board's inside under
+/// the liner, the back of cloth and liner under their glue.
+fn is_covered(piece: &Piece, job: &Job) -> bool {
+    let face_up = |stock: &Option<crate::job::Stock>| stock.as_ref().is_some_and(|s| s.cut_face == CutFace::Face);
+    match piece.stock {
+        // Turned over, a board's outside lies up, and the cloth covers it.
+        StockKind::Board => job.liner.is_some() || (job.cloth.is_some() && job.board.cut_face == CutFace::Face),
+        StockKind::Cloth => !face_up(&job.cloth),
+        StockKind::Liner => !face_up(&job.liner),
+    }
+}
+
+fn text(piece: &Piece, job: &Job) -> String {
+    let b = piece.outline.bounds();
+    let name = piece.id.split_once('-').map_or(piece.id.as_str(), |(_, rest)| rest).replace('-', " ");
+    format!("{name}  {}", job.units.show_size(&[mm(b.width()), mm(b.height())])).to_uppercase()
+}
+
+fn label(piece: &Piece, text: &str) -> Vec<Stroke> {
+    let lines = lines(piece);
+    let b = piece.outline.bounds();
+    let (middle, is_tall) = (b.center(), b.height() > b.width());
+    for height in HEIGHTS {
+        let size = extent(text, height);
+        let whole = pt(size.x + 2.0 * CLEARANCE, size.y + 2.0 * CLEARANCE);
+        for upright in [is_tall, !is_tall] {
+            let room = if upright { pt(whole.y, whole.x) } else { whole };
+            if let Some(center) = place(piece, &lines, room, middle) {
+                return drawn(text, height, size, center, upright, piece.lay == Lay::Mirrored);
+            }
+        }
+    }
+    Vec::new()
+}
+
+/// Everything that a label must not meet.
+fn lines(piece: &Piece) -> Vec<Segment> {
+    let mut all: Vec<Segment> = piece.outline.segments().collect();
+    all.extend(piece.holes.iter().flat_map(Contour::segments));
+    all.extend(piece.pockets.iter().flat_map(|p| p.outline.segments()));
+    all.extend(piece.slits.iter().chain(&piece.creases).flat_map(|p| p.segments()));
+    all.extend(piece.marks.iter().flat_map(Stroke::segments));
+    all
+}
+
+/// The middle of a free rectangle of `room` inside the piece, the one nearest to `middle` of those
+/// tried.
+fn place(piece: &Piece, lines: &[Segment], room: Point, middle: Point) -> Option<Point> {
+    let b = piece.outline.bounds();
+    let spare = pt(b.width() - room.x, b.height() - room.y);
+    if spare.x < 0.0 || spare.y < 0.0 {
+        return None;
+    }
+    let half = STEPS / 2;
+    let mut tried: Vec<Point> = (-half..=half)
+        .flat_map(|i| (-half..=half).map(move |j| (f64::from(i), f64::from(j))))
+        .map(|(i, j)| middle + pt(i * spare.x, j * spare.y) / f64::from(STEPS))
+        .collect();
+    tried.sort_by(|p, q| {
+        p.distance(middle).total_cmp(&q.distance(middle)).then(p.x.total_cmp(&q.x)).then(p.y.total_cmp(&q.y))
+    });
+    tried.into_iter().find(|center| is_free(piece, lines, *center, room))
+}
+
+fn is_free(piece: &Piece, lines: &[Segment], center: Point, room: Point) -> bool {
+    let rectangle = Bounds { min: center - room / 2.0, max: center + room / 2.0 };
+    let inside = piece.outline.contains(center)
+        && !piece.holes.iter().any(|h| h.contains(center))
+        && !piece.pockets.iter().any(|p| p.outline.contains(center));
+    let sides: Vec<Segment> = Contour::rectangle(rectangle.min, rectangle.max).segments().collect();
+    inside
+        && lines.iter().all(|line| {
+            !line.bounds().grown(1e-6).overlaps(rectangle, 0.0)
+                || (!rectangle.contains(line.bounds(), 0.0)
+                    && sides.iter().all(|side| intersections(side, line).is_empty()))
+        })
+}
+
+/// The letters about `center`, turned upright and mirrored as the piece will lie, so that they
+/// read rightly on the bed.
+fn drawn(text: &str, height: f64, size: Point, center: Point, upright: bool, mirrored: bool) -> Vec<Stroke> {
+    let about_middle = Transform::shift(-size / 2.0);
+    let onto = Transform { mirrored, rotation_deg: if upright { 90.0 } else { 0.0 }, shift: center };
+    letters(text, height)
+        .into_iter()
+        .map(|stroke| Stroke::Open(stroke.transformed(&about_middle).transformed(&onto)))
+        .collect()
+}
