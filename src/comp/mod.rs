@@ -9,18 +9,25 @@
 //! [`follow`]. What every one of them needs lies in `task` (depths, passes, lowering and raising),
 //! `ground` (where waste is) and `start` (where a closed contour may start).
 
+mod beam;
+mod bridges;
+mod broken;
 mod drag;
+mod fill;
 mod ground;
 mod kerf;
-mod plain;
+mod lead;
 mod pocket;
+mod router;
 mod start;
 mod step;
 mod tangent;
 mod task;
 #[cfg(test)]
 pub(crate) mod testbed;
+mod track;
 mod wedge;
+mod wheel;
 
 pub use ground::Ground;
 pub use kerf::kerf_moved;
@@ -40,6 +47,8 @@ pub fn follow(task: &Task<'_>, blade: &mut BladeState) -> Result<Worked, Diagnos
     match task.tool.kind {
         ToolKind::DragKnife => drag::follow(task, blade),
         ToolKind::TangentialKnife => tangent::follow(task, blade),
-        ToolKind::CreaseWheel | ToolKind::Pen | ToolKind::Beam | ToolKind::Router => Ok(plain::follow(task)),
+        ToolKind::CreaseWheel | ToolKind::Pen => wheel::follow(task),
+        ToolKind::Beam => beam::follow(task),
+        ToolKind::Router => router::follow(task),
     }
 }

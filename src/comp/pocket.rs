@@ -61,7 +61,7 @@ fn strip(width: f64, hatch: f64, least: f64) -> Option<f64> {
 }
 
 /// The stretches of the level line at `y` that lie inside `floor`, left to right.
-fn across(floor: &Contour, y: f64) -> Vec<(f64, f64)> {
+pub(super) fn across(floor: &Contour, y: f64) -> Vec<(f64, f64)> {
     let bounds = floor.bounds().grown(1.0);
     let level = Segment::line(pt(bounds.min.x, y), pt(bounds.max.x, y));
     let mut xs: Vec<f64> = floor.segments().flat_map(|s| intersections(&level, &s)).map(|p: Point| p.x).collect();

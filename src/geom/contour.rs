@@ -2,6 +2,7 @@
 
 use super::{Bounds, Point, SAME_POINT, Segment, Transform, pt};
 use serde::{Serialize, Serializer};
+use std::f64::consts::TAU;
 
 /// A corner of a contour or path, with the bulge of the segment that starts there.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -342,10 +343,11 @@ fn seen_angle(s: &Segment, p: Point) -> f64 {
     let (a, b) = (s.start - p, s.end - p);
     let chord_angle = a.cross(b).atan2(a.dot(b));
     let Some(c) = s.center() else { return chord_angle };
-    // Between arc and chord: inside the circle, and on the arc's side of the chord.
-    let side = (s.end - s.start).cross(p - s.start);
-    let in_cap = p.distance(c) < s.radius() && side * s.bulge < 0.0;
-    if in_cap { chord_angle + s.bulge.signum() * std::f64::consts::TAU } else { chord_angle }
+    // From within its circle an arc is seen to turn its own way, by up to a full turn. Judged by the
+    // sign of the angle rather than by the side of the chord, so that a point on the chord itself,
+    // the middle of a circle of two halves for one, gets the same half turn however zero is signed.
+    let turn = s.bulge.signum();
+    if p.distance(c) < s.radius() && chord_angle * turn < 0.0 { chord_angle + turn * TAU } else { chord_angle }
 }
 
 #[cfg(test)]
@@ -361,6 +363,16 @@ mod tests {
             Vertex::new(pt(20.0, 10.0), 0.0),
             Vertex::new(pt(0.0, 10.0), 0.0),
         ])
+    }
+
+    #[test]
+    fn a_circle_contains_its_middle_and_all_of_its_diameter() {
+        for circle in [Contour::circle(pt(80.0, 80.0), 13.0), Contour::circle(pt(80.0, 80.0), 13.0).reversed()] {
+            for x in [67.5, 73.0, 80.0, 86.1, 92.5] {
+                assert!(circle.contains(pt(x, 80.0)), "{x}");
+            }
+            assert!(!circle.contains(pt(66.9, 80.0)) && !circle.contains(pt(93.1, 80.0)));
+        }
     }
 
     #[test]
