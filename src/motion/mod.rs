@@ -9,8 +9,8 @@ pub use crate::comp::{Step, Wedge};
 pub use build::build;
 
 use crate::geom::Bounds;
-use crate::profile::OperationKind;
-use crate::units::Length;
+use crate::profile::{Machine, OperationKind};
+use crate::units::{Length, mm};
 
 /// The work of one machine on one sheet.
 #[derive(Clone, Debug)]
@@ -60,4 +60,10 @@ pub struct LineId {
     pub kind: OperationKind,
     /// Which of the piece's lines of this kind.
     pub index: u32,
+}
+
+/// How far above the stock's top Z comes down at the speed of an approach; the rest of the way a
+/// plunge goes at its own feed. 1 mm, or the safe height where that is less.
+pub fn approach_height(machine: &Machine) -> Length {
+    machine.safe_height.min(mm(1.0)).max(Length::ZERO)
 }

@@ -123,7 +123,13 @@ impl Clock<'_> {
                 self.straight(to, self.height, machine.rapid.to_mm_per_s());
             }
             Step::Lift => self.straight(self.at, self.safe, machine.rapid_z.to_mm_per_s()),
-            Step::Plunge { depth, feed } => self.straight(self.at, self.z(depth), feed.to_mm_per_s()),
+            Step::Plunge { depth, feed } => {
+                let near = super::approach_height(machine).to_mm();
+                if self.height > near {
+                    self.straight(self.at, near, machine.rapid_z.to_mm_per_s());
+                }
+                self.straight(self.at, self.z(depth), feed.to_mm_per_s());
+            }
             Step::Cut { to, bulge, depth, heading, feed } => {
                 let segment = Segment { start: self.at, end: to, bulge };
                 self.totals.cut_mm += segment.length();

@@ -2,5 +2,8 @@
 
 pub mod cut_list;
 pub mod dxf;
+mod gcode;
+mod hpgl;
 pub mod manifest;
+pub mod program;
 pub mod svg;

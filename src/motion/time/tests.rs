@@ -154,7 +154,8 @@ fn lifts_dwells_turns_and_tools_are_counted() {
     p.sections.push(second);
     let t = timing(&p, &profile);
     let rapid = 150.0;
-    let first = 50.0 / rapid + 1.0 + 20.0 / 10.0 + 10.0 / 10.0 + 20.0 / 40.0 + 0.25;
+    // Down 14 mm at the speed of the approach, the last 1 mm and the depth at the plunge's own.
+    let first = 50.0 / rapid + 1.0 + 14.0 / 40.0 + 6.0 / 10.0 + 10.0 / 10.0 + 20.0 / 40.0 + 0.25;
     let second = 30.0 / rapid + 50.0 / rapid;
     assert!((t.tools[0].1.seconds - first).abs() < 1e-4, "{} {first}", t.tools[0].1.seconds);
     assert!((t.tools[1].1.seconds - second).abs() < 1e-4);

@@ -1,0 +1,225 @@
+//! A machine's program in the language of its controller: what both languages share.
+
+use super::{gcode, hpgl};
+use crate::diag::Diagnostic;
+use crate::motion::Program;
+use crate::profile::{Language, Placeholder, Profile, Rule, Tool, ToolChange, ZZero, fill};
+use crate::units::decimal;
+use std::ops::Range;
+
+/// A program as bytes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProgramFile {
+    /// What sets its name apart from the others of the same sheet and machine: `1-pen`; empty for a
+    /// single program.
+    pub suffix: String,
+    /// The sections of the motion program that it holds.
+    pub sections: Range<usize>,
+    /// The file.
+    pub bytes: Vec<u8>,
+}
+
+/// The program in the profile's language: one file, or one for each stretch of work with one tool
+/// where the profile wants separate files, in the order in which they must be run. With what the
+/// language cannot hold.
+pub fn write(program: &Program, profile: &Profile, title: &str) -> (Vec<ProgramFile>, Vec<Diagnostic>) {
+    let told = match profile.output.language {
+        Language::Gcode => None,
+        Language::Hpgl => hpgl::past_the_clamp(program, profile),
+    };
+    let file = |sections: Range<usize>, suffix: String| {
+        let part = part_of(program, sections.clone());
+        let job = Job { program: &part, whole: program, profile, title, suffix: &suffix };
+        let bytes = match profile.output.language {
+            Language::Gcode => gcode::write(&job),
+            Language::Hpgl => hpgl::write(&job),
+        };
+        ProgramFile { suffix, sections, bytes }
+    };
+    let n = program.sections.len();
+    let files = if profile.output.tool_change == ToolChange::SeparateFiles && n > 1 {
+        (0..n).map(|i| file(i..i + 1, format!("{}-{}", i + 1, profile.tools[program.sections[i].tool].id))).collect()
+    } else {
+        vec![file(0..n, String::new())]
+    };
+    (files, told.into_iter().collect())
+}
+
+/// A program that traces the rectangle round all the work at safe height with the tool off, to see
+/// that the sheet lies where it must. `None` for a program without work.
+pub fn outline(program: &Program, profile: &Profile, title: &str) -> Option<Vec<u8>> {
+    if program.used.is_empty() || program.sections.is_empty() {
+        return None;
+    }
+    let job = Job { program, whole: program, profile, title, suffix: "outline" };
+    Some(match profile.output.language {
+        Language::Gcode => gcode::outline(&job),
+        Language::Hpgl => hpgl::outline(&job),
+    })
+}
+
+/// What is written, and all that its lines may name.
+pub(super) struct Job<'a> {
+    /// The part of the program in this file.
+    pub(super) program: &'a Program,
+    /// All of it.
+    pub(super) whole: &'a Program,
+    pub(super) profile: &'a Profile,
+    pub(super) title: &'a str,
+    pub(super) suffix: &'a str,
+}
+
+fn part_of(program: &Program, sections: Range<usize>) -> Program {
+    if sections.len() == program.sections.len() {
+        return program.clone();
+    }
+    Program { sections: program.sections[sections].to_vec(), ..program.clone() }
+}
+
+impl Job<'_> {
+    /// The Z of the stock's top in the machine's coordinates, mm.
+    pub(super) fn top(&self) -> f64 {
+        match self.profile.machine.z_zero {
+            ZZero::Bed => self.program.thickness.to_mm(),
+            ZZero::StockTop => 0.0,
+        }
+    }
+
+    /// The Z of safe height in the machine's coordinates, mm.
+    pub(super) fn safe_z(&self) -> f64 {
+        self.top() + self.profile.machine.safe_height.to_mm()
+    }
+
+    /// A line of the profile with its placeholders filled in. Names are made harmless first: they
+    /// may come to stand in a comment.
+    pub(super) fn filled(&self, line: &str, tool: Option<&Tool>, rule: Option<&Rule>) -> String {
+        let number = |v: Option<f64>| decimal(v.unwrap_or(0.0), 3);
+        fill(line, |p| match p {
+            Placeholder::Tool => tool.map(|t| harmless(&t.id)),
+            Placeholder::Number => tool.map(|t| t.number.to_string()),
+            Placeholder::Power => rule.map(|r| number(r.power)),
+            Placeholder::Speed => rule.map(|r| number(r.speed)),
+            Placeholder::Sheet => Some(harmless(&self.program.sheet)),
+            Placeholder::Title => Some(harmless(self.title)),
+            Placeholder::SafeZ => Some(decimal(self.safe_z(), self.profile.output.decimals as usize)),
+        })
+    }
+
+    /// What the person at the machine must read first, a paragraph each.
+    pub(super) fn header(&self) -> Vec<String> {
+        let profile = self.profile;
+        let mut lines = vec![
+            format!("title: {}", self.title),
+            format!("sheet: {}, {} thick", self.whole.sheet, self.whole.thickness),
+            format!("machine: {}", profile.name),
+            "millimetres, feed in mm a minute".to_owned(),
+        ];
+        let used = self.whole.used;
+        if !used.is_empty() {
+            let at = |v: f64, origin: crate::units::Length| decimal(v + origin.to_mm(), 1);
+            let [ox, oy] = profile.machine.origin;
+            lines.push(format!(
+                "works from X{} Y{} to X{} Y{}; the sheet's lower left corner lies at X{} Y{}",
+                at(used.min.x, ox),
+                at(used.min.y, oy),
+                at(used.max.x, ox),
+                at(used.max.y, oy),
+                at(0.0, ox),
+                at(0.0, oy)
+            ));
+        }
+        if profile.machine.z_axis {
+            lines.push(match profile.machine.z_zero {
+                ZZero::Bed => "Z0 is on the bed, under the stock".to_owned(),
+                ZZero::StockTop => "Z0 is on the top face of the stock".to_owned(),
+            });
+        }
+        if self.suffix == "outline" {
+            lines.push("outline run: traces the rectangle round the work at safe height, tool off".to_owned());
+        } else {
+            let of = self.whole.sections.len();
+            if self.program.sections.len() < of {
+                lines.push(format!("program {} of {of} for this sheet: run them in order", self.suffix));
+            }
+            let mut tools: Vec<String> = Vec::new();
+            for section in &self.program.sections {
+                let tool = &profile.tools[section.tool];
+                let tool = format!("{} ({})", tool.id, tool.number);
+                if !tools.contains(&tool) {
+                    tools.push(tool);
+                }
+            }
+            lines.push(format!("tools: {}", tools.join(", ")));
+        }
+        lines.extend(profile.cautions.iter().map(|c| format!("caution: {c}")));
+        lines
+    }
+}
+
+/// Text that may stand in any comment and on any line: printable ASCII without brackets, without
+/// what starts a comment or a block's number, without what small controllers take as a command
+/// wherever it stands (% ! ~ ?).
+pub(super) fn harmless(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '(' | '[' | '{' => plain.push('<'),
+            ')' | ']' | '}' => plain.push('>'),
+            ';' => plain.push(','),
+            '!' => plain.push('.'),
+            '%' | '~' | '?' => plain.push(' '),
+            ' '..='~' => plain.push(c),
+            '\u{2013}' | '\u{2014}' | '\u{2212}' => plain.push('-'),
+            '\u{2018}' | '\u{2019}' => plain.push('\''),
+            '\u{d7}' => plain.push('x'),
+            c if c.is_control() || c.is_whitespace() => plain.push(' '),
+            c => plain.push_str(without_accent(c)),
+        }
+    }
+    plain
+}
+
+/// The plain letter or letters of the commonest accented ones; an underscore for all else.
+fn without_accent(c: char) -> &'static str {
+    match c {
+        'à' | 'á' | 'â' | 'ã' | 'å' => "a",
+        'ä' | 'æ' => "ae",
+        'ç' | 'č' | 'ć' => "c",
+        'è' | 'é' | 'ê' | 'ë' | 'ě' => "e",
+        'ì' | 'í' | 'î' | 'ï' => "i",
+        'ñ' | 'ń' | 'ň' => "n",
+        'ò' | 'ó' | 'ô' | 'õ' => "o",
+        'ö' | 'ø' | 'œ' => "oe",
+        'ù' | 'ú' | 'û' | 'ů' => "u",
+        'ü' => "ue",
+        'ý' | 'ÿ' => "y",
+        'š' | 'ś' => "s",
+        'ž' | 'ź' | 'ż' => "z",
+        'ř' => "r",
+        'ł' => "l",
+        'ß' => "ss",
+        'À' | 'Á' | 'Â' | 'Ã' | 'Å' => "A",
+        'Ä' | 'Æ' => "Ae",
+        'Ç' | 'Č' => "C",
+        'È' | 'É' | 'Ê' | 'Ë' => "E",
+        'Ò' | 'Ó' | 'Ô' | 'Õ' => "O",
+        'Ö' | 'Ø' => "Oe",
+        'Ù' | 'Ú' | 'Û' => "U",
+        'Ü' => "Ue",
+        'Š' => "S",
+        'Ž' => "Z",
+        'Ł' => "L",
+        _ => "_",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_made_harmless() {
+        assert_eq!(harmless("Größe (A); 50 % – 2 × 3!"), "Groesse <A>, 50   - 2 x 3.");
+        assert_eq!(harmless("a\nM3 S1000\u{7}"), "a M3 S1000 ");
+    }
+}
