@@ -215,11 +215,11 @@ mod tests {
     use crate::write::program::{outline, write};
 
     fn plotter() -> Profile {
-        let mut p = profile(ToolKind::Pen);
+        let mut p = profile(ToolKind::DragKnife);
         (p.output.language, p.machine.z_axis) = (Language::Hpgl, false);
         (p.output.start, p.output.end) = (Vec::new(), Vec::new());
-        p.tools[0].lift = Lift::Words;
-        p.rules.iter_mut().for_each(|r| r.pass_depth = mm(5.0));
+        (p.tools[0].lift, p.tools[0].pivot_offset) = (Lift::Words, mm(0.0));
+        p.rules.iter_mut().for_each(|r| (r.pass_depth, r.overrun) = (mm(5.0), mm(0.0)));
         p
     }
 
