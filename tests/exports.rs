@@ -1,0 +1,142 @@
+//! Every sample through the real program, and what it wrote compared with the outside.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
+
+mod common;
+
+use common::references::{python, scratch};
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn samples() -> Vec<PathBuf> {
+    let home = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    let mut found: Vec<PathBuf> = fs::read_dir(home).unwrap().map(|e| e.unwrap().path()).collect();
+    found.retain(|p| p.extension().is_some_and(|e| e == "toml"));
+    found.sort();
+    assert!(found.len() >= 3);
+    found
+}
+
+fn flapwright(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_flapwright")).args(arguments).output().expect("it starts")
+}
+
+/// Exports every sample into folders of its own below `home`, both DXF versions of each sheet.
+fn export_all(home: &Path, more: &[&str]) -> Vec<PathBuf> {
+    let export = |sample: &PathBuf| {
+        let out = home.join(sample.file_stem().unwrap());
+        let mut arguments = vec!["export", sample.to_str().unwrap(), "--out", out.to_str().unwrap(), "--dxf", "both"];
+        arguments.extend(more);
+        let output = flapwright(&arguments);
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(output.status.success(), "{}: {said}", sample.display());
+        out
+    };
+    samples().iter().map(export).collect()
+}
+
+fn bytes_of(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let read = |e: fs::DirEntry| (e.file_name().into_string().unwrap(), fs::read(e.path()).unwrap());
+    fs::read_dir(folder).unwrap().map(|e| read(e.unwrap())).collect()
+}
+
+/// The answers of check_export.py for these folders; at least so many lines must have been seen.
+fn compare(kerf: &str, folders: &[PathBuf]) -> Option<Vec<Value>> {
+    let arguments: Vec<PathBuf> = std::iter::once(kerf.into()).chain(folders.iter().cloned()).collect();
+    let answers = python("check_export.py", &arguments, &Value::Null)?;
+    let answers = answers.as_array().unwrap().clone();
+    assert_eq!(answers.len(), folders.len());
+    Some(answers)
+}
+
+/// Source: ezdxf opens and audits each file; every line of the manifest, placed by code of this
+/// test's own, is there once with its layer, length and bounds to 1e-6 mm, and none besides.
+#[test]
+fn every_drawing_of_every_sample_is_its_manifest() {
+    let folders = export_all(&scratch("exports-nominal"), &[]);
+    let Some(answers) = compare("0", &folders) else { return };
+    for (answer, folder) in answers.iter().zip(&folders) {
+        assert_eq!(answer["faults"], json!([]), "{}", folder.display());
+        assert!(answer["lines"].as_u64().unwrap() > 20, "{}", folder.display());
+    }
+}
+
+/// Source: shapely's buffer of every outline, hole and pocket by half the kerf.
+#[test]
+fn kerf_moved_drawings_are_shapelys_offsets() {
+    for kerf in ["0.15", "0.5"] {
+        let folders = export_all(&scratch(&format!("exports-kerf-{kerf}")), &["--kerf", &format!("{kerf} mm")]);
+        let Some(answers) = compare(kerf, &folders) else { return };
+        for (answer, folder) in answers.iter().zip(&folders) {
+            assert_eq!(answer["faults"], json!([]), "{}", folder.display());
+            assert!(answer["worst"].as_f64().unwrap() > 0.0, "nothing was compared in {}", folder.display());
+        }
+    }
+}
+
+/// The two above would be worth nothing if the comparison let everything pass.
+#[test]
+fn the_comparison_sees_a_line_moved_by_a_thousandth_of_a_hair_and_a_changed_file() {
+    let folder = export_all(&scratch("exports-damaged"), &[]).remove(2);
+    let manifest = folder.join("manifest.json");
+    let sound = fs::read_to_string(&manifest).unwrap();
+    let mut json: Value = serde_json::from_str(&sound).unwrap();
+    let x = json["sheets"][0]["placed"][0]["x"].as_f64().unwrap();
+    json["sheets"][0]["placed"][0]["x"] = json!(x + 5e-6);
+    fs::write(&manifest, json.to_string()).unwrap();
+    let Some(answers) = compare("0", &[folder.clone()]) else { return };
+    assert!(!answers[0]["faults"].as_array().unwrap().is_empty());
+    fs::write(&manifest, &sound).unwrap();
+    let list = folder.join("cut-list.csv");
+    let changed = fs::read_to_string(&list).unwrap().replacen(",1,", ",2,", 1);
+    fs::write(&list, changed).unwrap();
+    let faults = compare("0", &[folder]).unwrap()[0]["faults"].to_string();
+    assert!(faults.contains("cut-list.csv"), "{faults}");
+}
+
+#[test]
+fn the_same_job_gives_the_same_bytes_over_a_folder_of_ours_too() {
+    let home = scratch("exports-again");
+    let first: Vec<_> = export_all(&home, &[]).iter().map(|f| bytes_of(f)).collect();
+    assert!(first.iter().all(|files| files.contains_key("manifest.json") && files.len() > 5));
+    let again: Vec<_> = export_all(&home, &[]).iter().map(|f| bytes_of(f)).collect();
+    let elsewhere: Vec<_> = export_all(&scratch("exports-elsewhere"), &[]).iter().map(|f| bytes_of(f)).collect();
+    assert!(first == again && first == elsewhere);
+}
+
+#[test]
+fn a_folder_of_the_makers_own_is_refused_and_kept() {
+    let home = scratch("exports-foreign");
+    let folder = home.join("notes");
+    fs::create_dir(&folder).unwrap();
+    fs::write(folder.join("notes.txt"), "left lid 1 mm tight").unwrap();
+    let sample = samples().remove(0);
+    let output = flapwright(&["export", sample.to_str().unwrap(), "--out", folder.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&output.stderr).contains("notes"), "{output:?}");
+    assert_eq!(bytes_of(&folder).len(), 1);
+    assert_eq!(fs::read_dir(&home).unwrap().count(), 1, "nothing temporary is left");
+}
+
+/// A job that cannot be cut: an error naming both sizes, exit 1, and no folder.
+#[test]
+fn a_sheet_too_small_stops_the_export_before_anything_is_written() {
+    let home = scratch("exports-small");
+    let job = home.join("small.toml");
+    let text = fs::read_to_string(&samples()[2]).unwrap();
+    let table = text.find("[board]").expect("the sample has a [board] table");
+    let from = table + text[table..].find("sheet").expect("with a sheet");
+    let to = from + text[from..].find('\n').unwrap();
+    fs::write(&job, format!("{}sheet = {{ width = 250, height = 300 }}{}", &text[..from], &text[to..])).unwrap();
+    let out = home.join("out");
+    let output = flapwright(&["export", job.to_str().unwrap(), "--out", out.to_str().unwrap()]);
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(1), "{said}");
+    for part in ["piece-too-large", "board-flap-left", "210.5 mm x 302.3 mm", "250 mm x 300 mm"] {
+        assert!(said.contains(part), "{part} in {said}");
+    }
+    assert!(!out.exists());
+}
