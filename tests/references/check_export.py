@@ -15,6 +15,7 @@ import math
 import pathlib
 import sys
 
+from shapely import STRtree
 from shapely.geometry import LinearRing, LineString, Polygon
 
 import check_dxf
@@ -103,11 +104,11 @@ def doubled(entities):
             if a[2] == 0.0:
                 by_layer.setdefault(e["layer"], []).append(LineString([a[:2], b[:2]]))
     for layer, lines in by_layer.items():
-        for i, a in enumerate(lines):
-            for b in lines[i + 1:]:
-                if a.distance(b) < SAME and a.intersection(b.buffer(SAME)).length > 0.01:
-                    # Lines that cross share a point's surroundings only; these share a stretch.
-                    found.append(f"{layer}: {a.wkt} lies over {b.wkt}")
+        near = STRtree(lines).query(lines, predicate="dwithin", distance=SAME)
+        for i, j in zip(*near):
+            # Lines that meet or cross share a point's surroundings; these share a stretch.
+            if i < j and lines[i].intersection(lines[j].buffer(SAME)).length > 0.01:
+                found.append(f"{layer}: {lines[i].wkt} lies over {lines[j].wkt}")
     return found
 
 
