@@ -51,10 +51,15 @@ fn one(name: &str, format: ReportFormat, check: bool, terminal: &mut Terminal<'_
     match format {
         ReportFormat::Json => {
             let said = to_json(&loaded.diagnostics, &loaded.source, places);
-            let shown = loaded.profile.as_ref().map(filled_in);
+            let shown = loaded.profile.as_ref().map(|p| json!(p));
             let report = match (check, shown) {
                 (false, Some(profile)) => profile,
-                (_, shown) => json!({"file": loaded.origin, "diagnostics": said, "profile": shown}),
+                (_, shown) => json!({
+                    "file": loaded.origin,
+                    "diagnostics": said,
+                    "profile": shown,
+                    "can": loaded.profile.as_ref().map(Profile::capabilities),
+                }),
             };
             writeln!(terminal.out, "{report:#}")?;
         }
@@ -72,14 +77,4 @@ fn one(name: &str, format: ReportFormat, check: bool, terminal: &mut Terminal<'_
         }
     }
     Ok(exit)
-}
-
-/// The checked profile with every default filled in, in the keys of its file.
-fn filled_in(profile: &Profile) -> serde_json::Value {
-    let mut whole = serde_json::Map::new();
-    whole.insert("format".into(), json!(1));
-    if let Ok(serde_json::Value::Object(keys)) = serde_json::to_value(profile) {
-        whole.extend(keys);
-    }
-    serde_json::Value::Object(whole)
 }

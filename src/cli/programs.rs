@@ -5,9 +5,12 @@ use super::load::LoadedProfile;
 use super::report::table;
 use super::work::Worked;
 use crate::diag::Diagnostic;
-use crate::job::{Job, StockKind};
-use crate::profile::{OperationKind, Profile};
+use crate::job::{Coating, Job, StockKind};
+use crate::motion::{self, time::timing};
+use crate::profile::{OperationKind, Profile, Rule, ToolKind};
+use crate::units::{Length, mm};
 use crate::write::manifest::ProgramFigures;
+use crate::write::program::{outline, write};
 
 /// A program as it will be written.
 pub(super) struct Program {
@@ -38,12 +41,31 @@ pub(super) fn programs(
             passed_over.push(sheet.stock);
             continue;
         }
-        let _ = (&mut programs, &job.title);
+        if sheet.stock == StockKind::Cloth {
+            said.extend(cloth_under_beam(job, profile));
+        }
+        let (program, more) = motion::build(&sheet, profile);
+        said.extend(more);
+        if let Some(program) = program {
+            programs.extend(written(job, &program, profile, &mut said));
+        }
     }
+    without_repeats(&mut said);
     passed_over.dedup();
     let none = programs.is_empty() && said.is_empty();
     said.extend(passed_over.into_iter().map(|stock| not_served(profile, stock, none)));
     (programs, said)
+}
+
+/// What several sheets have in common is said once.
+fn without_repeats(said: &mut Vec<Diagnostic>) {
+    let mut kept: Vec<Diagnostic> = Vec::new();
+    for d in said.drain(..) {
+        if !kept.contains(&d) {
+            kept.push(d);
+        }
+    }
+    *said = kept;
 }
 
 fn serves(profile: &Profile, stock: StockKind, left: &[OperationKind]) -> bool {
@@ -60,6 +82,84 @@ fn not_served(profile: &Profile, stock: StockKind, is_error: bool) -> Diagnostic
     } else {
         "cut them on another machine, or by hand"
     })
+}
+
+/// The files of one program and of the run round its outline, with their figures.
+fn written(job: &Job, program: &motion::Program, profile: &Profile, said: &mut Vec<Diagnostic>) -> Vec<Program> {
+    let name = |suffix: &str| {
+        let dot = if suffix.is_empty() { "" } else { "." };
+        format!("{}.{}{dot}{suffix}.{}", program.sheet, profile.id, profile.output.extension)
+    };
+    let (files, more) = write(program, profile, &job.title);
+    said.extend(more);
+    let whole = files.len() == 1;
+    let mut programs: Vec<Program> = files
+        .into_iter()
+        .map(|file| {
+            let part = if whole { None } else { Some(part(program, file.sections.clone())) };
+            let of = part.as_ref().unwrap_or(program);
+            Program { figures: figures(of, profile, name(&file.suffix)), bytes: file.bytes }
+        })
+        .collect();
+    if let Some(bytes) = outline(program, profile, &job.title) {
+        let figures = ProgramFigures {
+            file: name("outline"),
+            sheet: program.sheet.clone(),
+            machine: profile.id.clone(),
+            tool: String::new(),
+            cut_mm: Length::ZERO,
+            travel_mm: mm(2.0 * (program.used.width() + program.used.height())),
+            seconds: 0.0,
+            passes: 0,
+        };
+        programs.push(Program { figures, bytes });
+    }
+    programs
+}
+
+fn part(program: &motion::Program, sections: std::ops::Range<usize>) -> motion::Program {
+    motion::Program { sections: program.sections[sections].to_vec(), ..program.clone() }
+}
+
+fn figures(program: &motion::Program, profile: &Profile, file: String) -> ProgramFigures {
+    let total = timing(program, profile).total;
+    let mut tools: Vec<&str> = Vec::new();
+    for tool in program.sections.iter().filter_map(|s| profile.tools.get(s.tool)) {
+        if !tools.contains(&tool.id.as_str()) {
+            tools.push(&tool.id);
+        }
+    }
+    ProgramFigures {
+        file,
+        sheet: program.sheet.clone(),
+        machine: profile.id.clone(),
+        tool: tools.join(", "),
+        cut_mm: mm(total.cut_mm),
+        travel_mm: mm(total.travel_mm),
+        seconds: total.seconds,
+        passes: total.passes,
+    }
+}
+
+/// A beam on cloth that may be coated: what it gives off is a matter of health, so it is said of
+/// every cloth whose maker's sheet has not been seen.
+fn cloth_under_beam(job: &Job, profile: &Profile) -> Option<Diagnostic> {
+    let coating = job.cloth.as_ref()?.coating;
+    let beam = |r: &&Rule| {
+        r.stock == StockKind::Cloth && profile.tools.iter().any(|t| t.id == r.tool && t.kind == ToolKind::Beam)
+    };
+    profile.rules.iter().find(beam)?;
+    let message = match coating {
+        Coating::None => return None,
+        Coating::Unknown => {
+            format!("{} puts a beam on a cloth of which it is not known whether it is coated", profile.name)
+        }
+        Coating::Coated => format!("{} puts a beam on a coated cloth", profile.name),
+    };
+    Some(Diagnostic::warning("cloth-under-beam", message).help(
+        "vinyl and PVC give off chlorine: see the cloth's safety data sheet and ask the shop; \
+         set coating = \"none\" under [cloth] once you know",
+    ))
 }
 
 /// Two profiles of one name would write the same files.
@@ -83,10 +183,13 @@ pub(super) fn report(programs: &[ProgramFigures]) -> String {
         return String::new();
     }
     let mut rows = vec![["program", "tools", "cut", "time"].map(String::from).to_vec()];
-    rows.extend(programs.iter().map(|p| {
+    rows.extend(programs.iter().filter(|p| !p.tool.is_empty()).map(|p| {
         vec![p.file.clone(), p.tool.clone(), format!("{:.1} m", p.cut_mm.to_mm() / 1000.0), minutes(p.seconds)]
     }));
-    format!("\nPrograms\n{}", table(&rows))
+    format!(
+        "\nPrograms (times without tool changes; run the .outline program first: it shows where the work lies)\n{}",
+        table(&rows)
+    )
 }
 
 /// A time as a person says it.

@@ -6,7 +6,7 @@ use crate::comp::{BladeState, Ground, Start, Step, Task, Worked, candidates, fol
 use crate::diag::{Diagnostic, any_error};
 use crate::geom::{Bounds, Point, Segment, Stroke, pt};
 use crate::ops::{Operation, SheetOps};
-use crate::profile::{OperationKind, Profile, Rule, Tool, ToolKind};
+use crate::profile::{OperationKind, Profile, Rule, Tool, ToolKind, operation_depth_check};
 use crate::units::Length;
 
 /// The program that does `ops` on the profile's machine, or `None` with the errors that stop it:
@@ -73,7 +73,7 @@ fn prepared<'a>(ops: &'a SheetOps, profile: &'a Profile, told: &mut Vec<Diagnost
         };
         let tool = &profile.tools[tool_at];
         let rule_at = profile.rules.iter().position(|r| std::ptr::eq(r, rule)).unwrap_or(0);
-        told.extend(too_deep(op, ops, rule, tool));
+        told.extend(operation_depth_check(profile, op.kind, ops.stock, op.depth, ops.thickness));
         let has_width = matches!(op.kind, OperationKind::ThroughCut | OperationKind::HalfDepthPocket);
         let kerf = if has_width { tool.kerf } else { Length::ZERO };
         match kerf_moved(op, kerf) {
@@ -93,25 +93,6 @@ fn no_rule(op: &Operation, ops: &SheetOps, profile: &Profile) -> Diagnostic {
     .help(format!(
         "add a [[rule]] with operation = \"{kind}\" and stock = \"{stock}\" to the profile, or choose another machine"
     ))
-}
-
-fn too_deep(op: &Operation, ops: &SheetOps, rule: &Rule, tool: &Tool) -> Option<Diagnostic> {
-    let depth = match op.kind {
-        OperationKind::ThroughCut => ops.thickness + rule.extra_depth,
-        OperationKind::HalfDepthPocket => op.depth,
-        OperationKind::CreaseScore | OperationKind::Mark => rule.depth,
-    };
-    (depth.to_mm() > tool.max_depth.to_mm() + 1e-9).then(|| {
-        let message = format!(
-            "a {} through {} of {} needs {depth}, but the tool {} goes {} deep at most",
-            op.kind.word(),
-            ops.thickness,
-            ops.stock.word(),
-            tool.id,
-            tool.max_depth
-        );
-        Diagnostic::error("too-deep", message).help("use a longer tool, or thinner stock")
-    })
 }
 
 /// A line with the start chosen for it.
@@ -349,7 +330,7 @@ mod tests {
         let (program, told) = build(&two_pieces(), &p);
         assert!(program.is_none());
         let codes: Vec<&str> = told.iter().map(|d| d.code).collect();
-        assert_eq!(codes, ["sheet-larger-than-bed", "no-rule", "too-deep"]);
+        assert_eq!(codes, ["sheet-larger-than-bed", "no-rule", "too-thick"]);
         assert!(told[0].message.contains("700 mm x 1000 mm") && told[0].message.contains("600 mm x 1200 mm"));
         assert!(told[1].message.contains("mark on board") && told[1].message.contains("test-bench"));
     }
