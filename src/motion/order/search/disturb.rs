@@ -2,11 +2,13 @@
 
 use super::{GAIN, Tour, far};
 
-/// The most disturbances tried, enough for some hundreds of lines; a class of n lines alone adds
-/// 2 n^2 and [`FEWEST`].
+/// Disturbances tried for each line. Measured on sheets of 50 to 300 lines: ten times as many
+/// shorten the travel by half a percent and take ten times as long.
+const EACH: usize = 4;
+/// The most disturbances tried.
 const DISTURBANCES: usize = 40_000;
-/// Disturbances tried on a handful of lines.
-const FEWEST: usize = 300;
+/// Disturbances tried however few the lines.
+const FEWEST: usize = 100;
 /// Bound on disturbances times lines, so that a very large sheet still ends in about a second.
 const DISTURBANCE_WORK: usize = 40_000_000;
 /// The longest stretch moved whole by a disturbance.
@@ -19,8 +21,7 @@ impl Tour<'_> {
         if n == 0 {
             return;
         }
-        let wanted: usize = self.stretch.iter().map(|s| 2 * (s.1 - s.0) as usize).sum();
-        let rounds = (FEWEST + wanted).min(DISTURBANCES).min(DISTURBANCE_WORK / n.max(1));
+        let rounds = (FEWEST + EACH * n).min(DISTURBANCES).min(DISTURBANCE_WORK / n.max(1));
         let mut random = Random(0x9E37_79B9_7F4A_7C15);
         let mut is_waiting = Vec::new();
         for _ in 0..rounds {
