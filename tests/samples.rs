@@ -51,7 +51,9 @@ fn the_folio_means_what_it_says() {
 
 #[test]
 fn left_out_means_the_default() {
-    let folder = job(SAMPLES[1].1);
+    let roll = SAMPLES[1].1.replace("sheet = { width = 580, height = 780 }", "");
+    assert_ne!(roll, SAMPLES[1].1);
+    let folder = job(&roll);
     assert_eq!((folder.contents.width, folder.contents.height), (mm(148.0), mm(210.0)));
     let cloth = folder.cloth.unwrap();
     assert!(!cloth.sheet_is_given);

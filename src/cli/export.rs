@@ -144,6 +144,7 @@ fn lines(sheet: &SheetOps, kerf: Option<Length>, said: &mut Vec<Diagnostic>) -> 
         match kerf.map(|k| kerf_moved(o, k)) {
             None => lines.push((o.kind, o.stroke.clone())),
             Some(Ok(moved)) => lines.push((o.kind, moved)),
+            Some(Err(d)) if said.contains(&d) => {}
             Some(Err(d)) => said.push(d),
         }
     }

@@ -1,5 +1,6 @@
 //! The output folder, made whole or not at all.
 
+use super::load::plain;
 use crate::write::manifest;
 use std::collections::BTreeSet;
 use std::ffi::OsStr;
@@ -60,7 +61,7 @@ impl fmt::Display for FolderError {
                 entry.display()
             ),
             Self::BadFileName(name) => write!(f, "a file cannot be named {name:?}"),
-            Self::Io { doing, path, source } => write!(f, "could not {doing} {}: {source}", path.display()),
+            Self::Io { doing, path, source } => write!(f, "could not {doing} {}: {}", path.display(), plain(source)),
             Self::Left { old, source } => write!(
                 f,
                 "the new folder is in place, but the one before it is still there as {}: {source}",
@@ -112,6 +113,7 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
     if exists {
         contents_of_ours(dir)?;
     }
+    fs::create_dir_all(parent).map_err(|e| io_error("make the folder", parent, e))?;
     let mut fresh = Temporary::create(parent, "new")?;
     for (name, bytes) in files {
         write_file(&fresh.path.join(name), bytes)?;

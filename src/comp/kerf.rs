@@ -9,7 +9,7 @@ use crate::units::Length;
 /// hole's or pocket's in by half, on true arcs, corners rounded about (every point of the piece
 /// keeps its distance). Lines that are not an edge stay. The result runs the way the line runs.
 ///
-/// Fails where the moved contour vanishes, falls apart or meets itself, naming piece, copy and kerf.
+/// Fails where the moved contour vanishes, falls apart or meets itself, naming piece and kerf.
 pub fn kerf_moved(op: &Operation, kerf: Length) -> Result<Stroke, Diagnostic> {
     let half = kerf.to_mm() / 2.0;
     let by = match op.keep {
@@ -25,10 +25,11 @@ pub fn kerf_moved(op: &Operation, kerf: Length) -> Result<Stroke, Diagnostic> {
 }
 
 fn refused(op: &Operation, kerf: Length, error: &OffsetError) -> Diagnostic {
-    let (piece, copy, kind) = (&op.piece, op.copy, op.kind.word());
+    // Every copy is alike, so it is not said which: the caller tells what is said twice but once.
+    let (piece, kind) = (&op.piece, op.kind.word());
     let what = match op.keep {
-        Keep::Outside => format!("a {kind} in {piece} (copy {copy})"),
-        Keep::Line | Keep::Inside => format!("the {kind} round {piece} (copy {copy})"),
+        Keep::Outside => format!("a {kind} in {piece}"),
+        Keep::Line | Keep::Inside => format!("the {kind} round {piece}"),
     };
     let (code, happens, hint) = match error {
         OffsetError::Vanished => (
@@ -83,6 +84,6 @@ mod tests {
         let slot = Contour::rectangle(pt(0.0, 0.0), pt(20.0, 2.0)).reversed();
         let error = kerf_moved(&cut_of(slot, Keep::Outside), mm(3.0)).expect_err("too narrow");
         assert_eq!(error.code, "kerf-too-wide");
-        assert!(error.message.contains("3 mm") && error.message.contains("base (copy 1)"), "{}", error.message);
+        assert!(error.message.contains("3 mm") && error.message.contains("base"), "{}", error.message);
     }
 }

@@ -53,8 +53,13 @@ fn too_large(ops: &SheetOps, profile: &Profile) -> Option<Diagnostic> {
         format!(", the sheet's corner lying at {} and {}", m.origin[0], m.origin[1])
     };
     let message = format!(
-        "{} is {} x {}, but {} travels {} x {}{at}",
-        ops.sheet, ops.width, ops.height, profile.name, m.width, m.height
+        "a {} sheet is {} x {}, but {} travels {} x {}{at}",
+        ops.stock.word(),
+        ops.width,
+        ops.height,
+        profile.name,
+        m.width,
+        m.height
     );
     Some(
         Diagnostic::error("sheet-larger-than-bed", message).help(format!(
