@@ -47,7 +47,7 @@ pub fn follow(task: &Task<'_>, blade: &mut BladeState) -> Result<Worked, Diagnos
     match task.tool.kind {
         ToolKind::DragKnife => drag::follow(task, blade),
         ToolKind::TangentialKnife => tangent::follow(task, blade),
-        ToolKind::CreaseWheel | ToolKind::Pen => wheel::follow(task),
+        ToolKind::CreaseWheel | ToolKind::Pen => wheel::follow(task, blade),
         ToolKind::Beam => beam::follow(task),
         ToolKind::Router => router::follow(task),
     }

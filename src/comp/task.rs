@@ -25,6 +25,8 @@ pub struct Task<'a> {
     pub thickness: f64,
     /// What lies round it.
     pub ground: &'a Ground,
+    /// Whether the machine turns its blades and wheels.
+    pub rotary: bool,
 }
 
 /// What a tool does for one task.

@@ -38,7 +38,16 @@ pub(crate) fn sheet(operations: Vec<Operation>) -> SheetOps {
 pub(crate) fn task<'a>(op: &'a Operation, profile: &'a Profile, ground: &'a Ground) -> Task<'a> {
     let rule = profile.rules.iter().find(|r| r.operation == op.kind).expect("a rule for the operation");
     let tool = profile.tools.iter().find(|t| t.id == rule.tool).expect("the rule's tool");
-    Task { op, line: &op.stroke, rule, tool, machine: &profile.machine, thickness: 2.0, ground }
+    Task {
+        op,
+        line: &op.stroke,
+        rule,
+        tool,
+        machine: &profile.machine,
+        thickness: 2.0,
+        ground,
+        rotary: profile.output.rotary.is_some(),
+    }
 }
 
 /// A machine of one tool of this kind that does all four operations on board.

@@ -2,39 +2,82 @@
 
 use super::broken::stretches;
 use super::track::Track;
-use super::{Step, Task, Worked};
+use super::{BladeState, Step, Task, Worked};
 use crate::diag::Diagnostic;
 use crate::geom::Segment;
 use crate::profile::{OperationKind, ToolKind};
 
+/// A turn smaller than this is none, degrees.
+const NO_TURN: f64 = 1e-7;
+
 /// Presses or draws the line: each of its stretches in all its passes, forth and back without a
-/// lift, before the next. A stretch of a closed line is gone round.
+/// lift, before the next. A stretch of a closed line is gone round. A wheel on a machine that turns
+/// its blades is turned along the line: evenly on arcs, on the spot up to the rule's corner limit,
+/// lifted above it. It rolls both ways alike, so no turn is more than a quarter.
 ///
 /// Fails where the operation would have the tool cut, or a wheel press through the stock.
-pub(super) fn follow(task: &Task<'_>) -> Result<Worked, Diagnostic> {
+pub(super) fn follow(task: &Task<'_>, blade: &mut BladeState) -> Result<Worked, Diagnostic> {
     let depth = depth(task)?;
     let passes = task.rule.passes.max(1);
     let mut steps = Vec::new();
+    let is_turned = task.rotary && task.tool.kind == ToolKind::CreaseWheel;
     for line in stretches(task)? {
-        over(task, &line, depth, passes, &mut steps);
+        over(task, &line, depth, passes, is_turned.then_some(&mut *blade), &mut steps);
     }
     Ok(Worked { steps, passes, ..Worked::default() })
 }
 
-fn over(task: &Task<'_>, line: &Track, depth: f64, passes: u32, steps: &mut Vec<Step>) {
+fn over(
+    task: &Task<'_>,
+    line: &Track,
+    depth: f64,
+    passes: u32,
+    mut blade: Option<&mut BladeState>,
+    steps: &mut Vec<Step>,
+) {
     let Some(first) = line.segments().first() else { return };
     steps.push(Step::Travel { to: first.start });
-    task.lower(depth, steps);
-    let feed = task.rule.feed;
-    let cut = |s: Segment| Step::Cut { to: s.end, bulge: s.bulge, depth, heading: None, feed };
+    let mut is_down = false;
     for pass in 0..passes {
-        if pass % 2 == 1 && !line.is_closed() {
-            steps.extend(line.segments().iter().rev().map(|s| cut(s.reversed())));
+        let way: Vec<Segment> = if pass % 2 == 1 && !line.is_closed() {
+            line.segments().iter().rev().map(Segment::reversed).collect()
         } else {
-            steps.extend(line.segments().iter().map(|s| cut(*s)));
+            line.segments().to_vec()
+        };
+        for s in way {
+            let mut heading = None;
+            if let Some(blade) = blade.as_deref_mut() {
+                let start = aimed(blade.heading, &s, task.machine.rotary_limit.to_deg());
+                let turn = (start - blade.heading).abs();
+                if turn > NO_TURN {
+                    if is_down && turn > task.rule.corner_limit.to_deg() {
+                        task.raise(steps);
+                        is_down = false;
+                    }
+                    steps.push(Step::Turn { heading: start, feed: task.rule.turn_feed });
+                }
+                blade.heading = start + s.sweep().to_degrees();
+                heading = Some(blade.heading);
+            }
+            if !is_down {
+                task.lower(depth, steps);
+                is_down = true;
+            }
+            steps.push(Step::Cut { to: s.end, bulge: s.bulge, depth, heading, feed: task.rule.feed });
         }
     }
     task.raise(steps);
+}
+
+/// The heading, degrees, for the start of a segment that is the shortest turn from `now`: along it
+/// or against it, and within `limit` either way from its start to its end where there is a limit.
+fn aimed(now: f64, s: &Segment, limit: f64) -> f64 {
+    let along = s.start_heading().to_degrees();
+    let nearest = along + 180.0 * ((now - along) / 180.0).round();
+    let sweep = s.sweep().to_degrees();
+    let fits = |h: &f64| limit <= 0.0 || (h.abs() <= limit + NO_TURN && (h + sweep).abs() <= limit + NO_TURN);
+    let others = (-8..=8).map(|k| nearest + 180.0 * f64::from(k));
+    others.filter(fits).min_by(|a, b| (a - now).abs().total_cmp(&(b - now).abs())).unwrap_or(nearest)
 }
 
 /// How deep it presses, mm.
@@ -68,7 +111,7 @@ mod tests {
 
     fn work(op: &Operation, profile: &Profile) -> Result<Worked, Diagnostic> {
         let ground = Ground::new(&testbed::sheet(vec![op.clone()]));
-        follow(&testbed::task(op, profile, &ground))
+        follow(&testbed::task(op, profile, &ground), &mut BladeState { heading: 0.0 })
     }
 
     /// What is gone over with the tool down, from each coming down to each going up.
@@ -141,6 +184,42 @@ mod tests {
         assert!((ways[0][2].radius() - 9.25).abs() < 1e-9 && (ways[1][2].radius() - 10.75).abs() < 1e-9);
         let tight = Path::new([Vertex::new(pt(0.0, 0.0), 1.0), Vertex::new(pt(1.0, 0.0), 0.0)]);
         assert_eq!(work(&crease(tight), &profile).expect_err("too tight").code, "double-crease-bent");
+    }
+
+    #[test]
+    fn a_turned_wheel_follows_the_line_and_is_lifted_at_its_corners() {
+        let mut profile = testbed::profile(ToolKind::CreaseWheel);
+        profile.output.rotary = Some("C".into());
+        profile.machine.rotary_limit = crate::units::deg(185.0);
+        profile.rules[1].passes = 2;
+        let bent = Path::new([
+            Vertex::new(pt(10.0, 10.0), 0.0),
+            Vertex::new(pt(60.0, 10.0), 0.0),
+            Vertex::new(pt(60.0, 50.0), 1.0),
+            Vertex::new(pt(40.0, 50.0), 0.0),
+        ]);
+        let (mut at, mut heading, mut down, mut lifts) = (pt(0.0, 0.0), 0.0f64, false, 0);
+        for step in work(&crease(bent), &profile).expect("works").steps {
+            match step {
+                Step::Travel { to } => at = to,
+                Step::Turn { heading: h, .. } => {
+                    assert!(!down || (h - heading).abs() <= 15.0, "turned by more than the limit while down");
+                    heading = h;
+                }
+                Step::Plunge { .. } => down = true,
+                Step::Lift => (down, lifts) = (false, lifts + 1),
+                Step::Cut { to, bulge, heading: h, .. } => {
+                    let s = Segment { start: at, end: to, bulge };
+                    let h = h.expect("a heading");
+                    assert!((heading.to_radians() - s.start_heading()).sin().abs() < 1e-9, "askew at its start");
+                    assert!((h - heading - s.sweep().to_degrees()).abs() < 1e-9, "not tangent through the arc");
+                    assert!(h.abs() <= 185.0 + 1e-6);
+                    (at, heading) = (to, h);
+                }
+                Step::On | Step::Off | Step::Dwell(_) => {}
+            }
+        }
+        assert!(lifts >= 3, "lifted at the square corner forth and back, and at the end");
     }
 
     #[test]

@@ -163,6 +163,7 @@ fn worked(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>], told: &mut Vec<
             machine: &profile.machine,
             thickness: ops.thickness.to_mm(),
             ground: &ground,
+            rotary: profile.output.rotary.is_some(),
         };
         let done = match follow(&task, blades.of(line.tool_at)) {
             Ok(done) => done,
