@@ -3,6 +3,7 @@
 use super::Task;
 use super::track::Track;
 use crate::diag::Diagnostic;
+use crate::ops::Keep;
 use crate::profile::OperationKind;
 
 /// A corner turns by more than this, radians: a bridge beside a corner tears it.
@@ -16,7 +17,8 @@ const CORNER: f64 = 0.2;
 /// Fails where the contour has no room for them.
 pub(super) fn gaps(task: &Task<'_>, track: &Track) -> Result<Vec<(f64, f64)>, Diagnostic> {
     let count = task.rule.bridges;
-    if count == 0 || !track.is_closed() || task.op.kind != OperationKind::ThroughCut {
+    let is_outline = task.op.kind == OperationKind::ThroughCut && task.op.keep == Keep::Inside;
+    if count == 0 || !track.is_closed() || !is_outline {
         return Ok(Vec::new());
     }
     let width = task.rule.bridge_width.to_mm() + task.tool.kerf.to_mm();

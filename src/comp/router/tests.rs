@@ -177,6 +177,15 @@ fn bridges_hold_at_their_width_and_height() {
 }
 
 #[test]
+fn the_slug_of_a_slot_gets_no_bridge() {
+    let mut profile = mill(1.0);
+    (profile.rules[3].bridges, profile.rules[3].bridge_width) = (4, mm(5.0));
+    let slot = Contour::rectangle(pt(50.0, 50.0), pt(58.0, 51.5)).reversed();
+    let worked = work(&testbed::cut_of(slot, Keep::Outside), &profile).expect("no bridges asked of it");
+    assert!(worked.steps.iter().filter(|s| matches!(s, Step::Travel { .. })).count() == 1);
+}
+
+#[test]
 fn round_corners_are_told_with_what_is_left_and_a_relief_opens_them() {
     let square = Contour::rectangle(pt(50.0, 50.0), pt(90.0, 90.0)).reversed();
     let op = testbed::cut_of(square.clone(), Keep::Outside);
