@@ -115,8 +115,15 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
     }
     fs::create_dir_all(parent).map_err(|e| io_error("make the folder", parent, e))?;
     let mut fresh = Temporary::create(parent, "new")?;
+    // All are written before the first is flushed, so that the disk is waited for once and not
+    // once for every file.
+    let mut written = Vec::with_capacity(files.len());
     for (name, bytes) in files {
-        write_file(&fresh.path.join(name), bytes)?;
+        let path = fresh.path.join(name);
+        written.push((write_file(&path, bytes)?, path));
+    }
+    for (file, path) in written {
+        file.sync_all().map_err(|e| io_error("write the file", &path, e))?;
     }
     flush_folder(&fresh.path);
     if exists {
@@ -225,9 +232,10 @@ impl Drop for Temporary {
     }
 }
 
-fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FolderError> {
+fn write_file(path: &Path, bytes: &[u8]) -> Result<File, FolderError> {
     let mut file = File::create_new(path).map_err(|e| io_error("make the file", path, e))?;
-    file.write_all(bytes).and_then(|()| file.sync_all()).map_err(|e| io_error("write the file", path, e))
+    file.write_all(bytes).map_err(|e| io_error("write the file", path, e))?;
+    Ok(file)
 }
 
 /// Some systems cannot flush a folder; the files in it are flushed already, so that is no error.
