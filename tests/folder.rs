@@ -135,10 +135,18 @@ fn a_file_of_that_name_and_paths_without_a_name_are_refused() {
     for path in ["/", "..", ""] {
         assert!(write_whole(Path::new(path), &export("one")).is_err(), "{path:?}");
     }
-    let missing = scratch.0.join("no").join("such");
-    let error = write_whole(&missing, &export("one")).unwrap_err();
-    assert!(error.to_string().contains("no"), "{error}");
     assert_eq!(scratch.names(), ["tideline"]);
+}
+
+#[test]
+fn folders_above_are_made_and_a_file_among_them_is_refused() {
+    let scratch = Scratch::new("above");
+    let deep = scratch.0.join("winter").join("tideline");
+    write_whole(&deep, &export("one")).unwrap();
+    assert_eq!(fs::read(deep.join("board-1.dxf")).unwrap(), b"one");
+    let under_file = deep.join("board-1.dxf").join("tideline");
+    let error = write_whole(&under_file, &export("two")).unwrap_err();
+    assert!(error.to_string().contains("board-1.dxf"), "{error}");
 }
 
 #[cfg(unix)]

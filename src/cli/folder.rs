@@ -85,7 +85,7 @@ impl std::error::Error for FolderError {
 /// The files are written into a temporary folder beside `dir` and flushed to the disk; only then
 /// is it given its name, so that nobody ever finds half a job. A folder that is already there is
 /// replaced only if it is empty, or was written by this program (it has our manifest) and holds
-/// nothing that its manifest does not list; it is kept aside until the new one is in place, and
+/// nothing that its manifest does not list; folders above it are made as needed. It is kept aside until the new one is in place, and
 /// put back if that fails.
 pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> {
     let mut names = BTreeSet::new();
@@ -117,13 +117,13 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
     let mut fresh = Temporary::create(parent, "new")?;
     // All are written before the first is flushed, so that the disk is waited for once and not
     // once for every file.
-    let mut written = Vec::with_capacity(files.len());
     for (name, bytes) in files {
-        let path = fresh.path.join(name);
-        written.push((write_file(&path, bytes)?, path));
+        write_file(&fresh.path.join(name), bytes)?;
     }
-    for (file, path) in written {
-        file.sync_all().map_err(|e| io_error("write the file", &path, e))?;
+    for (name, _) in files {
+        // Opened anew: a large edition has more files than may be open at once.
+        let path = fresh.path.join(name);
+        File::open(&path).and_then(|f| f.sync_all()).map_err(|e| io_error("write the file", &path, e))?;
     }
     flush_folder(&fresh.path);
     if exists {
@@ -232,10 +232,9 @@ impl Drop for Temporary {
     }
 }
 
-fn write_file(path: &Path, bytes: &[u8]) -> Result<File, FolderError> {
+fn write_file(path: &Path, bytes: &[u8]) -> Result<(), FolderError> {
     let mut file = File::create_new(path).map_err(|e| io_error("make the file", path, e))?;
-    file.write_all(bytes).map_err(|e| io_error("write the file", path, e))?;
-    Ok(file)
+    file.write_all(bytes).map_err(|e| io_error("write the file", path, e))
 }
 
 /// Some systems cannot flush a folder; the files in it are flushed already, so that is no error.
