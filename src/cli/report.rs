@@ -151,14 +151,22 @@ fn stock_line(job: &Job, kind: StockKind, sheets: &[&Sheet]) -> String {
     )
 }
 
-/// The sheets that were written, a line each.
+/// The sheets that were written, a line for each run of sheets that are alike.
 pub(super) fn sheets(job: &Job, worked: &Worked) -> String {
+    let alike = |a: &Sheet, b: &Sheet| a.stock == b.stock && a.placed.len() == b.placed.len();
     let rows: Vec<Vec<String>> = worked
         .sheets
-        .iter()
-        .map(|s| {
-            let pieces = if s.placed.len() == 1 { "1 piece".into() } else { format!("{} pieces", s.placed.len()) };
-            vec![s.id.clone(), job.units.show_size(&[s.width, s.height]), pieces]
+        .chunk_by(alike)
+        .filter_map(|run| Some((run.first()?, run.last()?, run.len())))
+        .map(|(first, last, n)| {
+            let name = if n == 1 { first.id.clone() } else { format!("{} to {}", first.id, last.id) };
+            let pieces = match (first.placed.len(), n) {
+                (1, 1) => "1 piece".into(),
+                (p, 1) => format!("{p} pieces"),
+                (1, _) => "1 piece each".into(),
+                (p, _) => format!("{p} pieces each"),
+            };
+            vec![name, job.units.show_size(&[first.width, first.height]), pieces]
         })
         .collect();
     table(&rows)
