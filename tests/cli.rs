@@ -216,3 +216,14 @@ fn a_machine_that_cannot_do_the_work_is_refused_before_anything_is_written() {
     assert_eq!(o.status.code(), Some(0), "{}", err(&o));
     assert!(dir.join("o/board-1.mine.nc").is_file());
 }
+
+/// The picture in the README is what the README's command gives. After a change that is meant:
+/// `cp tideline/board-1.svg samples/pictures/`.
+#[test]
+fn the_picture_in_the_readme_is_what_export_draws() {
+    let dir = folder("picture");
+    let o = run(&dir, &["export", &sample("tideline-folio"), "--out", "tideline"]);
+    assert_eq!(o.status.code(), Some(0), "{}", err(&o));
+    let kept = fs::read(format!("{SAMPLES}/pictures/board-1.svg")).unwrap();
+    assert!(fs::read(dir.join("tideline/board-1.svg")).unwrap() == kept, "samples/pictures/board-1.svg is out of date");
+}
