@@ -10,10 +10,13 @@ use flapwright::job::{self, Flap, FlapShape, JOB, Job, Side};
 use flapwright::units::{Unit, mm};
 use proptest::prelude::*;
 
-const SAMPLES: [(&str, &str); 3] = [
+const SAMPLES: [(&str, &str); 6] = [
     ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
     ("kelp-edition", include_str!("../samples/kelp-edition.toml")),
+    ("cockle-portfolio", include_str!("../samples/cockle-portfolio.toml")),
+    ("sandpiper-case", include_str!("../samples/sandpiper-case.toml")),
+    ("limpet-wrapper", include_str!("../samples/limpet-wrapper.toml")),
 ];
 
 fn read(text: &str) -> (Option<Job>, Vec<Diagnostic>) {
@@ -262,7 +265,7 @@ proptest! {
 
     #[test]
     fn a_mutated_sample_never_panics_and_a_missing_job_has_an_error(
-        which in 0..3usize,
+        which in 0..SAMPLES.len(),
         edits in proptest::collection::vec((0.0..1.0f64, 0..6usize, "\\PC{0,6}|[0-9.eE\"\\[\\]={}#\n-]{0,4}"), 1..6),
     ) {
         let mut text: Vec<char> = SAMPLES[which].1.chars().collect();

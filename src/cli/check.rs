@@ -73,6 +73,8 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> serde_json::Value {
         "walls": by_side(&m.walls),
         "play": by_side(&worked.fit.play),
         "strap_length": worked.fit.strap_length,
+        "bill": worked.bill,
+        "cost": report::cost(job, worked),
         "sheets": worked.sheets.iter().map(|s| json!({"id": s.id, "stock": s.stock, "pieces": s.placed.len()})).collect::<Vec<_>>(),
     })
 }

@@ -2,7 +2,7 @@
 
 use super::work::Worked;
 use crate::design::Piece;
-use crate::job::{Grain, Job, Stock, StockKind};
+use crate::job::{Construction, Grain, Job, Stock, StockKind};
 use crate::nest::Sheet;
 use crate::units::Length;
 use std::fmt::Write as _;
@@ -40,9 +40,20 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         vec!["exterior".into(), size(worked.fit.exterior)],
         vec!["stacks".into(), stacks(job, worked)],
         vec!["materials".into(), materials(job)],
-        vec!["joint".into(), format!("{}  (the gap between two hinged boards: cut your spacer to it)", show(m.joint))],
-        vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))],
     ];
+    if job.build.construction == Construction::HingedBoards {
+        let spacer = "(the gap between two hinged boards: cut your spacer to it)";
+        rows.push(vec!["joint".into(), format!("{}  {spacer}", show(m.joint))]);
+    }
+    rows.extend([
+        vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))],
+        vec!["weight".into(), weight(worked)],
+        vec!["areas".into(), areas(worked)],
+    ]);
+    if let Some(cost) = cost(job, worked) {
+        let each = if job.copies > 1 { ", whole sheets for all copies" } else { ", whole sheets" };
+        rows.push(vec!["cost".into(), format!("{cost:.2}  (of the stock{each})")]);
+    }
     if let Some(length) = worked.fit.strap_length {
         rows.push(vec!["strap".into(), format!("cut the elastic to {}", show(length))]);
     }
@@ -53,6 +64,32 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
     text.push_str(if job.copies == 1 { "\n" } else { ", for all copies together\n" });
     text.push_str(&to_cut(job, worked));
     text
+}
+
+/// What the sheets cost together, where every price is known.
+pub(super) fn cost(job: &Job, worked: &Worked) -> Option<f64> {
+    worked.bill.cost(job, |kind| worked.sheets.iter().filter(|s| s.stock == kind).count())
+}
+
+fn weight(worked: &Worked) -> String {
+    let bill = &worked.bill;
+    let unknown: Vec<&str> = bill.materials.iter().filter(|m| m.weight_g.is_none()).map(|m| m.stock.word()).collect();
+    let known: f64 = bill.materials.iter().filter_map(|m| m.weight_g).sum();
+    match bill.weight_g {
+        Some(g) => format!("{g:.0} g  (the empty box, without glue and elastic)"),
+        None if known > 0.0 => format!("{known:.0} g without the {}, whose weight is not given", unknown.join(" and ")),
+        None => format!("not known: give the {} a grammage or a density", unknown.join(" and ")),
+    }
+}
+
+fn areas(worked: &Worked) -> String {
+    let bill = &worked.bill;
+    let mut said: Vec<String> =
+        bill.materials.iter().map(|m| format!("{} {:.3} m2", m.stock.word(), m.area_m2)).collect();
+    if bill.glue_m2 > 0.0 {
+        said.push(format!("to glue {:.3} m2", bill.glue_m2));
+    }
+    format!("{}  (a box, without waste)", said.join(", "))
 }
 
 fn stacks(job: &Job, worked: &Worked) -> String {

@@ -2,7 +2,7 @@
 
 use crate::design::{Design, design};
 use crate::diag::{Diagnostic, any_error};
-use crate::fit::{Fit, fit};
+use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::Job;
 use crate::nest::{Sheet, nest};
 use crate::ops::{SheetOps, operations};
@@ -11,6 +11,7 @@ use crate::ops::{SheetOps, operations};
 pub(super) struct Worked {
     pub(super) design: Design,
     pub(super) fit: Fit,
+    pub(super) bill: Bill,
     pub(super) sheets: Vec<Sheet>,
     pub(super) operations: Vec<SheetOps>,
 }
@@ -27,5 +28,6 @@ pub(super) fn work(job: &Job) -> (Worked, Vec<Diagnostic>) {
         diagnostics.extend(said);
     }
     let operations = sheets.iter().map(|s| operations(s, &design.pieces)).collect();
-    (Worked { design, fit, sheets, operations }, diagnostics)
+    let bill = bill(job, &design);
+    (Worked { design, fit, bill, sheets, operations }, diagnostics)
 }

@@ -1,10 +1,11 @@
 //! The open box laid flat: the base in the middle, and on each side that has one a wall and a
 //! flap, apart by the joint. Boards, cloth and liner are all read off this one layout.
 
+use super::crease;
 use super::flap::{self, FlapError};
 use super::measures::{Measures, thicknesses};
-use crate::geom::{Contour, Path, Point, Segment, Transform, Vertex, pt};
-use crate::job::{Job, Seat, Side};
+use crate::geom::{Contour, Path, Point, Segment, Transform, Vertex, intersections, pt};
+use crate::job::{Construction, Job, Seat, Side};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -16,6 +17,8 @@ pub struct Flat {
     /// What stands at each side.
     pub arms: BTreeMap<Side, Arm>,
     half: Point,
+    /// Whether a corner between two walls is cut off (folding board) or square (cloth joints).
+    is_relieved: bool,
 }
 
 /// A corner of the base between two walls, where the cloth's outline is re-entrant.
@@ -79,7 +82,7 @@ impl Flat {
                         // Exact zeros where cos and sin leave 1e-15.
                         shift: pt(tidy_zero(outward.x), tidy_zero(outward.y)),
                     };
-                    let (from, to) = short_ends(job, *side);
+                    let (from, to) = short_ends(job, *side, base_half - width.to_mm() / 2.0);
                     arms.insert(
                         *side,
                         Arm {
@@ -94,14 +97,23 @@ impl Flat {
                 }
             }
         }
-        if failed.is_empty() { Ok(Self { base: Contour::rectangle(-half, half), arms, half }) } else { Err(failed) }
+        if !failed.is_empty() {
+            return Err(failed);
+        }
+        let is_relieved = job.build.construction == Construction::CreasedBoard;
+        Ok(Self { base: Contour::rectangle(-half, half), arms, half, is_relieved })
     }
 
-    /// The boards and the joints between them, as one region, counter-clockwise.
+    /// The boards and the joints between them, as one region, counter-clockwise. Of folding board
+    /// the corners of the base between two walls are cut off from wall to wall, so that the creases
+    /// end in the open.
     pub fn region(&self) -> Contour {
         let mut outline = Vec::new();
-        for side in ROUND {
-            outline.push(Vertex::new(self.corner_before(side), 0.0));
+        for (i, side) in ROUND.into_iter().enumerate() {
+            let is_between = self.arms.contains_key(&side) && self.arms.contains_key(&ROUND[(i + 3) % 4]);
+            if !(self.is_relieved && is_between) {
+                outline.push(Vertex::new(self.corner_before(side), 0.0));
+            }
             if let Some(arm) = self.arms.get(&side) {
                 outline.extend(arm.edge());
             }
@@ -145,6 +157,23 @@ impl Arm {
     /// Where the wall begins and ends along the base edge, in the arm's frame.
     pub fn wall_ends(&self) -> (f64, f64) {
         self.wall
+    }
+
+    /// The wall's height, mm.
+    pub fn wall_height(&self) -> f64 {
+        self.wall_height
+    }
+
+    /// Where the lid begins and ends along its hinge, in the arm's frame, `beyond` mm past it.
+    pub fn lid_width_at(&self, beyond: f64) -> (f64, f64) {
+        let ray = Segment::line(pt(-self.base_half - 1.0, beyond), pt(self.base_half + 1.0, beyond));
+        let half = self.hinge_half();
+        if beyond <= 0.0 {
+            return (-half, half);
+        }
+        let xs: Vec<f64> = self.flap.segments().flat_map(|s| intersections(&ray, &s)).map(|p| p.x).collect();
+        let (low, high) = (xs.iter().copied().fold(half, f64::min), xs.iter().copied().fold(-half, f64::max));
+        if low < high { (low, high) } else { (-half, half) }
     }
 
     /// The lid's outline in the arm's frame, its hinge edge moved onto the base edge.
@@ -207,18 +236,27 @@ impl Arm {
 
 /// How much a wall is shorter than the base edge at its two ends, in mm: where walls stand on the
 /// base, those at left and right stand between those at head and tail.
-fn short_ends(job: &Job, side: Side) -> (f64, f64) {
-    let between = job.build.seat == Seat::OnBase && matches!(side, Side::Left | Side::Right);
-    if !between {
-        return (0.0, 0.0);
-    }
+/// Walls of folding board stay clear of each other's corners, and those of a strip are as wide as it
+/// (`lid` short at both ends).
+fn short_ends(job: &Job, side: Side, lid: f64) -> (f64, f64) {
     let (t, c, l) = thicknesses(job);
-    let short = |neighbour| if job.flaps.contains_key(&neighbour) { (t + l + c).to_mm() } else { 0.0 };
-    // In the arm's frame x runs clockwise seen from outside the base edge's left end: for the left
-    // arm from tail to head, for the right one from head to tail.
+    let by = match (job.build.construction, job.build.seat) {
+        (Construction::CrossedStrips, _) => return (lid, lid),
+        (Construction::CreasedBoard, _) => crease::relief(job).to_mm(),
+        (Construction::HingedBoards, Seat::OnBase) if matches!(side, Side::Left | Side::Right) => (t + l + c).to_mm(),
+        (Construction::HingedBoards, _) => return (0.0, 0.0),
+    };
+    // Where the lid's sides are nearly in line with the wall's ends, they are brought in line: a jog
+    // of less than a board is a nuisance to cut.
+    let is_creased = job.build.construction == Construction::CreasedBoard;
+    let by = if is_creased && lid > by && lid < by + t.to_mm() { lid } else { by };
+    let short = |neighbour| if job.flaps.contains_key(&neighbour) { by } else { 0.0 };
+    // In the arm's frame x runs to the right as seen from the middle of the base looking out.
     match side {
         Side::Left => (short(Side::Tail), short(Side::Head)),
-        _ => (short(Side::Head), short(Side::Tail)),
+        Side::Right => (short(Side::Head), short(Side::Tail)),
+        Side::Head => (short(Side::Left), short(Side::Right)),
+        Side::Tail => (short(Side::Right), short(Side::Left)),
     }
 }
 

@@ -32,11 +32,9 @@ pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<D
         }
         Err(d) => diagnostics.push(d),
     }
-    if job.liner.is_some() {
-        match liner::liner(job, m) {
-            Ok(liner) => pieces.push(liner),
-            Err(d) => diagnostics.push(d),
-        }
+    match liner::liner(job, m) {
+        Ok(liner) => pieces.extend(liner),
+        Err(d) => diagnostics.push(d),
     }
     (pieces, diagnostics)
 }

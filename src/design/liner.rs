@@ -6,31 +6,59 @@ use super::flat::Flat;
 use super::measures::Measures;
 use super::{Lay, Piece, Role};
 use crate::diag::Diagnostic;
-use crate::geom::{Contour, Join, Path, Segment, Stroke, Vertex, offset};
-use crate::job::{Grain, Job, Side, StockKind};
+use crate::geom::{Contour, Join, Path, SAME_POINT, Segment, Stroke, Transform, Vertex, intersections, offset, pt};
+use crate::job::{Construction, Grain, Job, LinerPieces, Side, StockKind};
 use crate::units::Length;
 
-/// The liner in one cross. A joint is lengthened by `2 t` times how far the liner is pressed
-/// (derived: down one board edge and up the other). With a trim length the lids are longer by it,
-/// and the net edge is a mark.
+/// By how much two neighbouring panels overlap in the middle of a joint, mm: enough that no cloth
+/// shows between them, too little to feel (common practice, no source).
+const OVERLAP: f64 = 2.0;
+
+/// The liner in one cross, or a panel for each board; nothing where the job has none. A joint is
+/// lengthened by `2 t` times how far the liner is pressed (derived: down one board edge and up the
+/// other); folding board swallows nothing. With a trim length the lids are longer by it, and the
+/// net edge is a mark.
+///
+/// Panels are that cross cut apart in the middle of every joint, each with half of an overlap of
+/// 2 mm to spare; along a crease they butt.
 ///
 /// Fails when the reveal leaves nothing of a wall or a lid.
-pub(super) fn liner(job: &Job, m: &Measures) -> Result<Piece, Diagnostic> {
-    let take_up = job.board.thickness * (2.0 * job.covering.groove_press);
-    let net = inset(job, m, m.joint + take_up, Length::ZERO)?;
+pub(super) fn liner(job: &Job, m: &Measures) -> Result<Vec<Piece>, Diagnostic> {
+    let Some(stock) = &job.liner else { return Ok(Vec::new()) };
+    let is_hinged = job.build.construction == Construction::HingedBoards;
+    let take_up = if is_hinged { job.board.thickness * (2.0 * job.covering.groove_press) } else { Length::ZERO };
+    let joint = m.joint + take_up;
+    let (flat, net) = inset(job, m, joint, Length::ZERO)?;
     let trim = job.covering.liner_trim;
     let (outline, marks) = if trim > Length::ZERO {
-        let long = inset(job, m, m.joint + take_up, trim)?;
+        let (_, long) = inset(job, m, joint, trim)?;
         let marks = inside_lines(&net, &long);
         (long, marks)
     } else {
         (net, Vec::new())
     };
-    Ok(Piece {
-        id: "liner-cross".into(),
+    if stock.pieces == LinerPieces::One {
+        return Ok(vec![piece("liner-cross".into(), None, outline, marks)]);
+    }
+    let overlap = if is_hinged { OVERLAP } else { 0.0 };
+    let panels = panels(&flat, &outline, joint.to_mm(), overlap).ok_or_else(|| reveal_too_wide(job))?;
+    Ok(panels
+        .into_iter()
+        .map(|(id, side, outline)| {
+            // A net edge is drawn on the panel that it crosses.
+            let is_on = |s: &Stroke| s.segments().first().is_some_and(|s| outline.contains(s.point_at(0.5)));
+            let marks = marks.iter().filter(|s| is_on(s)).cloned().collect();
+            piece(id, side, outline, marks)
+        })
+        .collect())
+}
+
+fn piece(id: String, side: Option<Side>, outline: Contour, marks: Vec<Stroke>) -> Piece {
+    Piece {
+        id,
         stock: StockKind::Liner,
         role: Role::Liner,
-        side: None,
+        side,
         count: 1,
         outline,
         holes: Vec::new(),
@@ -40,15 +68,64 @@ pub(super) fn liner(job: &Job, m: &Measures) -> Result<Piece, Diagnostic> {
         marks,
         grain: Grain::Height,
         lay: Lay::Mirrored,
-    })
+    }
 }
 
-fn inset(job: &Job, m: &Measures, joint: Length, longer: Length) -> Result<Contour, Diagnostic> {
+/// The cross cut apart: the base, then the walls, then the lids.
+fn panels(flat: &Flat, cross: &Contour, joint: f64, overlap: f64) -> Option<Vec<(String, Option<Side>, Contour)>> {
+    let (mut base, mut walls, mut lids) = (cross.clone(), Vec::new(), Vec::new());
+    for (side, arm) in &flat.arms {
+        // The middles of the two joints, outwards from the base.
+        let (near, far) = (joint / 2.0, joint * 1.5 + arm.wall_height());
+        let up_to = |c: &Contour, y: f64| beneath(c, &arm.frame, y + overlap / 2.0);
+        let from = |c: &Contour, y: f64| {
+            let turned = Transform { rotation_deg: arm.frame.rotation_deg + 180.0, ..arm.frame };
+            beneath(c, &turned, overlap / 2.0 - y)
+        };
+        base = up_to(&base, near)?;
+        let rest = from(cross, near)?;
+        walls.push((format!("liner-wall-{}", side.word()), Some(*side), up_to(&rest, far)?));
+        lids.push((format!("liner-flap-{}", side.word()), Some(*side), from(&rest, far)?));
+    }
+    Some([("liner-base".into(), None, base)].into_iter().chain(walls).chain(lids).collect())
+}
+
+/// The part of a contour on the side of y < `y` in a frame, arcs kept. The line crosses it twice;
+/// `None` where it does not.
+fn beneath(c: &Contour, frame: &Transform, y: f64) -> Option<Contour> {
+    let origin = frame.apply(pt(0.0, 0.0));
+    let up = frame.apply(pt(0.0, 1.0)) - origin;
+    let is_kept = |s: &Segment| (s.point_at(0.5) - origin).dot(up) < y;
+    let reach = c.length();
+    let line = Segment::line(frame.apply(pt(-reach, y)), frame.apply(pt(reach, y)));
+    let mut parts: Vec<Segment> = Vec::new();
+    for s in c.segments() {
+        let mut at: Vec<f64> = intersections(&line, &s).into_iter().map(|p| s.nearest_share(p)).collect();
+        at.extend([0.0, 1.0]);
+        at.sort_by(f64::total_cmp);
+        let spans = at.windows(2).filter(|w| w[1] - w[0] > 1e-12).map(|w| s.between(w[0], w[1]));
+        parts.extend(spans.filter(|s| s.length() > SAME_POINT));
+    }
+    let n = parts.len();
+    let starts: Vec<usize> = (0..n).filter(|i| is_kept(&parts[*i]) && !is_kept(&parts[(i + n - 1) % n])).collect();
+    let [start] = starts[..] else { return None };
+    let run: Vec<&Segment> = (0..n).map(|k| &parts[(start + k) % n]).take_while(|s| is_kept(s)).collect();
+    let end = run.last()?.end;
+    let vertices = run.iter().map(|s| Vertex::new(s.start, s.bulge)).chain([Vertex::new(end, 0.0)]);
+    Some(Contour::new(vertices).without_straight_vertices())
+}
+
+fn inset(job: &Job, m: &Measures, joint: Length, longer: Length) -> Result<(Flat, Contour), Diagnostic> {
     let flat = Flat::new(job, m, joint, longer).map_err(|failed| lid_without_outline(&failed))?;
-    offset(&flat.region(), -job.covering.reveal.to_mm(), Join::Mitre).map_err(|_| {
-        let message = format!("a reveal of {} leaves nothing of a wall or a lid", job.covering.reveal);
-        Diagnostic::error("reveal-too-wide", message).at("covering.reveal").help("make the reveal smaller")
-    })
+    match offset(&flat.region(), -job.covering.reveal.to_mm(), Join::Mitre) {
+        Ok(outline) => Ok((flat, outline)),
+        Err(_) => Err(reveal_too_wide(job)),
+    }
+}
+
+fn reveal_too_wide(job: &Job) -> Diagnostic {
+    let message = format!("a reveal of {} leaves nothing of a wall or a lid", job.covering.reveal);
+    Diagnostic::error("reveal-too-wide", message).at("covering.reveal").help("make the reveal smaller")
 }
 
 fn lid_without_outline(failed: &[(Side, FlapError)]) -> Diagnostic {

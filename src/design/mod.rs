@@ -1,6 +1,8 @@
 //! The design: a job becomes flat pieces. A file per construction, one each for what they share.
 
 mod cover;
+mod crease;
+mod creased;
 mod flap;
 mod flat;
 mod hinged;
@@ -10,6 +12,7 @@ mod liner;
 mod measures;
 mod patch;
 mod strap;
+mod strips;
 mod turn_in;
 
 pub use flap::{FlapError, outline as flap_outline};
@@ -18,7 +21,7 @@ pub use measures::{Measures, measure, thicknesses};
 
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, Stroke};
-use crate::job::{Grain, Job, Side, StockKind};
+use crate::job::{Construction, Grain, Job, Side, StockKind};
 use crate::units::Length;
 use serde::Serialize;
 
@@ -28,7 +31,11 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     let measures = measure(job);
     match Flat::new(job, &measures, measures.joint, Length::ZERO) {
         Ok(flat) => {
-            let (mut pieces, diagnostics) = hinged::pieces(job, &measures, &flat);
+            let (mut pieces, diagnostics) = match job.build.construction {
+                Construction::HingedBoards => hinged::pieces(job, &measures, &flat),
+                Construction::CreasedBoard => creased::pieces(job, &measures, &flat),
+                Construction::CrossedStrips => strips::pieces(job, &measures, &flat),
+            };
             if job.marks.labels {
                 labels::add(&mut pieces, job);
             }
@@ -88,6 +95,10 @@ pub struct Piece {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Role {
+    /// A whole box in one piece of folding board.
+    Blank,
+    /// One of two strips that cross under the contents.
+    Strip,
     /// The board the contents lie on.
     Base,
     /// The board that rises at a side.

@@ -6,10 +6,11 @@
 //! so does the lid at its hinge; where that is not enough the lid is placed as high as it goes, and
 //! its overlap with what lies beneath shows.
 
+use super::folded;
 use crate::design::{Flat, Measures, thicknesses};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Transform, overlap, pt, uncovered};
-use crate::job::{Job, Seat, Side, StrapAlong};
+use crate::job::{Construction, Job, Seat, Side, StrapAlong};
 use crate::units::{Length, mm};
 
 /// A board, or the stack, in the closed box.
@@ -28,7 +29,14 @@ pub struct Solid {
 }
 
 /// Every board and the stack, closed: base, stack, walls, then lids from the lowest tier up.
+///
+/// Beside the base a wall's outer face stands off by what the cloth across its joint leaves after
+/// the rise; on the base its outer face is flush with the base's edge and it stands on the two liner
+/// faces in its joint.
 pub fn solids(job: &Job, m: &Measures, flat: &Flat, rise: Length) -> Vec<Solid> {
+    if job.build.construction != Construction::HingedBoards {
+        return folded::solids(job, m, flat);
+    }
     let (t, c, l) = thicknesses(job);
     let (t, c, l) = (t.to_mm(), c.to_mm(), l.to_mm());
     let solid = |name: &str, footprint: Contour, bottom: f64, top: f64| Solid {
@@ -51,19 +59,19 @@ pub fn solids(job: &Job, m: &Measures, flat: &Flat, rise: Length) -> Vec<Solid> 
         // Where the wall's foot is: flush with the base's underside, or on its inner face.
         let foot = match job.build.seat {
             Seat::Beside => 0.0,
-            Seat::OnBase => t,
+            Seat::OnBase => t + 2.0 * l,
         };
-        let inner = match job.build.seat {
-            Seat::Beside => 2.0 * l,
-            Seat::OnBase => -t,
-        };
-        let (from, to) = arm.wall_ends();
-        let wall = Contour::rectangle(pt(from, inner), pt(to, inner + t)).transformed(&arm.frame);
         let tiers = f64::from(m.lower_tiers.get(side).copied().unwrap_or_default());
         let stack = job.contents.interior_depth().to_mm() + tiers * layer;
         // What the wall lacks is made up by rising, half at its foot and half at the lid's hinge.
         let short = (stack + m.auto_wall_extra.to_mm() - height).max(0.0);
         let lift = (short / 2.0).min(rise.to_mm());
+        let outer = match job.build.seat {
+            Seat::Beside => (m.joint.to_mm().powi(2) - lift * lift).max(0.0).sqrt().max(2.0 * l + t),
+            Seat::OnBase => 0.0,
+        };
+        let (from, to) = arm.wall_ends();
+        let wall = Contour::rectangle(pt(from, outer - t), pt(to, outer)).transformed(&arm.frame);
         all.push(solid(&format!("{} wall", side.word()), wall, foot + lift, foot + lift + height));
         let bottom = floor + stack + l + c - (short - 2.0 * lift);
         // The lid turned over its hinge: what points outwards in the flat layout points inwards.
@@ -107,6 +115,11 @@ fn collision(job: &Job, a: &Solid, b: &Solid, deep: Length, wide: Length) -> Dia
         format!("closed, the {} and the {} overlap by {}", a.name, b.name, show(by)),
     );
     match (a.lid, b.lid) {
+        (Some(_), Some(second)) if job.strips.is_some() => d.at(job.wall_key(second)).help(format!(
+            "raise {} by {}, or leave it \"auto\"",
+            job.wall_key(second),
+            show(deep)
+        )),
         (Some(first), Some(second)) => d.at(format!("flap.{}.tier", second.word())).help(format!(
             "close the {} lid in a later tier than the {}, or shorten one of them by {}",
             second.word(),
@@ -114,18 +127,24 @@ fn collision(job: &Job, a: &Solid, b: &Solid, deep: Length, wide: Length) -> Dia
             show(wide)
         )),
         (None, Some(side)) if a.name == "stack" => d.at("contents.depth").help(format!(
-            "raise box.wall_extra by {} (it holds the {} lid down)",
+            "raise {} by {} (it holds the {} lid down)",
+            job.wall_key(side),
             show(deep),
             side.word()
         )),
-        (None, Some(side)) if by < deep => d.at(format!("flap.{}.reach", side.word())).help(format!(
+        (None, Some(side)) if by < deep => d.at(job.reach_key(side)).help(format!(
             "shorten the {} lid by {}, or raise box.flap_inset by as much",
             side.word(),
             show(wide)
         )),
         (_, Some(side)) => {
-            d.at("box.wall_extra").help(format!("raise box.wall_extra by {} (for the {} lid)", show(deep), side.word()))
+            let key = job.wall_key(side);
+            let hint = format!("raise {key} by {} (for the {} lid)", show(deep), side.word());
+            d.at(key).help(hint)
         }
+        _ if job.strips.is_some() => d
+            .at("strips")
+            .help(format!("leave base_extra \"auto\", or give the base {} more between its walls", show(by * 2.0))),
         _ => d.at("box").help("leave joint, step and wall_extra \"auto\", or raise the joint"),
     }
 }
@@ -166,7 +185,7 @@ pub(super) fn remarks(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
                         flap.reach / along * 100.0
                     ),
                 )
-                .at(format!("flap.{}.reach", side.word()))
+                .at(job.reach_key(side))
                 .help("a top lid of half or more lies flat and hides the lids beneath"),
             );
         }

@@ -3,15 +3,19 @@
 //! A wall in a joint wider than the layers it must pass can rise: beside the base by
 //! `r = sqrt(g^2 - te^2)` (derived: the cloth across the joint, of length g, then runs aslant over
 //! te), on the base by `g - te`. A lid rises twice, at its wall's foot and at its own hinge; the
-//! play of a lid is what that leaves beyond what the stack and the lids beneath need.
+//! play of a lid is what that leaves beyond what the stack and the lids beneath need. A crease does
+//! not give: folding board has no rise, and its play is what its walls have beyond that need.
 
+mod bill;
 mod closed;
+mod folded;
 
+pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
 
-use crate::design::{Design, Measures, thicknesses};
+use crate::design::{Design, Flat, Measures, thicknesses};
 use crate::diag::{Diagnostic, any_error};
-use crate::job::{Job, Seat, Side, StrapAlong};
+use crate::job::{Construction, Job, Seat, Side, StrapAlong};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
 
@@ -46,9 +50,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     }
     let mut play = BTreeMap::new();
     for (side, wall) in &m.walls {
-        let tiers = f64::from(m.lower_tiers.get(side).copied().unwrap_or_default());
-        let needed = interior[2] + m.step * tiers + m.auto_wall_extra;
-        let spare = *wall + rise * 2.0 - needed;
+        let spare = *wall + rise * 2.0 - m.needed.get(side).copied().unwrap_or_default();
         if m.joint >= m.joint_thickness {
             diagnostics.extend(judge_play(job, m, *side, spare, t));
         }
@@ -70,7 +72,10 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
         }
         diagnostics.extend(closed::remarks(job, &all));
     }
-    let exterior = exterior(job, m, t, c, l);
+    let exterior = match (&design.flat, job.build.construction) {
+        (Some(flat), Construction::CreasedBoard | Construction::CrossedStrips) => folded_exterior(job, m, flat),
+        _ => exterior(job, m, t, c, l),
+    };
     let strap_length = job.strap.map(|strap| {
         let (length, base) = match strap.along {
             StrapAlong::Height => (exterior[1], m.base_height),
@@ -85,6 +90,9 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
 
 fn rise(job: &Job, m: &Measures) -> Length {
     let (g, te) = (m.joint.to_mm(), m.joint_thickness.to_mm());
+    if job.build.construction != Construction::HingedBoards {
+        return Length::ZERO;
+    }
     match job.build.seat {
         Seat::Beside => mm((g * g - te * te).max(0.0).sqrt()),
         Seat::OnBase => mm((g - te).max(0.0)),
@@ -106,6 +114,19 @@ fn exterior(job: &Job, m: &Measures, t: Length, c: Length, l: Length) -> [Length
     ]
 }
 
+/// The outside of a closed box of folding board: what all its panels span.
+fn folded_exterior(job: &Job, m: &Measures, flat: &Flat) -> [Length; 3] {
+    let all = solids(job, m, flat, Length::ZERO);
+    let mut boards = all.iter().filter(|s| s.name != "stack");
+    let Some(first) = boards.next() else { return [Length::ZERO; 3] };
+    let (mut plan, mut bottom, mut top) = (first.footprint.bounds(), first.bottom, first.top);
+    for s in boards {
+        plan = plan.union(s.footprint.bounds());
+        (bottom, top) = (bottom.min(s.bottom), top.max(s.top));
+    }
+    [mm(plan.width()), mm(plan.height()), mm(top - bottom)]
+}
+
 fn joint_clash(job: &Job, m: &Measures) -> Diagnostic {
     let show = |length| job.units.show(length);
     Diagnostic::error(
@@ -123,17 +144,29 @@ fn joint_clash(job: &Job, m: &Measures) -> Diagnostic {
 fn judge_play(job: &Job, m: &Measures, side: Side, play: Length, t: Length) -> Option<Diagnostic> {
     let show = |length| job.units.show(length);
     let roomy = t * 2.0 + m.step;
-    let key = if job.build.wall_extra.is_some() { "box.wall_extra" } else { "box.joint" };
+    let is_hinged = job.build.construction == Construction::HingedBoards;
+    let key = match job.build.wall_extra {
+        None if is_hinged => "box.joint".to_owned(),
+        _ => job.wall_key(side),
+    };
+    // What the wall has now, by the key that the maker would change.
+    let wall_key = job.wall_key(side);
+    let extra = match job.strips {
+        None => m.wall_extra,
+        Some(_) => m.walls.get(&side).copied().unwrap_or_default() - job.contents.interior_depth(),
+    };
     // Rounding must not turn a play of exactly nothing into a failure.
     if play < mm(-1e-9) {
         let message = format!("the stack does not fit under the {} lid: {} short", side.word(), show(-play));
         let d = Diagnostic::error("stack-too-deep", message).at(key);
-        return Some(d.help(format!("raise box.wall_extra to {} or more", show(m.wall_extra - play))));
+        return Some(d.help(format!("raise {wall_key} to {} or more", show(extra - play))));
     }
     (play > roomy).then(|| {
         let message = format!("the {} lid is loose: {} of play, over {}", side.word(), show(play), show(roomy));
-        Diagnostic::warning("loose-lid", message)
-            .at(key)
-            .help(format!("lower box.wall_extra to {}, or narrow the joint", show(m.wall_extra - (play - roomy))))
+        Diagnostic::warning("loose-lid", message).at(key).help(format!(
+            "lower {wall_key} to {}{}",
+            show(extra - (play - roomy)),
+            if is_hinged { ", or narrow the joint" } else { "" }
+        ))
     })
 }

@@ -319,18 +319,13 @@ impl Check<'_> {
     /// `[box]`.
     pub(super) fn build(&mut self, contents: Option<&Contents>) -> Option<Build> {
         let construction = match self.doc.text("box.construction") {
-            Some("creased-board") => {
-                self.not_yet("box.construction", "creased-board", "hinged-boards");
-                Some(Construction::CreasedBoard)
-            }
+            Some("creased-board") => Some(Construction::CreasedBoard),
+            Some("crossed-strips") => Some(Construction::CrossedStrips),
             Some(_) => Some(Construction::HingedBoards),
             None => None,
         };
         let seat = match self.doc.text("box.seat") {
-            Some("on-base") => {
-                self.not_yet("box.seat", "on-base", "beside");
-                Some(Seat::OnBase)
-            }
+            Some("on-base") => Some(Seat::OnBase),
             Some(_) => Some(Seat::Beside),
             None => None,
         };
@@ -339,6 +334,7 @@ impl Check<'_> {
         let wall_extra = self.length_or_word("box.wall_extra", Sign::Any);
         let ease = self.length("box.ease", Sign::NotNegative);
         let flap_inset = self.length_or_word("box.flap_inset", Sign::NotNegative);
+        self.not_of_this_construction();
         if let (Some(Some(extra)), Some(contents)) = (wall_extra, contents)
             && contents.interior_depth() + extra <= Length::ZERO
         {
@@ -362,11 +358,24 @@ impl Check<'_> {
         })
     }
 
-    fn not_yet(&mut self, key: &str, word: &str, instead: &str) {
-        self.push(
-            Diagnostic::error("not-yet", format!("\"{word}\" cannot be built yet"))
-                .at(key)
-                .help(format!("use \"{instead}\"")),
-        );
+    /// Settings of `[box]` that are written and that the construction has no use for.
+    fn not_of_this_construction(&mut self) {
+        let (word, unused): (_, &[&str]) = match self.doc.text("box.construction") {
+            Some("creased-board") => ("creased-board", &["seat", "joint"]),
+            Some("crossed-strips") => ("crossed-strips", &["seat", "joint", "step", "wall_extra"]),
+            _ => return,
+        };
+        for key in unused.iter().map(|k| format!("box.{k}")) {
+            if self.doc.is_written(&key) && self.doc.text(&key) != Some("auto") {
+                let d = Diagnostic::warning("unused-key", format!("`{key}` has no meaning for \"{word}\""));
+                let hint = match word {
+                    "crossed-strips" => {
+                        "take it out; a strip's own allowances stand in [strips.height] and [strips.width]"
+                    }
+                    _ => "take it out; walls and base are measured from crease to crease",
+                };
+                self.push(d.at(key).help(hint));
+            }
+        }
     }
 }

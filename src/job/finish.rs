@@ -2,7 +2,7 @@
 
 use super::check::{Check, Sign};
 use super::flaps::{along, flap_key};
-use super::{Build, Contents, Covering, Elastic, Flap, Marks, Seat, Side, Stock, Strap, StrapAlong};
+use super::{Build, Construction, Contents, Covering, Elastic, Flap, Marks, Seat, Side, Stock, Strap, StrapAlong};
 use crate::diag::Diagnostic;
 use crate::units::{Length, decimal, mm};
 use std::collections::BTreeMap;
@@ -271,11 +271,14 @@ impl Check<'_> {
     }
 }
 
-/// The base: the interior, or with walls that stand on it, larger by a board and a liner all round.
+/// The base: the interior, or with walls that stand on it, larger by a board and a liner all round;
+/// creased, by half a board all round and a liner.
 pub(super) fn base(contents: &Contents, build: &Build, t: Length, liner: Option<&Stock>) -> (Length, Length) {
-    let more = match build.seat {
-        Seat::Beside => Length::ZERO,
-        Seat::OnBase => (t + liner.map_or(Length::ZERO, |l| l.thickness)) * 2.0,
+    let l = liner.map_or(Length::ZERO, |l| l.thickness);
+    let more = match (build.construction, build.seat) {
+        (Construction::HingedBoards, Seat::Beside) => Length::ZERO,
+        (Construction::HingedBoards, Seat::OnBase) => (t + l) * 2.0,
+        (Construction::CreasedBoard | Construction::CrossedStrips, _) => t + l * 2.0,
     };
     (along(Side::Left, contents) + more, along(Side::Head, contents) + more)
 }

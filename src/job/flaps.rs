@@ -1,7 +1,7 @@
 //! The lids: their order of closing, their reach, and whether their outline closes.
 
 use super::check::{Check, Sign};
-use super::{Build, Contents, Flap, FlapShape, Side, Stock};
+use super::{Build, Construction, Contents, Flap, FlapShape, Seat, Side, Stock};
 use crate::diag::Diagnostic;
 use crate::units::{Length, decimal, mm};
 use std::collections::BTreeMap;
@@ -20,9 +20,15 @@ impl Check<'_> {
         contents: Option<&Contents>,
         build: Option<&Build>,
         cloth: Option<&Stock>,
+        liner: Option<&Stock>,
     ) -> Option<BTreeMap<Side, Flap>> {
         let given: Vec<Side> = Side::ALL.into_iter().filter(|s| self.doc.is_written(&flap_key(*s, ""))).collect();
         if given.is_empty() {
+            if self.doc.get("flap").is_none() && !self.doc.is_written("flap") {
+                let d = Diagnostic::error("missing-key", "`flap` is missing").at("flap");
+                self.push(d.help("add a table such as `[flap.left]` with a tier and a reach"));
+                return None;
+            }
             if self.doc.get("flap").is_some() && self.is_clean {
                 let d = Diagnostic::error("no-flap", "the box has no flap").at("flap");
                 self.push(d.help("add a table such as [flap.left] with a tier and a reach"));
@@ -31,30 +37,41 @@ impl Check<'_> {
         }
         let auto = cloth.map_or(Length::ZERO, |c| c.thickness) + AUTO_INSET;
         let inset = build.map(|b| b.flap_inset.unwrap_or(auto));
+        // A lid that lies over its wall counts its reach from the wall's outer face.
+        let over = match build.map(|b| (b.construction, b.seat)) {
+            Some((Construction::HingedBoards, Seat::OnBase)) => {
+                self.t.unwrap_or_default() + liner.map_or(Length::ZERO, |l| l.thickness)
+            }
+            _ => Length::ZERO,
+        };
         let mut flaps = BTreeMap::new();
         for side in &given {
             let width = contents.zip(inset).map(|(c, inset)| across(*side, c) - inset * 2.0);
-            if let Some(flap) = self.flap(*side, contents.map(|c| along(*side, c)), width) {
+            if let Some(flap) = self.flap(*side, contents.map(|c| along(*side, c)), width, over) {
                 flaps.insert(*side, flap);
             }
         }
         self.tiers(&given);
         if let Some(contents) = contents {
-            self.meetings(&flaps, contents, cloth);
+            self.meetings(&flaps, contents, cloth, over);
         }
         (flaps.len() == given.len()).then_some(flaps)
     }
 
-    /// One flap, in an interior of `room` along its reach, `width` across.
-    fn flap(&mut self, side: Side, room: Option<Length>, width: Option<Length>) -> Option<Flap> {
+    /// One flap, in an interior of `room` along its reach, `width` across; it may lie `over` its wall.
+    fn flap(&mut self, side: Side, room: Option<Length>, width: Option<Length>, over: Length) -> Option<Flap> {
         let key = |k: &str| flap_key(side, k);
         let mut reach = self.reach(&key("reach"), room, Sign::Positive);
         if let (Some(r), Some(room)) = (reach, room)
-            && r > room + SLACK
+            && r > room + over + SLACK
         {
             let message =
                 format!("the {} flap reaches {}, beyond an interior of {}", side.word(), self.say(r), self.say(room));
-            self.push(Diagnostic::error("reach-too-long", message).at(key("reach")).help("100 % is the most"));
+            self.push(Diagnostic::error("reach-too-long", message).at(key("reach")).help(if over > Length::ZERO {
+                format!("{} is the most: the interior and what lies over the wall", self.say(room + over))
+            } else {
+                "100 % is the most".to_owned()
+            }));
             reach = None;
         }
         if let Some(width) = width
@@ -183,7 +200,7 @@ impl Check<'_> {
     }
 
     /// Flaps that share a tier: opposite ones must not meet, neighbours would overlap in the corner.
-    fn meetings(&mut self, flaps: &BTreeMap<Side, Flap>, contents: &Contents, cloth: Option<&Stock>) {
+    fn meetings(&mut self, flaps: &BTreeMap<Side, Flap>, contents: &Contents, cloth: Option<&Stock>, over: Length) {
         for (first, a) in flaps {
             for (second, b) in flaps.iter().filter(|(s, b)| *s > first && b.tier == a.tier) {
                 // Told at the one that stands later in the file.
@@ -205,7 +222,7 @@ impl Check<'_> {
                     }
                     continue;
                 }
-                let room = along(*first, contents);
+                let room = along(*first, contents) + over * 2.0;
                 let sum = a.reach + b.reach;
                 let (ra, rb) = (self.say(a.reach), self.say(b.reach));
                 let hint = "let them close one after the other, or shorten their reach";

@@ -37,9 +37,10 @@ pub static JOB: Table = Table {
         key(
             "flap",
             Named(SIDES, &FLAP),
-            Required,
-            "The lids, each in a table of its own: [flap.left], [flap.right], [flap.tail], [flap.head], the sides as seen from inside the open box. A side without a table has neither wall nor flap; one flap at least is needed.",
+            Optional,
+            "The lids, each in a table of its own: [flap.left], [flap.right], [flap.tail], [flap.head], the sides as seen from inside the open box. A side without a table has neither wall nor flap; one flap at least is needed, except with crossed strips, whose flaps are their ends.",
         ),
+        key("strips", Shape::Table(&STRIPS), Default("{}"), STRIPS.about),
         key("covering", Shape::Table(&COVERING), Default("{}"), COVERING.about),
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),
@@ -109,6 +110,12 @@ const CUT_FACE: Key = key(
 );
 const PRICE: Key = key("price", Number, Optional, "What one sheet costs, in your currency, for the cost report.");
 const GRAMMAGE: Key = key("grammage", Number, Optional, "Grams a square metre, for the weight of the box.");
+const DENSITY: Key = key(
+    "density",
+    Number,
+    Optional,
+    "Kilograms a cubic metre, in place of the grammage: with the thickness it gives the weight.",
+);
 
 static BOARD: Table = Table {
     about: "The board that base, walls and flaps are cut from.",
@@ -121,6 +128,7 @@ static BOARD: Table = Table {
         CUT_FACE,
         PRICE,
         GRAMMAGE,
+        DENSITY,
     ],
 };
 
@@ -135,6 +143,7 @@ static CLOTH: Table = Table {
         CUT_FACE,
         PRICE,
         GRAMMAGE,
+        DENSITY,
         key(
             "coating",
             Word(&["unknown", "none", "coated"]),
@@ -155,8 +164,17 @@ static LINER: Table = Table {
         CUT_FACE,
         PRICE,
         GRAMMAGE,
+        DENSITY,
+        PIECES,
     ],
 };
+
+const PIECES: Key = key(
+    "pieces",
+    Word(&["one", "panels"]),
+    Default("\"one\""),
+    "\"one\" cross over all boards and joints, or \"panels\": a piece for each board, in from its free edges by the reveal; in the joints neighbours overlap by 2 mm.",
+);
 
 static ELASTIC: Table = Table {
     about: "The elastic of the strap; not used without one.",
@@ -177,9 +195,9 @@ static BOX: Table = Table {
     keys: &[
         key(
             "construction",
-            Word(&["hinged-boards", "creased-board"]),
+            Word(&["hinged-boards", "creased-board", "crossed-strips"]),
             Default("\"hinged-boards\""),
-            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth.",
+            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth.",
         ),
         key(
             "seat",
@@ -244,6 +262,51 @@ static FLAP: Table = Table {
             "With shape = \"bow\": how far the arc rises beyond its two ends; the reach includes it.",
         ),
         key("corner_radius", Length, Default("\"0 mm\""), "Radius of the two free corners; 0 leaves them sharp."),
+    ],
+};
+
+static STRIPS: Table = Table {
+    about: "The two strips of construction = \"crossed-strips\"; not used otherwise. Each is a base with a wall and a flap at either end; their bases are glued together, crossed.",
+    keys: &[
+        key(
+            "outer",
+            Word(&["height", "width"]),
+            Default("\"height\""),
+            "Which strip lies beneath the other and closes last: the one along the \"height\", tail to head, or along the \"width\", left to right.",
+        ),
+        key("height", Shape::Table(&STRIP), Default("{}"), "The strip that runs from tail to head."),
+        key("width", Shape::Table(&STRIP), Default("{}"), "The strip that runs from left to right."),
+    ],
+};
+
+static STRIP: Table = Table {
+    about: "One strip.",
+    keys: &[
+        key(
+            "first",
+            LengthOrShare,
+            Default("\"100 %\""),
+            "From its crease, how far the flap reaches that closes first: at the tail, or at the left. A length, or a share of the interior along the strip; 0 leaves out the flap and its wall.",
+        ),
+        key(
+            "last",
+            LengthOrShare,
+            Default("\"50 %\""),
+            "The same of the flap that closes last: at the head, or at the right.",
+        ),
+        key(
+            "base_extra",
+            LengthOrWord(AUTO),
+            Default("\"auto\""),
+            "What the base has, crease to crease, beyond the interior: \"auto\" is one board, half of it at each crease.",
+        ),
+        key(
+            "first_wall_extra",
+            LengthOrWord(AUTO),
+            Default("\"auto\""),
+            "What the wall of the first flap has, crease to crease, beyond the depth of the interior: \"auto\" is one board and one more for every board between, flaps beneath and the other strip's base.",
+        ),
+        key("last_wall_extra", LengthOrWord(AUTO), Default("\"auto\""), "The same of the wall of the last flap."),
     ],
 };
 

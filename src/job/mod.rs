@@ -12,6 +12,7 @@ mod read;
 mod sizes;
 mod starter;
 mod stock;
+mod strips;
 
 pub use keys::JOB;
 pub use read::read;
@@ -43,8 +44,10 @@ pub struct Job {
     pub elastic: Elastic,
     /// How the box is built.
     pub build: Build,
-    /// The lids, by side.
+    /// The lids, by side; of crossed strips, their ends.
     pub flaps: BTreeMap<Side, Flap>,
+    /// The strips, where the box is built of two.
+    pub strips: Option<Strips>,
     /// The cloth's and the liner's measures.
     pub covering: Covering,
     /// The strap, when there is one.
@@ -53,6 +56,27 @@ pub struct Job {
     pub marks: Marks,
     /// Where each key stands in the file, for diagnostics of later stages.
     pub places: Places,
+}
+
+impl Job {
+    /// The key that says how far the lid of a side reaches.
+    pub fn reach_key(&self, side: Side) -> String {
+        self.strip_key(side, "").unwrap_or_else(|| format!("flap.{}.reach", side.word()))
+    }
+
+    /// The key that says what the wall of a side has beyond the interior depth.
+    pub fn wall_key(&self, side: Side) -> String {
+        self.strip_key(side, "_wall_extra").unwrap_or_else(|| "box.wall_extra".into())
+    }
+
+    fn strip_key(&self, side: Side, what: &str) -> Option<String> {
+        self.strips.map(|_| match side {
+            Side::Tail => format!("strips.height.first{what}"),
+            Side::Head => format!("strips.height.last{what}"),
+            Side::Left => format!("strips.width.first{what}"),
+            Side::Right => format!("strips.width.last{what}"),
+        })
+    }
 }
 
 /// A side of the box, seen from inside it when open.
@@ -172,8 +196,20 @@ pub struct Stock {
     pub price: Option<f64>,
     /// Grams a square metre, for the weight of the box.
     pub grammage: Option<f64>,
+    /// In how many pieces it is laid (liner).
+    pub pieces: LinerPieces,
     /// Whether the maker says that it is coated (cloth): it decides on beams.
     pub coating: Coating,
+}
+
+/// In how many pieces a liner is laid.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum LinerPieces {
+    /// One cross over all boards and joints.
+    #[default]
+    One,
+    /// A piece for each board.
+    Panels,
 }
 
 /// What the maker knows of a cloth's coating.
@@ -265,6 +301,13 @@ pub struct Build {
     pub flap_inset: Option<Length>,
 }
 
+/// Board thicker than this is not creased: it cracks at the fold (from memory: greyboard of 2 to
+/// 3 mm is hinged or grooved).
+pub const THICKEST_CREASED: Length = crate::units::mm(1.5);
+/// From this thickness a fold takes two creases (board makers' guides: very thick board wants
+/// several creases).
+pub const DOUBLE_CREASED: Length = crate::units::mm(0.8);
+
 /// What holds the box together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Construction {
@@ -272,6 +315,63 @@ pub enum Construction {
     HingedBoards,
     /// One piece of folding board, creased.
     CreasedBoard,
+    /// Two creased strips of folding board that cross under the contents.
+    CrossedStrips,
+}
+
+/// The two strips of crossed strips.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Strips {
+    /// Which lies beneath the other and closes last.
+    pub outer: StrapAlong,
+    /// The strip from tail to head.
+    pub height: Strip,
+    /// The strip from left to right.
+    pub width: Strip,
+}
+
+impl Strips {
+    /// The strip whose flap or wall stands at a side.
+    pub const fn at(&self, side: Side) -> &Strip {
+        match side {
+            Side::Head | Side::Tail => &self.height,
+            Side::Left | Side::Right => &self.width,
+        }
+    }
+
+    /// Whether a side belongs to the strip that lies beneath.
+    pub const fn is_outer(&self, side: Side) -> bool {
+        match self.outer {
+            StrapAlong::Height => matches!(side, Side::Head | Side::Tail),
+            StrapAlong::Width => matches!(side, Side::Left | Side::Right),
+        }
+    }
+}
+
+/// One strip: a base with a wall and a flap at either end. `None` where a measure follows from
+/// the board.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Strip {
+    /// The reach of the flap that closes first (tail, left); zero for none.
+    pub first: Length,
+    /// The reach of the flap that closes last (head, right); zero for none.
+    pub last: Length,
+    /// What the base has beyond the interior.
+    pub base_extra: Option<Length>,
+    /// What the first flap's wall has beyond the interior depth.
+    pub first_wall_extra: Option<Length>,
+    /// What the last flap's wall has beyond the interior depth.
+    pub last_wall_extra: Option<Length>,
+}
+
+impl Strip {
+    /// What the wall at a side has beyond the interior depth, where the job says.
+    pub const fn wall_extra(&self, side: Side) -> Option<Length> {
+        match side {
+            Side::Tail | Side::Left => self.first_wall_extra,
+            Side::Head | Side::Right => self.last_wall_extra,
+        }
+    }
 }
 
 /// How a wall stands once folded.

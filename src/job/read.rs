@@ -2,7 +2,7 @@
 
 use super::check::Check;
 use super::finish::base;
-use super::{JOB, Job, StockKind};
+use super::{Construction, JOB, Job, StockKind};
 use crate::diag::{Diagnostic, Place, Places, Source, any_error};
 use crate::doc;
 use crate::units::Length;
@@ -52,16 +52,27 @@ impl Check<'_> {
         let (a_cloth, a_liner) = (cloth.as_ref().and_then(Option::as_ref), liner.as_ref().and_then(Option::as_ref));
         self.thicknesses(contents.as_ref(), a_cloth, a_liner);
         let build = self.build(contents.as_ref());
-        if let (Some(None), Some(false)) = (&cloth, self.is_creased()) {
+        let is_hinged = self.is_hinged();
+        if let (Some(None), Some(true)) = (&cloth, is_hinged) {
             self.push(
                 Diagnostic::error("no-cloth", "hinged boards need a cloth, and the job has no [cloth]")
                     .at("box.construction")
                     .help("add a table [cloth] with its thickness as applied, glue included: thickness = \"0.35 mm\""),
             );
         }
-        let flaps = self.flaps(contents.as_ref(), build.as_ref(), a_cloth);
+        let (cloth, liner) = self.stocks_in_use(cloth, liner);
+        let (a_cloth, a_liner) = (cloth.as_ref().and_then(Option::as_ref), liner.as_ref().and_then(Option::as_ref));
+        let strips = match build.as_ref().map(|b| b.construction) {
+            Some(Construction::CrossedStrips) => self.strips(contents.as_ref()).map(Some),
+            _ => Some(None),
+        };
+        let flaps = match (&strips, &contents) {
+            (Some(Some(strips)), Some(contents)) => self.strip_flaps(strips, contents),
+            (None, _) | (Some(Some(_)), None) => None,
+            (Some(None), _) => self.flaps(contents.as_ref(), build.as_ref(), a_cloth, a_liner),
+        };
         let covering = self.covering(a_liner.is_some());
-        if let (Some(covering), Some(contents), Some(flaps)) = (&covering, &contents, &flaps) {
+        if let (Some(covering), Some(contents), Some(flaps), Some(true)) = (&covering, &contents, &flaps, is_hinged) {
             self.covered(covering, contents, flaps, a_liner.is_some());
         }
         let elastic = self.elastic();
@@ -82,6 +93,7 @@ impl Check<'_> {
             elastic: elastic.whole()?,
             build: build?,
             flaps: flaps?,
+            strips: strips?,
             covering: covering?,
             strap: strap?,
             marks: marks?,
@@ -89,7 +101,7 @@ impl Check<'_> {
         })
     }
 
-    fn is_creased(&self) -> Option<bool> {
-        self.doc.text("box.construction").map(|w| w == "creased-board")
+    fn is_hinged(&self) -> Option<bool> {
+        self.doc.text("box.construction").map(|w| w == "hinged-boards")
     }
 }

@@ -1,7 +1,7 @@
 //! Board, cloth and liner.
 
 use super::check::{Check, Sign};
-use super::{Coating, Contents, CutFace, Grain, Stock, StockKind};
+use super::{Coating, Contents, CutFace, Grain, LinerPieces, Stock, StockKind};
 use crate::diag::Diagnostic;
 use crate::units::{Length, mm};
 
@@ -32,7 +32,8 @@ impl Check<'_> {
         let key = |k: &str| format!("{name}.{k}");
         let thickness = match kind {
             StockKind::Board => self.t,
-            _ => self.length(&key("thickness"), Sign::Positive),
+            // Zero: counted as nothing, as worked examples do.
+            _ => self.length(&key("thickness"), Sign::NotNegative),
         };
         let sheet_is_given = self.doc.is_written(&key("sheet"));
         let (width, height) = if sheet_is_given {
@@ -52,6 +53,7 @@ impl Check<'_> {
         let gap = self.length(&key("gap"), Sign::NotNegative);
         let price = self.weighed(&key("price"), 0.0, "leave it out where the price is not known");
         let grammage = self.weighed(&key("grammage"), 0.1, "board has some hundreds, cloth some hundred");
+        let density = self.weighed(&key("density"), 1.0, "board has some hundreds of kilograms a cubic metre");
         Some(Some(Stock {
             thickness: thickness?,
             sheet_width: width?,
@@ -69,7 +71,21 @@ impl Check<'_> {
                 _ => CutFace::Back,
             },
             price: price?,
-            grammage: grammage?,
+            grammage: match (grammage?, density?) {
+                (Some(g), None) => Some(g),
+                // kg/m3 by mm is g/m2.
+                (None, Some(density)) => thickness.map(|t| density * t.to_mm()),
+                (None, None) => None,
+                (Some(_), Some(_)) => {
+                    let message = format!("`{name}` has both a grammage and a density");
+                    self.push(Diagnostic::error("weight-twice", message).at(key("density")).help("keep one of them"));
+                    return None;
+                }
+            },
+            pieces: match self.doc.text(&key("pieces")) {
+                Some("panels") => LinerPieces::Panels,
+                _ => LinerPieces::One,
+            },
             coating: match self.doc.text(&key("coating")) {
                 Some("none") => Coating::None,
                 Some("coated") => Coating::Coated,

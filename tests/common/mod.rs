@@ -8,8 +8,8 @@ use flapwright::design::{Lay, Piece, Pocket, Role};
 use flapwright::diag::Places;
 use flapwright::geom::{Contour, Path, Point, Stroke, Vertex, fillet, pt};
 use flapwright::job::{
-    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Elastic, Grain, Job, Marks, Seat, Stock,
-    StockKind,
+    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Elastic, Grain, Job, LinerPieces, Marks,
+    Seat, Stock, StockKind,
 };
 use flapwright::units::{Length, Unit, mm};
 use std::collections::BTreeMap;
@@ -28,6 +28,7 @@ pub(crate) fn stock(width: f64, height: f64, grain: Grain) -> Stock {
         price: None,
         grammage: None,
         coating: Coating::Unknown,
+        pieces: LinerPieces::One,
     }
 }
 
@@ -69,6 +70,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
             liner_trim: none,
         },
         strap: None,
+        strips: None,
         marks: Marks { labels: false, placement: true },
         places: Places::default(),
     }

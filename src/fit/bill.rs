@@ -1,0 +1,87 @@
+//! What one box takes: the areas of its stocks, the area to be glued, and its weight.
+
+use crate::design::{Design, Piece};
+use crate::job::{Construction, Job, Stock, StockKind};
+use serde::Serialize;
+
+/// What one box takes.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Bill {
+    /// Every stock that it takes, board first.
+    pub materials: Vec<Material>,
+    /// The area to be glued, square metres: all of the cloth and the liner, and where strips cross,
+    /// one base on the other.
+    pub glue_m2: f64,
+    /// The weight of the box without its contents, grams; `None` where a stock's weight is not
+    /// known. The elastic and the glue's water are left out; a thickness "as applied" does not
+    /// change a stock's own grammage.
+    pub weight_g: Option<f64>,
+}
+
+/// One stock's share.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Material {
+    /// Which stock.
+    pub stock: StockKind,
+    /// The net area of its pieces, square metres, holes left out.
+    pub area_m2: f64,
+    /// Their weight, grams; `None` where the job does not say what the stock weighs.
+    pub weight_g: Option<f64>,
+}
+
+const MM2: f64 = 1e-6;
+
+/// What one box takes, from its pieces. Nothing of the offcuts is in it.
+pub fn bill(job: &Job, design: &Design) -> Bill {
+    let mut materials = Vec::new();
+    for stock in StockKind::ALL {
+        let pieces: Vec<&Piece> = design.pieces.iter().filter(|p| p.stock == stock).collect();
+        if pieces.is_empty() {
+            continue;
+        }
+        let area_m2 = pieces.iter().map(|p| area(p)).sum::<f64>() * MM2;
+        // Grams a square metre.
+        let weight_g = stock_of(job, stock).and_then(|s| s.grammage).map(|g| g * area_m2);
+        materials.push(Material { stock, area_m2, weight_g });
+    }
+    let glued: f64 = materials.iter().filter(|m| m.stock != StockKind::Board).map(|m| m.area_m2).sum();
+    let crossing = match job.build.construction {
+        Construction::CrossedStrips => {
+            let strips: Vec<_> = design.pieces.iter().map(|p| p.outline.bounds()).collect();
+            let narrow = |i: usize| strips.get(i).map_or(0.0, |b| if i == 0 { b.width() } else { b.height() });
+            narrow(0) * narrow(1) * MM2
+        }
+        _ => 0.0,
+    };
+    let weight_g = materials.iter().map(|m| m.weight_g).sum();
+    Bill { materials, glue_m2: glued + crossing, weight_g }
+}
+
+impl Bill {
+    /// What the sheets cost, `count` of each stock: in the maker's currency; `None` where a price is
+    /// missing or nothing is laid out.
+    pub fn cost(&self, job: &Job, count: impl Fn(StockKind) -> usize) -> Option<f64> {
+        self.materials
+            .iter()
+            .map(|m| {
+                let sheets = count(m.stock);
+                let price = stock_of(job, m.stock)?.price?;
+                (sheets > 0).then_some(price * sheets as f64)
+            })
+            .sum()
+    }
+}
+
+fn stock_of(job: &Job, kind: StockKind) -> Option<&Stock> {
+    match kind {
+        StockKind::Board => Some(&job.board),
+        StockKind::Cloth => job.cloth.as_ref(),
+        StockKind::Liner => job.liner.as_ref(),
+    }
+}
+
+/// The net area of all a box needs of a piece, mm2.
+fn area(p: &Piece) -> f64 {
+    let holes: f64 = p.holes.iter().map(|h| h.area().abs()).sum();
+    (p.outline.area().abs() - holes) * f64::from(p.count)
+}

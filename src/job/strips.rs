@@ -1,0 +1,129 @@
+//! Crossed strips, and the stocks that a construction has no use for.
+
+use super::check::{Check, Sign};
+use super::flaps::along;
+use super::{Contents, Flap, FlapShape, Side, Stock, StrapAlong, Strip, Strips};
+use crate::diag::Diagnostic;
+use crate::units::{Length, mm};
+use std::collections::BTreeMap;
+
+/// A reach within this of nothing is none.
+const NONE: Length = mm(1e-9);
+
+impl Check<'_> {
+    /// Cloth and liner as far as the construction takes them: folding board goes without cloth,
+    /// strips without a liner too.
+    pub(super) fn stocks_in_use(
+        &mut self,
+        cloth: Option<Option<Stock>>,
+        liner: Option<Option<Stock>>,
+    ) -> (Option<Option<Stock>>, Option<Option<Stock>>) {
+        let word = match self.doc.text("box.construction") {
+            Some(word @ ("creased-board" | "crossed-strips")) => word.to_owned(),
+            _ => return (cloth, liner),
+        };
+        let unused = |check: &mut Self, name: &str, stock: Option<Option<Stock>>| {
+            let Some(Some(_)) = stock else { return stock };
+            let d = Diagnostic::hint("unused-stock", format!("\"{word}\" takes no {name}: [{name}] is left aside"));
+            check.push(d.at(name).help("take the table out, or build of hinged boards"));
+            Some(None)
+        };
+        let cloth = unused(self, "cloth", cloth);
+        let liner = if word == "crossed-strips" { unused(self, "liner", liner) } else { liner };
+        (cloth, liner)
+    }
+
+    /// `[strips]`.
+    pub(super) fn strips(&mut self, contents: Option<&Contents>) -> Option<Strips> {
+        for side in Side::ALL {
+            let key = format!("flap.{}", side.word());
+            if self.doc.is_written(&key) {
+                let d = Diagnostic::warning("unused-key", format!("[{key}] has no meaning for \"crossed-strips\""));
+                self.push(d.at(key).help("their flaps are `first` and `last` of [strips.height] and [strips.width]"));
+            }
+        }
+        let height = self.strip("height", contents.map(|c| along(Side::Head, c)), contents);
+        let width = self.strip("width", contents.map(|c| along(Side::Left, c)), contents);
+        let outer = match self.doc.text("strips.outer")? {
+            "width" => StrapAlong::Width,
+            _ => StrapAlong::Height,
+        };
+        Some(Strips { outer, height: height?, width: width? })
+    }
+
+    fn strip(&mut self, name: &str, room: Option<Length>, contents: Option<&Contents>) -> Option<Strip> {
+        let key = |k: &str| format!("strips.{name}.{k}");
+        let flap = |check: &mut Self, k: &str| {
+            let reach = check.reach(&key(k), room, Sign::NotNegative)?;
+            if let Some(room) = room
+                && reach > room + mm(1e-6)
+            {
+                let message =
+                    format!("`{}` reaches {}, beyond an interior of {}", key(k), check.say(reach), check.say(room));
+                check.push(Diagnostic::error("reach-too-long", message).at(key(k)).help("100 % is the most"));
+                return None;
+            }
+            Some(reach)
+        };
+        let (first, last) = (flap(self, "first"), flap(self, "last"));
+        let base_extra = self.length_or_word(&key("base_extra"), Sign::Any);
+        let wall = |check: &mut Self, k: &str| {
+            let extra = check.length_or_word(&key(k), Sign::Any)?;
+            if let (Some(extra), Some(contents)) = (extra, contents)
+                && contents.interior_depth() + extra <= Length::ZERO
+            {
+                let message = format!("an allowance of {} leaves nothing of the wall", check.say(extra));
+                check.push(Diagnostic::error("no-wall", message).at(key(k)).help("use \"auto\", or take off less"));
+                return None;
+            }
+            Some(extra)
+        };
+        let (first_wall, last_wall) = (wall(self, "first_wall_extra"), wall(self, "last_wall_extra"));
+        if let (Some(Some(extra)), Some(room)) = (base_extra, room)
+            && room + extra <= Length::ZERO
+        {
+            let message = format!("an allowance of {} leaves nothing of the base", self.say(extra));
+            self.push(
+                Diagnostic::error("no-base", message).at(key("base_extra")).help("use \"auto\", or take off less"),
+            );
+            return None;
+        }
+        let (first, last) = (first?, last?);
+        if first.max(last) <= NONE {
+            let message = format!("the strip along the {name} has no flap at either end");
+            let d = Diagnostic::error("no-flap", message).at(self.key_or(&key("first"), "box.construction"));
+            self.push(d.help("give `first` or `last` a reach"));
+            return None;
+        }
+        Some(Strip { first, last, base_extra: base_extra?, first_wall_extra: first_wall?, last_wall_extra: last_wall? })
+    }
+
+    /// The ends of the strips as lids: the inner strip closes before the outer, each its first flap
+    /// before its last unless the two do not meet.
+    pub(super) fn strip_flaps(&mut self, strips: &Strips, contents: &Contents) -> Option<BTreeMap<Side, Flap>> {
+        let pairs = match strips.outer {
+            StrapAlong::Height => [(Side::Left, Side::Right), (Side::Tail, Side::Head)],
+            StrapAlong::Width => [(Side::Tail, Side::Head), (Side::Left, Side::Right)],
+        };
+        let mut flaps = BTreeMap::new();
+        let mut tier = 0;
+        for (first, last) in pairs {
+            let strip = strips.at(first);
+            let mut add = |side, reach: Length, tier: u32| {
+                flaps.insert(side, Flap { tier, reach, shape: FlapShape::Square, corner_radius: Length::ZERO });
+            };
+            let meets = strip.first + strip.last > along(first, contents) + mm(1e-6);
+            if strip.first > NONE {
+                tier += 1;
+                add(first, strip.first, tier);
+            }
+            if strip.last > NONE {
+                if strip.first <= NONE || meets {
+                    tier += 1;
+                }
+                add(last, strip.last, tier);
+            }
+        }
+        Some(flaps)
+    }
+}

@@ -1,0 +1,200 @@
+//! What holds for every job, tried on thousands of random ones. A failure names its seed.
+
+#![allow(clippy::panic, reason = "a property that fails stops there")]
+
+#[path = "common/random_job.rs"]
+mod random_job;
+
+use flapwright::design::{Design, Piece, Role, design};
+use flapwright::diag::{Diagnostic, Severity, Source, any_error};
+use flapwright::fit::{Fit, fit, solids};
+use flapwright::geom::{Contour, overlap};
+use flapwright::job::{self, Job};
+use random_job::RandomJob;
+
+struct Built {
+    job: Job,
+    design: Design,
+    fit: Fit,
+    said: Vec<Diagnostic>,
+}
+
+/// The job built as far as it goes: the errors where it does not.
+fn build(text: &str) -> Result<Built, Vec<Diagnostic>> {
+    let (job, told) = job::read(&Source { name: "job.toml".into(), text: text.into() });
+    let Some(job) = job else {
+        assert!(any_error(&told), "no job and no error:\n{text}");
+        return Err(told);
+    };
+    let (design, mut said) = design(&job);
+    if any_error(&said) {
+        return Err(said);
+    }
+    let (fit, more) = fit(&job, &design);
+    said.extend(more);
+    Ok(Built { job, design, fit, said })
+}
+
+fn errors(said: &[Diagnostic]) -> Vec<String> {
+    said.iter().filter(|d| d.severity == Severity::Error).map(|d| format!("{}: {}", d.code, d.message)).collect()
+}
+
+/// The first two prisms that share room, their overlap measured here.
+fn first_collision(b: &Built) -> Option<String> {
+    let all = solids(&b.job, &b.design.measures, b.design.flat.as_ref()?, b.fit.rise);
+    for (i, one) in all.iter().enumerate() {
+        for two in &all[i + 1..] {
+            let deep = one.top.min(two.top) - one.bottom.max(two.bottom);
+            let wide = overlap(&one.footprint, &two.footprint).map_or(0.0, |o| o.width);
+            if deep > 0.02 && wide > 0.02 {
+                return Some(format!("{} and {} by {deep} and {wide}", one.name, two.name));
+            }
+        }
+    }
+    None
+}
+
+#[test]
+fn every_job_is_refused_clearly_or_closes_without_a_collision() {
+    let (mut fitting, mut refused) = (0, 0);
+    for seed in 0..6000 {
+        let random = RandomJob::new(seed);
+        let text = random.toml(1.0);
+        let b = match build(&text) {
+            Ok(b) => b,
+            Err(said) => {
+                for d in said.iter().filter(|d| d.is_error()) {
+                    assert!(d.hint.is_some() && !d.message.is_empty(), "seed {seed}: {d:?}");
+                }
+                refused += 1;
+                continue;
+            }
+        };
+        let wrong = errors(&b.said);
+        if random.given == [None; 3] {
+            assert!(wrong.is_empty(), "seed {seed}: measures by the formula do not fit: {wrong:?}\n{text}");
+        }
+        if wrong.is_empty() {
+            let hit = first_collision(&b);
+            assert!(hit.is_none(), "seed {seed}: {hit:?}\n{text}");
+            fitting += 1;
+        }
+        for piece in b.design.pieces.iter().filter(|p| p.role != Role::Cover) {
+            assert!(piece.outline.is_ccw() && piece.outline.area() > 0.0, "seed {seed}: {}", piece.id);
+            let crossing = flapwright::geom::first_self_crossing(&piece.outline);
+            assert!(crossing.is_none(), "seed {seed}: {} {crossing:?}\n{text}", piece.id);
+        }
+    }
+    // The dice are to show mostly boxes.
+    assert!(fitting > 3500, "{fitting} fit, {refused} are refused");
+}
+
+#[test]
+fn on_base_any_sides_and_tiers_close_with_the_play_of_the_formula() {
+    let mut tried = 0;
+    for seed in 0..6000 {
+        let random = RandomJob::new(seed);
+        if !random.on_base || random.given != [None; 3] {
+            continue;
+        }
+        let Ok(b) = build(&random.toml(1.0)) else { continue };
+        assert!(errors(&b.said).is_empty(), "seed {seed}: {:?}", b.said);
+        // Two joints rise by the ease each: play = h + 2 r - (D + n s + x), and at auto h is the rest.
+        for play in b.fit.play.values() {
+            assert!((*play - b.job.build.ease * 2.0).abs().to_mm() < 1e-9, "seed {seed}: {play}");
+        }
+        tried += 1;
+    }
+    assert!(tried > 500, "{tried}");
+}
+
+/// The figures that scale with the job. What has a size of its own is left out: the cloth (its
+/// pleats on an arc are kept under 1 mm), patches (4 mm to spare, 6 mm of grip), panels of a liner (2 mm of overlap in a joint), labels.
+fn figures(b: &Built) -> Vec<(String, f64)> {
+    let mut all: Vec<(String, f64)> = Vec::new();
+    let mut put = |name: &str, v: f64| all.push((name.to_owned(), v));
+    let m = &b.design.measures;
+    for (name, v) in [("joint", m.joint), ("step", m.step), ("extra", m.wall_extra), ("rise", b.fit.rise)] {
+        put(name, v.to_mm());
+    }
+    b.fit.exterior.iter().for_each(|v| put("exterior", v.to_mm()));
+    b.fit.play.values().for_each(|v| put("play", v.to_mm()));
+    put("strap", b.fit.strap_length.unwrap_or_default().to_mm());
+    for p in &b.design.pieces {
+        if matches!(p.role, Role::Cover | Role::Patch)
+            || (p.role == Role::Liner && p.side.is_some())
+            || p.id == "liner-base"
+        {
+            continue;
+        }
+        let bounds = p.outline.bounds();
+        put(&p.id, bounds.width());
+        put(&p.id, bounds.height());
+        put(&p.id, p.outline.area().sqrt());
+        put(&p.id, p.outline.length());
+        p.creases.iter().for_each(|c| put(&p.id, c.length()));
+        p.holes.iter().for_each(|h| put(&p.id, h.length()));
+    }
+    all
+}
+
+#[test]
+fn twice_the_job_is_twice_the_box() {
+    let mut tried = 0;
+    for seed in 0..2500 {
+        let random = RandomJob::new(seed);
+        // The thickness from which a crease is double, or impossible, is a size of its own.
+        if random.construction != "hinged-boards" && random.board * 2.0 >= 0.8 {
+            continue;
+        }
+        let (Ok(one), Ok(two)) = (build(&random.toml(1.0)), build(&random.toml(2.0))) else { continue };
+        let (a, b) = (figures(&one), figures(&two));
+        assert_eq!(a.len(), b.len(), "seed {seed}");
+        for ((name, a), (_, b)) in a.iter().zip(&b) {
+            assert!((a * 2.0 - b).abs() < 1e-5 * (1.0 + b.abs()), "seed {seed}: {name} {a} {b}\n{}", random.toml(1.0));
+        }
+        tried += 1;
+    }
+    assert!(tried > 800, "{tried}");
+}
+
+fn swapped(id: &str) -> String {
+    match id.rsplit_once('-') {
+        Some((head, "left")) => format!("{head}-right"),
+        Some((head, "right")) => format!("{head}-left"),
+        _ => id.to_owned(),
+    }
+}
+
+/// Whether one outline is the other mirrored in x: every corner of each lies on a corner of the other.
+fn is_mirror(a: &Contour, b: &Contour) -> bool {
+    let has = |from: &Contour, to: &Contour| {
+        from.vertices().iter().all(|v| to.vertices().iter().any(|w| (v.x + w.x).hypot(v.y - w.y) < 1e-6))
+    };
+    has(a, b) && has(b, a) && (a.length() - b.length()).abs() < 1e-6 && (a.area() - b.area()).abs() < 1e-4
+}
+
+#[test]
+fn left_and_right_swapped_is_the_pattern_mirrored() {
+    let mut tried = 0;
+    for seed in 0..2500 {
+        let random = RandomJob::new(seed);
+        // Strips have a first and a last end, straps an edge they are measured from.
+        if random.construction == "crossed-strips" || random.strap {
+            continue;
+        }
+        let (Ok(one), Ok(two)) = (build(&random.toml(1.0)), build(&random.mirrored().toml(1.0))) else { continue };
+        let pieces = |b: &Built| -> Vec<Piece> {
+            b.design.pieces.iter().filter(|p| !matches!(p.role, Role::Cover | Role::Patch)).cloned().collect()
+        };
+        let others = pieces(&two);
+        for p in pieces(&one) {
+            let other = others.iter().find(|o| o.id == swapped(&p.id));
+            let other = other.unwrap_or_else(|| panic!("seed {seed}: {}", p.id));
+            assert!(is_mirror(&p.outline, &other.outline), "seed {seed}: {}\n{}", p.id, random.toml(1.0));
+        }
+        assert_eq!(one.fit.exterior.map(|v| v.to_mm().round()), two.fit.exterior.map(|v| v.to_mm().round()));
+        tried += 1;
+    }
+    assert!(tried > 800, "{tried}");
+}
