@@ -20,6 +20,10 @@ fn samples() -> Vec<PathBuf> {
     found
 }
 
+fn folio() -> PathBuf {
+    samples().into_iter().find(|p| p.ends_with("tideline-folio.toml")).unwrap()
+}
+
 fn flapwright(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_flapwright")).args(arguments).output().expect("it starts")
 }
@@ -87,7 +91,8 @@ fn kerf_moved_drawings_are_shapelys_offsets() {
 /// The two above would be worth nothing if the comparison let everything pass.
 #[test]
 fn the_comparison_sees_a_line_moved_by_a_thousandth_of_a_hair_and_a_changed_file() {
-    let folder = export_all(&scratch("exports-damaged"), &[]).remove(2);
+    let folder =
+        export_all(&scratch("exports-damaged"), &[]).into_iter().find(|f| f.ends_with("tideline-folio")).unwrap();
     let manifest = folder.join("manifest.json");
     let sound = fs::read_to_string(&manifest).unwrap();
     let mut json: Value = serde_json::from_str(&sound).unwrap();
@@ -108,7 +113,7 @@ fn the_comparison_sees_a_line_moved_by_a_thousandth_of_a_hair_and_a_changed_file
 fn the_same_job_gives_the_same_bytes_over_a_folder_of_ours_too() {
     let home = scratch("exports-again");
     let first: Vec<_> = export_all(&home, &[]).iter().map(|f| bytes_of(f)).collect();
-    assert!(first.iter().all(|files| files.contains_key("manifest.json") && files.len() > 5));
+    assert!(first.iter().all(|files| files.contains_key("manifest.json") && files.len() >= 5));
     let again: Vec<_> = export_all(&home, &[]).iter().map(|f| bytes_of(f)).collect();
     let elsewhere: Vec<_> = export_all(&scratch("exports-elsewhere"), &[]).iter().map(|f| bytes_of(f)).collect();
     assert!(first == again && first == elsewhere);
@@ -133,7 +138,7 @@ fn a_folder_of_the_makers_own_is_refused_and_kept() {
 fn a_sheet_too_small_stops_the_export_before_anything_is_written() {
     let home = scratch("exports-small");
     let job = home.join("small.toml");
-    let text = fs::read_to_string(&samples()[2]).unwrap();
+    let text = fs::read_to_string(folio()).unwrap();
     let table = text.find("[board]").expect("the sample has a [board] table");
     let from = table + text[table..].find("sheet").expect("with a sheet");
     let to = from + text[from..].find('\n').unwrap();

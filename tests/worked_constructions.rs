@@ -17,7 +17,7 @@ use flapwright::design::{Design, Piece, design};
 use flapwright::diag::{Diagnostic, Source, any_error};
 use flapwright::fit::{Fit, fit};
 use flapwright::geom::Point;
-use flapwright::job::{self, Job, Side};
+use flapwright::job::{self, Grain, Job, Side};
 use flapwright::units::{Length, inch};
 
 struct Built {
@@ -118,7 +118,7 @@ fn portfolio_case() {
     near([all.width(), all.height()], [496.0, 438.0]);
     near(b.size("cloth-cover"), [536.0, 478.0]);
     // Grain head to tail throughout (read).
-    let along = |p: &&Piece| p.id.starts_with("board-") && p.grain == flapwright::job::Grain::Height;
+    let along = |p: &&Piece| p.id.starts_with("board-") && p.grain == Grain::Height;
     assert_eq!(b.design.pieces.iter().filter(along).count(), 9);
     // It closes (derived: wall heights + 2 r - (D + n t + 2 t), r = sqrt(4^2 - 2^2)).
     assert!(!any_error(&b.said), "{:?}", b.said);
@@ -187,7 +187,7 @@ fn phase_box_vertical_strip() {
     near(b.size("board-strip-height"), [120.0, 732.0]);
     near_all(&creases(b.piece("board-strip-height"), true), &[239.0, 302.0, 545.0, 609.0]);
     // Grain along the creases (Brighton; Indiana: creases run with the grain, read).
-    assert_eq!(b.piece("board-strip-height").grain, flapwright::job::Grain::Width);
+    assert_eq!(b.piece("board-strip-height").grain, Grain::Width);
     // Its own room: the published walls leave (D + 3) - (D + t + t) and one board less above.
     assert!(!any_error(&b.said), "{:?}", b.said);
 }

@@ -21,7 +21,10 @@ pub(super) fn solids(job: &Job, m: &Measures, flat: &Flat) -> Vec<Solid> {
             map.get(side).copied().unwrap_or_default().to_mm()
         };
         let foot = if job.strips.is_some_and(|s| s.is_outer(*side)) { -t } else { 0.0 };
-        let (height, needed) = (of(&m.walls), of(&m.needed));
+        // What truly lies beneath, whatever step the job reckons with.
+        let beneath = f64::from(m.lower_tiers.get(side).copied().unwrap_or_default());
+        let needed = of(&m.needed) + beneath * (t + l - m.step.to_mm());
+        let height = of(&m.walls);
         let (from, to) = arm.wall_ends();
         let wall = Contour::rectangle(pt(from, -t / 2.0), pt(to, t / 2.0)).transformed(&arm.frame);
         all.push(solid(&format!("{} wall", side.word()), wall, foot, foot + height.min(needed)));

@@ -62,7 +62,7 @@ impl Dice {
     }
 
     fn chance(&mut self, one_in: u64) -> bool {
-        self.next() % one_in == 0
+        self.next().is_multiple_of(one_in)
     }
 
     fn of<T: Copy>(&mut self, all: &[T]) -> T {
