@@ -9,7 +9,7 @@
 //!                                                     profile ^
 //! ```
 //!
-//! Below all of them lie `units`, `geom`, `diag` and `doc`; above all lies `cli`, the only module
+//! Below all of them lie `units`, `geom`, `diag`, `doc` and `import` (drawings); above all lies `cli`, the only module
 //! that touches the disk, the clock or the terminal.
 
 pub mod cli;
@@ -19,6 +19,7 @@ pub mod diag;
 pub mod doc;
 pub mod fit;
 pub mod geom;
+pub mod import;
 pub mod job;
 pub mod motion;
 pub mod nest;

@@ -156,7 +156,7 @@ fn the_schema_covers_the_format_and_its_patterns_fit_the_reader() {
     assert_eq!(schema["$schema"], "https://json-schema.org/draft/2020-12/schema");
     assert_eq!(schema["additionalProperties"], false);
     assert_eq!(schema["properties"]["copies"]["default"], 1);
-    assert_eq!(schema["properties"]["flap"]["properties"]["left"]["required"], serde_json::json!(["tier", "reach"]));
+    assert_eq!(schema["properties"]["flap"]["properties"]["left"]["required"], serde_json::json!(["tier"]));
     assert_eq!(schema["properties"]["units"]["enum"], serde_json::json!(["mm", "in"]));
     let mut keys = Vec::new();
     every_key(&JOB, "", &mut keys);
@@ -190,12 +190,13 @@ proptest! {
     /// The closed forms that the reader judges an outline by, against the builder that draws it.
     #[test]
     fn an_outline_is_refused_just_where_it_cannot_be_drawn(
-        reach in 20.0..190.0f64, shape in 0..3usize, measure in 0.02..1.0f64, radius in 0.0..120.0f64,
+        reach in 20.0..190.0f64, shape in 0..4usize, measure in 0.02..1.0f64, radius in 0.0..120.0f64,
     ) {
         let (shape, words) = match shape {
             0 => (FlapShape::Square, String::new()),
             1 => (FlapShape::Taper(measure * 88.0), format!("shape = 'taper'\ntaper = {}\n", measure * 88.0)),
-            _ => (FlapShape::Bow(mm(measure * 120.0)), format!("shape = 'bow'\nbow = {}\n", measure * 120.0)),
+            2 => (FlapShape::Bow(mm(measure * 120.0)), format!("shape = 'bow'\nbow = {}\n", measure * 120.0)),
+            _ => (FlapShape::Bow(mm(-measure * 120.0)), format!("shape = 'bow'\nbow = {}\n", -measure * 120.0)),
         };
         // The inset makes the lid 200 wide.
         let write = |radius: f64| format!(
@@ -208,7 +209,8 @@ proptest! {
             let told = read(&write(radius)).1;
             let refused: Vec<&str> = told.iter().filter(|d| d.is_error()).map(|d| d.code).collect();
             let draw = |radius: f64| {
-                let flap = Flap { tier: 1, reach: mm(reach), shape, corner_radius: mm(radius) };
+                let flap =
+                    Flap { tier: 1, reach: mm(reach), shape: shape.clone(), corner_radius: mm(radius), notch: None };
                 outline(mm(200.0), flap.reach, &flap).is_ok()
             };
             if draw(radius * 0.999) == draw(radius * 1.001) {

@@ -24,7 +24,10 @@ pub(super) struct LoadedProfile {
 
 pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {
     let source = text(path)?;
-    let (job, diagnostics) = job::read(&source);
+    // A drawing is named relative to the job file.
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let drawing = |name: &str| std::fs::read(folder.join(name)).map_err(|e| plain(&e));
+    let (job, diagnostics) = job::read_with(&source, &drawing);
     Ok(LoadedJob { source, job, diagnostics })
 }
 

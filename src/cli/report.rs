@@ -145,12 +145,14 @@ fn to_cut(job: &Job, worked: &Worked) -> String {
             .iter()
             .map(|p| {
                 let b = p.outline.bounds();
+                let places: Vec<&str> =
+                    worked.design.patches.iter().filter(|at| at.id == p.id).map(|at| at.place.as_str()).collect();
                 let mm = crate::units::mm;
                 vec![
                     format!("  {} x", p.count * job.copies),
                     p.id.clone(),
                     job.units.show_size(&[mm(b.width()), mm(b.height())]),
-                    extras(p),
+                    if places.is_empty() { extras(p) } else { places.join("; ") },
                 ]
             })
             .collect();

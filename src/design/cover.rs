@@ -24,7 +24,7 @@ pub(super) fn cover(
     let outline = offset(&region, width, Join::Mitre).map_err(|e| no_outline(&e, covering.turn_in))?;
     let allowance = covering.corner.to_mm();
     let reliefs = turn_in::reliefs(&region, width, allowance);
-    let outline = turn_in::relieved(outline, &reliefs, allowance);
+    let outline = turn_in::relieved(outline, &reliefs, width, allowance);
     let slits = turn_in::slits(&outline, &reliefs, covering.slit_stop.to_mm(), width);
     let (marks, creases) = if placement {
         let marks = boards.iter().map(|b| Stroke::Closed(b.outline.clone())).collect();

@@ -1,7 +1,7 @@
 //! The outline of a lid.
 
-use crate::geom::{Contour, FilletError, Vertex, fillet, pt};
-use crate::job::{Flap, FlapShape};
+use crate::geom::{Contour, FilletError, Segment, Vertex, fillet, intersections, pt};
+use crate::job::{Flap, FlapShape, Notch};
 use crate::units::Length;
 
 /// Why a lid has no outline.
@@ -13,6 +13,8 @@ pub enum FlapError {
     Bow,
     /// Its corners cannot be rounded so far.
     Round,
+    /// Its notch does not fit on its free edge.
+    Notch,
 }
 
 /// Half the narrowest free edge, mm: less is a point, not an edge to turn cloth over.
@@ -26,7 +28,8 @@ const NARROWEST: f64 = 0.5;
 /// then the corners are the farthest points.
 pub fn outline(width: Length, reach: Length, flap: &Flap) -> Result<Contour, FlapError> {
     let (half, reach) = (width.to_mm() / 2.0, reach.to_mm());
-    let (free_half, corner_at, bulge) = match flap.shape {
+    let (free_half, corner_at, bulge) = match &flap.shape {
+        FlapShape::Outline(drawn) => return Ok(lengthened(&drawn.contour, reach - drawn.contour.bounds().max.y)),
         FlapShape::Square => (half, reach, 0.0),
         FlapShape::Taper(degrees) => (half - reach * degrees.to_radians().tan(), reach, 0.0),
         FlapShape::Bow(rise) => (half, reach - rise.to_mm().max(0.0), rise.to_mm() / half),
@@ -44,16 +47,61 @@ pub fn outline(width: Length, reach: Length, flap: &Flap) -> Result<Contour, Fla
         Vertex::new(pt(-free_half, corner_at), 0.0),
     ]);
     let radius = flap.corner_radius.to_mm();
-    if radius <= 0.0 {
-        return Ok(sharp);
+    let rounded = if radius <= 0.0 {
+        sharp
+    } else {
+        // The later corner first, so that the earlier keeps its number.
+        [3, 2].into_iter().try_fold(sharp, |c, corner| match fillet(&c, corner, radius) {
+            Ok(rounded) => Ok(rounded),
+            // A free edge that is a half circle runs into the sides smoothly: nothing to round.
+            Err(FilletError::NoCorner) => Ok(c),
+            Err(FilletError::TooLarge) => Err(FlapError::Round),
+        })?
+    };
+    flap.notch.map_or(Ok(rounded.clone()), |notch| notched(&rounded, &notch).ok_or(FlapError::Notch))
+}
+
+/// A drawn outline with everything above its hinge edge `by` farther off, by straight sides.
+fn lengthened(drawn: &Contour, by: f64) -> Contour {
+    if by <= 0.0 {
+        return drawn.clone();
     }
-    // The later corner first, so that the earlier keeps its number.
-    [3, 2].into_iter().try_fold(sharp, |c, corner| match fillet(&c, corner, radius) {
-        Ok(rounded) => Ok(rounded),
-        // A free edge that is a half circle runs into the sides smoothly: nothing to round.
-        Err(FilletError::NoCorner) => Ok(c),
-        Err(FilletError::TooLarge) => Err(FlapError::Round),
-    })
+    let v = drawn.vertices();
+    let up = |v: &Vertex| Vertex { y: v.y + by, ..*v };
+    let hinge = v.iter().take(2).map(|v| Vertex { bulge: 0.0, ..*v });
+    Contour::new(hinge.chain(v.iter().skip(1).map(up)).chain(v.first().map(|v| Vertex { bulge: 0.0, ..up(v) })))
+}
+
+/// The outline with a notch in the middle of its free edge: the arc through the free edge at half
+/// the notch's width on both sides and its bottom, bulge `2 sagitta / width`.
+fn notched(outline: &Contour, notch: &Notch) -> Option<Contour> {
+    let (half, top) = (notch.width.to_mm() / 2.0, outline.bounds().max.y);
+    // The free edge as a walk round the lid meets it: from +x to -x.
+    let hit = |x: f64| {
+        let up = Segment::line(pt(x, 0.0), pt(x, top + 1.0));
+        let hits = outline
+            .segments()
+            .enumerate()
+            .skip(1)
+            .flat_map(|(i, s)| intersections(&up, &s).into_iter().map(move |p| (i, p)).collect::<Vec<_>>());
+        hits.max_by(|a, b| a.1.y.total_cmp(&b.1.y))
+    };
+    let ((edge, right), (same, left), (_, middle)) = (hit(half)?, hit(-half)?, hit(0.0)?);
+    let free = outline.segments().nth(edge)?;
+    let sagitta = right.y - (middle.y - notch.depth.to_mm());
+    if edge != same || sagitta <= 0.0 || sagitta > half * (1.0 + 1e-9) {
+        return None;
+    }
+    let (before, after) = (free.between(0.0, free.nearest_share(right)), free.between(free.nearest_share(left), 1.0));
+    let mut vertices = outline.vertices().to_vec();
+    vertices[edge].bulge = before.bulge;
+    vertices.splice(edge + 1..edge + 1, [Vertex::new(right, -sagitta / half), Vertex::new(left, after.bulge)]);
+    let sharp = Contour::new(vertices);
+    let radius = notch.radius.to_mm();
+    if radius <= 0.0 {
+        return Some(sharp);
+    }
+    [edge + 2, edge + 1].into_iter().try_fold(sharp, |c, corner| fillet(&c, corner, radius).ok())
 }
 
 #[cfg(test)]
@@ -63,14 +111,14 @@ mod tests {
     use crate::units::mm;
 
     fn flap(shape: FlapShape, radius: f64) -> Flap {
-        Flap { tier: 1, reach: mm(50.0), shape, corner_radius: mm(radius) }
+        Flap { tier: 1, reach: mm(50.0), shape, corner_radius: mm(radius), notch: None }
     }
 
     #[test]
     fn every_shape_reaches_as_far_as_asked_and_no_farther() {
         for shape in [FlapShape::Square, FlapShape::Taper(8.0), FlapShape::Bow(mm(12.0)), FlapShape::Bow(mm(-12.0))] {
             for radius in [0.0, 5.0] {
-                let o = outline(mm(120.0), mm(50.0), &flap(shape, radius)).expect("fits");
+                let o = outline(mm(120.0), mm(50.0), &flap(shape.clone(), radius)).expect("fits");
                 let b = o.bounds();
                 // A dipped edge has its farthest points at the corners, which a round shortens.
                 let slack = if matches!(shape, FlapShape::Bow(r) if r < Length::ZERO) { radius } else { 1e-9 };

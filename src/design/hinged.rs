@@ -3,13 +3,13 @@
 use super::flap::FlapError;
 use super::flat::Flat;
 use super::measures::Measures;
-use super::{Lay, Piece, Role, cover, liner, patch, strap};
+use super::{Lay, PatchPlace, Piece, Role, cover, liner, patch, strap};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
 use crate::job::{Grain, Job, Side, StockKind};
 
 /// The boards, the cloth and the liner of a job, and everything that keeps them from being made.
-pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<Diagnostic>) {
+pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<PatchPlace>, Vec<Diagnostic>) {
     let mut diagnostics = Vec::new();
     let strap_cuts = job.strap.as_ref().map(|s| strap::slots_and_pockets(s, &job.elastic, m)).unwrap_or_default();
     let slots: Vec<Contour> = strap_cuts.iter().map(|(slot, _)| slot.clone()).collect();
@@ -18,6 +18,7 @@ pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<D
     base.holes = slots.iter().map(|s| s.clone().cw()).collect();
     base.pockets = strap_cuts.into_iter().map(|(_, pocket)| pocket).collect();
     let mut pieces = vec![base];
+    let mut places = Vec::new();
     for (side, arm) in &flat.arms {
         pieces.push(board(format!("board-wall-{}", side.word()), Role::Wall, Some(*side), arm.wall()));
     }
@@ -26,7 +27,8 @@ pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<D
     }
     match cover::cover(flat, &job.covering, &pieces, &slots, job.marks.placement) {
         Ok(cloth) => {
-            let patches = patch::patches(job, flat, &cloth);
+            let (patches, at) = patch::patches(job, flat, &cloth);
+            places = at;
             pieces.push(cloth);
             pieces.extend(patches);
         }
@@ -36,7 +38,7 @@ pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<D
         Ok(liner) => pieces.extend(liner),
         Err(d) => diagnostics.push(d),
     }
-    (pieces, diagnostics)
+    (pieces, places, diagnostics)
 }
 
 fn board(id: String, role: Role, side: Option<Side>, outline: Contour) -> Piece {
@@ -78,6 +80,9 @@ pub(super) fn no_lid(side: Side, why: FlapError) -> Diagnostic {
             "corner_radius",
             "lower the corner radius",
         ),
+        FlapError::Notch => {
+            ("notch-too-large", "the notch does not fit on the lid's free edge", "notch", "make it smaller or flatter")
+        }
     };
     Diagnostic::error(code, format!("at the {}: {what}", side.word()))
         .at(format!("flap.{}.{key}", side.word()))

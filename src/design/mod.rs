@@ -18,6 +18,7 @@ mod turn_in;
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use measures::{Measures, measure, thicknesses};
+pub use patch::PatchPlace;
 
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, Stroke};
@@ -31,21 +32,26 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     let measures = measure(job);
     match Flat::new(job, &measures, measures.joint, Length::ZERO) {
         Ok(flat) => {
-            let (mut pieces, diagnostics) = match job.build.construction {
+            let (mut pieces, patches, diagnostics) = match job.build.construction {
                 Construction::HingedBoards => hinged::pieces(job, &measures, &flat),
-                Construction::CreasedBoard => creased::pieces(job, &measures, &flat),
-                Construction::CrossedStrips => strips::pieces(job, &measures, &flat),
+                Construction::CreasedBoard => without_patches(creased::pieces(job, &measures, &flat)),
+                Construction::CrossedStrips => without_patches(strips::pieces(job, &measures, &flat)),
             };
             if job.marks.labels {
                 labels::add(&mut pieces, job);
             }
-            (Design { measures, pieces, flat: Some(flat) }, diagnostics)
+            (Design { measures, pieces, patches, flat: Some(flat) }, diagnostics)
         }
         Err(failed) => {
             let diagnostics = failed.iter().map(|(side, why)| hinged::no_lid(*side, *why)).collect();
-            (Design { measures, pieces: Vec::new(), flat: None }, diagnostics)
+            (Design { measures, pieces: Vec::new(), patches: Vec::new(), flat: None }, diagnostics)
         }
     }
+}
+
+/// A construction without cloth needs no patches.
+fn without_patches((pieces, said): (Vec<Piece>, Vec<Diagnostic>)) -> (Vec<Piece>, Vec<PatchPlace>, Vec<Diagnostic>) {
+    (pieces, Vec::new(), said)
 }
 
 /// The flat pieces of one box and the measures they come from.
@@ -55,6 +61,8 @@ pub struct Design {
     pub measures: Measures,
     /// The pieces, boards first.
     pub pieces: Vec<Piece>,
+    /// Where each patch goes.
+    pub patches: Vec<PatchPlace>,
     /// The open box laid flat; `None` where a lid has no outline.
     pub flat: Option<Flat>,
 }

@@ -1,12 +1,12 @@
-//! The strap's slots through the base and the pockets that its glued ends lie in.
+//! The straps' slots through the base and the pockets that its glued ends lie in.
 
 use super::Pocket;
 use super::measures::Measures;
 use crate::geom::{Contour, Point, pt};
 use crate::job::{Elastic, Strap, StrapAlong};
 
-/// The slots (counter-clockwise) and pockets of a strap, in the flat layout, the one at head or
-/// left first. A slot is a little longer and wider than the elastic's cross-section; its pocket
+/// The slots (counter-clockwise) and pockets of one strap or two, in the flat layout, of each the
+/// one at head or left first; the second strap lies as far from the opposite edge as the first. A slot is a little longer and wider than the elastic's cross-section; its pocket
 /// opens from the slot's inner edge and runs towards the middle of the base.
 pub(super) fn slots_and_pockets(strap: &Strap, elastic: &Elastic, m: &Measures) -> Vec<(Contour, Pocket)> {
     let half_across = (elastic.width + strap.slot_ease).to_mm() / 2.0;
@@ -20,20 +20,22 @@ pub(super) fn slots_and_pockets(strap: &Strap, elastic: &Elastic, m: &Measures) 
     };
     let place = |u: f64, v: f64, sign: f64| -> Point {
         match strap.along {
-            StrapAlong::Height => pt(line + v, sign * u),
-            StrapAlong::Width => pt(-sign * u, line + v),
+            StrapAlong::Height => pt(v, sign * u),
+            StrapAlong::Width => pt(-sign * u, v),
         }
     };
-    let rectangle = |u0: f64, u1: f64, sign: f64| {
-        let (a, b) = (place(u0, -half_across, sign), place(u1, half_across, sign));
+    let rectangle = |u0: f64, u1: f64, line: f64, sign: f64| {
+        let (a, b) = (place(u0, line - half_across, sign), place(u1, line + half_across, sign));
         Contour::rectangle(pt(a.x.min(b.x), a.y.min(b.y)), pt(a.x.max(b.x), a.y.max(b.y)))
     };
     let at = half_run - inset;
-    [1.0, -1.0]
+    let lines = if strap.count == 2 { vec![line, -line] } else { vec![line] };
+    lines
         .into_iter()
-        .map(|sign| {
-            let slot = rectangle(at - half_along, at + half_along, sign);
-            let outline = rectangle(at - half_along - tail, at - half_along, sign);
+        .flat_map(|line| [(line, 1.0), (line, -1.0)])
+        .map(|(line, sign)| {
+            let slot = rectangle(at - half_along, at + half_along, line, sign);
+            let outline = rectangle(at - half_along - tail, at - half_along, line, sign);
             (slot, Pocket { outline, depth: strap.pocket_depth })
         })
         .collect()

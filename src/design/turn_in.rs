@@ -1,16 +1,15 @@
-//! Where a turn-in is relieved so that it folds flat: corner cuts, notches and slits.
+//! Where a turn-in is relieved so that it folds flat: wedges and slits.
 //!
 //! Two turn-ins that meet at a convex corner which turns by a must each give way by a to lie side
 //! by side once folded (each then ends on the corner's bisector): together a wedge of 2 a about the
-//! bisector. At a square corner that wedge is the whole half plane, the corner cut. A convex arc is
-//! folded as chords, a notch between each two; a re-entrant corner or arc is slit, so that the
-//! turn-in can open.
+//! bisector, its apex the corner allowance outside the board. At a square corner that wedge is the
+//! whole half plane, the usual corner cut square to the bisector; at a blunt one a V, at a sharp one
+//! more than the half plane. A convex arc is folded as chords, a V between each two; a re-entrant
+//! corner or arc is slit, so that the turn-in can open.
 
-use crate::geom::{Contour, Path, Point, Segment, cut_corner, cut_notch, intersections, turn_between};
+use crate::geom::{Contour, Path, Point, Segment, intersections, turn_between, without};
 use std::f64::consts::PI;
 
-/// Corners between these, in degrees between the two board edges, are cut square to their bisector.
-const CUT_CORNERS: std::ops::RangeInclusive<f64> = 60.0..=150.0;
 /// Pleats, gaps and flats of less than this are left alone, mm.
 const PLEAT: f64 = 1.0;
 /// A corner rounded to this many times the allowance or less is cut like a sharp one: tabs about it
@@ -18,27 +17,26 @@ const PLEAT: f64 = 1.0;
 const SHARP: f64 = 2.0;
 /// A tab about an arc turns by at most this, radians: more would not fold over evenly.
 const WIDEST_TAB: f64 = PI / 3.0;
+/// A corner that turns by more than this, radians (140 degrees), is a spike: cloth is not carried
+/// round it.
+const SPIKE: f64 = 140.0 / 180.0 * PI;
 
 /// How a turn-in is relieved at one place. Distances are mm.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) enum Relief {
-    /// Everything beyond the line square to `out` is cut away; `tip` is where the mitre ends.
-    CornerCut {
-        /// The board's corner.
-        corner: Point,
-        /// The outward bisector.
-        out: Point,
-        /// The mitre's tip.
-        tip: Point,
-    },
-    /// A V towards the board.
-    Notch {
+    /// A wedge is cut away.
+    Wedge {
         /// The place on the board's edge.
         edge: Point,
         /// The outward direction.
         out: Point,
         /// Radians to each side.
         half_angle: f64,
+        /// By how much the board is rounded off here, from the sharp corner along the bisector.
+        rounded: f64,
+        /// Lines, each a point and a direction to its kept side, beyond which the wedge leaves the
+        /// cloth alone: there it belongs to another tab.
+        within: Vec<(Point, Point)>,
     },
     /// A cut towards the board.
     Slit {
@@ -46,6 +44,8 @@ pub(super) enum Relief {
         edge: Point,
         /// The outward direction.
         out: Point,
+        /// Where the slit must end at the latest, mm from the edge.
+        most: f64,
     },
 }
 
@@ -64,20 +64,20 @@ pub(super) fn reliefs(region: &Contour, turn_in: f64, allowance: f64) -> Vec<Rel
         } else if !jogs[(i + n - 1) % n] {
             found.extend(at_corner(before, s.start, s, turn_in));
         }
-        found.extend(along_arc(s, is_smooth(before, s), is_smooth(s, after), turn_in, allowance));
+        found.extend(along_arc(before, s, after, turn_in, allowance));
     }
     found
 }
 
 /// Whether a segment is a jog: a short step sideways by less than a pleat, as where a lid is a
-/// little narrower than its wall. The cloth gives that much; a notch and a slit beside each other
-/// there would only leave a sliver. A jog counts as one corner in its middle.
+/// little narrower than its wall. The cloth gives that much; reliefs beside each other there would
+/// only leave a sliver. A jog counts as one corner in its middle.
 fn is_jog(before: &Segment, s: &Segment, after: &Segment) -> bool {
     let into = turn_between(before.end_heading(), s.start_heading());
     let out_of = turn_between(s.end_heading(), after.start_heading());
     let sideways = s.chord() * into.sin().abs().min(out_of.sin().abs());
     let slight = |turn: f64| (1e-3..PI / 4.0).contains(&turn.abs());
-    s.is_line() && slight(into) && slight(out_of) && into * out_of < 0.0 && sideways < PLEAT
+    s.is_line() && slight(into) && slight(out_of) && sideways < PLEAT
 }
 
 fn is_smooth(a: &Segment, b: &Segment) -> bool {
@@ -91,38 +91,51 @@ fn at_corner(before: &Segment, corner: Point, after: &Segment, turn_in: f64) -> 
         return None;
     }
     let out = (Point::unit(before.end_heading()) - Point::unit(after.start_heading())).normalized()? * turn.signum();
-    let between_edges = PI - turn;
-    // Arithmetic must not decide about a corner of exactly 150 degrees.
-    let degrees = (between_edges.to_degrees() * 1e6).round() / 1e6;
     if turn < 0.0 {
-        Some(Relief::Slit { edge: corner, out })
-    } else if CUT_CORNERS.contains(&degrees) {
-        Some(Relief::CornerCut { corner, out, tip: corner + out * (turn_in / (between_edges / 2.0).sin()) })
-    } else if degrees > *CUT_CORNERS.end() {
-        Some(Relief::Notch { edge: corner, out, half_angle: turn })
-    } else {
-        None
+        return Some(Relief::Slit { edge: corner, out, most: f64::INFINITY });
     }
+    (turn <= SPIKE).then(|| Relief::Wedge {
+        edge: corner,
+        out,
+        half_angle: turn,
+        rounded: 0.0,
+        within: [first_slit(&before.reversed(), corner), first_slit(after, corner)].into_iter().flatten().collect(),
+    })
 }
 
-/// The notches of a convex arc, or the slits of a concave one, at the ends of its tabs. A tab of
-/// radius R over the angle a is flat where the board is round, by the sagitta `R (1 - cos(a/2))`.
-fn along_arc(s: &Segment, smooth_in: bool, smooth_out: bool, turn_in: f64, allowance: f64) -> Vec<Relief> {
+/// Where a concave arc begins at a corner: the line of its first slit, and the side on which the
+/// corner lies.
+fn first_slit(s: &Segment, corner: Point) -> Option<(Point, Point)> {
+    let center = s.center()?;
+    let tabs = tabs(s);
+    let edge = s.point_at(1.0 / tabs as f64);
+    let aside = (center - edge).normalized()?.left();
+    let side = if aside.dot(corner - edge) > 0.0 { aside } else { -aside };
+    (tabs > 1).then_some((edge, side))
+}
+
+/// How many tabs an arc's turn-in is folded in. A tab of radius R over the angle a is flat where
+/// the board is round, by the sagitta `R (1 - cos(a/2))`.
+fn tabs(s: &Segment) -> usize {
+    let radius = s.radius();
+    let widest = if radius <= PLEAT { WIDEST_TAB } else { (2.0 * (1.0 - PLEAT / radius).acos()).min(WIDEST_TAB) };
+    (s.sweep().abs() / widest - 1e-9).ceil().max(1.0) as usize
+}
+
+/// The wedges of a convex arc, or the slits of a concave one, at the ends of its tabs.
+fn along_arc(before: &Segment, s: &Segment, after: &Segment, turn_in: f64, allowance: f64) -> Vec<Relief> {
     let Some(center) = s.center() else { return Vec::new() };
+    let (smooth_in, smooth_out) = (is_smooth(before, s), is_smooth(s, after));
     let (radius, sweep) = (s.radius(), s.sweep().abs());
     let convex = s.bulge > 0.0;
-    if convex
-        && radius <= SHARP * allowance
-        && smooth_in
-        && smooth_out
-        && CUT_CORNERS.contains(&(180.0 - sweep.to_degrees()))
-    {
-        let corner = s.point_at(0.5);
-        let out = (corner - center) / radius;
-        return vec![Relief::CornerCut { corner, out, tip: corner + out * turn_in }];
+    if convex && radius <= SHARP * allowance && smooth_in && smooth_out && (PI / 6.0..=SPIKE).contains(&sweep) {
+        let edge = s.point_at(0.5);
+        let within =
+            [first_slit(&before.reversed(), s.start), first_slit(after, s.end)].into_iter().flatten().collect();
+        let rounded = radius * (1.0 / (sweep / 2.0).cos() - 1.0);
+        return vec![Relief::Wedge { edge, out: (edge - center) / radius, half_angle: sweep, rounded, within }];
     }
-    let widest = if radius <= PLEAT { WIDEST_TAB } else { (2.0 * (1.0 - PLEAT / radius).acos()).min(WIDEST_TAB) };
-    let tabs = (sweep / widest - 1e-9).ceil().max(1.0) as usize;
+    let tabs = tabs(s);
     let each = sweep / tabs as f64;
     if 2.0 * turn_in * (each / 2.0).tan() < PLEAT && tabs == 1 {
         return Vec::new();
@@ -138,25 +151,60 @@ fn along_arc(s: &Segment, smooth_in: bool, smooth_out: bool, turn_in: f64, allow
             let edge = s.point_at(k as f64 / tabs as f64);
             let out = (edge - center) / radius * if convex { 1.0 } else { -1.0 };
             let half_angle = if at_end { each / 2.0 } else { each };
-            Some(if convex { Relief::Notch { edge, out, half_angle } } else { Relief::Slit { edge, out } })
+            Some(if convex {
+                Relief::Wedge { edge, out, half_angle, rounded: 0.0, within: Vec::new() }
+            } else {
+                Relief::Slit { edge, out, most: radius }
+            })
         })
         .collect()
 }
 
-/// The cloth's outline with its corner cuts and notches, `allowance` outside the board along the
-/// bisector.
-pub(super) fn relieved(outline: Contour, reliefs: &[Relief], allowance: f64) -> Contour {
-    let cut = reliefs.iter().fold(outline, |o, relief| match *relief {
-        Relief::CornerCut { corner, out, tip } => corner_cut(o, corner, out, tip, allowance),
-        _ => o,
-    });
-    reliefs.iter().fold(cut, |o, relief| match *relief {
-        Relief::Notch { edge, out, half_angle } => {
-            let apex = edge + out * allowance;
-            if o.contains(apex) { cut_notch(&o, apex, out, half_angle).unwrap_or(o) } else { o }
+/// The cloth's outline without the wedges, each with its apex `allowance` outside the board along
+/// the bisector.
+pub(super) fn relieved(outline: Contour, reliefs: &[Relief], turn_in: f64, allowance: f64) -> Contour {
+    reliefs.iter().filter_map(|relief| wedge(relief, turn_in, allowance)).fold(outline, |o, wedge| without(&o, &wedge))
+}
+
+/// A wedge as far as the turn-in reaches.
+fn wedge(relief: &Relief, turn_in: f64, allowance: f64) -> Option<Contour> {
+    let Relief::Wedge { edge, out, half_angle, rounded, within } = relief else { return None };
+    let (edge, out, half_angle) = (*edge, *out, *half_angle);
+    let tip = turn_in / (half_angle / 2.0).cos() + rounded;
+    if allowance >= tip {
+        return None;
+    }
+    // From the apex a side runs to the turn-in's edge: at a corner as far as to the mitre's tip, at
+    // the end of an arc, where the edge goes straight on, T - a aslant. A little longer, so that no
+    // edge of the wedge lies on the cloth's own.
+    let aslant = if half_angle < 1.2 { (turn_in - allowance) / half_angle.cos() } else { 0.0 };
+    let side = (tip - allowance).max(aslant) * 1.02 + 0.2;
+    let apex = edge + out * allowance;
+    let far = (tip * 1.02 + 0.2).max(allowance + side);
+    let mut shape =
+        vec![apex, apex + out.rotated(-half_angle) * side, edge + out * far, apex + out.rotated(half_angle) * side];
+    for (on, kept) in within {
+        shape = clipped(&shape, *on, *kept);
+    }
+    let shape = Contour::polygon(shape);
+    (shape.vertices().len() > 2 && shape.area() > 1e-3).then_some(shape)
+}
+
+/// What of a polygon lies on the side `kept` of the line through `on`.
+fn clipped(shape: &[Point], on: Point, kept: Point) -> Vec<Point> {
+    let height = |p: Point| (p - on).dot(kept);
+    let mut left = Vec::with_capacity(shape.len() + 1);
+    for (i, &p) in shape.iter().enumerate() {
+        let q = shape[(i + 1) % shape.len()];
+        let (a, b) = (height(p), height(q));
+        if a >= 0.0 {
+            left.push(p);
         }
-        _ => o,
-    })
+        if (a > 0.0 && b < 0.0) || (a < 0.0 && b > 0.0) {
+            left.push(p.lerp(q, a / (a - b)));
+        }
+    }
+    left
 }
 
 /// The slits, each from the cloth's edge to `stop` short of the board.
@@ -164,39 +212,23 @@ pub(super) fn slits(outline: &Contour, reliefs: &[Relief], stop: f64, turn_in: f
     reliefs
         .iter()
         .filter_map(|relief| match *relief {
-            Relief::Slit { edge, out } => slit(outline, edge, out, stop, turn_in),
-            _ => None,
+            Relief::Slit { edge, out, most } => slit(outline, edge, out, stop, most.min(4.0 * turn_in + stop)),
+            Relief::Wedge { .. } => None,
         })
         .collect()
 }
 
-fn corner_cut(outline: Contour, corner: Point, out: Point, tip: Point, allowance: f64) -> Contour {
-    let through = corner + out * allowance;
-    let reach = tip.distance(corner);
-    if allowance >= reach {
-        return outline;
+fn slit(outline: &Contour, edge: Point, out: Point, stop: f64, most: f64) -> Option<Path> {
+    if most <= stop {
+        return None;
     }
-    // The mitre's tip, or, where a neighbouring cut took it, what that cut left beyond this one.
-    let beyond = |p: Point| (p - through).dot(out);
-    let start = outline
-        .vertices()
-        .iter()
-        .enumerate()
-        .filter(|(_, v)| beyond(v.point()) > 1e-6 && v.point().distance(tip) < 3.0 * reach)
-        .min_by(|a, b| a.1.point().distance(tip).total_cmp(&b.1.point().distance(tip)))
-        .map(|(i, _)| i);
-    match start {
-        Some(i) => cut_corner(&outline, i, through, out.left()).unwrap_or(outline),
-        None => outline,
-    }
-}
-
-fn slit(outline: &Contour, edge: Point, out: Point, stop: f64, turn_in: f64) -> Option<Path> {
-    let ray = Segment::line(edge + out * stop, edge + out * (4.0 * turn_in + stop));
+    let ray = Segment::line(edge + out * stop, edge + out * most);
     let leaves = outline
         .segments()
         .flat_map(|s| intersections(&ray, &s))
-        .min_by(|a, b| a.distance(edge).total_cmp(&b.distance(edge)))?;
+        .min_by(|a, b| a.distance(edge).total_cmp(&b.distance(edge)));
+    // About a tight arc the slits meet in its middle before they reach the edge.
+    let leaves = leaves.unwrap_or(ray.end);
     (leaves.distance(ray.start) > 0.1).then(|| Path::line(leaves, ray.start))
 }
 
@@ -207,7 +239,7 @@ mod tests {
 
     fn cloth(board: &Contour, turn_in: f64, allowance: f64) -> Contour {
         let mitred = offset(board, turn_in, Join::Mitre).expect("sound");
-        relieved(mitred, &reliefs(board, turn_in, allowance), allowance)
+        relieved(mitred, &reliefs(board, turn_in, allowance), turn_in, allowance)
     }
 
     #[test]
@@ -239,7 +271,8 @@ mod tests {
             board = fillet(&board, 2, radius).expect("fits");
             let notches: Vec<Point> = reliefs(&board, 16.0, 3.0)
                 .into_iter()
-                .filter_map(|r| if let Relief::Notch { edge, .. } = r { Some(edge) } else { None })
+                .filter_map(|r| if let Relief::Wedge { edge, .. } = r { Some(edge) } else { None })
+                .filter(|p| p.distance(pt(500.0, 400.0)) < radius)
                 .collect();
             assert!(notches.len() >= 3);
             for pair in notches.windows(2) {

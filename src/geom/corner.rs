@@ -1,7 +1,7 @@
-//! Rounding a corner and cutting one off.
+//! Rounding a corner.
 
 use super::intersect::carriers_meet;
-use super::{Contour, Point, Segment, Vertex};
+use super::{Contour, Segment, Vertex};
 
 /// Why a corner could not be rounded.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,83 +46,6 @@ pub fn fillet(contour: &Contour, index: usize, radius: f64) -> Result<Contour, F
     vertices[(index + n - 1) % n].bulge = shortened.bulge;
     vertices.splice(index..=index, [Vertex::new(p, bulge), Vertex::new(q, rest.bulge)]);
     Ok(Contour::new(vertices))
-}
-
-/// `contour` with everything round vertex `index` that lies beyond the line through `through`
-/// along `direction` cut away. Only the stretch about that vertex is touched: from it the contour
-/// is followed both ways to where it first meets the line. `None` when it never does.
-pub fn cut_corner(contour: &Contour, index: usize, through: Point, direction: Point) -> Option<Contour> {
-    let turned = contour.started_at(index);
-    let segments: Vec<Segment> = turned.segments().collect();
-    let line = Segment::line(through, through + direction);
-    let meets = |s: &Segment| -> Vec<f64> {
-        let mut shares: Vec<f64> = carriers_meet(&line, s)
-            .into_iter()
-            .filter(|p| s.distance_to(*p) < super::SAME_POINT)
-            .map(|p| s.nearest_share(p))
-            .collect();
-        shares.sort_by(f64::total_cmp);
-        shares
-    };
-    let (ahead, ahead_share) =
-        segments.iter().enumerate().find_map(|(i, s)| Some((i, meets(s).into_iter().next()?)))?;
-    let (back, back_share) =
-        segments.iter().enumerate().rev().find_map(|(i, s)| Some((i, meets(s).into_iter().next_back()?)))?;
-    if back < ahead || (back == ahead && back_share <= ahead_share) {
-        return None;
-    }
-    let mut kept = Vec::new();
-    for (i, segment) in segments.iter().enumerate().take(back + 1).skip(ahead) {
-        let from = if i == ahead { ahead_share } else { 0.0 };
-        let to = if i == back { back_share } else { 1.0 };
-        let part = segment.between(from, to);
-        kept.push(Vertex::new(part.start, part.bulge));
-        if i == back {
-            kept.push(Vertex::new(part.end, 0.0));
-        }
-    }
-    Some(Contour::new(kept))
-}
-
-/// `contour` with a notch cut in from its edge to `apex`, which lies inside it: a V about the
-/// direction `out`, `half_angle` radians to each side. `None` when a side of the V leaves the
-/// contour nowhere, or both leave it on the wrong sides of each other.
-pub fn cut_notch(contour: &Contour, apex: Point, out: Point, half_angle: f64) -> Option<Contour> {
-    let reach = 2.0 * contour.bounds().width().max(contour.bounds().height());
-    // Counter-clockwise along the contour the clockwise side of the V is met first.
-    let from = first_exit(contour, apex, out.rotated(-half_angle) * reach)?;
-    let to = first_exit(contour, apex, out.rotated(half_angle) * reach)?;
-    let segments: Vec<Segment> = contour.segments().collect();
-    let n = segments.len();
-    let mut kept = vec![Vertex::new(apex, 0.0)];
-    // From the far lip of the notch all the way round to the near one.
-    let steps = match (from.0 + n - to.0) % n {
-        0 if from.1 > to.1 => 0,
-        0 => n,
-        k => k,
-    };
-    for k in 0..=steps {
-        let i = (to.0 + k) % n;
-        let start = if k == 0 { to.1 } else { 0.0 };
-        let end = if k == steps { from.1 } else { 1.0 };
-        let part = segments[i].between(start, end);
-        kept.push(Vertex::new(part.start, part.bulge));
-        if k == steps {
-            kept.push(Vertex::new(part.end, 0.0));
-        }
-    }
-    Some(Contour::new(kept))
-}
-
-/// Where a ray from inside a contour first leaves it: the segment and the share of its length.
-fn first_exit(contour: &Contour, from: Point, ray: Point) -> Option<(usize, f64)> {
-    let line = Segment::line(from, from + ray);
-    contour
-        .segments()
-        .enumerate()
-        .flat_map(|(i, s)| super::intersections(&line, &s).into_iter().map(move |p| (i, s.nearest_share(p), p)))
-        .min_by(|a, b| a.2.distance(from).total_cmp(&b.2.distance(from)))
-        .map(|(i, share, _)| (i, share))
 }
 
 /// The turn from one heading to another, radians in (-pi, pi].
@@ -191,27 +114,5 @@ mod tests {
         let c = Contour::rectangle(pt(0.0, 0.0), pt(40.0, 4.0));
         assert_eq!(fillet(&c, 0, 5.0), Err(FilletError::TooLarge));
         assert!(fillet(&c, 0, 4.0).is_ok());
-    }
-
-    #[test]
-    fn a_notch_takes_its_wedge_wherever_the_contour_starts() {
-        let c = Contour::rectangle(pt(0.0, 0.0), pt(40.0, 30.0));
-        for i in 0..4 {
-            let cut = cut_notch(&c.started_at(i), pt(20.0, 20.0), pt(0.0, 1.0), PI / 8.0).expect("leaves");
-            let wedge = 100.0 * (PI / 8.0).tan();
-            assert!((cut.area() - (1200.0 - wedge)).abs() < 1e-9);
-            // About a corner both of its sides give way.
-            let at_corner =
-                cut_notch(&c.started_at(i), pt(35.0, 25.0), pt(1.0, 1.0) / 2f64.sqrt(), PI / 8.0).expect("leaves");
-            assert!(at_corner.area() < 1200.0 && first_self_crossing(&at_corner).is_none());
-        }
-    }
-
-    #[test]
-    fn a_corner_is_cut_square_to_its_bisector() {
-        let c = Contour::rectangle(pt(0.0, 0.0), pt(40.0, 30.0));
-        let cut = cut_corner(&c, 2, pt(35.0, 25.0), pt(1.0, -1.0)).expect("meets");
-        assert!((cut.area() - (1200.0 - 50.0)).abs() < 1e-9);
-        assert!(cut.is_ccw());
     }
 }

@@ -10,6 +10,7 @@
 mod bounds;
 mod contour;
 mod corner;
+mod cut;
 mod intersect;
 mod offset;
 mod point;
@@ -19,7 +20,8 @@ mod transform;
 
 pub use bounds::Bounds;
 pub use contour::{Contour, Path, Stroke, Vertex};
-pub use corner::{FilletError, cut_corner, cut_notch, fillet, turn_between};
+pub use corner::{FilletError, fillet, turn_between};
+pub use cut::without;
 pub use intersect::{first_self_crossing, intersections};
 pub use offset::{Join, OffsetError, offset};
 pub use point::{Point, pt};

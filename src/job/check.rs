@@ -36,6 +36,8 @@ pub(super) struct Check<'d> {
     pub(super) is_clean: bool,
     /// The board's thickness, once known: what `t` stands for.
     pub(super) t: Option<Length>,
+    /// Gives the bytes of a drawing that the job names.
+    pub(super) drawing: &'d dyn Fn(&str) -> Result<Vec<u8>, String>,
 }
 
 impl Check<'_> {

@@ -10,6 +10,10 @@ use std::collections::BTreeMap;
 /// A turn-in narrower than this is hard to fold and lifts; about half an inch is usual (common
 /// practice, no source).
 const NARROW_TURN_IN: Length = mm(10.0);
+/// The film of glue under an elastic in its pocket (from memory).
+const GLUE: Length = mm(0.1);
+/// Rounding must not decide whether an elastic fits.
+const SLACK: Length = mm(1e-6);
 
 /// The elastic as far as it is right: slots are checked even where the stretch is wrong.
 #[derive(Clone, Copy)]
@@ -158,6 +162,14 @@ impl Check<'_> {
         if let (Some(depth), Some(t)) = (pocket_depth, self.t) {
             self.pocket(depth, t, elastic);
         }
+        let count = self.doc.count("strap.count").and_then(|n| {
+            let count = u32::try_from(n).ok().filter(|n| (1..=2).contains(n));
+            if count.is_none() {
+                let d = Diagnostic::error("strap-count", format!("{n} straps")).at("strap.count");
+                self.push(d.help("1, or 2 that are placed alike from both edges"));
+            }
+            count
+        });
         let strap = Strap {
             along: match self.doc.text("strap.along")? {
                 "width" => StrapAlong::Width,
@@ -168,6 +180,7 @@ impl Check<'_> {
             tail: tail?,
             slot_ease: slot_ease?,
             pocket_depth: pocket_depth?,
+            count: count?,
         };
         if let (Some(width), Some(thickness), Some(base)) = (elastic.width, elastic.thickness, base) {
             self.slots(&strap, width, thickness, base);
@@ -184,14 +197,26 @@ impl Check<'_> {
                     .help("\"half\" the board is usual (common practice, no source)"),
             );
         } else if let Some(thickness) = elastic.thickness
-            && thickness > depth * 1.5
+            && thickness + GLUE > depth + SLACK
         {
-            let proud = self.say(thickness - depth);
-            let message = format!("the elastic stands {proud} out of its pocket and will show under the liner");
+            let needs = thickness + GLUE;
+            let message = format!(
+                "the elastic and its glue are {} thick and the pocket {} deep: {} stand proud under the liner",
+                self.say(needs),
+                self.say(depth),
+                self.say(needs - depth)
+            );
+            let hint = if needs < t {
+                let share = decimal(needs / t * 100.0, 0);
+                format!(
+                    "write the depth you want, up to \"{}\" ({share} % of the board), or use a thinner elastic",
+                    self.say(needs)
+                )
+            } else {
+                "use a thinner elastic or a thicker board".to_owned()
+            };
             self.push(
-                Diagnostic::hint("elastic-proud", message)
-                    .at("strap.pocket_depth")
-                    .help("a thinner elastic lies flatter"),
+                Diagnostic::warning("elastic-proud", message).at(self.key_or("strap.pocket_depth", "strap")).help(hint),
             );
         }
     }
@@ -236,6 +261,17 @@ impl Check<'_> {
                     .at("strap.from_edge")
                     .help("keep at least a board's thickness"),
             );
+        }
+        // Two straps lie at the same distance from opposite edges.
+        let between = (width - strap.from_edge * 2.0).abs() - slot_long;
+        if strap.count == 2 && between < self.t.unwrap_or_default() {
+            let message = if between > Length::ZERO {
+                format!("only {} of board is left between the slots of the two straps", self.say(between))
+            } else {
+                "the slots of the two straps overlap".to_owned()
+            };
+            let hint = "lower from_edge: the second strap is placed alike from the opposite edge";
+            self.push(Diagnostic::error("straps-meet", message).at(self.key_or("strap.from_edge", "strap")).help(hint));
         }
         let half = length / 2.0;
         if strap.inset <= slot_wide / 2.0 {

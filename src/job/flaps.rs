@@ -1,8 +1,9 @@
 //! The lids: their order of closing, their reach, and whether their outline closes.
 
 use super::check::{Check, Sign};
-use super::{Build, Construction, Contents, Flap, FlapShape, Seat, Side, Stock};
+use super::{Build, Construction, Contents, Flap, FlapShape, Notch, Seat, Side, Stock};
 use crate::diag::Diagnostic;
+use crate::import::{self, Outline};
 use crate::units::{Length, decimal, mm};
 use std::collections::BTreeMap;
 
@@ -12,6 +13,9 @@ const AUTO_INSET: Length = mm(0.5);
 const LEAST_FREE_EDGE: Length = mm(1.0);
 /// Shares of a whole are compared with this much slack, so that 50 % and 50 % is not above 100 %.
 const SLACK: Length = mm(1e-6);
+/// A drawn lid's hinge edge is that of the flap within this: more would bind or gape, less is
+/// rounding in the drawing.
+const DRAWN_WIDTH: Length = mm(0.5);
 
 impl Check<'_> {
     /// Every flap that is right by itself, after they have been held against each other.
@@ -60,7 +64,18 @@ impl Check<'_> {
 
     /// One flap, in an interior of `room` along its reach, `width` across; it may lie `over` its wall.
     fn flap(&mut self, side: Side, room: Option<Length>, width: Option<Length>, over: Length) -> Option<Flap> {
+        if self.doc.is_written(&flap_key(side, "outline")) {
+            return self.drawn(side, room.map(|r| r + over), width);
+        }
         let key = |k: &str| flap_key(side, k);
+        if self.doc.is_written(&key("layer")) {
+            let d = Diagnostic::error("not-this-shape", "`layer` is given, but no `outline` is named");
+            self.push(d.at(key("layer")).help("name the drawing with `outline = \"lid.dxf\"`"));
+        }
+        if !self.doc.is_written(&key("reach")) && self.doc.get(&flap_key(side, "")).is_some() {
+            let d = Diagnostic::error("missing-key", format!("`{}` is missing", key("reach")));
+            self.push(d.at(key("reach")).help("write how far the lid reaches: a length, or a share such as \"45 %\""));
+        }
         let mut reach = self.reach(&key("reach"), room, Sign::Positive);
         if let (Some(r), Some(room)) = (reach, room)
             && r > room + over + SLACK
@@ -87,16 +102,153 @@ impl Check<'_> {
         }
         let shape = self.shape(side);
         let radius = self.length(&key("corner_radius"), Sign::NotNegative);
-        if let (Some(reach), Some(width), Some(shape)) = (reach, width, shape) {
+        if let (Some(reach), Some(width), Some(shape)) = (reach, width, shape.as_ref()) {
             self.outline(side, shape, reach, width, radius);
         }
+        let notch = self.notch(side, shape.as_ref(), reach, width, radius);
         let tier = self.doc.count(&key("tier"));
         Some(Flap {
             tier: u32::try_from(tier?).unwrap_or(u32::MAX),
             reach: reach?,
             shape: shape?,
             corner_radius: radius?,
+            notch: notch?,
         })
+    }
+
+    /// A flap whose outline is drawn.
+    fn drawn(&mut self, side: Side, room: Option<Length>, width: Option<Length>) -> Option<Flap> {
+        let key = |k: &str| flap_key(side, k);
+        let outline = self.drawing(side);
+        for other in ["shape", "taper", "bow", "corner_radius", "notch"] {
+            if self.doc.is_written(&key(other)) {
+                let message = format!("`{other}` is given, but the {} lid's outline is drawn", side.word());
+                let d = Diagnostic::error("not-this-shape", message).at(key(other));
+                self.push(d.help("draw it, and take this key out"));
+            }
+        }
+        let written = if self.doc.is_written(&key("reach")) {
+            Some(self.reach(&key("reach"), room, Sign::Positive))
+        } else {
+            None
+        };
+        let tier = self.doc.count(&key("tier"));
+        let outline = outline?;
+        let (hinge, bounds) = (mm(outline.hinge()), outline.contour.bounds());
+        let reach = mm(bounds.max.y);
+        let wrong = if let Some(width) = width
+            && (hinge - width).abs() > DRAWN_WIDTH
+        {
+            let message =
+                format!("the hinge edge drawn is {} long, the flap {} wide", self.say(hinge), self.say(width));
+            let hint =
+                format!("draw the hinge edge {} long, or change box.flap_inset; nothing is scaled", self.say(width));
+            Some(("drawn-width", message, hint))
+        } else if let Some(width) = width
+            && (mm(bounds.max.x) > width / 2.0 + DRAWN_WIDTH || mm(bounds.min.x) < -width / 2.0 - DRAWN_WIDTH)
+        {
+            let beyond = mm(bounds.max.x.max(-bounds.min.x)) - width / 2.0;
+            let message = format!("the lid drawn juts {} out past the end of its hinge edge", self.say(beyond));
+            Some((
+                "drawn-width",
+                message,
+                "it would meet the wall beside it: keep the lid within its hinge edge".into(),
+            ))
+        } else if let Some(room) = room
+            && reach > room + SLACK
+        {
+            let message =
+                format!("the lid drawn reaches {}, beyond an interior of {}", self.say(reach), self.say(room));
+            Some(("reach-too-long", message, format!("draw it {} high at most", self.say(room))))
+        } else if let Some(Some(written)) = written
+            && (written - reach).abs() > DRAWN_WIDTH
+        {
+            let message = format!("the lid drawn reaches {}, `reach` says {}", self.say(reach), self.say(written));
+            Some(("drawn-reach", message, "take `reach` out, or mend the drawing; nothing is scaled".into()))
+        } else {
+            None
+        };
+        if let Some((code, message, hint)) = wrong {
+            self.push(Diagnostic::error(code, message).at(key("outline")).help(hint));
+            return None;
+        }
+        Some(Flap {
+            tier: u32::try_from(tier?).unwrap_or(u32::MAX),
+            reach,
+            shape: FlapShape::Outline(outline),
+            corner_radius: Length::ZERO,
+            notch: None,
+        })
+    }
+
+    /// The outline in the drawing that a flap names.
+    fn drawing(&mut self, side: Side) -> Option<Outline> {
+        let key = flap_key(side, "outline");
+        let path = self.doc.text(&key)?.to_owned();
+        let bytes = match (self.drawing)(&path) {
+            Ok(bytes) => bytes,
+            Err(why) => {
+                let d = Diagnostic::error("drawing-unreadable", format!("cannot read the drawing {path}: {why}"));
+                self.push(d.at(key).help("the path is relative to the job file"));
+                return None;
+            }
+        };
+        let layer = self.doc.text(&flap_key(side, "layer")).map(str::to_owned);
+        let (outline, said) = import::outline(&bytes, layer.as_deref(), self.doc.unit);
+        for d in said {
+            let message = format!("{path}: {}", d.message);
+            self.push(Diagnostic { message, ..d }.at(key.clone()));
+        }
+        outline
+    }
+
+    /// `notch`, held against the free edge; `None` inside where the flap has none.
+    fn notch(
+        &mut self,
+        side: Side,
+        shape: Option<&FlapShape>,
+        reach: Option<Length>,
+        width: Option<Length>,
+        corner_radius: Option<Length>,
+    ) -> Option<Option<Notch>> {
+        let key = |k: &str| flap_key(side, &format!("notch.{k}"));
+        if self.doc.get(&flap_key(side, "notch")).is_none() {
+            return if self.doc.is_written(&flap_key(side, "notch")) { None } else { Some(None) };
+        }
+        let across = self.length(&key("width"), Sign::Positive);
+        let depth = self.length(&key("depth"), Sign::Positive);
+        let radius = self.length(&key("radius"), Sign::NotNegative);
+        let notch = Notch { width: across?, depth: depth?, radius: radius? };
+        let (shape, reach, width) = (shape?, reach?, width?);
+        let free = match shape {
+            FlapShape::Taper(degrees) => free_edge(width, reach, *degrees),
+            _ => width,
+        };
+        let room = free - corner_radius? * 2.0 - notch.radius * 2.0;
+        let name = side.word();
+        let wrong = if notch.depth > notch.width / 2.0 + SLACK {
+            let message = format!(
+                "the {name} flap's notch is {} deep and {} wide: more than a half round",
+                self.say(notch.depth),
+                self.say(notch.width)
+            );
+            Some(("depth", message, format!("{} is the most for this width", self.say(notch.width / 2.0))))
+        } else if notch.depth * 2.0 > reach {
+            let message = format!("the {name} flap's notch takes more than half of its reach, {}", self.say(reach));
+            Some(("depth", message, "make it flatter".to_owned()))
+        } else if notch.width > room {
+            let message = format!("the {name} flap's notch of {} does not fit on its free edge", self.say(notch.width));
+            Some(("width", message, format!("{} is left between the corners", self.say(room.max(Length::ZERO)))))
+        } else {
+            None
+        };
+        match wrong {
+            Some((at, message, hint)) => {
+                self.push(Diagnostic::error("notch-too-large", message).at(key(at)).help(hint));
+                None
+            }
+            None => Some(Some(notch)),
+        }
     }
 
     /// `shape` with the measure that belongs to it, and no other.
@@ -122,15 +274,23 @@ impl Check<'_> {
                 let taper = self.number_in(&key, 0.0, 89.0, "taper-angle", hint)?;
                 Some(FlapShape::Taper(taper))
             }
-            "bow" => self.length(&key, Sign::Positive).map(FlapShape::Bow),
+            "bow" => {
+                let rise = self.length(&key, Sign::Any)?;
+                if rise == Length::ZERO {
+                    let d = Diagnostic::error("not-positive", format!("`{key}` is 0; a bow rises or dips"));
+                    self.push(d.at(key).help("write `shape = \"square\"` for a straight edge"));
+                    return None;
+                }
+                Some(FlapShape::Bow(rise))
+            }
             _ => Some(FlapShape::Square),
         }
     }
 
     /// Whether the outline closes, and how large a radius its free corners can take.
-    fn outline(&mut self, side: Side, shape: FlapShape, reach: Length, width: Length, radius: Option<Length>) {
+    fn outline(&mut self, side: Side, shape: &FlapShape, reach: Length, width: Length, radius: Option<Length>) {
         let name = side.word();
-        let most = match shape {
+        let most = match *shape {
             FlapShape::Square => (width / 2.0).min(reach),
             FlapShape::Taper(degrees) => {
                 let free = free_edge(width, reach, degrees);
@@ -147,10 +307,12 @@ impl Check<'_> {
                 let side_length = reach / degrees.to_radians().cos();
                 (free / 2.0).min(side_length) / ((90.0 - degrees) / 2.0).to_radians().tan()
             }
+            FlapShape::Outline(_) => return,
             FlapShape::Bow(rise) => {
-                let (limit, why) = if rise >= reach {
+                let size = rise.abs();
+                let (limit, why) = if size >= reach {
                     (reach, "the whole reach")
-                } else if rise > width / 2.0 + SLACK {
+                } else if size > width / 2.0 + SLACK {
                     (width / 2.0, "more than a half circle")
                 } else {
                     (Length::ZERO, "")
@@ -210,7 +372,7 @@ impl Check<'_> {
                 let (one, two) = (first.word(), second.word());
                 if *second != first.opposite() {
                     // Two sides that lean by 90 degrees between them keep clear of each other.
-                    let lean = |f: &Flap| if let FlapShape::Taper(d) = f.shape { d } else { 0.0 };
+                    let lean = |f: &Flap| if let FlapShape::Taper(d) = &f.shape { *d } else { 0.0 };
                     if lean(a) + lean(b) < 90.0 {
                         let message =
                             format!("the {one} and {two} flaps share tier {} and overlap in their corner", a.tier);
@@ -274,12 +436,20 @@ fn free_edge(width: Length, reach: Length, degrees: f64) -> Length {
 
 /// The largest radius that fits between a side and the arc of a bowed flap.
 ///
+/// Of a dipped one the arc's centre lies outside, at y = reach - d + R, and the fillet's R + r from
+/// it: `(R + r)^2 - (w / 2 - r)^2 <= (reach - d + R)^2` keeps it above the hinge edge.
+///
 /// The arc has R = (w^2 / 4 + b^2) / 2b and its centre at y = reach - R. The fillet's centre lies r
 /// inside the side and R - r from the arc's centre; it fits while it stays above the hinge edge
 /// and within half the width. Source: plane geometry, worked out here.
 fn bow_radius(width: Length, reach: Length, rise: Length) -> Length {
     let (w, b) = (width.to_mm(), rise.to_mm());
-    let arc = (w * w / 4.0 + b * b) / (2.0 * b);
+    let arc = (w * w / 4.0 + b * b) / (2.0 * b.abs());
+    if b < 0.0 {
+        let centre = reach.to_mm() + b + arc;
+        let most = (centre * centre - arc * arc + w * w / 4.0) / (2.0 * arc + w);
+        return mm(most.min(w / 2.0).max(0.0));
+    }
     let centre = reach.to_mm() - arc;
     let mut most = w / 2.0;
     if centre < 0.0 && 2.0 * arc > w {

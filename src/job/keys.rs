@@ -245,8 +245,8 @@ static FLAP: Table = Table {
         key(
             "reach",
             LengthOrShare,
-            Required,
-            "From the hinge edge to the farthest point of the free edge: a length, or a share of the interior (\"45 %\" of its width for left and right, of its height for tail and head).",
+            Optional,
+            "From the hinge edge to the farthest point of the free edge: a length, or a share of the interior (\"45 %\" of its width for left and right, of its height for tail and head). Needed unless the lid's outline is drawn.",
         ),
         key(
             "shape",
@@ -259,9 +259,36 @@ static FLAP: Table = Table {
             "bow",
             Length,
             Optional,
-            "With shape = \"bow\": how far the arc rises beyond its two ends; the reach includes it.",
+            "With shape = \"bow\": how far the arc rises beyond its two ends, the reach including it; below zero it dips between them.",
         ),
         key("corner_radius", Length, Default("\"0 mm\""), "Radius of the two free corners; 0 leaves them sharp."),
+        key(
+            "outline",
+            Text,
+            Optional,
+            "In place of shape, reach and corners: a DXF drawing of the lid, its path relative to this file. One closed outline, its hinge edge straight and level at the bottom and as long as the flap is wide; it is never scaled.",
+        ),
+        key(
+            "layer",
+            Text,
+            Optional,
+            "With an outline: the layer of the drawing that it is on; all of them when left out.",
+        ),
+        key("notch", Shape::Table(&NOTCH), Optional, NOTCH.about),
+    ],
+};
+
+static NOTCH: Table = Table {
+    about: "A thumb notch, an arc cut into the middle of the lid's free edge; leave the table out for a lid without.",
+    keys: &[
+        key("width", Length, Required, "Its width at the free edge, before its corners are rounded."),
+        key(
+            "depth",
+            Length,
+            Required,
+            "From the middle of the free edge to its bottom; half the width makes a half round, the most that can be.",
+        ),
+        key("radius", Length, Default("\"2 mm\""), "Radius of the two corners where it meets the free edge."),
     ],
 };
 
@@ -370,6 +397,12 @@ static STRAP: Table = Table {
             LengthOrWord(&["half"]),
             Default("\"half\""),
             "Depth of a pocket: \"half\" the board, or a length.",
+        ),
+        key(
+            "count",
+            Count,
+            Default("1"),
+            "One strap, or 2: the second is placed like the first from the opposite edge.",
         ),
     ],
 };

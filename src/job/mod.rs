@@ -15,10 +15,11 @@ mod stock;
 mod strips;
 
 pub use keys::JOB;
-pub use read::read;
+pub use read::{read, read_with};
 pub use starter::starter;
 
 use crate::diag::Places;
+use crate::import::Outline;
 use crate::units::{Length, Unit};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -384,7 +385,7 @@ pub enum Seat {
 }
 
 /// A lid.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Flap {
     /// Its place in the closing order, 1 first and lowest.
     pub tier: u32,
@@ -394,17 +395,32 @@ pub struct Flap {
     pub shape: FlapShape,
     /// The radius of the two free corners; zero for sharp ones.
     pub corner_radius: Length,
+    /// The thumb notch in the middle of its free edge, when it has one.
+    pub notch: Option<Notch>,
+}
+
+/// A thumb notch: an arc cut into the middle of a lid's free edge.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Notch {
+    /// Its width at the free edge, before its corners are rounded.
+    pub width: Length,
+    /// From the middle of the free edge to its bottom; half the width is a half round.
+    pub depth: Length,
+    /// The radius of the two corners where it meets the free edge.
+    pub radius: Length,
 }
 
 /// The outline of a lid.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum FlapShape {
     /// A rectangle.
     Square,
     /// Its sides lean inwards by so many degrees each.
     Taper(f64),
-    /// Its free edge is an arc that rises by so much.
+    /// Its free edge is an arc that rises by so much, or dips where that is negative.
     Bow(Length),
+    /// Drawn by the maker; reach, corners and notches are in the drawing.
+    Outline(Outline),
 }
 
 /// The cloth's and the liner's measures.
@@ -439,6 +455,8 @@ pub struct Strap {
     pub slot_ease: Length,
     /// How deep the pockets are.
     pub pocket_depth: Length,
+    /// One strap, or two placed alike from both edges.
+    pub count: u32,
 }
 
 /// Which way a strap runs.

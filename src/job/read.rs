@@ -11,14 +11,21 @@ use crate::units::Length;
 /// warnings and hints come beside it. Every error that can be told is told at once; the text's own
 /// mistakes hide those of meaning only where the text is not TOML.
 ///
-/// Every diagnostic is placed in the text.
+/// Every diagnostic is placed in the text. A job that names a drawing is an error here; see
+/// [`read_with`].
 pub fn read(source: &Source) -> (Option<Job>, Vec<Diagnostic>) {
+    read_with(source, &|_| Err("drawings cannot be read here".into()))
+}
+
+/// The same, where `drawing` gives the bytes of a file that the job names, its path as written
+/// there (relative to the job file), or says why it cannot.
+pub fn read_with(source: &Source, drawing: &dyn Fn(&str) -> Result<Vec<u8>, String>) -> (Option<Job>, Vec<Diagnostic>) {
     let (document, mut diagnostics) = doc::read(&source.text, &JOB, Some("units"));
     let is_toml = !diagnostics.iter().any(|d| doc::is_syntax(d.code));
     let mut job = None;
     if is_toml {
         let is_clean = !any_error(&diagnostics);
-        let mut check = Check { doc: &document, out: Vec::new(), t: None, is_clean };
+        let mut check = Check { doc: &document, out: Vec::new(), t: None, is_clean, drawing };
         job = check.job();
         diagnostics.append(&mut check.out);
     }

@@ -37,6 +37,10 @@ const VALUES: &[(&str, &str)] = &[
     ("flap.left.taper", "# 8"),
     ("flap.left.bow", "# \"12 mm\""),
     ("flap.left.corner_radius", "\"3 mm\""),
+    ("flap.left.outline", "# \"lid.dxf\""),
+    ("flap.left.layer", "# \"LID\""),
+    ("flap.left.notch.width", "28"),
+    ("flap.left.notch.depth", "12"),
     ("flap.right.tier", "2"),
     ("flap.right.reach", "\"60 %\""),
     ("flap.tail.tier", "1"),
@@ -78,7 +82,8 @@ fn write_table(text: &mut String, table: &Table, path: &str) {
     }
 }
 
-/// The first of the named tables explains every key, the others give what has no default.
+/// The first of the named tables explains every key, the others give what has no default or a
+/// value of the starter's own.
 fn write_named(text: &mut String, names: &[&str], table: &Table, path: &str) {
     for (i, name) in names.iter().enumerate() {
         let dotted = format!("{path}.{name}");
@@ -87,8 +92,12 @@ fn write_named(text: &mut String, names: &[&str], table: &Table, path: &str) {
             write_table(text, table, &dotted);
             continue;
         }
-        for key in table.keys.iter().filter(|k| matches!(k.need, Need::Required)) {
-            write_key(text, key, &format!("{dotted}.{}", key.name));
+        for key in table.keys {
+            let dotted = format!("{dotted}.{}", key.name);
+            let has_own = VALUES.iter().any(|(k, _)| *k == dotted);
+            if has_own || matches!(key.need, Need::Required) {
+                write_key(text, key, &dotted);
+            }
         }
     }
 }
