@@ -75,6 +75,9 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> serde_json::Value {
         "strap_length": worked.fit.strap_length,
         "bill": worked.bill,
         "cost": report::cost(job, worked),
+        "straps": worked.fit.strap.as_ref().map(|s| json!({
+            "count": s.count, "path": s.path, "length": s.length, "snug": [s.snug.0, s.snug.1],
+        })),
         "sheets": worked.sheets.iter().map(|s| json!({"id": s.id, "stock": s.stock, "pieces": s.placed.len()})).collect::<Vec<_>>(),
     })
 }

@@ -54,8 +54,14 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         let each = if job.copies > 1 { ", whole sheets for all copies" } else { ", whole sheets" };
         rows.push(vec!["cost".into(), format!("{cost:.2}  (of the stock{each})")]);
     }
-    if let Some(length) = worked.fit.strap_length {
-        rows.push(vec!["strap".into(), format!("cut the elastic to {}", show(length))]);
+    if let Some(strap) = &worked.fit.strap {
+        let cut =
+            if strap.count == 1 { "cut the elastic to".to_owned() } else { format!("cut {} elastics to", strap.count) };
+        let (shortest, longest) = strap.snug;
+        rows.push(vec![
+            "strap".into(),
+            format!("{cut} {}; {} to {} stays snug", show(strap.length), show(shortest), show(longest)),
+        ]);
     }
     let mut text = table(&rows);
     text.push_str("\nClosing order\n");

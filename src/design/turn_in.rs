@@ -99,14 +99,17 @@ fn at_corner(before: &Segment, corner: Point, after: &Segment, turn_in: f64) -> 
         out,
         half_angle: turn,
         rounded: 0.0,
-        within: [first_slit(&before.reversed(), corner), first_slit(after, corner)].into_iter().flatten().collect(),
+        within: [first_slit(&before.reversed(), corner, before.bulge), first_slit(after, corner, after.bulge)]
+            .into_iter()
+            .flatten()
+            .collect(),
     })
 }
 
-/// Where a concave arc begins at a corner: the line of its first slit, and the side on which the
-/// corner lies.
-fn first_slit(s: &Segment, corner: Point) -> Option<(Point, Point)> {
-    let center = s.center()?;
+/// Where a concave arc (of that bulge as the walk meets it) begins at a corner: the line of its
+/// first slit, and the side on which the corner lies.
+fn first_slit(s: &Segment, corner: Point, bulge: f64) -> Option<(Point, Point)> {
+    let center = s.center().filter(|_| bulge < 0.0)?;
     let tabs = tabs(s);
     let edge = s.point_at(1.0 / tabs as f64);
     let aside = (center - edge).normalized()?.left();
@@ -130,8 +133,10 @@ fn along_arc(before: &Segment, s: &Segment, after: &Segment, turn_in: f64, allow
     let convex = s.bulge > 0.0;
     if convex && radius <= SHARP * allowance && smooth_in && smooth_out && (PI / 6.0..=SPIKE).contains(&sweep) {
         let edge = s.point_at(0.5);
-        let within =
-            [first_slit(&before.reversed(), s.start), first_slit(after, s.end)].into_iter().flatten().collect();
+        let within = [first_slit(&before.reversed(), s.start, before.bulge), first_slit(after, s.end, after.bulge)]
+            .into_iter()
+            .flatten()
+            .collect();
         let rounded = radius * (1.0 / (sweep / 2.0).cos() - 1.0);
         return vec![Relief::Wedge { edge, out: (edge - center) / radius, half_angle: sweep, rounded, within }];
     }
@@ -272,7 +277,7 @@ mod tests {
             let notches: Vec<Point> = reliefs(&board, 16.0, 3.0)
                 .into_iter()
                 .filter_map(|r| if let Relief::Wedge { edge, .. } = r { Some(edge) } else { None })
-                .filter(|p| p.distance(pt(500.0, 400.0)) < radius)
+                .filter(|p| p.distance(pt(500.0, 400.0)) < radius + 1.0)
                 .collect();
             assert!(notches.len() >= 3);
             for pair in notches.windows(2) {

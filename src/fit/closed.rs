@@ -10,7 +10,7 @@ use super::folded;
 use crate::design::{Flat, Measures, thicknesses};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Transform, overlap, pt, uncovered};
-use crate::job::{Construction, Job, Seat, Side, StrapAlong};
+use crate::job::{Construction, Job, Seat, Side};
 use crate::units::{Length, mm};
 
 /// A board, or the stack, in the closed box.
@@ -149,8 +149,7 @@ fn collision(job: &Job, a: &Solid, b: &Solid, deep: Length, wide: Length) -> Dia
     }
 }
 
-/// What a maker should know of the lids: contents left uncovered, a top lid shorter than half,
-/// and a strap that crosses a lid's free edge closely alongside.
+/// What a maker should know of the lids: contents left uncovered, a top lid shorter than half.
 pub(super) fn remarks(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
     let mut said = Vec::new();
     let lids: Vec<&Solid> = all.iter().filter(|s| s.lid.is_some()).collect();
@@ -189,45 +188,6 @@ pub(super) fn remarks(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
                 .help("a top lid of half or more lies flat and hides the lids beneath"),
             );
         }
-        said.extend(strap_near_edge(job, top));
     }
     said
-}
-
-/// A strap that runs alongside a lid's free edge less than 10 mm away slips off it or dents it
-/// (common practice, no source).
-fn strap_near_edge(job: &Job, top: &Solid) -> Option<Diagnostic> {
-    const NEAR: f64 = 10.0;
-    let strap = job.strap?;
-    let side = top.lid?;
-    let runs_alongside = match strap.along {
-        StrapAlong::Height => matches!(side, Side::Left | Side::Right),
-        StrapAlong::Width => matches!(side, Side::Head | Side::Tail),
-    };
-    if !runs_alongside {
-        return None;
-    }
-    let (w, h) = (job.contents.interior_width().to_mm() / 2.0, job.contents.interior_height().to_mm() / 2.0);
-    let half = job.elastic.width.to_mm() / 2.0;
-    let b = top.footprint.bounds();
-    // Across the strap: its line, and where the lid's free edge is.
-    let (line, edge): (f64, f64) = match side {
-        Side::Left => (w - strap.from_edge.to_mm(), b.max.x),
-        Side::Right => (w - strap.from_edge.to_mm(), b.min.x),
-        Side::Head => (strap.from_edge.to_mm() - h, b.min.y),
-        Side::Tail => (strap.from_edge.to_mm() - h, b.max.y),
-    };
-    let away = (line - edge).abs() - half;
-    (away < NEAR).then(|| {
-        let what = if away < 0.0 { "lies across".into() } else { format!("runs {} from", job.units.show(mm(away))) };
-        Diagnostic::warning(
-            "strap-near-edge",
-            format!("the strap {what} the free edge of the top lid ({})", side.word()),
-        )
-        .at("strap.from_edge")
-        .help(format!(
-            "keep it {} or more away, so that it holds the lid and does not slip off",
-            job.units.show(mm(NEAR))
-        ))
-    })
 }

@@ -9,13 +9,15 @@
 mod bill;
 mod closed;
 mod folded;
+mod strap;
 
 pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
+pub use strap::StrapFigures;
 
 use crate::design::{Design, Flat, Measures, thicknesses};
 use crate::diag::{Diagnostic, any_error};
-use crate::job::{Construction, Job, Seat, Side, StrapAlong};
+use crate::job::{Construction, Job, Seat, Side};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
 
@@ -35,6 +37,8 @@ pub struct Fit {
     pub play: BTreeMap<Side, Length>,
     /// The length to cut the elastic to.
     pub strap_length: Option<Length>,
+    /// All of the straps' figures.
+    pub strap: Option<StrapFigures>,
 }
 
 /// The figures of the closed box, and whatever keeps it from closing.
@@ -71,21 +75,15 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
             diagnostics.extend(closed::collisions(job, &all));
         }
         diagnostics.extend(closed::remarks(job, &all));
+        diagnostics.extend(strap::remarks(job, m, &all));
     }
     let exterior = match (&design.flat, job.build.construction) {
         (Some(flat), Construction::CreasedBoard | Construction::CrossedStrips) => folded_exterior(job, m, flat),
         _ => exterior(job, m, t, c, l),
     };
-    let strap_length = job.strap.map(|strap| {
-        let (length, base) = match strap.along {
-            StrapAlong::Height => (exterior[1], m.base_height),
-            StrapAlong::Width => (exterior[0], m.base_width),
-        };
-        // Over the top, down both ends, and in along the bottom to the two slots.
-        let outside = length + exterior[2] * 2.0 + (length - (base - strap.inset * 2.0));
-        outside / (1.0 + job.elastic.stretch) + (strap.tail + t) * 2.0
-    });
-    (Fit { interior, exterior, rise, play, depths, strap_length }, diagnostics)
+    let strap = strap::figures(job, m, exterior);
+    let strap_length = strap.as_ref().map(|s| s.length);
+    (Fit { interior, exterior, rise, play, depths, strap_length, strap }, diagnostics)
 }
 
 fn rise(job: &Job, m: &Measures) -> Length {

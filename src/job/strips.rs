@@ -110,7 +110,10 @@ impl Check<'_> {
         for (first, last) in pairs {
             let strip = strips.at(first);
             let mut add = |side, reach: Length, tier: u32| {
-                flaps.insert(side, Flap { tier, reach, shape: FlapShape::Square, corner_radius: Length::ZERO });
+                flaps.insert(
+                    side,
+                    Flap { tier, reach, shape: FlapShape::Square, corner_radius: Length::ZERO, notch: None },
+                );
             };
             let meets = strip.first + strip.last > along(first, contents) + mm(1e-6);
             if strip.first > NONE {
