@@ -13,16 +13,20 @@ pub struct Start {
     pub point: Point,
 }
 
+/// The most places offered for one contour.
+const MOST: usize = 32;
+
 /// The places where a cut of this contour may start, best first: the middles of its lines, the
 /// longest first, that are long enough for `overrun` mm before their end; where there are none,
-/// the middle of the longest segment. Never a corner. Empty only for an empty contour.
+/// the middle of the longest segment. Never a corner. Empty only for an empty contour. At most
+/// [`MOST`]: more choice saves no travel and costs time.
 pub fn candidates(contour: &Contour, overrun: f64) -> Vec<Start> {
     let segments: Vec<Segment> = contour.segments().collect();
     let middle = |segment: usize| Start { segment, share: 0.5, point: segments[segment].point_at(0.5) };
     let mut by_length: Vec<(f64, usize)> = segments.iter().map(Segment::length).zip(0..).collect();
     by_length.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     let long = |&&(length, i): &&(f64, usize)| segments[i].is_line() && length > 2.0 * overrun;
-    let lines: Vec<Start> = by_length.iter().filter(long).map(|&(_, i)| middle(i)).collect();
+    let lines: Vec<Start> = by_length.iter().filter(long).take(MOST).map(|&(_, i)| middle(i)).collect();
     if lines.is_empty() { by_length.first().map(|&(_, i)| middle(i)).into_iter().collect() } else { lines }
 }
 

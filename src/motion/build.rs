@@ -12,7 +12,7 @@ use crate::units::Length;
 /// The program that does `ops` on the profile's machine, or `None` with the errors that stop it:
 /// a sheet larger than the machine's travel, an operation without a rule, a cut deeper than its
 /// tool goes, a kerf or blade that cannot make a line. All of them are told at once, whatever
-/// concerns several lines alike once.
+/// concerns several lines alike once. Those of a depth point into the profile.
 ///
 /// Lines come in the hard order and within it by least travel, see [`super::order`]; the travel
 /// starts and ends where the machine is parked.
@@ -347,7 +347,7 @@ mod tests {
         p.tools[0].kerf = mm(3.2);
         let (program, told) = build(&two_pieces(), &p);
         assert!(program.is_none());
-        assert_eq!(told.iter().filter(|d| d.code == "kerf-too-wide").count(), 2, "one for each copy: {told:?}");
+        assert_eq!(told.iter().filter(|d| d.code == "kerf-too-wide").count(), 1, "both copies alike: {told:?}");
         let mut p = profile(ToolKind::DragKnife);
         p.machine.width = mm(700.0);
         p.tools[0].pivot_offset = mm(4.0);
