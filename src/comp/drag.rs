@@ -218,10 +218,8 @@ impl Pivot<'_> {
         };
         let n = 24;
         // The last stretch leads to the edge itself, by as little as the blade may stray.
-        (0..n - 1).all(|i| {
-            let at = |i: i32| tip_after(length * f64::from(i) / f64::from(n));
-            self.task.ground.is_waste(self.task.op, &Segment::line(at(i), at(i + 1)), CLEAR)
-        })
+        let points: Vec<Point> = (0..n).map(|i| tip_after(length * f64::from(i) / f64::from(n))).collect();
+        self.task.ground.is_way_waste(self.task.op, &points, CLEAR)
     }
 
     /// On past the start of a closed contour by the rule's overrun, and by d at least: what a blade

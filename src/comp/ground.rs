@@ -1,7 +1,7 @@
 //! What lies round a cut: which ground is waste and which is a piece that is kept.
 
 use crate::geom::Stroke;
-use crate::geom::{Bounds, Contour, Point, Segment, pt};
+use crate::geom::{Bounds, Contour, Point, Segment, intersections, pt};
 use crate::ops::{Keep, Operation, SheetOps};
 use crate::profile::OperationKind;
 
@@ -38,11 +38,43 @@ impl Ground {
     /// pocket, on the sheet in any case. A line that is no edge has no waste. `path` may touch the
     /// operation's own line at its ends.
     pub fn is_waste(&self, op: &Operation, path: &Segment, clearance: f64) -> bool {
-        if op.keep == Keep::Line || !self.sheet.contains(path.bounds().grown(clearance), 0.0) {
+        let steps = (path.length() / SAMPLE).ceil().clamp(2.0, 200.0) as usize;
+        let points: Vec<Point> = (0..=steps).map(|i| path.point_at(i as f64 / steps as f64)).collect();
+        self.is_way_waste(op, &points, clearance)
+    }
+
+    /// The same for a way given by points close together. Only the first of them that is off the
+    /// line is looked for in the whole of it; the others are on its side as long as the way crosses
+    /// nothing.
+    pub(super) fn is_way_waste(&self, op: &Operation, points: &[Point], clearance: f64) -> bool {
+        let Stroke::Closed(own) = &op.stroke else { return false };
+        let bounds = Bounds::of(points.iter().copied());
+        if op.keep == Keep::Line || !self.sheet.contains(bounds.grown(clearance), 0.0) {
             return false;
         }
-        let steps = (path.length() / SAMPLE).ceil().clamp(2.0, 200.0) as usize;
-        (0..=steps).all(|i| self.is_free(op, path.point_at(i as f64 / steps as f64), clearance))
+        let about = bounds.grown(2.0 * ON_EDGE);
+        let near: Vec<Segment> = own.segments().filter(|s| s.bounds().overlaps(about, -ON_EDGE)).collect();
+        let mut before: Option<Point> = None;
+        for (i, &p) in points.iter().enumerate() {
+            if op.keep == Keep::Inside && self.neighbour(op, p, clearance).is_some() {
+                return false;
+            }
+            if near.iter().any(|s| s.distance_to(p) < ON_EDGE) {
+                if i > 0 && i + 1 < points.len() {
+                    return false;
+                }
+                continue;
+            }
+            let is_free = match before {
+                None => own.contains(p) == (op.keep == Keep::Outside),
+                Some(q) => near.iter().all(|s| intersections(&Segment::line(q, p), s).is_empty()),
+            };
+            if !is_free {
+                return false;
+            }
+            before = Some(p);
+        }
+        true
     }
 
     /// The piece, if any, other than the operation's own that lies within `clearance` mm of a point.
@@ -53,16 +85,6 @@ impl Ground {
                 && (o.contour.contains(p) || o.contour.distance_to(p) < clearance)
         };
         self.pieces.iter().find(near).map(|o| (o.piece.as_str(), o.copy))
-    }
-
-    fn is_free(&self, op: &Operation, p: Point, clearance: f64) -> bool {
-        let Stroke::Closed(own) = &op.stroke else { return false };
-        let on_edge = own.distance_to(p) < ON_EDGE;
-        match op.keep {
-            Keep::Line => false,
-            Keep::Outside => on_edge || own.contains(p),
-            Keep::Inside => (on_edge || !own.contains(p)) && self.neighbour(op, p, clearance).is_none(),
-        }
     }
 }
 

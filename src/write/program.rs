@@ -5,6 +5,7 @@ use crate::diag::Diagnostic;
 use crate::motion::Program;
 use crate::profile::{Language, Placeholder, Profile, Rule, Tool, ToolChange, ZZero, fill};
 use crate::units::decimal;
+use std::borrow::Cow;
 use std::ops::Range;
 
 /// A program as bytes.
@@ -69,11 +70,13 @@ pub(super) struct Job<'a> {
     pub(super) suffix: &'a str,
 }
 
-fn part_of(program: &Program, sections: Range<usize>) -> Program {
+fn part_of(program: &Program, sections: Range<usize>) -> Cow<'_, Program> {
     if sections.len() == program.sections.len() {
-        return program.clone();
+        return Cow::Borrowed(program);
     }
-    Program { sections: program.sections[sections].to_vec(), ..program.clone() }
+    let Program { sheet, thickness, used, .. } = program;
+    let sections = program.sections[sections].to_vec();
+    Cow::Owned(Program { sheet: sheet.clone(), thickness: *thickness, used: *used, sections })
 }
 
 impl Job<'_> {
