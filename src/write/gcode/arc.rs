@@ -70,7 +70,8 @@ mod tests {
                     let (r1, r2) = ((i as f64).hypot(j as f64), ((dx - i) as f64).hypot((dy - j) as f64));
                     prop_assert!((r1 - r2).abs() * unit <= 0.002);
                     let radius = (dx as f64).hypot(dy as f64) * (1.0 + bulge * bulge) / (4.0 * bulge.abs());
-                    prop_assert!((r1 - radius).abs() * unit <= 3.0 * unit);
+                    // The centre is at most two units off either way, and its rounding.
+                    prop_assert!((r1 - radius).abs() <= 8f64.sqrt() + 0.71);
                 }
                 // Three and four decimals never need chords.
                 Way::Chords => prop_assert!(decimals == 2),
