@@ -162,7 +162,7 @@ pub(super) fn remarks(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
                 "contents-uncovered",
                 format!("closed, the lids leave {:.0} % of the stack uncovered", bare * 100.0),
             )
-            .at("flap")
+            .at(if job.strips.is_some() { "strips" } else { "flap" })
             .help("lengthen a lid's reach, unless a window is what you want"),
         );
     }
