@@ -93,10 +93,9 @@ impl<'a> Edge<'a> {
         let kind = self.task.op.kind.word();
         let mut notes = Vec::new();
         if self.into_piece > 0 {
-            let n = self.into_piece;
-            let corners = if n == 1 { "corner or slot end" } else { "corners or slot ends" };
+            // How many corners is left out: lines that differ in nothing else are then told once.
             let message = format!(
-                "the slanted blade cuts the top face of {piece} up to {over} mm past a {kind} at {n} {corners}"
+                "the slanted blade cuts the top face of {piece} up to {over} mm past the corners and ends of a {kind}"
             );
             notes.push(Diagnostic::warning("wedge-overcut", message).help(steeper));
         }
