@@ -79,7 +79,7 @@ fn every_job_is_refused_clearly_or_closes_without_a_collision() {
             assert!(hit.is_none(), "seed {seed}: {hit:?}\n{text}");
             fitting += 1;
         }
-        for piece in b.design.pieces.iter().filter(|p| p.role != Role::Cover) {
+        for piece in &b.design.pieces {
             assert!(piece.outline.is_ccw() && piece.outline.area() > 0.0, "seed {seed}: {}", piece.id);
             let crossing = flapwright::geom::first_self_crossing(&piece.outline);
             assert!(crossing.is_none(), "seed {seed}: {} {crossing:?}\n{text}", piece.id);
@@ -184,9 +184,8 @@ fn left_and_right_swapped_is_the_pattern_mirrored() {
             continue;
         }
         let (Ok(one), Ok(two)) = (build(&random.toml(1.0)), build(&random.mirrored().toml(1.0))) else { continue };
-        let pieces = |b: &Built| -> Vec<Piece> {
-            b.design.pieces.iter().filter(|p| !matches!(p.role, Role::Cover | Role::Patch)).cloned().collect()
-        };
+        let pieces =
+            |b: &Built| -> Vec<Piece> { b.design.pieces.iter().filter(|p| p.role != Role::Patch).cloned().collect() };
         let others = pieces(&two);
         for p in pieces(&one) {
             let other = others.iter().find(|o| o.id == swapped(&p.id));

@@ -83,8 +83,16 @@ fn weight(worked: &Worked) -> String {
     let known: f64 = bill.materials.iter().filter_map(|m| m.weight_g).sum();
     match bill.weight_g {
         Some(g) => format!("{g:.0} g  (the empty box, without glue and elastic)"),
-        None if known > 0.0 => format!("{known:.0} g without the {}, whose weight is not given", unknown.join(" and ")),
-        None => format!("not known: give the {} a grammage or a density", unknown.join(" and ")),
+        None if known > 0.0 => format!("{known:.0} g without the {}, whose weight is not given", listed(&unknown)),
+        None => format!("not known: give the {} a grammage or a density", listed(&unknown)),
+    }
+}
+
+/// Words as a person lists them: `board, cloth and liner`.
+fn listed(words: &[&str]) -> String {
+    match words {
+        [all @ .., last] if !all.is_empty() => format!("{} and {last}", all.join(", ")),
+        _ => words.concat(),
     }
 }
 

@@ -21,6 +21,9 @@ const WIDEST_TAB: f64 = PI / 3.0;
 /// round it.
 const SPIKE: f64 = 140.0 / 180.0 * PI;
 
+/// How far a wedge reaches beyond the turn-in's edge, mm.
+const BEYOND: f64 = PLEAT + 0.2;
+
 /// How a turn-in is relieved at one place. Distances are mm.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Relief {
@@ -77,7 +80,7 @@ fn is_jog(before: &Segment, s: &Segment, after: &Segment) -> bool {
     let out_of = turn_between(s.end_heading(), after.start_heading());
     let sideways = s.chord() * into.sin().abs().min(out_of.sin().abs());
     let slight = |turn: f64| (1e-3..PI / 4.0).contains(&turn.abs());
-    s.is_line() && slight(into) && slight(out_of) && sideways < PLEAT
+    s.is_line() && slight(into) && slight(out_of) && sideways < PLEAT + 1e-6
 }
 
 fn is_smooth(a: &Segment, b: &Segment) -> bool {
@@ -168,7 +171,18 @@ fn along_arc(before: &Segment, s: &Segment, after: &Segment, turn_in: f64, allow
 /// The cloth's outline without the wedges, each with its apex `allowance` outside the board along
 /// the bisector.
 pub(super) fn relieved(outline: Contour, reliefs: &[Relief], turn_in: f64, allowance: f64) -> Contour {
-    reliefs.iter().filter_map(|relief| wedge(relief, turn_in, allowance)).fold(outline, |o, wedge| without(&o, &wedge))
+    let mut cloth = outline;
+    let mut wedges: Vec<Contour> = reliefs.iter().filter_map(|relief| wedge(relief, turn_in, allowance)).collect();
+    // Beside a base corner a wedge may lie within the cloth until the wedge next to it opens the
+    // way: whatever took nothing away is tried again, so that the order of the walk does not show.
+    for _ in 0..2 {
+        wedges.retain(|wedge| {
+            let before = cloth.area();
+            cloth = without(&cloth, wedge);
+            cloth.area() > before - 1e-9
+        });
+    }
+    cloth
 }
 
 /// A wedge as far as the turn-in reaches.
@@ -180,12 +194,12 @@ fn wedge(relief: &Relief, turn_in: f64, allowance: f64) -> Option<Contour> {
         return None;
     }
     // From the apex a side runs to the turn-in's edge: at a corner as far as to the mitre's tip, at
-    // the end of an arc, where the edge goes straight on, T - a aslant. A little longer, so that no
-    // edge of the wedge lies on the cloth's own.
+    // the end of an arc, where the edge goes straight on, T - a aslant. Longer by more
+    // than a jog, so that the wedge always opens outwards and no edge of it lies on the cloth's own.
     let aslant = if half_angle < 1.2 { (turn_in - allowance) / half_angle.cos() } else { 0.0 };
-    let side = (tip - allowance).max(aslant) * 1.02 + 0.2;
+    let side = (tip - allowance).max(aslant) * 1.02 + BEYOND;
     let apex = edge + out * allowance;
-    let far = (tip * 1.02 + 0.2).max(allowance + side);
+    let far = (tip * 1.02 + BEYOND).max(allowance + side);
     let mut shape =
         vec![apex, apex + out.rotated(-half_angle) * side, edge + out * far, apex + out.rotated(half_angle) * side];
     for (on, kept) in within {
