@@ -19,7 +19,7 @@ const MOST: usize = 32;
 /// The places where a cut of this contour may start, best first: the middles of its lines, the
 /// longest first, that are long enough for `overrun` mm before their end; where there are none,
 /// the middle of the longest segment. Never a corner. Empty only for an empty contour. At most
-/// [`MOST`]: more choice saves no travel and costs time.
+/// 32: more choice saves no travel and costs time.
 pub fn candidates(contour: &Contour, overrun: f64) -> Vec<Start> {
     let segments: Vec<Segment> = contour.segments().collect();
     let middle = |segment: usize| Start { segment, share: 0.5, point: segments[segment].point_at(0.5) };

@@ -44,7 +44,7 @@ pub const fn layer(kind: OperationKind) -> &'static str {
 /// Where the sheet's rectangle lies.
 pub const STOCK_LAYER: &str = LAYERS[0].0;
 
-/// The lines of a sheet as they are, not moved for any tool, for [`dxf`].
+/// The lines of a sheet as they are, not moved for any tool, for [`dxf()`].
 pub fn nominal(ops: &SheetOps) -> impl Iterator<Item = (OperationKind, &Stroke)> {
     ops.operations.iter().map(|o| (o.kind, &o.stroke))
 }
