@@ -9,8 +9,8 @@
 //!                                                     profile ^
 //! ```
 //!
-//! Below all of them lie `units`, `geom`, `diag`, `doc` and `import` (drawings); above all lies `cli`, the only module
-//! that touches the disk, the clock or the terminal.
+//! Below all of them lie `units`, `geom`, `diag`, `doc` and `import` (a maker's drawings); above all
+//! lies `cli`, the only module that touches the disk, the clock or the terminal.
 
 pub mod cli;
 pub mod comp;
