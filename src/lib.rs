@@ -26,4 +26,5 @@ pub mod nest;
 pub mod ops;
 pub mod profile;
 pub mod units;
+pub mod verify;
 pub mod write;

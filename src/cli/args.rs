@@ -32,6 +32,8 @@ pub(super) enum Command {
     },
     /// Write the folder from which the box is cut
     Export(ExportArgs),
+    /// Read a folder (or one program) back and prove that it cuts what was asked
+    Verify(VerifyArgs),
     /// List, show or check machine profiles
     Profiles {
         #[command(subcommand)]
@@ -68,6 +70,46 @@ pub(super) struct ExportArgs {
     pub(super) dxf: DxfChoice,
     #[command(flatten)]
     pub(super) report: ReportArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct VerifyArgs {
+    /// The folder that `export` wrote
+    #[arg(value_name = "DIR", conflicts_with = "program")]
+    pub(super) folder: Option<PathBuf>,
+    /// One program instead, whoever wrote it
+    #[arg(long, value_name = "FILE", requires = "machine")]
+    pub(super) program: Option<PathBuf>,
+    /// The machine that is to run it: the name of a shipped profile or the path of your own
+    #[arg(long, value_name = "NAME-OR-FILE", requires = "program")]
+    pub(super) machine: Option<String>,
+    /// A drawing of what it is to cut; without it only the machine's side is checked
+    #[arg(long, value_name = "DXF", requires = "program")]
+    pub(super) sheet: Option<PathBuf>,
+    /// The stock's thickness, e.g. "2.5 mm"
+    #[arg(long, value_name = "LENGTH", requires = "program")]
+    pub(super) thickness: Option<String>,
+    /// What is cut; it chooses the machine's rules
+    #[arg(long, value_enum, requires = "program")]
+    pub(super) stock: Option<StockChoice>,
+    /// The tool that the program begins with; the profile's first when left out
+    #[arg(long, value_name = "ID", requires = "program")]
+    pub(super) tool: Option<String>,
+    /// Write a picture (SVG) of the deviations, fifty times enlarged
+    #[arg(long, value_name = "FILE")]
+    pub(super) picture: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) report: ReportArgs,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum StockChoice {
+    /// Board
+    Board,
+    /// Cloth
+    Cloth,
+    /// Liner
+    Liner,
 }
 
 #[derive(Clone, Copy, Debug, Args)]

@@ -51,6 +51,10 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         if let Some(profile) = &machine.profile {
             let (programs, more) = programs::programs(job, worked, profile, &left);
             about_machine.extend(more);
+            if !programs.is_empty() {
+                // The folder proves itself: `verify` reads the machine from here.
+                files.push((format!("{}.profile.toml", profile.id), machine.source.text.clone().into_bytes()));
+            }
             for program in programs {
                 files.push((program.figures.file.clone(), program.bytes));
                 written.push(program.figures);
@@ -64,9 +68,16 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         return said.refuse(terminal);
     }
     files.push(("cut-list.csv".into(), cut_list(&worked.design.pieces, &worked.sheets)));
-    let list =
-        manifest::manifest(&job.title, &fit_figures(worked), &worked.design.pieces, &worked.sheets, &written, &files)
-            .map_err(|e| Failure::Output(e.into()))?;
+    let list = manifest::manifest(
+        &job.title,
+        kerf.unwrap_or_default(),
+        &fit_figures(worked),
+        &worked.design.pieces,
+        &worked.sheets,
+        &written,
+        &files,
+    )
+    .map_err(|e| Failure::Output(e.into()))?;
     files.push((manifest::FILE_NAME.into(), list));
     write_whole(&args.out, &files).map_err(|e| {
         Failure::usage(e.to_string(), "nothing was changed; the folder before, if any, is as it was".into())

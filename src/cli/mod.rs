@@ -10,6 +10,7 @@ mod new;
 mod profiles;
 mod programs;
 mod report;
+mod verify;
 mod work;
 
 use args::{Arguments, Command, SchemaOf};
@@ -90,6 +91,7 @@ pub fn run(
         Command::New { file } => new::run(file.as_deref(), &mut terminal),
         Command::Check { job, report } => check::run(&job, report.format, &mut terminal),
         Command::Export(export) => export::run(&export, &mut terminal),
+        Command::Verify(args) => verify::run(&args, &mut terminal),
         Command::Profiles { what, report } => profiles::run(what, report.format, &mut terminal),
         Command::Schema { of } => schema(of, &mut terminal),
     };

@@ -111,6 +111,7 @@ fn written(job: &Job, program: &motion::Program, profile: &Profile, said: &mut V
             travel_mm: mm(2.0 * (program.used.width() + program.used.height())),
             seconds: 0.0,
             passes: 0,
+            operations: Vec::new(),
         };
         programs.push(Program { figures, bytes });
     }
@@ -138,7 +139,13 @@ fn figures(program: &motion::Program, profile: &Profile, file: String) -> Progra
         travel_mm: mm(total.travel_mm),
         seconds: total.seconds,
         passes: total.passes,
+        operations: operations(program),
     }
+}
+
+fn operations(program: &motion::Program) -> Vec<OperationKind> {
+    let runs = || program.sections.iter().flat_map(|s| &s.runs);
+    OperationKind::ALL.into_iter().filter(|k| runs().any(|r| r.line.kind == *k)).collect()
 }
 
 /// A beam on cloth that may be coated: what it gives off is a matter of health, so it is said of

@@ -130,9 +130,13 @@ fn wait(seconds: f64, steps: &mut Vec<Step>) {
 }
 
 /// The depths of the passes, mm, the deepest last: as few as keep what one pass takes of the stock
-/// within the rule's pass depth, all alike; the last goes `task.depth()` deep and none deeper.
+/// within the rule's pass depth, all alike; the last goes `task.depth()` deep and none deeper. A tool
+/// lifted by its words has one depth and goes over it as often as the rule says.
 pub fn depths(task: &Task<'_>) -> Vec<f64> {
     let last = task.depth();
+    if task.tool.lift == Lift::Words {
+        return vec![last; task.rule.passes.max(1) as usize];
+    }
     let stock = last.min(task.thickness);
     let each = task.rule.pass_depth.to_mm();
     let n = if each > 0.0 { (stock / each - 1e-9).ceil().clamp(1.0, 10_000.0) } else { 1.0 };

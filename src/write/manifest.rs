@@ -5,6 +5,7 @@ use crate::design::{self, Role};
 use crate::geom::{Contour, Path, Stroke, Vertex};
 use crate::job::{Grain, Side, StockKind};
 use crate::nest;
+use crate::profile::OperationKind;
 use crate::units::{Length, tidy};
 use serde::{Serialize, Serializer};
 use sha2::{Digest, Sha256};
@@ -56,12 +57,16 @@ pub struct ProgramFigures {
     pub seconds: f64,
     /// Passes in all.
     pub passes: u32,
+    /// The operations that it does, in the hard order; none for a run round the outline.
+    pub operations: Vec<OperationKind>,
 }
 
 /// The bytes of the manifest: JSON, keys in the order of the contract, a final newline. `files`
-/// are the other files of the folder with their bytes; each is listed with its SHA-256.
+/// are the other files of the folder with their bytes; each is listed with its SHA-256. `kerf` is
+/// what the drawings were moved for.
 pub fn manifest(
     title: &str,
+    kerf: Length,
     fit: &FitFigures,
     pieces: &[design::Piece],
     sheets: &[nest::Sheet],
@@ -72,6 +77,7 @@ pub fn manifest(
         format: FORMAT,
         title,
         units: "mm",
+        kerf,
         fit,
         pieces: pieces.iter().map(Piece::of).collect(),
         sheets: sheets.iter().map(|s| Sheet::of(s, pieces)).collect(),
@@ -94,6 +100,7 @@ struct Manifest<'a> {
     format: u32,
     title: &'a str,
     units: &'static str,
+    kerf: Length,
     fit: &'a FitFigures,
     pieces: Vec<Piece<'a>>,
     sheets: Vec<Sheet<'a>>,
@@ -155,6 +162,7 @@ struct Sheet<'a> {
     stock: StockKind,
     width: Length,
     height: Length,
+    thickness: Length,
     placed: Vec<Placed<'a>>,
     /// The share of the sheet that its pieces take, 0 to 1.
     used: f64,
@@ -189,6 +197,7 @@ impl<'a> Sheet<'a> {
             stock: sheet.stock,
             width: sheet.width,
             height: sheet.height,
+            thickness: sheet.thickness,
             placed: sheet.placed.iter().filter_map(placed).collect(),
             used: tidy(sheet.used(pieces), 6),
         }

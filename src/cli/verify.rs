@@ -1,0 +1,158 @@
+//! `verify`: a folder, or one program, read back and proved.
+
+use super::args::{ReportFormat, StockChoice, VerifyArgs};
+use super::{Exit, Failure, Terminal, load};
+use crate::diag::{Severity, render};
+use crate::doc::{RawLength, parse_length};
+use crate::geom::pt;
+use crate::job::StockKind;
+use crate::profile::{OperationKind, Profile};
+use crate::units::{Unit, mm};
+use crate::verify::nominal::Nominal;
+use crate::verify::read::dxf;
+use crate::verify::{Finding, Folder, Subject, picture, report, verify_folder, verify_program};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+/// The largest file that is read, bytes: a program of ten million lines has fewer.
+const LARGEST: u64 = 1 << 30;
+
+pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let (folder, tolerance) = match (&args.folder, &args.program) {
+        (Some(dir), None) => (of_folder(dir)?, 0.1),
+        (None, Some(program)) => of_program(program, args, terminal)?,
+        _ => {
+            let hint = "flapwright verify DIR, or flapwright verify --program FILE --machine NAME-OR-FILE";
+            return Err(Failure::usage("name a folder or a program".into(), hint.into()));
+        }
+    };
+    if let Some(path) = &args.picture {
+        fs::write(path, picture::svg(&folder.programs, tolerance)).map_err(|e| {
+            let message = format!("cannot write {}: {}", path.display(), load::plain(&e));
+            Failure::usage(message, "name a file in a folder that you may write to".into())
+        })?;
+    }
+    match args.report.format {
+        ReportFormat::Json => writeln!(terminal.out, "{:#}", report::to_json(&folder))?,
+        ReportFormat::Text => terminal.out.write_all(report::text(&folder).as_bytes())?,
+    }
+    Ok(if folder.is_good() { Exit::Good } else { Exit::Errors })
+}
+
+fn of_folder(dir: &Path) -> Result<Folder, Failure> {
+    let cannot = |e: std::io::Error| {
+        Failure::usage(format!("cannot read {}: {}", dir.display(), load::plain(&e)), "is the path right?".into())
+    };
+    let mut files = BTreeMap::new();
+    let mut others = Vec::new();
+    for entry in fs::read_dir(dir).map_err(cannot)? {
+        let entry = entry.map_err(cannot)?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        // What a link leads to is not part of the folder.
+        if entry.file_type().map_err(cannot)?.is_file() {
+            files.insert(name, bytes(&entry.path())?);
+        } else {
+            others.push(name);
+        }
+    }
+    others.sort();
+    let mut folder = verify_folder(&files);
+    folder.findings.extend(others.into_iter().map(|name| {
+        let message = format!("{name} is no plain file, and was not written by `export`");
+        let finding = Finding::new("file-extra", message).help("move it elsewhere");
+        Finding { file: name, ..finding }
+    }));
+    Ok(folder)
+}
+
+fn bytes(path: &Path) -> Result<Vec<u8>, Failure> {
+    let cannot =
+        |why: String| Failure::usage(format!("cannot read {}: {why}", path.display()), "is the path right?".into());
+    let size = fs::metadata(path).map_err(|e| cannot(load::plain(&e)))?.len();
+    if size > LARGEST {
+        return Err(cannot("it is larger than 1 GiB".into()));
+    }
+    fs::read(path).map_err(|e| cannot(load::plain(&e)))
+}
+
+fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<(Folder, f64), Failure> {
+    let name = args.machine.as_deref().ok_or_else(|| {
+        Failure::usage("--program needs the machine that is to run it".into(), "add --machine NAME-OR-FILE".into())
+    })?;
+    let loaded = load::profile(name)?;
+    let Some(profile) = &loaded.profile else {
+        let places = crate::diag::Places::default();
+        terminal.err.write_all(render(&loaded.diagnostics, &loaded.source, &places, terminal.color).as_bytes())?;
+        return Err(Failure::usage(format!("the profile {name} has errors"), "mend them first".into()));
+    };
+    let thickness = thickness(args, profile)?;
+    let stock = args.stock.map_or(StockKind::Board, StockKind::from);
+    let file = path.display().to_string();
+    let program = bytes(path)?;
+    let mut folder = Folder { title: file.clone(), ..Folder::default() };
+    let nominal = match &args.sheet {
+        None => None,
+        Some(sheet) => {
+            let (drawn, mut found) = dxf::read(&bytes(sheet)?);
+            found.iter_mut().for_each(|f| f.file = sheet.display().to_string());
+            folder.drawings += usize::from(found.is_empty());
+            folder.findings.extend(found);
+            let [x, y] = profile.machine.origin;
+            Some(Nominal::of_drawing(&drawn, pt(x.to_mm(), y.to_mm()), stock, thickness))
+        }
+    };
+    let operations: Vec<OperationKind> = OperationKind::ALL
+        .into_iter()
+        .filter(|k| nominal.as_ref().is_some_and(|n| n.lines.iter().any(|l| l.class.kind() == *k)))
+        .collect();
+    let first_tool = match &args.tool {
+        Some(tool) => profile.tools.iter().position(|t| t.id == *tool).ok_or_else(|| {
+            let known: Vec<&str> = profile.tools.iter().map(|t| t.id.as_str()).collect();
+            Failure::usage(format!("the machine has no tool `{tool}`"), format!("it has {}", known.join(", ")))
+        })?,
+        None => 0,
+    } as u16;
+    if args.tool.is_none() && profile.tools.len() > 1 {
+        let message = format!("taken as beginning with the tool `{}`", profile.tools[0].id);
+        let note = Finding { severity: Severity::Hint, file: file.clone(), ..Finding::new("first-tool", message) };
+        folder.findings.push(note.help("name another with --tool"));
+    }
+    folder.programs.push(verify_program(&Subject {
+        file: &file,
+        bytes: &program,
+        profile,
+        first_tool,
+        title: "",
+        sheet: "",
+        stock,
+        thickness,
+        nominal: nominal.as_ref(),
+        operations: &operations,
+        is_ours: false,
+    }));
+    Ok((folder, profile.machine.tolerance.to_mm()))
+}
+
+fn thickness(args: &VerifyArgs, profile: &Profile) -> Result<f64, Failure> {
+    let hint = || "write the stock's thickness such as \"2.5 mm\"".to_owned();
+    match args.thickness.as_deref().map(|t| (t, parse_length(t, Unit::Mm))) {
+        None if profile.machine.z_axis => Err(Failure::usage(
+            "--program on a machine with a Z axis needs the stock's thickness".into(),
+            "add --thickness".into(),
+        )),
+        None => Ok(mm(1.0).to_mm()),
+        Some((_, Ok(RawLength::Fixed(t)))) if t.to_mm() > 0.0 && t.to_mm() < 100.0 => Ok(t.to_mm()),
+        Some((text, _)) => Err(Failure::usage(format!("--thickness {text} is no thickness"), hint())),
+    }
+}
+
+impl From<StockChoice> for StockKind {
+    fn from(choice: StockChoice) -> Self {
+        match choice {
+            StockChoice::Board => Self::Board,
+            StockChoice::Cloth => Self::Cloth,
+            StockChoice::Liner => Self::Liner,
+        }
+    }
+}

@@ -1,0 +1,340 @@
+//! Each nominal line against the cut that serves it: how far off, and where there is none.
+
+use super::samples::{Sample, along};
+use super::{Bench, Comparison, FAR, Worst};
+use crate::geom::{Contour, Point, Stroke};
+use crate::profile::{Finish, Rule, Tool, ToolKind};
+use crate::units::decimal;
+use crate::verify::nominal::{Class, Wanted};
+use crate::verify::{Finding, Many};
+
+/// How far apart the compared points of a line are, mm; wider where a sheet has more line than
+/// this many of them.
+const STEP: f64 = 0.5;
+const MOST: f64 = 500_000.0;
+/// The share of the tolerance by which a whole line may lie to one side: an offset that was
+/// forgotten or doubled moves all of it alike, by less than one point may be off.
+const BIAS: f64 = 0.25;
+
+/// When a line was worked, as a place among the traces: that of half its points, for the ends of
+/// other lines may touch it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Time {
+    pub(super) line: usize,
+    pub(super) at: u32,
+}
+
+pub(super) fn lines(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) -> Vec<Time> {
+    let total: f64 = bench.lines().map(|(_, w)| w.stroke.length()).sum();
+    let step = (total / MOST).max(STEP);
+    let mut times = Vec::new();
+    let mut sum = 0.0;
+    for (at, line) in bench.lines() {
+        let (rules, first) = bench.rules_for(line.class.kind());
+        let Some((rule, tool)) = first else {
+            let message = format!("the machine has no rule for {}", line.name);
+            out.push(Finding::new("no-rule", message).help("see the profile's rules for this stock"));
+            continue;
+        };
+        let one = One { bench, line, rules, rule, tool, offset: offset(line, rule, tool) };
+        let (samples, time) = one.samples(step);
+        times.extend(time.map(|time| Time { line: at, at: time }));
+        sum += one.judge(&samples, all, out);
+        all.samples.push(samples.into_iter().map(|p| p.sample).collect());
+    }
+    all.mean = if all.compared > 0.0 { sum / all.compared } else { 0.0 };
+    times
+}
+
+/// How far the tool's middle is to lie off the line: half its width on an edge, half the distance
+/// of a double crease.
+fn offset(line: &Wanted, rule: &Rule, tool: &Tool) -> f64 {
+    match line.class {
+        Class::Hole | Class::Outline | Class::Pocket if line.stroke.is_closed() => tool.kerf.to_mm() / 2.0,
+        Class::Crease => rule.double.to_mm() / 2.0,
+        _ => 0.0,
+    }
+}
+
+struct One<'a> {
+    bench: &'a Bench<'a>,
+    line: &'a Wanted,
+    rules: u64,
+    rule: &'a Rule,
+    tool: &'a Tool,
+    offset: f64,
+}
+
+/// A compared point, and which trace serves it.
+struct Compared {
+    sample: Sample,
+    trace: Option<u32>,
+}
+
+/// What a stretch of a line is.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum State {
+    Good,
+    Off,
+    Uncut,
+    /// As the tool must leave it.
+    Excused,
+}
+
+impl One<'_> {
+    fn is_edge(&self) -> bool {
+        matches!(self.line.class, Class::Hole | Class::Outline | Class::Pocket) && self.line.stroke.is_closed()
+    }
+
+    fn samples(&self, step: f64) -> (Vec<Compared>, Option<u32>) {
+        let needed = self.bench.needed(self.line);
+        let compared: Vec<Compared> = along(&self.line.stroke, step)
+            .into_iter()
+            .map(|mut sample| {
+                let found = self.nearest(sample.place, needed);
+                if let Some((_, p)) = found {
+                    sample.deviation = Some(self.deviation(&sample, p));
+                }
+                Compared { sample, trace: found.map(|f| f.0) }
+            })
+            .collect();
+        let mut times: Vec<u32> = compared.iter().filter_map(|c| c.trace).collect();
+        times.sort_unstable();
+        let time = times.get(times.len() / 2).copied();
+        (compared, time)
+    }
+
+    /// The nearest point of a cut that may serve this line and is deep enough. On an edge, of two
+    /// cuts the one nearest to where the tool's middle belongs.
+    fn nearest(&self, q: Point, needed: f64) -> Option<(u32, Point)> {
+        let bench = self.bench;
+        let mut best: Option<(f64, u32, Point)> = None;
+        bench.grid.near(q, bench.widest.max(self.offset) + FAR, |i| {
+            let trace = &bench.traces[i as usize];
+            if trace.rules & self.rules == 0 {
+                return;
+            }
+            let Some(way) = trace.reaching(needed) else { return };
+            let p = way.point_at(way.nearest_share(q));
+            let off = p.distance(q);
+            if off <= self.offset + FAR && best.is_none_or(|b| off < b.0 || off <= b.0 && i < b.1) {
+                best = Some((off, i, p));
+            }
+        });
+        best.map(|(_, i, p)| (i, p))
+    }
+
+    fn deviation(&self, sample: &Sample, p: Point) -> f64 {
+        let off = p - sample.place;
+        let size = off.length();
+        let across = off.dot(sample.normal);
+        let mut side = if across < 0.0 { -1.0 } else { 1.0 };
+        // Beside a corner the normal of one edge does not tell the sides apart; the contour does.
+        if let (true, Stroke::Closed(contour)) =
+            (self.is_edge() && size > 1e-6 && across < 0.2 * size, &self.line.stroke)
+        {
+            side = if contour.contains(p) == (self.line.class == Class::Outline) { -1.0 } else { 1.0 };
+        }
+        if self.is_edge() { side * size - self.offset } else { side * (size - self.offset) }
+    }
+
+    fn judge(&self, compared: &[Compared], all: &mut Comparison, out: &mut Many) -> f64 {
+        let tolerance = self.bench.tolerance();
+        let mut states: Vec<State> = compared
+            .iter()
+            .map(|c| match c.sample.deviation {
+                None => State::Uncut,
+                Some(d) if d.abs() > tolerance => State::Off,
+                Some(_) => State::Good,
+            })
+            .collect();
+        self.excuse(compared, &mut states, all);
+        self.gaps(compared, &mut states, all, out);
+        let (mut sum, mut signed, mut good) = (0.0, 0.0, 0.0);
+        let mut worst: Option<Worst> = None;
+        let mut uncut = 0.0;
+        let mut first_gap = None;
+        for (c, state) in compared.iter().zip(&states) {
+            let s = &c.sample;
+            match (state, s.deviation) {
+                (State::Excused, _) => {}
+                (State::Uncut, _) | (_, None) => {
+                    uncut += s.weight;
+                    first_gap = first_gap.or(Some(s.place));
+                }
+                (_, Some(d)) => {
+                    sum += d.abs() * s.weight;
+                    signed += d * s.weight;
+                    good += s.weight;
+                    Worst::keep(&mut worst, d.abs(), s.place, &self.line.name);
+                }
+            }
+        }
+        all.compared += good;
+        all.uncut += uncut;
+        if let Some(w) = &worst {
+            Worst::keep(&mut all.deviation, w.value, w.place, &w.of);
+        }
+        self.tell(uncut, first_gap, worst, if good > 0.0 { signed / good } else { 0.0 }, compared, out);
+        sum
+    }
+
+    fn tell(
+        &self,
+        uncut: f64,
+        gap: Option<Point>,
+        worst: Option<Worst>,
+        bias: f64,
+        compared: &[Compared],
+        out: &mut Many,
+    ) {
+        let tolerance = self.bench.tolerance();
+        let name = &self.line.name;
+        let of = name.rsplit_once(" of ").map_or(name.as_str(), |n| n.1);
+        if let Some(place) = gap.filter(|_| uncut > tolerance) {
+            let whole = uncut > 0.95 * self.line.stroke.length();
+            let message = if whole {
+                format!("{name} is not worked at all")
+            } else {
+                format!("{name} stays uncut for {} mm", decimal(uncut, 1))
+            };
+            let code = if whole { "line-missing" } else { "uncut" };
+            out.push(Finding::new(code, message).on(place).of(of).help("export the program again"));
+        }
+        if let Some(w) = worst.filter(|w| w.value > tolerance) {
+            let line = compared
+                .iter()
+                .filter(|c| c.sample.place.is_near(w.place))
+                .find_map(|c| c.trace)
+                .map(|t| self.bench.traces[t as usize].line);
+            let message = format!(
+                "the cut of {name} lies {} mm off at X{} Y{}; {} mm is let pass",
+                decimal(w.value, 2),
+                decimal(w.place.x, 1),
+                decimal(w.place.y, 1),
+                decimal(tolerance, 2)
+            );
+            let finding = Finding { line, ..Finding::new("off-the-line", message) };
+            out.push(
+                finding
+                    .on(w.place)
+                    .of(of)
+                    .help("check the kerf, the blade's offset and the sheet's place, then export again"),
+            );
+        }
+        let most = tolerance * BIAS;
+        let whole_line = self.line.stroke.length() > 5.0 && self.is_edge();
+        if bias.abs() > most && whole_line {
+            let side = if bias > 0.0 { "too large" } else { "too small" };
+            let message = format!(
+                "all of {name} lies {} mm to one side: the part comes out {side} there, as if the tool's width were not what the profile says",
+                decimal(bias.abs(), 3)
+            );
+            out.push(
+                Finding::new("to-one-side", message)
+                    .of(of)
+                    .help("compare the tool's kerf in the profile with the program"),
+            );
+        }
+    }
+
+    /// What the tool cannot do otherwise: round inner corners, the bottom before a corner where
+    /// the top face is spared.
+    fn excuse(&self, compared: &[Compared], states: &mut [State], all: &mut Comparison) {
+        let tolerance = self.bench.tolerance();
+        if self.offset > 0.0 && self.is_edge() && states.contains(&State::Off) {
+            let r = self.offset;
+            let Stroke::Closed(contour) = &self.line.stroke else { return };
+            let is_waste = |p: Point| contour.contains(p) != (self.line.class == Class::Outline);
+            let fits = |s: &Sample| {
+                let middle = s.place + s.normal * r;
+                contour.distance_to(middle) >= r - 1e-3 && is_waste(middle)
+            };
+            let middles: Vec<Point> =
+                compared.iter().filter(|c| fits(&c.sample)).map(|c| c.sample.place + c.sample.normal * r).collect();
+            for (c, state) in compared.iter().zip(states.iter_mut()).filter(|(_, s)| **s == State::Off) {
+                let Some(d) = c.sample.deviation else { continue };
+                // What even the best place of the tool leaves; the points are half a millimetre apart.
+                let left = middles.iter().map(|m| m.distance(c.sample.place) - r).fold(f64::INFINITY, f64::min);
+                if !fits(&c.sample) && d > 0.0 && d <= left + tolerance {
+                    *state = State::Excused;
+                    Worst::keep(&mut all.rounded, d, c.sample.place, &self.line.name);
+                }
+            }
+        }
+        if self.tool.kind == ToolKind::TangentialKnife && self.rule.finish == Finish::Top {
+            let reach = self.line.depth * self.tool.edge_angle.to_rad().tan() + tolerance;
+            let corners = corners(&self.line.stroke);
+            for (c, state) in compared.iter().zip(states.iter_mut()).filter(|(_, s)| **s != State::Good) {
+                let q = c.sample.place;
+                let at_corner = corners.iter().any(|p| p.distance(q) <= reach);
+                let top_is_cut = self.nearest(q, 1e-3).is_some_and(|(_, p)| p.distance(q) <= tolerance + self.offset);
+                if at_corner && top_is_cut {
+                    *state = State::Excused;
+                    all.uncut_below += c.sample.weight;
+                }
+            }
+        }
+    }
+
+    /// Gaps that the rule asks for: bridges, and the gaps of a pattern.
+    fn gaps(&self, compared: &[Compared], states: &mut [State], all: &mut Comparison, out: &mut Many) {
+        let bridges = self.line.class == Class::Outline && self.rule.bridges > 0;
+        if !bridges && self.rule.pattern.is_empty() {
+            return;
+        }
+        let tolerance = self.bench.tolerance();
+        let off = self.rule.pattern.iter().skip(1).step_by(2).map(|l| l.to_mm()).fold(0.0, f64::max);
+        let widest = if bridges { self.rule.bridge_width.to_mm() + 2.0 * tolerance } else { off + 2.0 * tolerance };
+        let n = states.len();
+        let Some(start) = states.iter().position(|s| *s == State::Good) else { return };
+        let mut count = 0;
+        let mut i = 0;
+        while i < n {
+            let at = |k: usize| (start + i + k) % n;
+            if states[at(0)] == State::Good {
+                i += 1;
+                continue;
+            }
+            let len = (0..n - i).take_while(|k| states[at(*k)] != State::Good).count();
+            let length: f64 = (0..len).map(|k| compared[at(k)].sample.weight).sum();
+            // Half a step at either end may be counted too much.
+            if length <= widest + 2.0 * STEP {
+                count += 1;
+                (0..len).for_each(|k| states[at(k)] = State::Excused);
+            }
+            i += len;
+        }
+        if bridges {
+            all.bridges += count;
+            if count > self.rule.bridges {
+                let message =
+                    format!("{} is held in {count} places, the rule asks for {}", self.line.name, self.rule.bridges);
+                out.push(Finding::new("bridges", message).help("export the program again"));
+            }
+        }
+    }
+}
+
+/// Where a line turns by more than 5 degrees, and its ends.
+fn corners(stroke: &Stroke) -> Vec<Point> {
+    let segments = stroke.segments();
+    let n = segments.len();
+    let mut all = Vec::new();
+    for (i, s) in segments.iter().enumerate() {
+        let turn = segments[(i + 1) % n].start_heading() - s.end_heading();
+        let is_end = !stroke.is_closed() && i + 1 == n;
+        if is_end || turn.cos() < 5f64.to_radians().cos() {
+            all.push(s.end);
+        }
+    }
+    if !stroke.is_closed() {
+        all.extend(segments.first().map(|s| s.start));
+    }
+    all
+}
+
+/// Whether a contour holds a point, for the order of the work.
+pub(super) fn holds(contour: &Contour, stroke: &Stroke) -> bool {
+    stroke.segments().first().is_some_and(|s| contour.contains(s.point_at(0.5)))
+}

@@ -1,0 +1,148 @@
+//! What the tools cut against what was asked for.
+
+mod bed;
+mod edge;
+mod floor;
+mod foreign;
+mod order;
+mod passes;
+mod samples;
+
+pub use samples::Sample;
+
+use super::Many;
+use super::grid::Grid;
+use super::nominal::{Class, Nominal, Wanted};
+use super::physics::{Trace, ways};
+use crate::geom::Point;
+use crate::profile::{OperationKind, Profile, Rule, Tool};
+
+/// The largest of something, with its place and what it is of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Worst {
+    /// How much, mm.
+    pub value: f64,
+    /// Where, machine coordinates.
+    pub place: Point,
+    /// On which line: `the outline of board-base (copy 1)`.
+    pub of: String,
+}
+
+impl Worst {
+    fn keep(best: &mut Option<Self>, value: f64, place: Point, of: &str) {
+        if best.as_ref().is_none_or(|b| value > b.value) {
+            *best = Some(Self { value, place, of: of.to_owned() });
+        }
+    }
+}
+
+/// What a comparison gives.
+#[derive(Clone, Debug, Default)]
+pub struct Comparison {
+    /// The largest deviation of a cut from its nominal line.
+    pub deviation: Option<Worst>,
+    /// The mean of the deviations' sizes over the length compared, mm.
+    pub mean: f64,
+    /// How much was compared, mm.
+    pub compared: f64,
+    /// Length that is not cut, bridges and what the tool cannot reach left out, mm.
+    pub uncut: f64,
+    /// Where a slanted edge leaves the bottom uncut, as its rule wants, mm in all.
+    pub uncut_below: f64,
+    /// What a round tool leaves in inner corners, at most, mm, as it must.
+    pub rounded: Option<Worst>,
+    /// The largest overcut of the top face by a slanted edge.
+    pub overcut: Option<Worst>,
+    /// How many bridges hold pieces.
+    pub bridges: u32,
+    /// The least and the most depth of a pocket's floor, mm, where the program says it.
+    pub pocket_depth: Option<(f64, f64)>,
+    /// Half of the widest ridge or strip that a pocket's floor keeps, mm.
+    pub ridge: f64,
+    /// Length cut in waste: leads and run-ins, mm.
+    pub in_waste: f64,
+    /// The compared points of each line, for a picture.
+    pub samples: Vec<Vec<Sample>>,
+}
+
+/// Everything that the comparisons look at.
+pub struct Bench<'a> {
+    /// The machine.
+    pub profile: &'a Profile,
+    /// What was asked.
+    pub nominal: &'a Nominal,
+    /// What was done.
+    pub traces: &'a [Trace],
+    /// The operations that this program is to do.
+    pub operations: &'a [OperationKind],
+    grid: Grid,
+    widest: f64,
+}
+
+/// The size of a grid's cells, mm: a little more than what is searched round a point.
+const CELL: f64 = 4.0;
+/// Beyond this a cut does not serve a line that it is off, mm: the line is uncut.
+const FAR: f64 = 1.0;
+/// Rounding of depths in a program of two decimals, mm.
+const DEPTH_SLACK: f64 = 6e-3;
+
+impl<'a> Bench<'a> {
+    /// A bench with these on it.
+    pub fn new(
+        profile: &'a Profile,
+        nominal: &'a Nominal,
+        traces: &'a [Trace],
+        operations: &'a [OperationKind],
+    ) -> Self {
+        let grid = Grid::new(&ways(traces), CELL);
+        let widest = traces.iter().map(|t| t.radius).fold(0.0, f64::max);
+        Self { profile, nominal, traces, operations, grid, widest }
+    }
+
+    /// What the proof lets pass, mm.
+    pub fn tolerance(&self) -> f64 {
+        self.profile.machine.tolerance.to_mm()
+    }
+
+    /// The rules for a line, a bit each, and the first of them with its tool.
+    fn rules_for(&self, kind: OperationKind) -> (u64, Option<(&'a Rule, &'a Tool)>) {
+        let stock = self.nominal.stock;
+        let rules = self.profile.rules.iter().take(64).enumerate();
+        let bits = rules.filter(|(_, r)| r.operation == kind && r.stock == stock).fold(0, |b, (i, _)| b | 1 << i);
+        let first = self.profile.rule(kind, stock).map(|(r, t)| (r, &self.profile.tools[t]));
+        (bits, first)
+    }
+
+    /// The kinds of operation that a trace may be.
+    fn kinds(&self, trace: &Trace) -> impl Iterator<Item = (&'a Rule, OperationKind)> + use<'a> {
+        let rules = trace.rules;
+        let all = self.profile.rules.iter().take(64).enumerate();
+        all.filter(move |(i, _)| rules >> i & 1 == 1).map(|(_, r)| (r, r.operation))
+    }
+
+    /// How deep a trace must be to serve a line.
+    fn needed(&self, line: &Wanted) -> f64 {
+        match line.class {
+            // On the stock: any touch.
+            Class::Mark | Class::Crease => 0.0,
+            _ => line.depth - DEPTH_SLACK,
+        }
+    }
+
+    /// The lines that this program is to work.
+    fn lines(&self) -> impl Iterator<Item = (usize, &'a Wanted)> + '_ {
+        self.nominal.lines.iter().enumerate().filter(|(_, w)| self.operations.contains(&w.class.kind()))
+    }
+}
+
+/// Compares everything; what is wrong goes to `out`.
+pub(super) fn compare(bench: &Bench<'_>, out: &mut Many) -> Comparison {
+    let mut all = Comparison::default();
+    let times = edge::lines(bench, &mut all, out);
+    foreign::cuts(bench, &mut all, out);
+    passes::passes(bench, out);
+    floor::pockets(bench, &mut all, out);
+    order::order(bench, &times, out);
+    bed::on_the_sheet(bench, out);
+    all
+}

@@ -1,0 +1,111 @@
+//! What a proof finds.
+
+use crate::diag::Severity;
+use crate::geom::Point;
+use std::collections::BTreeMap;
+
+/// One thing that is wrong, or worth knowing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// A short stable name of the kind of thing, `too-deep`.
+    pub code: &'static str,
+    /// An error fails the proof; a warning or hint does not.
+    pub severity: Severity,
+    /// The file; filled in by whoever knows it.
+    pub file: String,
+    /// The line of the file, from 1.
+    pub line: Option<u32>,
+    /// Where on the bed, mm in the machine's coordinates.
+    pub place: Option<Point>,
+    /// The piece and its copy, `board-base (copy 1)`.
+    pub piece: Option<String>,
+    /// What is wrong, with the numbers, no full stop.
+    pub message: String,
+    /// What to do about it.
+    pub hint: Option<String>,
+}
+
+impl Finding {
+    /// Something wrong with the whole.
+    pub fn new(code: &'static str, message: impl Into<String>) -> Self {
+        Self {
+            code,
+            severity: Severity::Error,
+            file: String::new(),
+            line: None,
+            place: None,
+            piece: None,
+            message: message.into(),
+            hint: None,
+        }
+    }
+
+    /// Something wrong with a line.
+    pub fn at(code: &'static str, line: u32, message: impl Into<String>) -> Self {
+        Self { line: Some(line), ..Self::new(code, message) }
+    }
+
+    /// Something worth knowing that does not fail the proof.
+    pub fn note(code: &'static str, message: impl Into<String>) -> Self {
+        Self { severity: Severity::Hint, ..Self::new(code, message) }
+    }
+
+    /// With what to do about it.
+    #[must_use]
+    pub fn help(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+
+    /// With its place on the bed.
+    #[must_use]
+    pub fn on(mut self, place: Point) -> Self {
+        self.place = Some(place);
+        self
+    }
+
+    /// With its piece.
+    #[must_use]
+    pub fn of(mut self, piece: impl Into<String>) -> Self {
+        self.piece = Some(piece.into());
+        self
+    }
+
+    /// Whether it fails the proof.
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+}
+
+/// How many findings of one kind are kept for one file; the rest is counted.
+const MOST_ALIKE: usize = 5;
+
+/// Findings as they come, so many of a kind and no more: a program with its decimal point lost has
+/// a million.
+#[derive(Debug, Default)]
+pub(crate) struct Many {
+    kept: Vec<Finding>,
+    counts: BTreeMap<&'static str, usize>,
+}
+
+impl Many {
+    pub(crate) fn push(&mut self, finding: Finding) {
+        let n = self.counts.entry(finding.code).or_default();
+        *n += 1;
+        if *n <= MOST_ALIKE {
+            self.kept.push(finding);
+        }
+    }
+
+    /// What was kept, the last of each kind saying how many more there were.
+    pub(crate) fn into_vec(mut self) -> Vec<Finding> {
+        for (code, n) in &self.counts {
+            if *n > MOST_ALIKE
+                && let Some(last) = self.kept.iter_mut().rfind(|f| f.code == *code)
+            {
+                last.message.push_str(&format!("; {} more like it", n - MOST_ALIKE));
+            }
+        }
+        self.kept
+    }
+}

@@ -1,0 +1,232 @@
+//! An exported folder proved: every file is what the manifest says, every drawing shows the nominal
+//! pieces, every program cuts them.
+
+use super::compare::{Bench, Comparison, compare};
+use super::nominal::Nominal;
+use super::physics::Trace;
+use super::program::{ProgramProof, Subject, verify_program};
+use super::read::manifest::{self, Manifest, Program, Sheet};
+use super::read::{self};
+use super::{Finding, Many};
+use crate::diag::{Source, any_error};
+use crate::geom::{Point, pt};
+use crate::profile::{self, OperationKind, Profile};
+use sha2::{Digest, Sha256};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// What came of a folder.
+#[derive(Clone, Debug, Default)]
+pub struct Folder {
+    /// The job's title.
+    pub title: String,
+    /// About the folder itself and its drawings.
+    pub findings: Vec<Finding>,
+    /// Each program.
+    pub programs: Vec<ProgramProof>,
+    /// How many drawings agree with the manifest.
+    pub drawings: usize,
+}
+
+impl Folder {
+    /// Everything found, the folder's own first.
+    pub fn all(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().chain(self.programs.iter().flat_map(|p| &p.findings))
+    }
+
+    /// Whether nothing failed.
+    pub fn is_good(&self) -> bool {
+        !self.all().any(Finding::is_error)
+    }
+}
+
+/// Proves a folder's files, name and bytes. A file that is not as the manifest has it is named and
+/// still looked at: what it would cut is worth knowing, but never that it is right.
+pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
+    let mut folder = Folder::default();
+    let manifest = match files.get(manifest::FILE_NAME).map(|bytes| manifest::read(bytes)) {
+        Some(Ok(manifest)) => manifest,
+        Some(Err(why)) => {
+            folder.findings.push(of_file(manifest::FILE_NAME, Finding::new("manifest", why)));
+            return folder;
+        }
+        None => {
+            let finding = Finding::new("manifest", "there is no manifest in the folder")
+                .help("name a folder that `export` wrote");
+            folder.findings.push(of_file(manifest::FILE_NAME, finding));
+            return folder;
+        }
+    };
+    folder.title.clone_from(&manifest.title);
+    hashes(&manifest, files, &mut folder.findings);
+    let profiles = profiles(&manifest, files, &mut folder.findings);
+    for sheet in &manifest.sheets {
+        for suffix in [".dxf", ".r12-mm.dxf"] {
+            let name = format!("{}{suffix}", sheet.id);
+            if let Some(bytes) = files.get(&name) {
+                let found = drawing(&manifest, sheet, bytes);
+                folder.drawings += usize::from(found.is_empty());
+                folder.findings.extend(found.into_iter().map(|f| of_file(&name, f)));
+            }
+        }
+    }
+    for program in &manifest.programs {
+        let (Some(bytes), Some(profile)) = (files.get(&program.file), profiles.get(&program.machine)) else { continue };
+        match prove(&manifest, program, bytes, profile) {
+            Ok(proof) => folder.programs.push(proof),
+            Err(why) => folder.findings.push(of_file(&program.file, Finding::new("manifest", why))),
+        }
+    }
+    folder
+}
+
+fn of_file(file: &str, finding: Finding) -> Finding {
+    Finding { file: file.to_owned(), ..finding }
+}
+
+fn hashes(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, out: &mut Vec<Finding>) {
+    let mut listed = BTreeSet::new();
+    for file in &manifest.files {
+        listed.insert(file.file.as_str());
+        match files.get(&file.file) {
+            None => {
+                let finding = Finding::new("file-missing", format!("{} is listed and not there", file.file));
+                out.push(of_file(&file.file, finding.help("export the folder again")));
+            }
+            Some(bytes) if hex(&Sha256::digest(bytes)) != file.sha256 => {
+                let message = format!("{} is not as it was written: somebody or something changed it", file.file);
+                out.push(of_file(
+                    &file.file,
+                    Finding::new("file-changed", message).help("do not run it; export the folder again"),
+                ));
+            }
+            Some(_) => {}
+        }
+    }
+    for program in manifest.programs.iter().filter(|p| !listed.contains(p.file.as_str())) {
+        let message = format!("the program {} is not among the folder's files", program.file);
+        out.push(of_file(&program.file, Finding::new("file-missing", message).help("export the folder again")));
+    }
+    for name in files.keys().filter(|n| *n != manifest::FILE_NAME && !listed.contains(n.as_str())) {
+        let message = format!("{name} is not listed: `export` did not write it");
+        out.push(of_file(name, Finding::new("file-extra", message).help("move it elsewhere, so that nobody runs it")));
+    }
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|b| format!("{b:02x}")).collect()
+}
+
+/// The machines' profiles as they were copied into the folder.
+fn profiles(
+    manifest: &Manifest,
+    files: &BTreeMap<String, Vec<u8>>,
+    out: &mut Vec<Finding>,
+) -> BTreeMap<String, Profile> {
+    let ids: BTreeSet<&str> = manifest.programs.iter().map(|p| p.machine.as_str()).collect();
+    let mut profiles = BTreeMap::new();
+    for id in ids {
+        let name = format!("{id}.profile.toml");
+        let text = files.get(&name).map(|b| String::from_utf8_lossy(b).into_owned());
+        let Some(text) = text else {
+            let message = format!("the profile of {id} is not in the folder, so its programs cannot be proved");
+            out.push(of_file(&name, Finding::new("profile-missing", message).help("export the folder again")));
+            continue;
+        };
+        let (profile, said) = profile::read(&Source { name: name.clone(), text }, id);
+        match profile.filter(|_| !any_error(&said)) {
+            Some(profile) => {
+                profiles.insert(id.to_owned(), profile);
+            }
+            None => {
+                let why = said.first().map_or(String::new(), |d| format!(": {}", d.message));
+                let finding = Finding::new("profile-wrong", format!("the profile in the folder has errors{why}"));
+                out.push(of_file(&name, finding.help("export the folder again")));
+            }
+        }
+    }
+    profiles
+}
+
+/// A drawing's lines as cuts of its own kerf, against the nominal pieces.
+fn drawing(manifest: &Manifest, sheet: &Sheet, bytes: &[u8]) -> Vec<Finding> {
+    let (drawn, mut found) = read::dxf::read(bytes);
+    let nominal = match Nominal::of_manifest(manifest, sheet, pt(0.0, 0.0)) {
+        Ok(nominal) => nominal,
+        Err(why) => {
+            found.push(Finding::new("manifest", why));
+            return found;
+        }
+    };
+    // The drawing as the work of a machine with one beam that does everything.
+    let profile = match any_beam(sheet, manifest.kerf) {
+        Some(profile) => profile,
+        None => return found,
+    };
+    let rule = |kind: OperationKind| OperationKind::ALL.iter().position(|k| *k == kind).map_or(0, |i| 1u64 << i);
+    let mut traces = Vec::new();
+    for (run, (kind, stroke)) in (1u32..).zip(&drawn.lines) {
+        let has_width = matches!(kind, OperationKind::ThroughCut | OperationKind::HalfDepthPocket);
+        let radius = if has_width { manifest.kerf / 2.0 } else { 0.0 };
+        traces.extend(stroke.segments().into_iter().map(|way| Trace {
+            way,
+            depth: (0.0, 0.0),
+            by_words: true,
+            radius,
+            rules: rule(*kind),
+            tool: 0,
+            line: 0,
+            run,
+            is_edge: false,
+        }));
+    }
+    let bench = Bench::new(&profile, &nominal, &traces, &OperationKind::ALL);
+    let mut out = Many::default();
+    let _: Comparison = compare(&bench, &mut out);
+    // A drawing has no order, and a pocket in it is its outline.
+    let apart = ["order", "pocket-floor"];
+    found.extend(out.into_vec().into_iter().filter(|f| !apart.contains(&f.code)).map(|f| Finding { line: None, ..f }));
+    found
+}
+
+/// A profile whose rules stand in the order of the operations.
+fn any_beam(sheet: &Sheet, kerf: f64) -> Option<Profile> {
+    let (w, h, stock) = (sheet.width + 1.0, sheet.height + 1.0, &sheet.stock);
+    let mut text = format!(
+        "format = 1\nname = \"drawing\"\n[machine]\nwidth = {w}\nheight = {h}\nz_axis = false\nrapid = 6000\n\
+         acceleration = 500\ntolerance = 0.01\n[output]\nlanguage = \"gcode\"\nextension = \"nc\"\n\
+         start = [\"G21 G90\"]\nend = [\"M5\", \"M2\"]\n[[tool]]\nid = \"beam\"\nkind = \"beam\"\nkerf = {kerf}\n\
+         max_depth = 1000\nlift = \"words\"\non = [\"M4 S1\"]\noff = [\"M5\"]\n"
+    );
+    for kind in OperationKind::ALL {
+        text.push_str(&format!(
+            "[[rule]]\noperation = \"{}\"\nstock = \"{stock}\"\ntool = \"beam\"\nfeed = 600\n",
+            kind.word()
+        ));
+    }
+    profile::read(&Source { name: "drawing".into(), text }, "drawing").0
+}
+
+fn prove(manifest: &Manifest, program: &Program, bytes: &[u8], profile: &Profile) -> Result<ProgramProof, String> {
+    let sheet = manifest.sheets.iter().find(|s| s.id == program.sheet);
+    let sheet = sheet.ok_or_else(|| format!("it cuts sheet {}, which the manifest does not have", program.sheet))?;
+    let [x, y] = profile.machine.origin;
+    let origin: Point = pt(x.to_mm(), y.to_mm());
+    let nominal = Nominal::of_manifest(manifest, sheet, origin)?;
+    let kind = |w: &String| OperationKind::ALL.into_iter().find(|k| k.word() == w);
+    let operations: Vec<OperationKind> = program.operations.iter().filter_map(kind).collect();
+    let first = program.tool.split(',').next().unwrap_or_default().trim();
+    let first_tool = profile.tools.iter().position(|t| t.id == first).unwrap_or(0) as u16;
+    Ok(verify_program(&Subject {
+        file: &program.file,
+        bytes,
+        profile,
+        first_tool,
+        title: &manifest.title,
+        sheet: &sheet.id,
+        stock: nominal.stock,
+        thickness: nominal.thickness,
+        nominal: Some(&nominal),
+        operations: &operations,
+        is_ours: true,
+    }))
+}

@@ -1,0 +1,243 @@
+//! What was asked for: the nominal pieces where they lie on the bed, and every line of them.
+
+use super::read::dxf::Drawn;
+use super::read::manifest::{Manifest, Sheet, Vertex};
+use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, pt};
+use crate::job::StockKind;
+use crate::profile::OperationKind;
+
+/// The classes of lines in the order in which they are worked on a piece.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Class {
+    /// A line drawn.
+    Mark,
+    /// A line pressed or scored.
+    Crease,
+    /// A recess.
+    Pocket,
+    /// An opening.
+    Hole,
+    /// An open cut.
+    Slit,
+    /// The piece's edge.
+    Outline,
+}
+
+impl Class {
+    /// The operation that makes it.
+    pub const fn kind(self) -> OperationKind {
+        match self {
+            Self::Mark => OperationKind::Mark,
+            Self::Crease => OperationKind::CreaseScore,
+            Self::Pocket => OperationKind::HalfDepthPocket,
+            Self::Hole | Self::Slit | Self::Outline => OperationKind::ThroughCut,
+        }
+    }
+
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Mark => "mark",
+            Self::Crease => "crease",
+            Self::Pocket => "pocket",
+            Self::Hole => "opening",
+            Self::Slit => "slit",
+            Self::Outline => "outline",
+        }
+    }
+}
+
+/// One line that was asked for.
+#[derive(Clone, Debug)]
+pub struct Wanted {
+    /// What it is.
+    pub class: Class,
+    /// The piece's place in [`Nominal::pieces`].
+    pub piece: usize,
+    /// Its name in a sentence: `opening 1 of board-base (copy 1)`.
+    pub name: String,
+    /// The line, machine coordinates. Where it is an edge, what is kept lies on its left.
+    pub stroke: Stroke,
+    /// How deep it is to be, mm from the top.
+    pub depth: f64,
+}
+
+/// A piece where it lies.
+#[derive(Clone, Debug)]
+pub struct Piece {
+    /// Its name and copy.
+    pub name: String,
+    /// Counter-clockwise.
+    pub outline: Contour,
+    /// Clockwise.
+    pub holes: Vec<Contour>,
+    /// Its rectangle.
+    pub bounds: Bounds,
+}
+
+impl Piece {
+    /// Whether a point lies in what is kept of it.
+    pub fn contains(&self, p: Point) -> bool {
+        let b = self.bounds;
+        p.x >= b.min.x
+            && p.x <= b.max.x
+            && p.y >= b.min.y
+            && p.y <= b.max.y
+            && self.outline.contains(p)
+            && !self.holes.iter().any(|h| h.contains(p))
+    }
+}
+
+/// A sheet as it should come off the bed.
+#[derive(Clone, Debug)]
+pub struct Nominal {
+    /// What it is of.
+    pub stock: StockKind,
+    /// Its thickness, mm.
+    pub thickness: f64,
+    /// Its rectangle, machine coordinates.
+    pub sheet: Bounds,
+    /// Its pieces.
+    pub pieces: Vec<Piece>,
+    /// Their lines.
+    pub lines: Vec<Wanted>,
+}
+
+impl Nominal {
+    /// A sheet of the manifest, its corner at `origin`; fails with the reason where a piece is
+    /// missing or is none.
+    pub fn of_manifest(manifest: &Manifest, sheet: &Sheet, origin: Point) -> Result<Self, String> {
+        let stock = StockKind::ALL
+            .into_iter()
+            .find(|s| s.word() == sheet.stock)
+            .ok_or_else(|| format!("sheet {} is of {}, which is no stock", sheet.id, sheet.stock))?;
+        let corner = origin + pt(sheet.width, sheet.height);
+        let mut nominal = Self {
+            stock,
+            thickness: sheet.thickness,
+            sheet: Bounds { min: origin, max: corner },
+            pieces: Vec::new(),
+            lines: Vec::new(),
+        };
+        for placed in &sheet.placed {
+            let piece = manifest.pieces.iter().find(|p| p.id == placed.piece);
+            let piece = piece.ok_or_else(|| format!("the manifest places {}, which it does not have", placed.piece))?;
+            let t = Transform {
+                mirrored: placed.mirrored,
+                rotation_deg: placed.rotation,
+                shift: pt(placed.x, placed.y) + origin,
+            };
+            let closed = |v: &Vec<Vertex>| Contour::new(v.iter().map(vertex)).transformed(&t);
+            let open = |v: &Vec<Vertex>| Stroke::Open(Path::new(v.iter().map(vertex)).transformed(&t));
+            let outline = closed(&piece.outline).ccw();
+            if outline.vertices().len() < 2 {
+                return Err(format!("the outline of {} is no contour", piece.id));
+            }
+            let holes: Vec<Contour> = piece.holes.iter().map(|h| closed(h).cw()).collect();
+            let at = nominal.pieces.len();
+            let name = format!("{} (copy {})", piece.id, placed.copy);
+            let mut add = |class, stroke, depth| nominal.add(class, at, &name, stroke, depth);
+            for m in &piece.marks {
+                add(Class::Mark, if m.closed { Stroke::Closed(closed(&m.points)) } else { open(&m.points) }, 0.0);
+            }
+            piece.creases.iter().for_each(|c| add(Class::Crease, open(c), 0.0));
+            piece.pockets.iter().for_each(|p| add(Class::Pocket, Stroke::Closed(closed(&p.outline).cw()), p.depth));
+            holes.iter().for_each(|h| add(Class::Hole, Stroke::Closed(h.clone()), sheet.thickness));
+            piece.slits.iter().for_each(|s| add(Class::Slit, open(s), sheet.thickness));
+            add(Class::Outline, Stroke::Closed(outline.clone()), sheet.thickness);
+            nominal.pieces.push(Piece { name, bounds: outline.bounds(), outline, holes });
+        }
+        Ok(nominal)
+    }
+
+    /// A drawing's lines as what was asked for, its corner at `origin`: a closed through-cut that
+    /// lies in an even number of others is a piece, one in an odd number an opening of the smallest
+    /// round it.
+    pub fn of_drawing(drawn: &Drawn, origin: Point, stock: StockKind, thickness: f64) -> Self {
+        let t = Transform::shift(origin);
+        let moved: Vec<(OperationKind, Stroke)> = drawn.lines.iter().map(|(k, s)| (*k, s.transformed(&t))).collect();
+        let sheet = drawn.stock.as_ref().map_or(Bounds::EMPTY, |s| s.transformed(&t).bounds());
+        let mut nominal = Self { stock, thickness, sheet, pieces: Vec::new(), lines: Vec::new() };
+        let cuts: Vec<&Contour> = moved
+            .iter()
+            .filter_map(|(k, s)| match s {
+                Stroke::Closed(c) if *k == OperationKind::ThroughCut && c.vertices().len() > 1 => Some(c),
+                _ => None,
+            })
+            .collect();
+        let inside = |p: Point| -> Vec<usize> { (0..cuts.len()).filter(|i| cuts[*i].contains(p)).collect() };
+        let area = |i: &usize| cuts[*i].area().abs();
+        let around = |c: &Contour, own: usize| -> Vec<usize> {
+            let p = c.vertices().first().map(|v| v.point()).unwrap_or_default();
+            inside(p).into_iter().filter(|i| *i != own).collect()
+        };
+        let parents: Vec<Vec<usize>> = cuts.iter().enumerate().map(|(i, c)| around(c, i)).collect();
+        let mut piece_of = vec![None; cuts.len()];
+        for (i, c) in cuts.iter().enumerate().filter(|(i, _)| parents[*i].len().is_multiple_of(2)) {
+            piece_of[i] = Some(nominal.pieces.len());
+            let outline = (*c).clone().ccw();
+            let name = format!("piece {}", nominal.pieces.len() + 1);
+            nominal.pieces.push(Piece { name, bounds: outline.bounds(), outline, holes: Vec::new() });
+        }
+        let holder = |among: &[usize]| {
+            let pieces = among.iter().filter(|i| piece_of[**i].is_some());
+            pieces.min_by(|a, b| area(a).total_cmp(&area(b))).and_then(|i| piece_of[*i])
+        };
+        for (kind, stroke) in &moved {
+            let at = stroke.vertices().first().map(|v| v.point()).unwrap_or_default();
+            let own = cuts.iter().position(|c| matches!(stroke, Stroke::Closed(s) if std::ptr::eq(*c, s)));
+            let (class, piece, stroke) = match (kind, stroke, own) {
+                (OperationKind::ThroughCut, Stroke::Closed(c), Some(own)) => match piece_of[own] {
+                    Some(piece) => (Class::Outline, Some(piece), Stroke::Closed(c.clone().ccw())),
+                    None => (Class::Hole, holder(&parents[own]), Stroke::Closed(c.clone().cw())),
+                },
+                (OperationKind::ThroughCut, s, _) => (Class::Slit, holder(&inside(at)), s.clone()),
+                (OperationKind::HalfDepthPocket, Stroke::Closed(c), _) => {
+                    (Class::Pocket, holder(&inside(at)), Stroke::Closed(c.clone().cw()))
+                }
+                (OperationKind::HalfDepthPocket, s, _) => (Class::Slit, holder(&inside(at)), s.clone()),
+                (OperationKind::CreaseScore, s, _) => (Class::Crease, holder(&inside(at)), s.clone()),
+                (OperationKind::Mark, s, _) => (Class::Mark, holder(&inside(at)), s.clone()),
+            };
+            let depth = match class {
+                Class::Mark | Class::Crease => 0.0,
+                Class::Pocket => thickness / 2.0,
+                _ => thickness,
+            };
+            let name = piece.and_then(|p| nominal.pieces.get(p)).map_or("the sheet".to_owned(), |p| p.name.clone());
+            if let (Class::Hole, Some(p), Stroke::Closed(c)) = (class, piece, &stroke) {
+                nominal.pieces[p].holes.push(c.clone());
+            }
+            nominal.add(class, piece.unwrap_or(usize::MAX), &name, stroke, depth);
+        }
+        nominal
+    }
+
+    fn add(&mut self, class: Class, piece: usize, name: &str, stroke: Stroke, depth: f64) {
+        let of_it = |w: &&Wanted| w.piece == piece && w.class == class;
+        // A line that a piece has twice is worked once.
+        if self.lines.iter().rev().take(2000).filter(of_it).any(|w| is_same(&w.stroke, &stroke)) {
+            return;
+        }
+        let n = self.lines.iter().filter(of_it).count() + 1;
+        let name = match class {
+            Class::Outline => format!("the outline of {name}"),
+            _ => format!("{} {n} of {name}", class.word()),
+        };
+        self.lines.push(Wanted { class, piece, name, stroke, depth });
+    }
+}
+
+fn vertex(v: &Vertex) -> crate::geom::Vertex {
+    crate::geom::Vertex::new(pt(v[0], v[1]), v[2])
+}
+
+/// Whether two lines run over the same points, either way: each end and middle of the one lies on
+/// the other and they are as long.
+fn is_same(a: &Stroke, b: &Stroke) -> bool {
+    if a.is_closed() != b.is_closed() || (a.length() - b.length()).abs() > 1e-6 {
+        return false;
+    }
+    let other = b.segments();
+    let on = |p: Point| other.iter().any(|s: &Segment| s.distance_to(p) < 1e-6);
+    a.segments().iter().all(|s| on(s.start) && on(s.end) && on(s.point_at(0.5)))
+}

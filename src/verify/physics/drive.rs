@@ -1,0 +1,175 @@
+//! From a machine's moves to what its tools work.
+
+use super::{Trace, drag, wedge};
+use crate::geom::{Point, Segment};
+use crate::job::StockKind;
+use crate::profile::{Lift, Profile, Tool, ToolKind, ZZero};
+use crate::verify::read::{Kind, Move};
+use std::f64::consts::TAU;
+
+/// Below the top by less than this is not in the stock, mm: half of the last of three decimals.
+const TOUCH: f64 = 5e-4;
+
+/// What the tools did.
+#[derive(Clone, Debug, Default)]
+pub struct Driven {
+    /// Every stretch worked, in order.
+    pub traces: Vec<Trace>,
+    /// How far a turned blade's edge strayed outside an arc in the top face, at most, mm.
+    pub arc_stray: f64,
+}
+
+/// The rules for a stock with a tool, a bit each.
+fn rules_of(profile: &Profile, stock: StockKind, tool: &Tool) -> u64 {
+    let rules = profile.rules.iter().take(64).enumerate().filter(|(_, r)| r.stock == stock && r.tool == tool.id);
+    rules.fold(0, |bits, (i, _)| bits | 1 << i)
+}
+
+/// Follows the moves of a program that begins with the tool at `first` among the profile's tools.
+pub fn follow(moves: &[Move], profile: &Profile, stock: StockKind, thickness: f64, first: u16) -> Driven {
+    let top = match profile.machine.z_zero {
+        ZZero::Bed => thickness,
+        ZZero::StockTop => 0.0,
+    };
+    let mut d = Drive {
+        profile,
+        stock,
+        thickness,
+        top,
+        tool: first,
+        on: None,
+        run: 0,
+        is_down: false,
+        headings: profile.tools.iter().map(|t| t.start_heading.to_rad()).collect(),
+        pending: None,
+        driven: Driven::default(),
+    };
+    d.driven.traces.reserve(moves.len());
+    for m in moves {
+        d.go(m);
+    }
+    d.stop();
+    d.driven
+}
+
+struct Drive<'a> {
+    profile: &'a Profile,
+    stock: StockKind,
+    thickness: f64,
+    top: f64,
+    tool: u16,
+    on: Option<u64>,
+    run: u32,
+    is_down: bool,
+    /// Of each drag knife, radians.
+    headings: Vec<f64>,
+    /// A turned blade's last stretch, where it ended, how deep and at which heading in degrees:
+    /// should it stop there, its edge reaches on.
+    pending: Option<(Trace, Point, f64, f64)>,
+    driven: Driven,
+}
+
+impl Drive<'_> {
+    fn go(&mut self, m: &Move) {
+        match m.kind {
+            Kind::On { rules } => self.on = Some(rules),
+            Kind::Off => self.on = None,
+            Kind::Change(tool) => {
+                self.stop();
+                (self.tool, self.on, self.is_down) = (tool, None, false);
+            }
+            Kind::Turn if (m.to.turn - m.from.turn).abs() > 0.01 => self.stop(),
+            Kind::Dwell(_) | Kind::End | Kind::Turn => {}
+            Kind::Rapid | Kind::Line | Kind::Arc { .. } => self.way(m),
+        }
+    }
+
+    fn way(&mut self, m: &Move) {
+        let profile = self.profile;
+        let Some(tool) = profile.tools.get(usize::from(self.tool)) else { return };
+        let by_z = profile.machine.z_axis && tool.lift == Lift::Z;
+        let depth = if by_z { (self.top - m.from.z, self.top - m.to.z) } else { (self.thickness, self.thickness) };
+        let works = if by_z { depth.0.max(depth.1) > TOUCH } else { self.on.is_some() };
+        if !works {
+            self.stop();
+            self.is_down = false;
+            return;
+        }
+        if !self.is_down {
+            self.run += 1;
+            self.is_down = true;
+        }
+        if !m.goes_sideways() {
+            // Straight up with the blade in the stock it has stopped; deeper it may go on.
+            if m.to.z > m.from.z {
+                self.stop();
+            }
+            return;
+        }
+        let mut rules = rules_of(profile, self.stock, tool);
+        if !tool.on.is_empty() || !by_z {
+            rules &= self.on.unwrap_or(0);
+        }
+        if m.kind == Kind::Rapid {
+            rules = 0;
+        }
+        let way = m.segment();
+        let radius = tool.kerf.to_mm() / 2.0;
+        let trace = Trace {
+            way,
+            depth,
+            by_words: !by_z,
+            radius,
+            rules,
+            tool: self.tool,
+            line: m.line,
+            run: self.run,
+            is_edge: false,
+        };
+        match tool.kind {
+            ToolKind::DragKnife => self.dragged(&trace, tool),
+            ToolKind::TangentialKnife => self.turned(&trace, m, tool),
+            _ => self.driven.traces.push(trace),
+        }
+    }
+
+    fn dragged(&mut self, trace: &Trace, tool: &Tool) {
+        let Some(heading) = self.headings.get_mut(usize::from(self.tool)) else { return };
+        let traces = &mut self.driven.traces;
+        drag::drag(&trace.way, heading, tool.pivot_offset.to_mm(), |way, from, to| {
+            let depth = (trace.depth_at(from), trace.depth_at(to));
+            traces.push(Trace { way, depth, ..*trace });
+        });
+    }
+
+    fn turned(&mut self, trace: &Trace, m: &Move, tool: &Tool) {
+        let on_axis = self.profile.output.rotary.is_some();
+        let heading = |turn: f64, way: f64| if on_axis { turn } else { way.to_degrees() };
+        let start = heading(m.from.turn, trace.way.start_heading());
+        // It goes on where the last stretch ended and as the blade then stood.
+        if let Some((_, at, _, was)) = self.pending {
+            let off = (start - was).to_radians();
+            if at.distance(trace.way.start) > 1e-3 || off.rem_euclid(TAU).min((-off).rem_euclid(TAU)) > 2e-3 {
+                self.stop();
+            }
+        }
+        let beta = tool.edge_angle.to_rad();
+        let stray = wedge::stray_on_arc(trace.way.radius(), trace.depth.0.max(trace.depth.1), beta);
+        self.driven.arc_stray = self.driven.arc_stray.max(stray);
+        self.driven.traces.push(*trace);
+        let end = heading(m.to.turn, trace.way.end_heading());
+        self.pending = Some((*trace, trace.way.end, trace.depth.1, end));
+    }
+
+    /// The blade goes no further: its edge stands ahead of where it is.
+    fn stop(&mut self) {
+        let Some((trace, at, depth, heading)) = self.pending.take() else { return };
+        let Some(tool) = self.profile.tools.get(usize::from(trace.tool)) else { return };
+        self.driven.traces.extend(wedge::ahead(&trace, at, depth, heading, tool.edge_angle.to_rad()));
+    }
+}
+
+/// Segments of the traces, for a grid over them.
+pub fn ways(traces: &[Trace]) -> Vec<Segment> {
+    traces.iter().map(|t| t.way).collect()
+}

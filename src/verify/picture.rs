@@ -1,0 +1,97 @@
+//! The deviations as a picture: each nominal line thin, the cut beside it as far off as it is, fifty
+//! times enlarged; what is off by more than is let pass in red.
+
+use super::{Finding, ProgramProof};
+use crate::geom::{Bounds, Point};
+use crate::units::decimal;
+use std::fmt::Write as _;
+
+/// By how much deviations are enlarged.
+pub const ENLARGED: f64 = 50.0;
+/// A deviation is drawn no longer than this, mm before it is enlarged.
+const MOST: f64 = 0.4;
+/// Between two programs, and round each, mm.
+const GAP: f64 = 30.0;
+/// The height of the writing, mm.
+const TEXT: f64 = 16.0;
+
+/// An SVG (1 unit = 1 mm) of every program that was compared, one below the other; `tolerance` is
+/// what is let pass, mm.
+pub fn svg(programs: &[ProgramProof], tolerance: f64) -> String {
+    let shown: Vec<(&ProgramProof, Bounds)> = programs
+        .iter()
+        .filter_map(|p| {
+            let samples = p.comparison.as_ref()?.samples.iter().flatten();
+            let b = Bounds::of(samples.map(|s| s.place));
+            (!b.is_empty()).then_some((p, b))
+        })
+        .collect();
+    let width = shown.iter().map(|s| s.1.width()).fold(200.0, f64::max) + 2.0 * GAP;
+    let mut body = String::new();
+    let mut y = GAP;
+    for (p, b) in &shown {
+        panel(&mut body, p, *b, y + 2.5 * TEXT, tolerance);
+        y += b.height() + 3.0 * TEXT + 2.0 * GAP;
+    }
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" width=\"{w}mm\" height=\"{h}mm\">\n\
+         <rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>\n<g fill=\"none\" stroke-linejoin=\"round\" \
+         font-family=\"sans-serif\" font-size=\"{TEXT}\">\n{body}</g>\n</svg>\n",
+        w = decimal(width, 1),
+        h = decimal(y.max(60.0), 1)
+    )
+}
+
+fn panel(out: &mut String, p: &ProgramProof, b: Bounds, top: f64, tolerance: f64) {
+    let at = |q: Point| format!("{},{}", decimal(q.x - b.min.x + GAP, 2), decimal(b.max.y - q.y + top + GAP, 2));
+    let Some(c) = &p.comparison else { return };
+    let largest = c.deviation.as_ref().map_or("-".into(), |w| decimal(w.value, 3));
+    let _ = writeln!(
+        out,
+        "<text x=\"{GAP}\" y=\"{}\" fill=\"#111\">{} &#8212; deviations x {ENLARGED}; largest {largest} mm, mean {} mm</text>",
+        decimal(top - TEXT, 1),
+        escaped(&p.file),
+        decimal(c.mean, 4)
+    );
+    let (mut lines, mut cuts, mut faults, mut gaps) = (String::new(), String::new(), String::new(), String::new());
+    for line in &c.samples {
+        for (i, pair) in line.windows(2).enumerate() {
+            let [a, s] = pair else { continue };
+            let mark = if i == 0 { format!("M{} ", at(a.place)) } else { String::new() };
+            let _ = write!(lines, "{mark}L{} ", at(s.place));
+            let (Some(da), Some(ds)) = (a.deviation, s.deviation) else {
+                let _ = write!(gaps, "M{} L{} ", at(a.place), at(s.place));
+                continue;
+            };
+            let off = |q: &super::compare::Sample, d: f64| at(q.place + q.normal * (d.clamp(-MOST, MOST) * ENLARGED));
+            let target = if da.abs().max(ds.abs()) > tolerance { &mut faults } else { &mut cuts };
+            let _ = write!(target, "M{} L{} ", off(a, da), off(s, ds));
+        }
+    }
+    for (d, colour, width) in
+        [(&gaps, "#f7a", 4.0), (&lines, "#888", 0.4), (&cuts, "#06c", 0.8), (&faults, "#d00", 1.6)]
+    {
+        let _ = writeln!(out, "<path stroke=\"{colour}\" stroke-width=\"{width}\" d=\"{}\"/>", d.trim_end());
+    }
+    for (n, f) in p.findings.iter().filter(|f| f.is_error()).enumerate() {
+        finding(out, n, f, b, top);
+    }
+}
+
+fn finding(out: &mut String, n: usize, f: &Finding, b: Bounds, top: f64) {
+    let Some(p) = f.place.filter(|p| p.x.is_finite() && p.y.is_finite()) else { return };
+    let (x, y) = (p.x - b.min.x + GAP, b.max.y - p.y + top + GAP);
+    let _ = writeln!(
+        out,
+        "<circle cx=\"{x}\" cy=\"{y}\" r=\"8\" stroke=\"#d00\" stroke-width=\"2\"/><text x=\"{tx}\" y=\"{y}\" fill=\"#d00\">{} {}</text>",
+        n + 1,
+        f.code,
+        x = decimal(x, 1),
+        y = decimal(y, 1),
+        tx = decimal(x + 11.0, 1),
+    );
+}
+
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+}

@@ -1,0 +1,99 @@
+//! One program proved.
+
+use super::compare::{Bench, Comparison, compare};
+use super::machine::{Checked, Use, check};
+use super::nominal::Nominal;
+use super::read::{Expectation, program as read_program};
+use super::{Finding, Many, physics};
+use crate::job::StockKind;
+use crate::profile::{OperationKind, Profile, ZZero};
+
+/// What is to be proved, and against what.
+#[derive(Clone, Copy, Debug)]
+pub struct Subject<'a> {
+    /// The file's name, for the findings.
+    pub file: &'a str,
+    /// Its bytes.
+    pub bytes: &'a [u8],
+    /// The machine that is to run it.
+    pub profile: &'a Profile,
+    /// The first tool's place in the profile's tools.
+    pub first_tool: u16,
+    /// The job's title and the sheet's id, for the profile's placeholders.
+    pub title: &'a str,
+    /// See `title`.
+    pub sheet: &'a str,
+    /// What it is cut from.
+    pub stock: StockKind,
+    /// How thick that is, mm.
+    pub thickness: f64,
+    /// What was asked; `None` checks the machine's side alone.
+    pub nominal: Option<&'a Nominal>,
+    /// The operations that the program is to do; none for a run round the outline.
+    pub operations: &'a [OperationKind],
+    /// Whether it came out of `export`, and so keeps the profile's feeds and frame.
+    pub is_ours: bool,
+}
+
+/// What came of it.
+#[derive(Clone, Debug)]
+pub struct ProgramProof {
+    /// The file's name.
+    pub file: String,
+    /// What was found.
+    pub findings: Vec<Finding>,
+    /// What it did with the machine.
+    pub used: Use,
+    /// What it cut, where it was compared.
+    pub comparison: Option<Comparison>,
+    /// What a slanted edge strays outside of arcs in the top face, at most, mm.
+    pub arc_stray: f64,
+    /// Length worked, mm, passes counted each.
+    pub worked: f64,
+}
+
+impl ProgramProof {
+    /// Whether nothing failed.
+    pub fn is_good(&self) -> bool {
+        !self.findings.iter().any(Finding::is_error)
+    }
+}
+
+/// Reads, follows and compares one program.
+pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
+    let machine = &subject.profile.machine;
+    let top = if machine.z_zero == ZZero::Bed { subject.thickness } else { 0.0 };
+    let expect = Expectation {
+        profile: subject.profile,
+        first_tool: subject.first_tool,
+        sheet: subject.sheet,
+        title: subject.title,
+        safe_z: top + machine.safe_height.to_mm(),
+    };
+    let reading = read_program(subject.bytes, &expect);
+    let mut findings = reading.findings;
+    if !subject.is_ours {
+        // A program that is not ours need not have the profile's own first and last lines.
+        findings.retain(|f| !["start-lines", "end-lines", "line-ending"].contains(&f.code));
+    }
+    let mut out = Many::default();
+    let checked = Checked {
+        profile: subject.profile,
+        stock: subject.stock,
+        thickness: subject.thickness,
+        first_tool: subject.first_tool,
+        is_ours: subject.is_ours,
+    };
+    let used = check(&checked, &reading.moves, &mut out);
+    let driven = physics::follow(&reading.moves, subject.profile, subject.stock, subject.thickness, subject.first_tool);
+    let worked = driven.traces.iter().filter(|t| !t.is_edge).map(|t| t.way.length()).sum();
+    let comparison = subject.nominal.map(|nominal| {
+        let bench = Bench::new(subject.profile, nominal, &driven.traces, subject.operations);
+        compare(&bench, &mut out)
+    });
+    findings.extend(out.into_vec());
+    for f in &mut findings {
+        subject.file.clone_into(&mut f.file);
+    }
+    ProgramProof { file: subject.file.to_owned(), findings, used, comparison, arc_stray: driven.arc_stray, worked }
+}

@@ -1,0 +1,141 @@
+//! The manifest of an exported folder, by a general library into types of its own.
+
+use serde::Deserialize;
+
+/// The manifest's file name.
+pub const FILE_NAME: &str = "manifest.json";
+
+/// What a proof needs of a manifest. Lengths are mm.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Manifest {
+    /// The version of its form.
+    pub format: u32,
+    /// The job's title.
+    pub title: String,
+    /// Always `mm`.
+    pub units: String,
+    /// What cutters of drawings were told to take: the drawings are moved for it.
+    #[serde(default)]
+    pub kerf: f64,
+    /// The pieces, nominal.
+    pub pieces: Vec<Piece>,
+    /// The sheets.
+    pub sheets: Vec<Sheet>,
+    /// The programs.
+    pub programs: Vec<Program>,
+    /// Every other file of the folder.
+    pub files: Vec<File>,
+}
+
+/// `[x, y, bulge]`.
+pub type Vertex = [f64; 3];
+
+/// A piece.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Piece {
+    /// Its name.
+    pub id: String,
+    /// What it is cut from.
+    pub stock: String,
+    /// Counter-clockwise.
+    pub outline: Vec<Vertex>,
+    /// Openings.
+    pub holes: Vec<Vec<Vertex>>,
+    /// Recesses.
+    pub pockets: Vec<Pocket>,
+    /// Open cuts.
+    #[serde(default)]
+    pub slits: Vec<Vec<Vertex>>,
+    /// Open scores.
+    pub creases: Vec<Vec<Vertex>>,
+    /// Lines drawn.
+    pub marks: Vec<Mark>,
+}
+
+/// A recess.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Pocket {
+    /// Its edge.
+    pub outline: Vec<Vertex>,
+    /// From the top.
+    pub depth: f64,
+}
+
+/// A line drawn.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Mark {
+    /// Whether it ends where it begins.
+    pub closed: bool,
+    /// Its points.
+    pub points: Vec<Vertex>,
+}
+
+/// A sheet.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Sheet {
+    /// Its name.
+    pub id: String,
+    /// What it is of.
+    pub stock: String,
+    /// Its width.
+    pub width: f64,
+    /// Its height.
+    pub height: f64,
+    /// Its thickness.
+    pub thickness: f64,
+    /// What lies on it.
+    pub placed: Vec<Placed>,
+}
+
+/// A piece on a sheet: mirrored in x, then turned counter-clockwise, then moved.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Placed {
+    /// The piece's name.
+    pub piece: String,
+    /// Which copy of the box.
+    pub copy: u32,
+    /// The move.
+    pub x: f64,
+    /// The move.
+    pub y: f64,
+    /// The turn, degrees.
+    pub rotation: f64,
+    /// Whether it is mirrored.
+    pub mirrored: bool,
+}
+
+/// A program.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Program {
+    /// Its file.
+    pub file: String,
+    /// The sheet that it cuts.
+    pub sheet: String,
+    /// The machine's short name.
+    pub machine: String,
+    /// The tools in the order of use, divided by commas; empty for a run round the outline.
+    pub tool: String,
+    /// The operations that it does.
+    pub operations: Vec<String>,
+}
+
+/// A file.
+#[derive(Clone, Debug, Deserialize)]
+pub struct File {
+    /// Its name.
+    pub file: String,
+    /// Its SHA-256 in hexadecimal.
+    pub sha256: String,
+}
+
+/// Reads a manifest; fails with the reason, in words.
+pub fn read(bytes: &[u8]) -> Result<Manifest, String> {
+    let manifest: Manifest = serde_json::from_slice(bytes).map_err(|e| format!("it is not a manifest: {e}"))?;
+    if manifest.format != 1 {
+        return Err(format!("its format is {}, this program reads 1", manifest.format));
+    }
+    if manifest.units != "mm" {
+        return Err(format!("its units are {}, a manifest's are always mm", manifest.units));
+    }
+    Ok(manifest)
+}

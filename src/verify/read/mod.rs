@@ -1,0 +1,135 @@
+//! Readers of their own: programs as the moves that a controller makes of them, drawings and the
+//! manifest. They share no code with the writers.
+
+pub mod dxf;
+pub mod gcode;
+pub mod hpgl;
+mod lexical;
+pub mod manifest;
+mod modal;
+mod vocabulary;
+
+pub use vocabulary::Vocabulary;
+
+use super::Finding;
+use crate::geom::{Point, Segment, pt};
+use crate::profile::{Language, Profile};
+
+/// Where the machine is: mm in its own coordinates; the blade's heading in degrees
+/// counter-clockwise from +x, the rotary word's scale taken out. NaN where the program has not yet
+/// said it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// To the right.
+    pub x: f64,
+    /// Up the bed.
+    pub y: f64,
+    /// Up.
+    pub z: f64,
+    /// The rotary axis.
+    pub turn: f64,
+}
+
+impl Place {
+    /// Its x and y.
+    pub fn xy(&self) -> Point {
+        pt(self.x, self.y)
+    }
+}
+
+/// What a move is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Kind {
+    /// As fast as the machine goes.
+    Rapid,
+    /// Straight, at the feed.
+    Line,
+    /// An arc of this bulge, at the feed. A full circle comes as two halves.
+    Arc {
+        /// `tan(sweep / 4)`, positive counter-clockwise.
+        bulge: f64,
+        /// How far the radii at its two ends differ as written, mm.
+        apart: f64,
+    },
+    /// A wait in seconds.
+    Dwell(f64),
+    /// The rotary axis alone; its feed is in degrees a minute.
+    Turn,
+    /// The tool starts. The rules of the profile that these words belong to, a bit each; 0 where
+    /// they belong to none.
+    On {
+        /// One bit for each rule.
+        rules: u64,
+    },
+    /// The tool stops.
+    Off,
+    /// Another tool, its place in the profile's tools, is fitted.
+    Change(u16),
+    /// The program's last word.
+    End,
+}
+
+/// One move of the machine, or one thing that happens at a standstill.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Move {
+    /// What it is.
+    pub kind: Kind,
+    /// The line of the file, from 1.
+    pub line: u32,
+    /// Where it starts.
+    pub from: Place,
+    /// Where it ends.
+    pub to: Place,
+    /// mm a minute, degrees a minute for a turn; NaN where the program has not said one.
+    pub feed: f64,
+}
+
+impl Move {
+    /// Its way over the bed.
+    pub fn segment(&self) -> Segment {
+        let bulge = if let Kind::Arc { bulge, .. } = self.kind { bulge } else { 0.0 };
+        Segment { start: self.from.xy(), end: self.to.xy(), bulge }
+    }
+
+    /// Whether it goes over the bed, rather than only up, down or round.
+    pub fn goes_sideways(&self) -> bool {
+        // Unlike what is not known: from there it may go anywhere.
+        !matches!((self.from.x - self.to.x, self.from.y - self.to.y), (dx, dy) if dx == 0.0 && dy == 0.0)
+    }
+}
+
+/// A program as read.
+#[derive(Clone, Debug, Default)]
+pub struct Reading {
+    /// Every move, in order.
+    pub moves: Vec<Move>,
+    /// Every comment with its line, from 1. Nothing is ever concluded from one.
+    pub comments: Vec<(u32, String)>,
+    /// What is wrong with the text itself.
+    pub findings: Vec<Finding>,
+    /// How many lines it has.
+    pub lines: u32,
+}
+
+/// What is known of a program before it is read.
+#[derive(Clone, Copy, Debug)]
+pub struct Expectation<'a> {
+    /// The machine that is to run it.
+    pub profile: &'a Profile,
+    /// The first tool's place in the profile's tools.
+    pub first_tool: u16,
+    /// The sheet's id, for the profile's placeholders.
+    pub sheet: &'a str,
+    /// The job's title, likewise.
+    pub title: &'a str,
+    /// The Z of safe height, mm.
+    pub safe_z: f64,
+}
+
+/// Reads a program in the language of its machine.
+pub fn program(bytes: &[u8], expect: &Expectation<'_>) -> Reading {
+    match expect.profile.output.language {
+        Language::Gcode => gcode::read(bytes, expect),
+        Language::Hpgl => hpgl::read(bytes, expect),
+    }
+}

@@ -1,0 +1,189 @@
+//! The proof as a person reads it and as JSON.
+
+use super::compare::Comparison;
+use super::{Finding, Folder, ProgramProof};
+use crate::diag::Severity;
+use crate::units::{decimal, tidy};
+use serde_json::{Value, json};
+use std::fmt::Write as _;
+
+/// The verdict in a sentence, what was found, then a table of the programs.
+pub fn text(folder: &Folder) -> String {
+    let mut text = String::new();
+    let title = if folder.title.is_empty() { "the folder" } else { &folder.title };
+    let _ = writeln!(text, "{title}: {}\n", verdict(folder));
+    let findings: Vec<&Finding> = folder.all().collect();
+    for f in findings.iter().filter(|f| f.is_error()).chain(findings.iter().filter(|f| !f.is_error())) {
+        text.push_str(&one(f));
+    }
+    if !findings.is_empty() {
+        text.push('\n');
+    }
+    let cutting: Vec<&ProgramProof> =
+        folder.programs.iter().filter(|p| p.comparison.as_ref().is_some_and(|c| c.compared > 0.0)).collect();
+    if !cutting.is_empty() {
+        text.push_str(&table(&cutting));
+        text.push_str(
+            "All in mm. Largest: how far a cut lies off its nominal line at most; mean: over all its length.\n",
+        );
+        let notes: Vec<String> = cutting.iter().flat_map(|p| notes(p)).collect();
+        if !notes.is_empty() {
+            text.push_str("\nAs the tools must leave it\n");
+            notes.iter().for_each(|n| {
+                let _ = writeln!(text, "  {n}");
+            });
+        }
+    }
+    text
+}
+
+/// In words, whether the folder can be trusted.
+pub fn verdict(folder: &Folder) -> String {
+    let errors = folder.all().filter(|f| f.is_error()).count();
+    let programs = folder.programs.len();
+    match errors {
+        0 => format!(
+            "proved; {} and {} do what was asked",
+            counted(programs, "program"),
+            counted(folder.drawings, "drawing")
+        ),
+        n => format!("NOT proved; {}: do not cut with it", counted(n, "finding")),
+    }
+}
+
+fn counted(n: usize, one: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
+}
+
+fn one(f: &Finding) -> String {
+    let word = match f.severity {
+        Severity::Error => "error",
+        Severity::Warning => "warning",
+        Severity::Hint => "note",
+    };
+    let line = f.line.map_or(String::new(), |l| format!(":{l}"));
+    let hint = f.hint.as_ref().map_or(String::new(), |h| format!("\n  = help: {h}"));
+    format!("{word}[{}]: {}\n --> {}{line}{hint}\n", f.code, f.message, f.file)
+}
+
+fn table(programs: &[&ProgramProof]) -> String {
+    let head = ["program", "largest", "at", "mean", "uncut", "deepest", "travel", "bridges"].map(String::from);
+    let mut rows = vec![head.to_vec()];
+    for p in programs {
+        let Some(c) = &p.comparison else { continue };
+        let (largest, at) = c.deviation.as_ref().map_or((String::from("-"), String::new()), |w| {
+            (decimal(w.value, 3), format!("X{} Y{}", decimal(w.place.x, 0), decimal(w.place.y, 0)))
+        });
+        let travel = p.used.lowest_travel;
+        rows.push(vec![
+            p.file.clone(),
+            largest,
+            at,
+            decimal(c.mean, 4),
+            decimal(c.uncut, 2),
+            if p.used.deepest > 0.0 { decimal(p.used.deepest, 2) } else { "-".into() },
+            if travel.is_finite() { decimal(travel, 1) } else { "-".into() },
+            c.bridges.to_string(),
+        ]);
+    }
+    let width = |c: usize| rows.iter().filter_map(|r| r.get(c)).map(|s| s.chars().count()).max().unwrap_or(0);
+    let widths: Vec<usize> = (0..8).map(width).collect();
+    rows.iter().fold(String::new(), |mut text, row| {
+        let cells: Vec<String> = row.iter().zip(&widths).map(|(c, w)| format!("{c:<w$}")).collect();
+        let _ = writeln!(text, "  {}", cells.join("  ").trim_end());
+        text
+    })
+}
+
+/// What a tool cannot do otherwise.
+fn notes(p: &ProgramProof) -> Vec<String> {
+    let Some(c) = &p.comparison else { return Vec::new() };
+    let mut notes = Vec::new();
+    if let Some(w) = &c.rounded {
+        notes.push(format!("{}: inner corners stay round, {} mm at most ({})", p.file, decimal(w.value, 2), w.of));
+    }
+    if let Some(w) = &c.overcut {
+        notes.push(format!(
+            "{}: the slanted blade overcuts the top face by {} mm at most, in {}, at X{} Y{}",
+            p.file,
+            decimal(w.value, 2),
+            w.of,
+            decimal(w.place.x, 0),
+            decimal(w.place.y, 0)
+        ));
+    }
+    if p.arc_stray > 0.02 {
+        notes.push(format!(
+            "{}: on its tightest arc the blade's edge strays {} mm in the top face",
+            p.file,
+            decimal(p.arc_stray, 2)
+        ));
+    }
+    if c.uncut_below > 0.05 {
+        notes.push(format!("{}: {} mm stay uncut at the bottom before corners", p.file, decimal(c.uncut_below, 1)));
+    }
+    notes
+}
+
+/// The whole proof for programs: lengths in mm.
+pub fn to_json(folder: &Folder) -> Value {
+    let finding = |f: &Finding| {
+        json!({
+            "severity": match f.severity {
+                Severity::Error => "error",
+                Severity::Warning => "warning",
+                Severity::Hint => "hint",
+            },
+            "code": f.code,
+            "file": f.file,
+            "line": f.line,
+            "x": f.place.map(|p| tidy(p.x, 4)).filter(|v| v.is_finite()),
+            "y": f.place.map(|p| tidy(p.y, 4)).filter(|v| v.is_finite()),
+            "piece": f.piece,
+            "message": f.message,
+            "hint": f.hint,
+        })
+    };
+    json!({
+        "format": 1,
+        "title": folder.title,
+        "proved": folder.is_good(),
+        "verdict": verdict(folder),
+        "drawings": folder.drawings,
+        "programs": folder.programs.iter().map(program).collect::<Vec<_>>(),
+        "findings": folder.all().map(finding).collect::<Vec<_>>(),
+    })
+}
+
+fn program(p: &ProgramProof) -> Value {
+    let figures = |c: &Comparison| {
+        let worst = |w: &Option<super::compare::Worst>| {
+            w.as_ref()
+                .map(|w| json!({"mm": tidy(w.value, 4), "x": tidy(w.place.x, 3), "y": tidy(w.place.y, 3), "of": w.of}))
+        };
+        json!({
+            "largest": worst(&c.deviation),
+            "mean": tidy(c.mean, 5),
+            "compared": tidy(c.compared, 1),
+            "uncut": tidy(c.uncut, 3),
+            "uncut_below": tidy(c.uncut_below, 3),
+            "rounded": worst(&c.rounded),
+            "overcut": worst(&c.overcut),
+            "bridges": c.bridges,
+            "pocket_depth": c.pocket_depth.map(|(a, b)| [tidy(a, 4), tidy(b, 4)]),
+            "ridge": tidy(c.ridge, 3),
+            "in_waste": tidy(c.in_waste, 1),
+        })
+    };
+    json!({
+        "file": p.file,
+        "proved": p.is_good(),
+        "moves": p.used.moves,
+        "worked": tidy(p.worked, 1),
+        "deepest": tidy(p.used.deepest, 4),
+        "lowest_travel": if p.used.lowest_travel.is_finite() { Some(tidy(p.used.lowest_travel, 4)) } else { None },
+        "heading": tidy(p.used.heading, 4),
+        "arc_stray": tidy(p.arc_stray, 4),
+        "comparison": p.comparison.as_ref().map(figures),
+    })
+}
