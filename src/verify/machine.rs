@@ -126,7 +126,8 @@ impl Check<'_, '_> {
             let message = format!("the machine would leave its travel by {} mm", decimal(past, 2));
             self.say("out-of-travel", m, message, "see `width` and `height` of the machine, and `origin`");
         }
-        if !machine.z_axis && !(m.from.z.is_nan() && m.to.z.is_nan()) {
+        let has_z = !m.from.z.is_nan() || !m.to.z.is_nan();
+        if !machine.z_axis && has_z {
             self.say("no-z", m, "the machine has no Z and is to move it".into(), "see `z_axis` in the profile");
         }
         let limit = machine.rotary_limit.to_deg();
@@ -196,7 +197,7 @@ impl Check<'_, '_> {
     fn rules(&self) -> Vec<&Rule> {
         let of = self.of;
         let Some(tool) = self.tool() else { return Vec::new() };
-        let bits = if tool.on.is_empty() { u64::MAX } else { self.on.unwrap_or(0) };
+        let bits = if tool.on.is_empty() { u64::MAX } else { self.on.unwrap_or(u64::MAX) };
         let fits = |(i, r): &(usize, &Rule)| bits >> i & 1 == 1 && r.stock == of.stock && r.tool == tool.id;
         of.profile.rules.iter().take(64).enumerate().filter(fits).map(|(_, r)| r).collect()
     }
@@ -365,7 +366,7 @@ impl Check<'_, '_> {
         }
         let [x, y] = machine.park;
         let far = (last.to.x - x.to_mm()).hypot(last.to.y - y.to_mm());
-        if self.of.is_ours && !(far <= 0.05) {
+        if self.of.is_ours && (far.is_nan() || far > 0.05) {
             let message = format!("the program ends {} mm from where the machine parks", decimal(far, 1));
             self.say("not-parked", last, message, "it may be cut off: export it again");
         }

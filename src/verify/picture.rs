@@ -1,6 +1,7 @@
 //! The deviations as a picture: each nominal line thin, the cut beside it as far off as it is, fifty
 //! times enlarged; what is off by more than is let pass in red.
 
+use super::compare::Sample;
 use super::{Finding, ProgramProof};
 use crate::geom::{Bounds, Point};
 use crate::units::decimal;
@@ -53,21 +54,31 @@ fn panel(out: &mut String, p: &ProgramProof, b: Bounds, top: f64, tolerance: f64
         escaped(&p.file),
         decimal(c.mean, 4)
     );
-    let (mut lines, mut cuts, mut faults, mut gaps) = (String::new(), String::new(), String::new(), String::new());
+    let mut paths = [String::new(), String::new(), String::new(), String::new()];
     for line in &c.samples {
+        let line = thinned(line);
+        let mut last = usize::MAX;
         for (i, pair) in line.windows(2).enumerate() {
             let [a, s] = pair else { continue };
-            let mark = if i == 0 { format!("M{} ", at(a.place)) } else { String::new() };
-            let _ = write!(lines, "{mark}L{} ", at(s.place));
+            if i == 0 {
+                let _ = write!(paths[1], "M{}", at(a.place));
+            }
+            let _ = write!(paths[1], "L{}", at(s.place));
             let (Some(da), Some(ds)) = (a.deviation, s.deviation) else {
-                let _ = write!(gaps, "M{} L{} ", at(a.place), at(s.place));
+                let _ = write!(paths[0], "M{}L{}", at(a.place), at(s.place));
+                last = 0;
                 continue;
             };
-            let off = |q: &super::compare::Sample, d: f64| at(q.place + q.normal * (d.clamp(-MOST, MOST) * ENLARGED));
-            let target = if da.abs().max(ds.abs()) > tolerance { &mut faults } else { &mut cuts };
-            let _ = write!(target, "M{} L{} ", off(a, da), off(s, ds));
+            let off = |q: &Sample, d: f64| at(q.place + q.normal * (d.clamp(-MOST, MOST) * ENLARGED));
+            let which = if da.abs().max(ds.abs()) > tolerance { 3 } else { 2 };
+            if last != which {
+                let _ = write!(paths[which], "M{}", off(a, da));
+            }
+            let _ = write!(paths[which], "L{}", off(s, ds));
+            last = which;
         }
     }
+    let [gaps, lines, cuts, faults] = paths;
     for (d, colour, width) in
         [(&gaps, "#f7a", 4.0), (&lines, "#888", 0.4), (&cuts, "#06c", 0.8), (&faults, "#d00", 1.6)]
     {
@@ -76,6 +87,26 @@ fn panel(out: &mut String, p: &ProgramProof, b: Bounds, top: f64, tolerance: f64
     for (n, f) in p.findings.iter().filter(|f| f.is_error()).enumerate() {
         finding(out, n, f, b, top);
     }
+}
+
+/// Without the points that a straight line goes through anyway.
+fn thinned(line: &[Sample]) -> Vec<Sample> {
+    let same = |a: &Sample, b: &Sample| {
+        let alike = match (a.deviation, b.deviation) {
+            (Some(a), Some(b)) => (a - b).abs() < 2e-3,
+            (None, None) => true,
+            _ => false,
+        };
+        alike && a.normal.distance(b.normal) < 1e-3
+    };
+    let mut kept: Vec<Sample> = Vec::new();
+    for (i, s) in line.iter().enumerate() {
+        let plain = kept.last().is_some_and(|k| same(k, s)) && line.get(i + 1).is_some_and(|n| same(s, n));
+        if !plain {
+            kept.push(*s);
+        }
+    }
+    kept
 }
 
 fn finding(out: &mut String, n: usize, f: &Finding, b: Bounds, top: f64) {

@@ -108,7 +108,8 @@ impl Drive<'_> {
         }
         let mut rules = rules_of(profile, self.stock, tool);
         if !tool.on.is_empty() || !by_z {
-            rules &= self.on.unwrap_or(0);
+            // One that is not started is told by the machine's checks; what it would cut is still asked.
+            rules &= self.on.unwrap_or(if by_z { u64::MAX } else { 0 });
         }
         if m.kind == Kind::Rapid {
             rules = 0;

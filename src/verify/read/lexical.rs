@@ -101,6 +101,10 @@ pub(super) fn line(text: &[u8], number: u32, out: &mut Many) -> Line {
 
 fn word(text: &[u8]) -> Result<(Word, usize), String> {
     let letter = char::from(text[0].to_ascii_uppercase());
+    // No word begins with E (NIST RS274/NGC, table 3); some read a power of ten into it.
+    if letter == 'E' {
+        return Err("is none that a machine knows, and no power of ten".into());
+    }
     let mut at = 1;
     while text.get(at) == Some(&b' ') {
         at += 1;

@@ -144,7 +144,7 @@ impl<'a> Controller<'a> {
             // Followed all the same, by what such words commonly do.
             for w in words.iter().filter(|w| w.letter == 'M') {
                 match tenths(w.value) {
-                    30 | 40 => self.push(Kind::On { rules: 0 }, line, self.at),
+                    30 | 40 => self.push(Kind::On { rules: u64::MAX }, line, self.at),
                     50 => self.push(Kind::Off, line, self.at),
                     _ => {}
                 }
