@@ -28,7 +28,7 @@ pub fn text(folder: &Folder) -> String {
         );
         let notes: Vec<String> = cutting.iter().flat_map(|p| notes(p)).collect();
         if !notes.is_empty() {
-            text.push_str("\nAs the tools must leave it\n");
+            text.push_str("\nWhat the tools leave besides\n");
             notes.iter().for_each(|n| {
                 let _ = writeln!(text, "  {n}");
             });
@@ -99,6 +99,14 @@ fn table(programs: &[&ProgramProof]) -> String {
 fn notes(p: &ProgramProof) -> Vec<String> {
     let Some(c) = &p.comparison else { return Vec::new() };
     let mut notes = Vec::new();
+    if let Some(w) = &c.area {
+        notes.push(format!(
+            "{}: by the areas swept {} within {} mm all round of the size asked",
+            p.file,
+            if c.swept == 1 { "1 piece is".to_owned() } else { format!("{} pieces are", c.swept) },
+            decimal(w.value, 3)
+        ));
+    }
     if let Some(w) = &c.rounded {
         notes.push(format!("{}: inner corners stay round, {} mm at most ({})", p.file, decimal(w.value, 2), w.of));
     }
@@ -172,6 +180,8 @@ fn program(p: &ProgramProof) -> Value {
             "bridges": c.bridges,
             "pocket_depth": c.pocket_depth.map(|(a, b)| [tidy(a, 4), tidy(b, 4)]),
             "ridge": tidy(c.ridge, 3),
+            "swept": c.swept,
+            "area": worst(&c.area),
             "in_waste": tidy(c.in_waste, 1),
         })
     };

@@ -91,10 +91,8 @@ impl One<'_> {
         let compared: Vec<Compared> = along(&self.line.stroke, step)
             .into_iter()
             .map(|mut sample| {
-                let found = self.nearest(sample.place, needed);
-                if let Some((_, p)) = found {
-                    sample.deviation = Some(self.deviation(&sample, p));
-                }
+                let found = self.nearest(&sample, needed);
+                sample.deviation = found.map(|(_, p)| self.deviation(&sample, p));
                 Compared { sample, trace: found.map(|f| f.0) }
             })
             .collect();
@@ -104,10 +102,11 @@ impl One<'_> {
         (compared, time)
     }
 
-    /// The nearest point of a cut that may serve this line and is deep enough. On an edge, of two
-    /// cuts the one nearest to where the tool's middle belongs.
-    fn nearest(&self, q: Point, needed: f64) -> Option<(u32, Point)> {
-        let bench = self.bench;
+    /// The point of a cut that serves this point best: of all that may and are deep enough, the one
+    /// nearest to where the tool's middle belongs. What another cut does here besides is looked for
+    /// where foreign cuts are.
+    fn nearest(&self, sample: &Sample, needed: f64) -> Option<(u32, Point)> {
+        let (bench, q) = (self.bench, sample.place);
         let mut best: Option<(f64, u32, Point)> = None;
         bench.grid.near(q, bench.widest.max(self.offset) + FAR, |i| {
             let trace = &bench.traces[i as usize];
@@ -116,8 +115,11 @@ impl One<'_> {
             }
             let Some(way) = trace.reaching(needed) else { return };
             let p = way.point_at(way.nearest_share(q));
-            let off = p.distance(q);
-            if off <= self.offset + FAR && best.is_none_or(|b| off < b.0 || off <= b.0 && i < b.1) {
+            if p.distance(q) > self.offset + FAR {
+                return;
+            }
+            let off = self.deviation(sample, p).abs();
+            if best.is_none_or(|b| off < b.0 || off <= b.0 && i < b.1) {
                 best = Some((off, i, p));
             }
         });
@@ -268,7 +270,8 @@ impl One<'_> {
             for (c, state) in compared.iter().zip(states.iter_mut()).filter(|(_, s)| **s != State::Good) {
                 let q = c.sample.place;
                 let at_corner = corners.iter().any(|p| p.distance(q) <= reach);
-                let top_is_cut = self.nearest(q, 1e-3).is_some_and(|(_, p)| p.distance(q) <= tolerance + self.offset);
+                let top_is_cut =
+                    self.nearest(&c.sample, 1e-3).is_some_and(|(_, p)| p.distance(q) <= tolerance + self.offset);
                 if at_corner && top_is_cut {
                     *state = State::Excused;
                     all.uncut_below += c.sample.weight;

@@ -1,5 +1,6 @@
 //! What the tools cut against what was asked for.
 
+mod area;
 mod bed;
 mod edge;
 mod floor;
@@ -59,6 +60,11 @@ pub struct Comparison {
     pub pocket_depth: Option<(f64, f64)>,
     /// Half of the widest ridge or strip that a pocket's floor keeps, mm.
     pub ridge: f64,
+    /// How many pieces were compared by area as well, and the one whose edge lies farthest from the
+    /// nominal one by that.
+    pub swept: u32,
+    /// See `swept`.
+    pub area: Option<Worst>,
     /// Length cut in waste: leads and run-ins, mm.
     pub in_waste: f64,
     /// The compared points of each line, for a picture.
@@ -144,5 +150,6 @@ pub(super) fn compare(bench: &Bench<'_>, out: &mut Many) -> Comparison {
     floor::pockets(bench, &mut all, out);
     order::order(bench, &times, out);
     bed::on_the_sheet(bench, out);
+    area::areas(bench, &mut all, out);
     all
 }

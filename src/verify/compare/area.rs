@@ -1,0 +1,66 @@
+//! The pieces by area: what the swept tool leaves of each, against what was asked. A second opinion
+//! on the kerf, of everything at once.
+
+use super::{Bench, Comparison, DEPTH_SLACK, Worst};
+use crate::geom::Segment;
+use crate::profile::OperationKind;
+use crate::units::decimal;
+use crate::verify::physics::sweep::{Swept, left};
+use crate::verify::{Finding, Many};
+
+/// The most stretches of one program that are swept: what is more is left to the comparison of
+/// lines alone, and said.
+const MOST: usize = 60_000;
+
+pub(super) fn areas(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
+    let (rules, Some((_, tool))) = bench.rules_for(OperationKind::ThroughCut) else { return };
+    let radius = tool.kerf.to_mm() / 2.0;
+    if radius <= 0.0 || !bench.operations.contains(&OperationKind::ThroughCut) {
+        return;
+    }
+    let through: Vec<Segment> = bench
+        .traces
+        .iter()
+        .filter(|t| t.rules & rules != 0)
+        .filter_map(|t| t.reaching(bench.nominal.thickness - DEPTH_SLACK))
+        .filter(|w| w.bounds().max.x.is_finite() && w.bounds().min.x.is_finite())
+        .collect();
+    if through.len() > MOST {
+        let message =
+            format!("{} stretches are too many to sweep: the areas of its pieces are not compared", through.len());
+        out.push(Finding::note("not-swept", message));
+        return;
+    }
+    let mut buffered = 0;
+    for piece in &bench.nominal.pieces {
+        let around = piece.bounds.grown(3.0 * radius + 1.0);
+        let ways: Vec<Segment> =
+            through.iter().filter(|w| around.overlaps(w.bounds().grown(1e-3), 0.0)).copied().collect();
+        let Some(l) = left(&piece.outline, &piece.holes, &ways, radius) else { continue };
+        all.swept += 1;
+        buffered += usize::from(l.by == Swept::Buffers);
+        let place = piece.bounds.center();
+        Worst::keep(&mut all.area, l.out.abs(), place, &piece.name);
+        if l.out.abs() > bench.tolerance() {
+            let size = if l.out > 0.0 { "larger" } else { "smaller" };
+            let message = format!(
+                "by its area {} comes out {size}, by {} mm all round: {} mm2 instead of {}",
+                piece.name,
+                decimal(l.out.abs(), 2),
+                decimal(l.left, 0),
+                decimal(l.nominal, 0)
+            );
+            out.push(
+                Finding::new("area", message)
+                    .on(place)
+                    .of(piece.name.as_str())
+                    .help("compare the tool's kerf in the profile with the program"),
+            );
+        }
+    }
+    if buffered > 0 {
+        let message =
+            format!("{buffered} pieces have too many stretches round them and were swept by the second library");
+        out.push(Finding::note("swept-by-buffers", message));
+    }
+}
