@@ -6,7 +6,8 @@
 //!
 //! ```text
 //! job file -> job -> design -> fit -> nest -> ops -> comp -> motion -> write -> bytes
-//!                                                     profile ^
+//!                                                     profile ^                     |
+//!                                                        verify <- reads the bytes back
 //! ```
 //!
 //! Below all of them lie `units`, `geom`, `diag`, `doc` and `import` (a maker's drawings); above all

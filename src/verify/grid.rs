@@ -16,6 +16,8 @@ pub struct Grid {
 
 /// The most cells, and the most entries, of a grid: what bounds its memory, whatever the program.
 const MOST_CELLS: f64 = 1_000_000.0;
+/// Cells are never made smaller than this for the sake of short segments, mm.
+const FINEST: f64 = 1.0;
 const MOST_ENTRIES: f64 = 40_000_000.0;
 
 impl Grid {
@@ -28,7 +30,9 @@ impl Grid {
             return Self::default();
         }
         let length: f64 = segments.iter().filter(|s| finite(s)).map(Segment::length).sum();
-        let mut cell = cell.max(1e-3);
+        // Many short segments want small cells.
+        let mean = length / segments.len() as f64;
+        let mut cell = cell.min((8.0 * mean).max(FINEST)).max(1e-3);
         while (bounds.width() / cell + 1.0) * (bounds.height() / cell + 1.0) > MOST_CELLS
             || 2.0 * length / cell + 2.0 * segments.len() as f64 > MOST_ENTRIES
                 && cell < bounds.width() + bounds.height()

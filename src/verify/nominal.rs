@@ -164,7 +164,11 @@ impl Nominal {
                 _ => None,
             })
             .collect();
-        let inside = |p: Point| -> Vec<usize> { (0..cuts.len()).filter(|i| cuts[*i].contains(p)).collect() };
+        let bounds: Vec<Bounds> = cuts.iter().map(|c| c.bounds()).collect();
+        let inside = |p: Point| -> Vec<usize> {
+            let point = Bounds { min: p, max: p };
+            (0..cuts.len()).filter(|i| bounds[*i].contains(point, 0.0) && cuts[*i].contains(p)).collect()
+        };
         let area = |i: &usize| cuts[*i].area().abs();
         let around = |c: &Contour, own: usize| -> Vec<usize> {
             let p = c.vertices().first().map(|v| v.point()).unwrap_or_default();

@@ -13,8 +13,10 @@ pub const ENLARGED: f64 = 50.0;
 const MOST: f64 = 0.4;
 /// Between two programs, and round each, mm.
 const GAP: f64 = 30.0;
+/// How many findings of a program are listed under its picture.
+const LISTED: usize = 12;
 /// The height of the writing, mm.
-const TEXT: f64 = 16.0;
+const TEXT: f64 = 7.0;
 
 /// An SVG (1 unit = 1 mm) of every program that was compared, one below the other; `tolerance` is
 /// what is let pass, mm.
@@ -27,12 +29,13 @@ pub fn svg(programs: &[ProgramProof], tolerance: f64) -> String {
             (!b.is_empty()).then_some((p, b))
         })
         .collect();
-    let width = shown.iter().map(|s| s.1.width()).fold(200.0, f64::max) + 2.0 * GAP;
+    let width = shown.iter().map(|s| s.1.width()).fold(420.0, f64::max) + 2.0 * GAP;
     let mut body = String::new();
     let mut y = GAP;
     for (p, b) in &shown {
         panel(&mut body, p, *b, y + 2.5 * TEXT, tolerance);
-        y += b.height() + 3.0 * TEXT + 2.0 * GAP;
+        let listed = p.findings.iter().filter(|f| f.is_error()).count().min(LISTED);
+        y += b.height() + (3.0 + 1.3 * listed as f64) * TEXT + 2.0 * GAP;
     }
     format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" width=\"{w}mm\" height=\"{h}mm\">\n\
@@ -84,7 +87,7 @@ fn panel(out: &mut String, p: &ProgramProof, b: Bounds, top: f64, tolerance: f64
     {
         let _ = writeln!(out, "<path stroke=\"{colour}\" stroke-width=\"{width}\" d=\"{}\"/>", d.trim_end());
     }
-    for (n, f) in p.findings.iter().filter(|f| f.is_error()).enumerate() {
+    for (n, f) in p.findings.iter().filter(|f| f.is_error()).take(LISTED).enumerate() {
         finding(out, n, f, b, top);
     }
 }
@@ -110,16 +113,25 @@ fn thinned(line: &[Sample]) -> Vec<Sample> {
 }
 
 fn finding(out: &mut String, n: usize, f: &Finding, b: Bounds, top: f64) {
+    let y = top + b.height() + 1.5 * GAP + 1.3 * TEXT * (n as f64 + 1.0);
+    let text: String = f.message.chars().take(110).collect();
+    let _ = writeln!(
+        out,
+        "<text x=\"{GAP}\" y=\"{}\" fill=\"#d00\">{} {}: {}</text>",
+        decimal(y, 1),
+        n + 1,
+        f.code,
+        escaped(&text)
+    );
     let Some(p) = f.place.filter(|p| p.x.is_finite() && p.y.is_finite()) else { return };
     let (x, y) = (p.x - b.min.x + GAP, b.max.y - p.y + top + GAP);
     let _ = writeln!(
         out,
-        "<circle cx=\"{x}\" cy=\"{y}\" r=\"8\" stroke=\"#d00\" stroke-width=\"2\"/><text x=\"{tx}\" y=\"{y}\" fill=\"#d00\">{} {}</text>",
+        "<circle cx=\"{x}\" cy=\"{y}\" r=\"5\" stroke=\"#d00\"/><text x=\"{tx}\" y=\"{y}\" fill=\"#d00\">{}</text>",
         n + 1,
-        f.code,
         x = decimal(x, 1),
         y = decimal(y, 1),
-        tx = decimal(x + 11.0, 1),
+        tx = decimal(x + 6.0, 1),
     );
 }
 

@@ -108,6 +108,12 @@ impl One<'_> {
     fn nearest(&self, sample: &Sample, needed: f64) -> Option<(u32, Point)> {
         let (bench, q) = (self.bench, sample.place);
         let mut best: Option<(f64, u32, Point)> = None;
+        let mut unsure: Vec<(f64, u32, Point)> = Vec::new();
+        let mut take = |off: f64, i: u32, p: Point| {
+            if best.is_none_or(|b| off < b.0 || off <= b.0 && i < b.1) {
+                best = Some((off, i, p));
+            }
+        };
         bench.grid.near(q, bench.widest.max(self.offset) + FAR, |i| {
             let trace = &bench.traces[i as usize];
             if trace.rules & self.rules == 0 {
@@ -115,29 +121,48 @@ impl One<'_> {
             }
             let Some(way) = trace.reaching(needed) else { return };
             let p = way.point_at(way.nearest_share(q));
-            if p.distance(q) > self.offset + FAR {
+            let size = p.distance(q);
+            if size > self.offset + FAR {
                 return;
             }
-            let off = self.deviation(sample, p).abs();
-            if best.is_none_or(|b| off < b.0 || off <= b.0 && i < b.1) {
-                best = Some((off, i, p));
+            // To ask the contour for the side costs its length: only where it may matter.
+            match self.side(sample, p) {
+                Some(side) => take(self.by_side(side, size).abs(), i, p),
+                None => unsure.push(((size - self.offset).abs(), i, p)),
             }
         });
+        unsure.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        for (least, i, p) in unsure {
+            if best.is_some_and(|b| least >= b.0) {
+                break;
+            }
+            let off = self.deviation(sample, p).abs();
+            if best.is_none_or(|b| off < b.0) {
+                best = Some((off, i, p));
+            }
+        }
         best.map(|(_, i, p)| (i, p))
     }
 
-    fn deviation(&self, sample: &Sample, p: Point) -> f64 {
+    /// On which side of the line a point lies, 1 towards the waste; `None` beside a corner, where
+    /// the normal of one edge does not tell.
+    fn side(&self, sample: &Sample, p: Point) -> Option<f64> {
         let off = p - sample.place;
-        let size = off.length();
-        let across = off.dot(sample.normal);
-        let mut side = if across < 0.0 { -1.0 } else { 1.0 };
-        // Beside a corner the normal of one edge does not tell the sides apart; the contour does.
-        if let (true, Stroke::Closed(contour)) =
-            (self.is_edge() && size > 1e-6 && across < 0.2 * size, &self.line.stroke)
-        {
-            side = if contour.contains(p) == (self.line.class == Class::Outline) { -1.0 } else { 1.0 };
-        }
+        let (across, size) = (off.dot(sample.normal), off.length());
+        let unsure = self.is_edge() && size > 1e-6 && across < 0.2 * size && across > -0.97 * size;
+        (!unsure).then_some(if across < 0.0 { -1.0 } else { 1.0 })
+    }
+
+    fn by_side(&self, side: f64, size: f64) -> f64 {
         if self.is_edge() { side * size - self.offset } else { side * (size - self.offset) }
+    }
+
+    fn deviation(&self, sample: &Sample, p: Point) -> f64 {
+        let by_contour = || match &self.line.stroke {
+            Stroke::Closed(c) if c.contains(p) == (self.line.class == Class::Outline) => -1.0,
+            _ => 1.0,
+        };
+        self.by_side(self.side(sample, p).unwrap_or_else(by_contour), p.distance(sample.place))
     }
 
     fn judge(&self, compared: &[Compared], all: &mut Comparison, out: &mut Many) -> f64 {

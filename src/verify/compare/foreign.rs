@@ -2,7 +2,7 @@
 //! work only its own lines and pockets.
 
 use super::samples::shares;
-use super::{Bench, CELL, Comparison, DEPTH_SLACK, Worst};
+use super::{Bench, CELL, Comparison, DEPTH_SLACK, FAR, Worst};
 use crate::geom::{Bounds, Contour, Point, Segment, Stroke};
 use crate::profile::{Finish, OperationKind, Rule, ToolKind};
 use crate::units::decimal;
@@ -53,9 +53,10 @@ pub(super) fn cuts(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
         last_line = trace.line;
         let n = shares(&trace.way, STEP).count();
         let each = trace.way.length() / n as f64;
+        let kinds: Vec<(&Rule, OperationKind)> = bench.kinds(trace).collect();
         for share in shares(&trace.way, STEP) {
             let p = trace.way.point_at(share);
-            match place.judge(bench, trace, p, trace.depth_at(share)) {
+            match place.judge(bench, trace, &kinds, p, trace.depth_at(share)) {
                 Verdict::Asked => {}
                 Verdict::Waste if trace.is_edge => {}
                 Verdict::Waste => {
@@ -118,16 +119,22 @@ impl Places {
         Self { segments, of, grid, pockets, corners, corner_grid }
     }
 
-    fn judge(&self, bench: &Bench<'_>, trace: &Trace, p: Point, depth: f64) -> Verdict {
+    fn judge(
+        &self,
+        bench: &Bench<'_>,
+        trace: &Trace,
+        kinds: &[(&Rule, OperationKind)],
+        p: Point,
+        depth: f64,
+    ) -> Verdict {
         let tolerance = bench.tolerance();
         let slack = trace.radius + tolerance;
         let mut asked = false;
         // The nearest edge of anything that is kept.
         let mut edge: Option<(f64, u32)> = None;
         let mut line_off = f64::INFINITY;
-        let kinds: Vec<(&Rule, OperationKind)> = bench.kinds(trace).collect();
         let wide = kinds.iter().map(|k| k.0.double.to_mm() / 2.0).fold(0.0, f64::max);
-        self.grid.near(p, slack.max(wide + tolerance) + CELL, |i| {
+        let mut look = |i: u32| {
             let line = &bench.nominal.lines[self.of[i as usize] as usize];
             let d = self.segments[i as usize].distance_to(p);
             let kind = line.class.kind();
@@ -145,10 +152,17 @@ impl Places {
             if matches!(line.class, Class::Hole | Class::Outline) && edge.is_none_or(|e| d < e.0) {
                 edge = Some((d, self.of[i as usize]));
             }
-        });
-        if asked {
+            asked
+        };
+        // Most cuts are on their line, and a short look tells.
+        let mut on_line = false;
+        self.grid.near(p, slack.max(wide + tolerance), |i| on_line |= on_line || look(i));
+        if on_line {
             return Verdict::Asked;
         }
+        self.grid.near(p, slack.max(wide + tolerance) + CELL, |i| {
+            look(i);
+        });
         if kinds.iter().any(|k| k.1 == OperationKind::HalfDepthPocket)
             && let Some((contour, _, floor)) = self.pockets.iter().find(|(c, b, _)| inside(c, b, p, tolerance))
             && (trace.by_words || depth <= floor + tolerance)
@@ -163,7 +177,8 @@ impl Places {
             None => trace.radius - near,
         };
         if into <= tolerance {
-            return Verdict::Waste;
+            // What is merely off its line is told there.
+            return if line_off <= FAR { Verdict::Asked } else { Verdict::Waste };
         }
         // What runs on past the end of a line is as long as it is far from the line.
         let into = into.min(line_off + trace.radius);
