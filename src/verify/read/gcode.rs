@@ -1,5 +1,5 @@
 //! G-code (NIST RS274/NGC): each line is looked at strictly, then parsed by a general library, and
-//! both must see the same words; [`super::modal`] then does what a controller does with them.
+//! both must see the same words; `modal` then does what a controller does with them.
 
 use super::lexical::{Line, Word, line};
 use super::modal::Controller;
