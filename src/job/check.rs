@@ -193,6 +193,17 @@ impl Check<'_> {
         None
     }
 
+    /// `layout_effort`.
+    pub(super) fn layout_effort(&mut self) -> Option<u32> {
+        let n = self.doc.count("layout_effort")?;
+        if (1..=1_000_000).contains(&n) {
+            return u32::try_from(n).ok();
+        }
+        let message = format!("a layout effort of {n} cannot be: it is 1 to 1000000");
+        self.push(Diagnostic::error("layout-effort", message).at("layout_effort").help("48 is usual"));
+        None
+    }
+
     /// The contents.
     pub(super) fn contents(&mut self) -> Option<Contents> {
         self.doc.get("contents")?;

@@ -44,6 +44,12 @@ pub static JOB: Table = Table {
         key("covering", Shape::Table(&COVERING), Default("{}"), COVERING.about),
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),
+        key(
+            "layout_effort",
+            Count,
+            Default("48"),
+            "How many layouts are tried for each sheet: more find a denser one, and take longer in proportion.",
+        ),
     ],
 };
 
@@ -88,6 +94,24 @@ const SHEET_KEYS: &[Key] = &[
     key("height", Length, Required, "The sheet's height as it lies on the bed."),
 ];
 
+static SIZE: Table = Table {
+    about: "A further size of sheet.",
+    keys: &[
+        key("width", Length, Required, "The sheet's width as it lies on the bed."),
+        key("height", Length, Required, "The sheet's height as it lies on the bed."),
+        key("price", Number, Optional, "What one such sheet costs, in your currency."),
+    ],
+};
+
+static LEFTOVER: Table = Table {
+    about: "A leftover of earlier work.",
+    keys: &[
+        key("width", Length, Required, "Its width as it lies on the bed, grain as the sheet's."),
+        key("height", Length, Required, "Its height as it lies on the bed."),
+        key("count", Count, Default("1"), "How many there are."),
+    ],
+};
+
 static SHEET: Table = Table { about: "The size of a sheet as it is bought.", keys: SHEET_KEYS };
 
 static ROLL: Table =
@@ -109,6 +133,24 @@ const CUT_FACE: Key = key(
     "Which face lies up on the bed: the \"back\" (of the board: its inside face), or the \"face\" that shows, for which the pieces are mirrored.",
 );
 const PRICE: Key = key("price", Number, Optional, "What one sheet costs, in your currency, for the cost report.");
+const SIZES: Key = key(
+    "size",
+    Shape::Tables(&SIZE),
+    Optional,
+    "Further sizes that it is sold in, [[board.size]] and the like; the layout takes what costs least, or where a price is missing what takes the least area.",
+);
+const LEFTOVERS: Key = key(
+    "leftover",
+    Shape::Tables(&LEFTOVER),
+    Optional,
+    "Offcuts of earlier work, [[board.leftover]] and the like, that are used where they save something; their grain runs as the sheet's.",
+);
+const COMMON_CUTS: Key = key(
+    "common_cuts",
+    Flag,
+    Default("false"),
+    "Whether rectangles may touch and share one cut: for blades, which take nothing away.",
+);
 const GRAMMAGE: Key = key("grammage", Number, Optional, "Grams a square metre, for the weight of the box.");
 const DENSITY: Key = key(
     "density",
@@ -127,6 +169,9 @@ static BOARD: Table = Table {
         GAP,
         CUT_FACE,
         PRICE,
+        SIZES,
+        LEFTOVERS,
+        COMMON_CUTS,
         GRAMMAGE,
         DENSITY,
     ],
@@ -142,6 +187,9 @@ static CLOTH: Table = Table {
         GAP,
         CUT_FACE,
         PRICE,
+        SIZES,
+        LEFTOVERS,
+        COMMON_CUTS,
         GRAMMAGE,
         DENSITY,
         key(
@@ -163,6 +211,9 @@ static LINER: Table = Table {
         GAP,
         CUT_FACE,
         PRICE,
+        SIZES,
+        LEFTOVERS,
+        COMMON_CUTS,
         GRAMMAGE,
         DENSITY,
         PIECES,

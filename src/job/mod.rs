@@ -9,6 +9,7 @@ mod finish;
 mod flaps;
 mod keys;
 mod read;
+mod sheet;
 mod sizes;
 mod starter;
 mod stock;
@@ -16,6 +17,7 @@ mod strips;
 
 pub use keys::JOB;
 pub use read::{read, read_with};
+pub use sheet::SheetSize;
 pub use starter::starter;
 
 use crate::diag::Places;
@@ -55,6 +57,8 @@ pub struct Job {
     pub strap: Option<Strap>,
     /// What is drawn on the pieces.
     pub marks: Marks,
+    /// How many layouts are tried for each sheet.
+    pub layout_effort: u32,
     /// Where each key stands in the file, for diagnostics of later stages.
     pub places: Places,
 }
@@ -201,6 +205,12 @@ pub struct Stock {
     pub pieces: LinerPieces,
     /// Whether the maker says that it is coated (cloth): it decides on beams.
     pub coating: Coating,
+    /// Further sizes that it is sold in.
+    pub further: Vec<SheetSize>,
+    /// What is left over from earlier work.
+    pub leftovers: Vec<SheetSize>,
+    /// Whether neighbours may share a cut.
+    pub common_cuts: bool,
 }
 
 /// In how many pieces a liner is laid.

@@ -89,6 +89,7 @@ impl Check<'_> {
         };
         let strap = self.strap(elastic, sizes.filter(|s| s.0.min(s.1) > Length::ZERO));
         let marks = self.marks();
+        let layout_effort = self.layout_effort();
         Some(Job {
             title: title?,
             units: self.doc.unit,
@@ -104,6 +105,7 @@ impl Check<'_> {
             covering: covering?,
             strap: strap?,
             marks: marks?,
+            layout_effort: layout_effort?,
             places: self.doc.places.clone(),
         })
     }

@@ -1,7 +1,7 @@
 //! Board, cloth and liner.
 
 use super::check::{Check, Sign};
-use super::{Coating, Contents, CutFace, Grain, LinerPieces, Stock, StockKind};
+use super::{Coating, Contents, CutFace, Grain, LinerPieces, SheetSize, Stock, StockKind};
 use crate::diag::Diagnostic;
 use crate::units::{Length, mm};
 
@@ -54,7 +54,12 @@ impl Check<'_> {
         let price = self.weighed(&key("price"), 0.0, "leave it out where the price is not known");
         let grammage = self.weighed(&key("grammage"), 0.1, "board has some hundreds, cloth some hundred");
         let density = self.weighed(&key("density"), 1.0, "board has some hundreds of kilograms a cubic metre");
+        let further = self.sizes(&key("size"), margin, false);
+        let leftovers = self.sizes(&key("leftover"), margin, true);
         Some(Some(Stock {
+            further: further?,
+            leftovers: leftovers?,
+            common_cuts: self.doc.flag(&key("common_cuts"))?,
             thickness: thickness?,
             sheet_width: width?,
             sheet_height: height?,
@@ -92,6 +97,44 @@ impl Check<'_> {
                 _ => Coating::Unknown,
             },
         }))
+    }
+
+    /// The tables of `[[board.size]]` or `[[board.leftover]]`.
+    fn sizes(&mut self, list: &str, margin: Option<Length>, is_leftover: bool) -> Option<Vec<SheetSize>> {
+        let mut sizes = Some(Vec::new());
+        for i in 0..self.doc.len(list) {
+            let key = |k: &str| format!("{list}.{i}.{k}");
+            let width = self.length(&key("width"), Sign::Positive);
+            let height = self.length(&key("height"), Sign::Positive);
+            let price = if is_leftover {
+                Some(None)
+            } else {
+                self.weighed(&key("price"), 0.0, "leave it out where the price is not known")
+            };
+            let count = if is_leftover { self.doc.count(&key("count")) } else { None };
+            if count.is_some_and(|n| !(1..=100_000).contains(&n)) {
+                let message = format!("{} leftovers of one size", count.unwrap_or_default());
+                let hint = "write how many there are, 1 to 100000, or take the table out";
+                self.push(Diagnostic::error("leftover-count", message).at(key("count")).help(hint));
+                sizes = None;
+            }
+            if let (Some(w), Some(h), Some(m)) = (width, height, margin)
+                && w.min(h) <= m * 2.0
+            {
+                let message =
+                    format!("a rim of {} leaves nothing of a sheet {} by {}", self.say(m), self.say(w), self.say(h));
+                let hint = "take this size out, or make the margin smaller";
+                self.push(Diagnostic::error("no-sheet-left", message).at(key("width")).help(hint));
+            }
+            match (width, height, price, &mut sizes) {
+                (Some(width), Some(height), Some(price), Some(all)) => {
+                    let count = count.and_then(|n| u32::try_from(n).ok());
+                    all.push(SheetSize { width, height, price, count });
+                }
+                _ => sizes = None,
+            }
+        }
+        sizes
     }
 
     fn too_thick(&mut self, name: &str, thickness: Length, (w, h): (Length, Length)) {

@@ -2,16 +2,30 @@
 //!
 //! This file knows what a piece may do on a sheet: which way its grain lets it be turned, when it
 //! is mirrored, where the usable part of the sheet is. How places are found is behind
-//! `engine.rs`, which knows shapes only.
+//! `plan.rs`, which knows shapes only: `boxes` and `columns` lay rectangles, `bed` true outlines by
+//! the forbidden places of `shape`, `pattern` takes the best of them for one sheet.
 
-mod engine;
+mod bed;
+mod boxes;
+mod columns;
+mod kind;
+mod offcut;
+mod pattern;
+mod plan;
+mod shape;
+mod turns;
 
-use crate::design::{Lay, Piece};
+pub use offcut::Offcut;
+
+use crate::design::Piece;
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Transform, pt};
-use crate::job::{CutFace, Grain, Job, Stock, StockKind};
-use crate::units::{Length, mm};
-use engine::{Area, Item};
+use crate::job::{Job, Stock, StockKind};
+use crate::units::Length;
+use kind::{Area, Kind, Set};
+use plan::{Offer, plan};
+use std::sync::atomic::{AtomicBool, Ordering};
+use turns::{Turns, too_large};
 
 /// One sheet with the pieces on it. The origin is its lower left corner.
 #[derive(Clone, Debug)]
@@ -26,6 +40,12 @@ pub struct Sheet {
     pub height: Length,
     /// Its thickness.
     pub thickness: Length,
+    /// Whether it is a leftover that the job names.
+    pub is_leftover: bool,
+    /// What one such sheet costs, in the maker's currency; a leftover costs nothing.
+    pub price: Option<f64>,
+    /// What of it can be kept for next time, when there is enough.
+    pub offcut: Option<Offcut>,
     /// The pieces on it.
     pub placed: Vec<Placed>,
 }
@@ -44,100 +64,145 @@ pub struct Placed {
     pub bounds: Bounds,
 }
 
-/// Places every piece as often as the job needs it, on as many sheets of its stock as that takes.
+/// What a layout is asked beside the job.
+pub struct Search<'a> {
+    /// The widest cut that will be made; the gap between pieces is no less.
+    pub kerf: Length,
+    /// Set from outside, it ends the search with the best layout so far.
+    pub stop: &'a AtomicBool,
+    /// Called now and then with how many steps are done, and of how many.
+    pub progress: &'a dyn Fn(StockKind, u32, u32),
+}
+
+/// A search as the engines see it.
+pub(crate) struct Watch<'a> {
+    kind: StockKind,
+    search: &'a Search<'a>,
+}
+
+impl Watch<'_> {
+    fn is_stopped(&self) -> bool {
+        self.search.stop.load(Ordering::Relaxed)
+    }
+
+    fn tell(&self, done: u32, of: u32) {
+        (self.search.progress)(self.kind, done, of);
+    }
+}
+
+/// [`nest_with`], undisturbed and for a tool that takes nothing.
+pub fn nest(pieces: &[Piece], job: &Job) -> (Vec<Sheet>, Vec<Diagnostic>) {
+    let stop = AtomicBool::new(false);
+    nest_with(pieces, job, &Search { kerf: Length::ZERO, stop: &stop, progress: &|_, _, _| {} })
+}
+
+/// Places every piece as often as the job needs it, on as few sheets of its stock as are found.
 ///
-/// Pieces keep the stock's gap between the rectangles around them and its margin from the rim.
-/// Where grain matters to piece and stock it runs the same way on both: such a piece lies as
-/// computed or turned by a half, or by a quarter when the two are crossed. A piece is mirrored
-/// when exactly one of "it lies mirrored" and "the stock lies face up" holds. The first box's
-/// pieces go on the first sheets as long as that costs no sheet.
+/// Pieces keep the stock's gap between their outlines and its margin from the rim. Where grain
+/// matters to piece and stock it runs the same way on both: such a piece lies as computed or turned
+/// by a half, or by a quarter either way when the two are crossed. A piece is mirrored when exactly
+/// one of "it lies mirrored" and "the stock lies face up" holds. With several sizes of sheet the
+/// layout is the one with the least price, or where a price is missing the least area; leftovers
+/// cost nothing and are used only where they save something. Then the largest offcut counts. The
+/// first box's pieces go on the first sheets as long as that costs no sheet.
 ///
 /// An error for each piece that no sheet of its stock can hold; the others are placed all the
-/// same, so that everything wrong is told at once. The same pieces always land in the same places.
-pub fn nest(pieces: &[Piece], job: &Job) -> (Vec<Sheet>, Vec<Diagnostic>) {
+/// same, so that everything wrong is told at once. The same pieces always land in the same places,
+/// unless the search is stopped.
+pub fn nest_with(pieces: &[Piece], job: &Job, search: &Search<'_>) -> (Vec<Sheet>, Vec<Diagnostic>) {
     let (mut sheets, mut diagnostics) = (Vec::new(), Vec::new());
     for kind in StockKind::ALL {
         let of_kind: Vec<usize> = (0..pieces.len()).filter(|i| pieces[*i].stock == kind).collect();
-        let Some(stock) = stock_of(job, kind) else {
-            for i in of_kind {
-                let message = format!("{} is cut from {}, which the job does not describe", pieces[i].id, kind.word());
+        match stock_of(job, kind) {
+            Some(stock) if !of_kind.is_empty() => {
+                sheets.extend(lay(pieces, &of_kind, kind, stock, job, search, &mut diagnostics));
+            }
+            Some(_) => {}
+            None => diagnostics.extend(of_kind.iter().map(|i| {
+                let message = format!("{} is cut from {}, which the job does not describe", pieces[*i].id, kind.word());
                 let hint = format!("add a [{}] table with its thickness and sheet", kind.word());
-                diagnostics.push(Diagnostic::error("no-stock", message).at(kind.word()).help(hint));
-            }
-            continue;
-        };
-        let turns: Vec<Turns> = of_kind.iter().map(|&i| Turns::of(&pieces[i], stock)).collect();
-        let mut items = Vec::new();
-        for (turns, &i) in turns.iter().zip(&of_kind) {
-            match too_large(&pieces[i], turns, kind, stock, job) {
-                Some(d) => diagnostics.push(d),
-                None => {
-                    let copies = job.copies.saturating_mul(pieces[i].count);
-                    items.extend((0..copies).map(|k| Item {
-                        piece: i,
-                        copy: k + 1,
-                        set: k / pieces[i].count.max(1),
-                        sizes: turns.sizes(),
-                    }));
-                }
-            }
-        }
-        let margin = stock.margin.to_mm();
-        let placed = |item: &Item, turn: usize, x: f64, y: f64| {
-            let at = of_kind.iter().position(|i| *i == item.piece).unwrap_or_default();
-            let (transform, bounds) = &turns[at].0[turn];
-            let shift = pt(margin + x, margin + y) - bounds.min;
-            let bounds = Bounds { min: bounds.min + shift, max: bounds.max + shift };
-            Placed { piece: item.piece, copy: item.copy, transform: Transform { shift, ..*transform }, bounds }
-        };
-        for (n, spots) in engine::pack(&items, usable(stock), stock.gap.to_mm()).into_iter().enumerate() {
-            let mut placed: Vec<Placed> = spots.into_iter().map(|s| placed(&items[s.item], s.turn, s.x, s.y)).collect();
-            placed.sort_by_key(|p| (p.copy, p.piece));
-            sheets.push(Sheet {
-                id: format!("{}-{}", kind.word(), n + 1),
-                stock: kind,
-                width: stock.sheet_width,
-                height: stock.sheet_height,
-                thickness: stock.thickness,
-                placed,
-            });
+                Diagnostic::error("no-stock", message).at(kind.word()).help(hint)
+            })),
         }
     }
     (sheets, diagnostics)
 }
 
-impl Sheet {
-    /// The share of the sheet that its pieces take, 0 to 1, by their true outlines. `pieces` are
-    /// those that were nested.
-    pub fn used(&self, pieces: &[Piece]) -> f64 {
-        let area = self.width.to_mm() * self.height.to_mm();
-        let taken: f64 = self.placed.iter().filter_map(|p| pieces.get(p.piece)).map(|p| p.outline.area()).sum();
-        if area > 0.0 { taken / area } else { 0.0 }
+/// The sheets of one stock.
+fn lay(
+    pieces: &[Piece],
+    of_kind: &[usize],
+    kind: StockKind,
+    stock: &Stock,
+    job: &Job,
+    search: &Search<'_>,
+    diagnostics: &mut Vec<Diagnostic>,
+) -> Vec<Sheet> {
+    let sizes = stock.sizes();
+    let offers = offers(stock, &sizes);
+    let rooms: Vec<Area> = offers.iter().map(|o| o.room).collect();
+    let gap = if stock.common_cuts { Length::ZERO } else { stock.gap.max(search.kerf) };
+    let turns: Vec<Turns> = of_kind.iter().map(|&i| Turns::of(&pieces[i], stock, search.kerf)).collect();
+    let mut kinds = Vec::new();
+    for (turns, &i) in turns.iter().zip(of_kind) {
+        let refused = too_large(&pieces[i], turns, kind, &rooms, stock, job);
+        let count = if refused.is_some() { 0 } else { job.copies.saturating_mul(pieces[i].count) };
+        diagnostics.extend(refused);
+        kinds.push(Kind { count, of_a_box: pieces[i].count, ways: turns.shapes() });
     }
+    let set = Set::new(kinds, gap.to_mm());
+    let runs = plan(&set, &offers, job.layout_effort, &Watch { kind, search });
+    // Copies are counted through run by run, so that what lies on one sheet belongs together.
+    let mut next: Vec<u32> = vec![1; of_kind.len()];
+    let mut sheets = Vec::new();
+    for run in &runs {
+        let size = &sizes[run.offer];
+        let offcut = offcut::offcut(&set, &run.puts, size, stock.margin, gap);
+        for _ in 0..run.times {
+            let mut placed = Vec::with_capacity(run.puts.len());
+            for put in &run.puts {
+                // A pattern repeated to the end may have places for more than there are.
+                if next[put.kind] <= set.kinds[put.kind].count {
+                    let margin = stock.margin.to_mm();
+                    let (transform, bounds) = turns[put.kind].placed(put.way, pt(margin + put.x, margin + put.y));
+                    placed.push(Placed { piece: of_kind[put.kind], copy: next[put.kind], transform, bounds });
+                    next[put.kind] += 1;
+                }
+            }
+            placed.sort_by_key(|p: &Placed| (p.copy, p.piece));
+            sheets.push(Sheet {
+                id: String::new(),
+                stock: kind,
+                width: size.width,
+                height: size.height,
+                thickness: stock.thickness,
+                is_leftover: size.count.is_some(),
+                price: if size.count.is_some() { Some(0.0) } else { size.price },
+                offcut,
+                placed,
+            });
+        }
+    }
+    for (n, sheet) in sheets.iter_mut().enumerate() {
+        sheet.id = format!("{}-{}", kind.word(), n + 1);
+    }
+    sheets
 }
 
-/// The ways in which a piece may lie, each with the rectangle around its outline.
-struct Turns(Vec<(Transform, Bounds)>);
-
-impl Turns {
-    fn of(piece: &Piece, stock: &Stock) -> Self {
-        let mirrored = (piece.lay == Lay::Mirrored) != (stock.cut_face == CutFace::Face);
-        // A half turn never helps a rectangle to fit, so one of each pair is tried.
-        let degrees: &[f64] = match (piece.grain, stock.grain) {
-            (Grain::None, _) | (_, Grain::None) => &[0.0, 90.0],
-            (a, b) if a == b => &[0.0],
-            _ => &[90.0],
+/// What each size of sheet offers. Without all prices the area stands for them.
+fn offers(stock: &Stock, sizes: &[crate::job::SheetSize]) -> Vec<Offer> {
+    let is_priced = sizes.iter().all(|s| s.count.is_some() || s.price.is_some_and(|p| p > 0.0));
+    let rim = 2.0 * stock.margin.to_mm();
+    let offer = |s: &crate::job::SheetSize| {
+        let whole = Area { width: s.width.to_mm(), height: s.height.to_mm() };
+        let cost = match (s.count, s.price) {
+            (Some(_), _) => 0.0,
+            (None, Some(price)) if is_priced => price,
+            _ => whole.mm2(),
         };
-        let lie = |&rotation_deg: &f64| {
-            let transform = Transform { mirrored, rotation_deg, shift: pt(0.0, 0.0) };
-            (transform, piece.outline.transformed(&transform).bounds())
-        };
-        Self(degrees.iter().map(lie).collect())
-    }
-
-    fn sizes(&self) -> Vec<Area> {
-        self.0.iter().map(|(_, b)| Area { width: b.width(), height: b.height() }).collect()
-    }
+        Offer { room: Area { width: whole.width - rim, height: whole.height - rim }, cost, most: s.count }
+    };
+    sizes.iter().map(offer).collect()
 }
 
 fn stock_of(job: &Job, kind: StockKind) -> Option<&Stock> {
@@ -148,38 +213,12 @@ fn stock_of(job: &Job, kind: StockKind) -> Option<&Stock> {
     }
 }
 
-/// What lies inside the margin.
-fn usable(stock: &Stock) -> Area {
-    let rim = 2.0 * stock.margin.to_mm();
-    Area { width: stock.sheet_width.to_mm() - rim, height: stock.sheet_height.to_mm() - rim }
-}
-
-fn too_large(piece: &Piece, turns: &Turns, kind: StockKind, stock: &Stock, job: &Job) -> Option<Diagnostic> {
-    let (room, sizes) = (usable(stock), turns.sizes());
-    if sizes.iter().any(|s| room.holds(*s)) {
-        return None;
+impl Sheet {
+    /// The share of the sheet that its pieces take, 0 to 1, by their true outlines. `pieces` are
+    /// those that were nested.
+    pub fn used(&self, pieces: &[Piece]) -> f64 {
+        let area = self.width.to_mm() * self.height.to_mm();
+        let taken: f64 = self.placed.iter().filter_map(|p| pieces.get(p.piece)).map(|p| p.outline.area()).sum();
+        if area > 0.0 { taken / area } else { 0.0 }
     }
-    let show = |a: Area| format!("{} x {}", job.units.show(mm(a.width)), job.units.show(mm(a.height)));
-    let sheet = Area { width: stock.sheet_width.to_mm(), height: stock.sheet_height.to_mm() };
-    let first = sizes.first().copied().unwrap_or_default();
-    let lies =
-        if piece.grain != Grain::None && stock.grain != Grain::None { " with its grain along the sheet's" } else { "" };
-    let message = format!(
-        "{} measures {}{lies}; a {} sheet of {} leaves {} inside its margin",
-        piece.id,
-        show(first),
-        kind.word(),
-        show(sheet),
-        show(room)
-    );
-    // Across the grain is worth telling: the maker may know that this board hardly has one.
-    let word = kind.word();
-    let hint = if room.holds(first.turned()) {
-        format!(
-            "it would lie across the grain: set {word}.grain = \"none\" if that does not matter, or take a larger sheet"
-        )
-    } else {
-        format!("take a larger sheet ({word}.sheet), or make the box smaller")
-    };
-    Some(Diagnostic::error("piece-too-large", message).at(format!("{word}.sheet")).help(hint))
 }

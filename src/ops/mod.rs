@@ -237,6 +237,9 @@ mod tests {
             width: mm(500.0),
             height: mm(400.0),
             thickness: mm(0.35),
+            is_leftover: false,
+            price: None,
+            offcut: None,
             placed: transforms.iter().enumerate().map(place).collect(),
         }
     }

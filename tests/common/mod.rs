@@ -29,6 +29,9 @@ pub(crate) fn stock(width: f64, height: f64, grain: Grain) -> Stock {
         grammage: None,
         coating: Coating::Unknown,
         pieces: LinerPieces::One,
+        further: Vec::new(),
+        leftovers: Vec::new(),
+        common_cuts: false,
     }
 }
 
@@ -72,6 +75,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         strap: None,
         strips: None,
         marks: Marks { labels: false, placement: true },
+        layout_effort: 48,
         places: Places::default(),
     }
 }

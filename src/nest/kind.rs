@@ -1,0 +1,130 @@
+//! What is to be placed, as the engines see it: kinds of equal things, the ways in which each may
+//! lie, and the room for them. Nothing here knows stock, grain or boxes.
+
+use super::shape::{NoFit, Shape};
+use std::cell::OnceCell;
+
+/// Rounding that still counts as fitting, mm.
+pub(super) const SLACK: f64 = 1e-9;
+
+/// Width and height in mm.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(super) struct Area {
+    pub(super) width: f64,
+    pub(super) height: f64,
+}
+
+impl Area {
+    pub(super) fn holds(self, other: Self) -> bool {
+        other.width <= self.width + SLACK && other.height <= self.height + SLACK
+    }
+
+    pub(super) fn turned(self) -> Self {
+        Self { width: self.height, height: self.width }
+    }
+
+    pub(super) fn mm2(self) -> f64 {
+        self.width * self.height
+    }
+}
+
+/// Equal things and how many of them there are.
+#[derive(Debug)]
+pub(super) struct Kind {
+    pub(super) count: u32,
+    /// How many of them belong together, to one box.
+    pub(super) of_a_box: u32,
+    /// One of them, in each way that it may lie.
+    pub(super) ways: Vec<Shape>,
+}
+
+impl Kind {
+    pub(super) fn area(&self) -> f64 {
+        self.ways.first().map_or(0.0, |s| s.area)
+    }
+
+    pub(super) fn fits(&self, room: Area) -> bool {
+        self.ways.iter().any(|s| room.holds(s.size()))
+    }
+}
+
+impl Shape {
+    pub(super) fn size(&self) -> Area {
+        Area { width: self.width, height: self.height }
+    }
+}
+
+/// One thing placed: its kind, the way it lies, its lower left corner.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Put {
+    pub(super) kind: usize,
+    pub(super) way: usize,
+    pub(super) x: f64,
+    pub(super) y: f64,
+}
+
+/// The kinds of one stock with the gap between them, and what is found out about them on the way.
+pub(super) struct Set {
+    pub(super) kinds: Vec<Kind>,
+    pub(super) gap: f64,
+    /// Where each way's number begins in a list of all of them.
+    starts: Vec<usize>,
+    no_fits: Vec<OnceCell<NoFit>>,
+}
+
+impl Set {
+    pub(super) fn new(kinds: Vec<Kind>, gap: f64) -> Self {
+        let mut starts = Vec::with_capacity(kinds.len());
+        let mut ways = 0;
+        for kind in &kinds {
+            starts.push(ways);
+            ways += kind.ways.len();
+        }
+        let no_fits = (0..ways * ways).map(|_| OnceCell::new()).collect();
+        Self { kinds, gap, starts, no_fits }
+    }
+
+    /// How many ways all kinds have together.
+    pub(super) fn ways(&self) -> usize {
+        self.starts.last().map_or(0, |s| s + self.kinds.last().map_or(0, |k| k.ways.len()))
+    }
+
+    /// The number of a way among all.
+    pub(super) fn number(&self, kind: usize, way: usize) -> usize {
+        self.starts[kind] + way
+    }
+
+    pub(super) fn shape(&self, put: &Put) -> &Shape {
+        &self.kinds[put.kind].ways[put.way]
+    }
+
+    /// Where `b` may not stand when `a` stands at the origin.
+    pub(super) fn no_fit(&self, a: (usize, usize), b: (usize, usize)) -> &NoFit {
+        let (i, j, n) = (self.number(a.0, a.1), self.number(b.0, b.1), self.ways());
+        self.no_fits[i * n + j].get_or_init(|| match self.no_fits[j * n + i].get() {
+            Some(known) if i != j => known.reversed(),
+            _ => NoFit::between(&self.kinds[a.0].ways[a.1], &self.kinds[b.0].ways[b.1], self.gap),
+        })
+    }
+
+    /// How high things reach.
+    pub(super) fn top(&self, puts: &[Put]) -> f64 {
+        puts.iter().map(|p| p.y + self.shape(p).height).fold(0.0, f64::max)
+    }
+
+    /// How far to the right things reach.
+    pub(super) fn right(&self, puts: &[Put]) -> f64 {
+        puts.iter().map(|p| p.x + self.shape(p).width).fold(0.0, f64::max)
+    }
+
+    /// The true area of things, mm2.
+    pub(super) fn area(&self, puts: &[Put]) -> f64 {
+        puts.iter().map(|p| self.shape(p).area).sum()
+    }
+
+    /// The larger rectangle that is left above or beside all things, mm2.
+    pub(super) fn offcut(&self, puts: &[Put], room: Area) -> f64 {
+        let above = (room.height - self.top(puts)) * room.width;
+        above.max((room.width - self.right(puts)) * room.height)
+    }
+}

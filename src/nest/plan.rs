@@ -1,0 +1,203 @@
+//! Which sheets are filled with what: patterns of one sheet, each cut as often as the pieces that are
+//! left allow, until none is left.
+//!
+//! A pattern is worth what its pieces are worth, at first their area. Kinds that only ever end up on
+//! ill-used sheets gain worth from run to run, so that a later run places them while it still has
+//! the choice (sequential value correction: E. Mukhacheva and others, 2000). The run with the least
+//! cost is kept.
+
+use super::Watch;
+use super::boxes::{Order, Rule, pack};
+use super::kind::{Area, Put, Set};
+use super::pattern::pattern;
+
+/// With more things than this, whole layouts are no longer tried thing by thing.
+const FEW: u32 = 400;
+/// How much of a kind's old worth a pattern leaves.
+const KEPT: f64 = 0.7;
+/// How much the worth of large pieces outgrows their area.
+const BIAS: f64 = 1.02;
+
+/// A size of sheet that may be used.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Offer {
+    /// Inside its margin.
+    pub(super) room: Area,
+    /// What one costs; a leftover costs nothing.
+    pub(super) cost: f64,
+    /// How many there are, where they are counted: leftovers.
+    pub(super) most: Option<u32>,
+}
+
+/// Sheets that are alike.
+#[derive(Clone, Debug)]
+pub(super) struct Run {
+    pub(super) offer: usize,
+    pub(super) puts: Vec<Put>,
+    pub(super) times: u32,
+}
+
+/// A whole layout and how good it is; the lesser is the better.
+struct Layout {
+    runs: Vec<Run>,
+    cost: f64,
+    leftovers: u32,
+    is_apart: bool,
+    offcut: f64,
+}
+
+impl Layout {
+    fn is_better(&self, other: &Self) -> bool {
+        let slack = 1e-9 * other.cost.max(1.0);
+        if (self.cost - other.cost).abs() > slack {
+            return self.cost < other.cost;
+        }
+        (self.leftovers, self.is_apart, -self.offcut) < (other.leftovers, other.is_apart, -other.offcut)
+    }
+}
+
+/// The sheets for everything in the set that fits an offer. `effort` is how many layouts are tried
+/// for each pattern, and an eighth of it how many runs.
+pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) -> Vec<Run> {
+    let planner = Planner { set, offers, effort, watch };
+    let fits = |of: &[usize], kind: usize| of.iter().any(|o| set.kinds[kind].fits(offers[*o].room));
+    let all: Vec<usize> = (0..offers.len()).collect();
+    let left: Vec<u32> =
+        set.kinds.iter().enumerate().map(|(k, kind)| if fits(&all, k) { kind.count } else { 0 }).collect();
+    let (fresh, counted): (Vec<usize>, Vec<usize>) = all.iter().partition(|o| offers[**o].most.is_none());
+    let mut choices: Vec<Vec<usize>> = fresh.iter().map(|o| vec![*o]).collect();
+    if fresh.len() > 1 {
+        choices.push(fresh);
+    }
+    if !counted.is_empty() {
+        let with: Vec<Vec<usize>> = choices.iter().map(|c| counted.iter().chain(c).copied().collect()).collect();
+        choices.extend(with);
+    }
+    choices.retain(|c| (0..left.len()).all(|k| left[k] == 0 || fits(c, k)));
+    let runs = (effort / 8).max(1);
+    let steps = choices.len() as u32 * runs;
+    let mut best: Option<Layout> = None;
+    let mut keep = |layout: Layout| {
+        if best.as_ref().is_none_or(|b| layout.is_better(b)) {
+            best = Some(layout);
+        }
+    };
+    for (c, choice) in choices.iter().enumerate() {
+        if let [one] = choice[..] {
+            planner.whole(one, &left, Vec::new(), true, &mut keep);
+        }
+        let mut value: Vec<f64> = set.kinds.iter().map(|k| k.area().powf(BIAS)).collect();
+        for run in 0..runs {
+            watch.tell(c as u32 * runs + run, steps);
+            if watch.is_stopped() && (c, run) != (0, 0) {
+                break;
+            }
+            let share = [1.0, 0.5, 0.34, 0.2][run as usize % 4];
+            planner.serial(choice, left.clone(), &mut value, share, &mut keep);
+        }
+    }
+    watch.tell(steps, steps);
+    best.map(|b| b.runs).unwrap_or_default()
+}
+
+struct Planner<'a> {
+    set: &'a Set,
+    offers: &'a [Offer],
+    effort: u32,
+    watch: &'a Watch<'a>,
+}
+
+impl Planner<'_> {
+    /// What is left, thing by thing on sheets of one size, after the runs before.
+    fn whole(&self, offer: usize, left: &[u32], before: Vec<Run>, is_all: bool, keep: &mut impl FnMut(Layout)) {
+        if left.iter().sum::<u32>() > FEW {
+            return;
+        }
+        let is_one_box = self.set.kinds.iter().all(|k| k.count <= k.of_a_box);
+        for order in Order::ALL {
+            for rule in Rule::ALL {
+                let mut runs = before.clone();
+                for puts in pack(self.set, self.offers[offer].room, left, order, rule) {
+                    match runs.last_mut() {
+                        Some(last) if last.puts == puts && last.offer == offer => last.times += 1,
+                        _ => runs.push(Run { offer, puts, times: 1 }),
+                    }
+                }
+                keep(self.layout(runs, !(is_one_box || is_all && order == Order::Boxes)));
+            }
+        }
+    }
+
+    /// Pattern by pattern. `value` learns which kinds end up on ill-used sheets; `share` is how much
+    /// of what a pattern could be repeated it is.
+    fn serial(
+        &self,
+        choice: &[usize],
+        mut left: Vec<u32>,
+        value: &mut [f64],
+        share: f64,
+        keep: &mut impl FnMut(Layout),
+    ) {
+        let mut runs: Vec<Run> = Vec::new();
+        let mut stock: Vec<Option<u32>> = self.offers.iter().map(|o| o.most).collect();
+        while left.iter().any(|n| *n > 0) {
+            if let (false, [one]) = (runs.is_empty(), choice)
+                && left.iter().sum::<u32>() <= 60
+            {
+                self.whole(*one, &left, runs.clone(), false, keep);
+            }
+            let Some((offer, puts)) = self.next(choice, &stock, &left, value) else { return };
+            let room = self.offers[offer].room;
+            let filled = (self.set.area(&puts) / room.mm2()).max(0.01);
+            let mut used = vec![0; left.len()];
+            puts.iter().for_each(|p| used[p.kind] += 1);
+            let possible = used.iter().zip(&left).filter(|(u, _)| **u > 0).map(|(u, n)| n / u).min().unwrap_or(1);
+            let mut times = ((f64::from(possible) * share).ceil() as u32).clamp(1, possible.max(1));
+            if let Some(there) = &mut stock[offer] {
+                times = times.min(*there);
+                *there -= times;
+            }
+            for (k, n) in used.iter().enumerate().filter(|(_, n)| **n > 0) {
+                left[k] -= (n * times).min(left[k]);
+                value[k] = KEPT * value[k] + (1.0 - KEPT) * self.set.kinds[k].area().powf(BIAS) / filled;
+            }
+            match runs.iter_mut().find(|r| r.offer == offer && r.puts == puts) {
+                Some(same) => same.times += times,
+                None => runs.push(Run { offer, puts, times }),
+            }
+        }
+        keep(self.layout(runs, !self.set.kinds.iter().all(|k| k.count <= k.of_a_box)));
+    }
+
+    /// The next pattern and what it is cut from: a leftover as long as there is one that holds
+    /// something, else the size that gives most for its cost.
+    fn next(&self, choice: &[usize], stock: &[Option<u32>], left: &[u32], value: &[f64]) -> Option<(usize, Vec<Put>)> {
+        let of = |o: usize| pattern(self.set, self.offers[o].room, left, value, self.effort, self.watch);
+        for &o in choice.iter().filter(|o| stock[**o].is_some_and(|n| n > 0)) {
+            let puts = of(o);
+            if !puts.is_empty() {
+                return Some((o, puts));
+            }
+        }
+        let fresh = choice.iter().filter(|o| stock[**o].is_none());
+        let worth = |puts: &[Put]| puts.iter().map(|p| value[p.kind]).sum::<f64>();
+        fresh
+            .map(|&o| (o, of(o)))
+            .filter(|(_, puts)| !puts.is_empty())
+            .map(|(o, puts)| (worth(&puts) / self.offers[o].cost.max(1e-9), o, puts))
+            .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))
+            .map(|(_, o, puts)| (o, puts))
+    }
+
+    fn layout(&self, runs: Vec<Run>, is_apart: bool) -> Layout {
+        let of = |r: &Run| self.offers[r.offer];
+        let offcut = runs.iter().map(|r| f64::from(r.times) * self.set.offcut(&r.puts, of(r).room)).fold(0.0, f64::max);
+        Layout {
+            cost: runs.iter().map(|r| f64::from(r.times) * of(r).cost).sum(),
+            leftovers: runs.iter().filter(|r| of(r).most.is_some()).map(|r| r.times).sum(),
+            is_apart,
+            offcut,
+            runs,
+        }
+    }
+}

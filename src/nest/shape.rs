@@ -1,0 +1,286 @@
+//! True outlines for the layout: a piece as it lies, taken apart into convex parts, and the places
+//! in which one may not stand beside another.
+//!
+//! The places of B that come nearer to A than the gap are the sum of A, of B turned inside out, and
+//! of a disc of the gap (Minkowski). Of convex parts that sum is a merge of their edges; the sum of
+//! the whole is the union of the sums of all pairs of parts. The disc is an octagon around it and
+//! arcs are chords with what they lose added to the gap, so that every answer errs towards more
+//! room.
+
+use crate::geom::{Bounds, Contour, Point, pt};
+use geo::{Area, Coord, LineString, Polygon, TriangulateEarcut, unary_union};
+
+/// Chords here stray from their arcs by at most this, mm; the gap grows by as much.
+const CHORD: f64 = 0.05;
+/// Rounding in the union of parts, mm: its library works on a grid. The gap of outlines that are no
+/// rectangles grows by it.
+const GRID: f64 = 1e-4;
+/// How deep in a forbidden place still counts as on its rim, mm; half of [`GRID`] at most.
+const RIM: f64 = 5e-5;
+/// How deep between two rectangles, which meet no grid, mm.
+const FLUSH: f64 = 1e-9;
+
+/// An outline as it lies, its lower left corner at the origin.
+#[derive(Clone, Debug)]
+pub(super) struct Shape {
+    /// Its extent, mm.
+    pub(super) width: f64,
+    /// Its extent, mm.
+    pub(super) height: f64,
+    /// mm2.
+    pub(super) area: f64,
+    /// Whether it is an upright rectangle.
+    pub(super) is_box: bool,
+    parts: Vec<Vec<Point>>,
+    slack: f64,
+}
+
+impl Shape {
+    pub(super) fn of(outline: &Contour) -> Self {
+        let bounds = outline.bounds();
+        let (width, height, area) = (bounds.width(), bounds.height(), outline.area().abs());
+        let is_box = width * height - area < 1e-7 * width * height;
+        let whole = rectangle(Bounds { min: pt(0.0, 0.0), max: pt(width, height) });
+        if is_box {
+            return Self { width, height, area, is_box, parts: vec![whole], slack: 0.0 };
+        }
+        let points: Vec<Point> = outline.clone().ccw().flatten(CHORD).iter().map(|p| *p - bounds.min).collect();
+        let has_arcs = outline.segments().any(|s| !s.is_line());
+        let parts = convex_parts(&points).unwrap_or_else(|| vec![whole]);
+        Self { width, height, area, is_box, parts, slack: if has_arcs { CHORD } else { 0.0 } }
+    }
+
+    /// Whether it looks the same after a half turn, to `within` mm of its corners.
+    pub(super) fn is_like(&self, other: &Self, within: f64) -> bool {
+        let near = |p: &Point, q: &Point| (p.x - q.x).abs() < within && (p.y - q.y).abs() < within;
+        let has = |all: &[Vec<Point>], p: &Point| all.iter().flatten().any(|q| near(p, q));
+        self.parts.iter().flatten().all(|p| has(&other.parts, p))
+            && other.parts.iter().flatten().all(|p| has(&self.parts, p))
+    }
+}
+
+/// Where one shape may not stand, seen from another that stands at the origin.
+#[derive(Debug)]
+pub(super) struct NoFit {
+    bounds: Bounds,
+    parts: Vec<(Bounds, Vec<Point>)>,
+    rim: f64,
+    /// The outline of the forbidden places, its edges.
+    pub(super) edges: Vec<(Point, Point)>,
+}
+
+impl NoFit {
+    /// Where `b` may not stand when `a` stands at the origin and `gap` mm must stay between them.
+    pub(super) fn between(a: &Shape, b: &Shape, gap: f64) -> Self {
+        if a.is_box && b.is_box {
+            let bounds = Bounds { min: pt(-b.width - gap, -b.height - gap), max: pt(a.width + gap, a.height + gap) };
+            let corners = rectangle(bounds);
+            return Self { bounds, rim: FLUSH, edges: edges_of(&corners), parts: vec![(bounds, corners)] };
+        }
+        let reach = gap + a.slack + b.slack + GRID;
+        let t = reach * std::f64::consts::FRAC_PI_8.tan();
+        let disc =
+            [(t, -reach), (reach, -t), (reach, t), (t, reach), (-t, reach), (-reach, t), (-reach, -t), (-t, -reach)];
+        let disc: Vec<Point> = disc.iter().map(|&(x, y)| pt(x, y)).collect();
+        let mut parts = Vec::with_capacity(a.parts.len() * b.parts.len());
+        for q in &b.parts {
+            let turned: Vec<Point> = q.iter().map(|p| pt(-p.x, -p.y)).collect();
+            let grown = sum(&turned, &disc);
+            for p in &a.parts {
+                let corners = sum(p, &grown);
+                parts.push((Bounds::of(corners.iter().copied()), corners));
+            }
+        }
+        let bounds = parts.iter().fold(Bounds::EMPTY, |b, p| b.union(p.0));
+        let polygons: Vec<Polygon> = parts.iter().map(|(_, corners)| polygon(corners)).collect();
+        let whole = unary_union(&polygons);
+        let rings = whole.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
+        let edges = rings.flat_map(|r| r.lines().map(|l| (pt(l.start.x, l.start.y), pt(l.end.x, l.end.y)))).collect();
+        Self { bounds, parts, rim: RIM, edges }
+    }
+
+    /// The same seen from the other shape.
+    pub(super) fn reversed(&self) -> Self {
+        let turn = |p: Point| pt(-p.x, -p.y);
+        let around = |b: Bounds| Bounds { min: turn(b.max), max: turn(b.min) };
+        Self {
+            bounds: around(self.bounds),
+            parts: self.parts.iter().map(|(b, c)| (around(*b), c.iter().map(|p| turn(*p)).collect())).collect(),
+            rim: self.rim,
+            edges: self.edges.iter().map(|(p, q)| (turn(*p), turn(*q))).collect(),
+        }
+    }
+
+    pub(super) fn bounds(&self) -> Bounds {
+        self.bounds
+    }
+
+    /// Whether the place lies within the forbidden ones, their rim aside.
+    pub(super) fn forbids(&self, place: Point) -> bool {
+        let deep = |b: &Bounds| {
+            place.x > b.min.x + self.rim
+                && place.x < b.max.x - self.rim
+                && place.y > b.min.y + self.rim
+                && place.y < b.max.y - self.rim
+        };
+        deep(&self.bounds) && self.parts.iter().any(|(b, corners)| deep(b) && is_deep(corners, place, self.rim))
+    }
+}
+
+fn is_deep(corners: &[Point], p: Point, rim: f64) -> bool {
+    let n = corners.len();
+    (0..n).all(|i| {
+        let (a, b) = (corners[i], corners[(i + 1) % n]);
+        let along = b - a;
+        along.cross(p - a) > rim * along.length()
+    })
+}
+
+fn rectangle(b: Bounds) -> Vec<Point> {
+    vec![b.min, pt(b.max.x, b.min.y), b.max, pt(b.min.x, b.max.y)]
+}
+
+fn edges_of(corners: &[Point]) -> Vec<(Point, Point)> {
+    (0..corners.len()).map(|i| (corners[i], corners[(i + 1) % corners.len()])).collect()
+}
+
+fn polygon(corners: &[Point]) -> Polygon {
+    Polygon::new(LineString::new(corners.iter().map(|p| Coord { x: p.x, y: p.y }).collect()), Vec::new())
+}
+
+/// The sum of two convex polygons, counter-clockwise: their edges in the order of their directions.
+fn sum(a: &[Point], b: &[Point]) -> Vec<Point> {
+    let lowest = |c: &[Point]| {
+        (0..c.len()).min_by(|&i, &j| c[i].y.total_cmp(&c[j].y).then(c[i].x.total_cmp(&c[j].x))).unwrap_or_default()
+    };
+    let (n, m) = (a.len(), b.len());
+    let (i0, j0) = (lowest(a), lowest(b));
+    let edge = |c: &[Point], i: usize| c[(i + 1) % c.len()] - c[i % c.len()];
+    let mut corners = Vec::with_capacity(n + m);
+    let (mut i, mut j) = (0, 0);
+    let mut at = a[i0] + b[j0];
+    while i < n || j < m {
+        corners.push(at);
+        let (e, f) = (edge(a, i0 + i), edge(b, j0 + j));
+        let turn = if i == n {
+            -1.0
+        } else if j == m {
+            1.0
+        } else {
+            e.cross(f)
+        };
+        // Parallel edges make one.
+        let (take_a, take_b) = (turn >= 0.0 && i < n, turn <= 0.0 && j < m);
+        if take_a {
+            at = at + e;
+            i += 1;
+        }
+        if take_b {
+            at = at + f;
+            j += 1;
+        }
+    }
+    corners
+}
+
+/// Convex parts that make up the polygon, counter-clockwise; `None` where it cannot be taken apart.
+fn convex_parts(points: &[Point]) -> Option<Vec<Vec<Point>>> {
+    let whole = polygon(points);
+    let mut parts: Vec<Vec<Point>> = whole
+        .earcut_triangles()
+        .iter()
+        .map(|t| vec![pt(t.v1().x, t.v1().y), pt(t.v2().x, t.v2().y), pt(t.v3().x, t.v3().y)])
+        .map(|t| if doubled_area(&t) < 0.0 { t.into_iter().rev().collect() } else { t })
+        .filter(|t| doubled_area(t) > 1e-9)
+        .collect();
+    let covered: f64 = parts.iter().map(|t| doubled_area(t) / 2.0).sum();
+    if (covered - whole.unsigned_area()).abs() > 1e-6 * covered.max(1.0) {
+        return None;
+    }
+    // Two parts that share an edge and stay convex without it are one (Hertel and Mehlhorn, 1983).
+    while let Some((i, j, joined)) = joinable(&parts) {
+        parts[i] = joined;
+        parts.swap_remove(j);
+    }
+    Some(parts)
+}
+
+fn doubled_area(c: &[Point]) -> f64 {
+    (1..c.len().saturating_sub(1)).map(|i| (c[i] - c[0]).cross(c[i + 1] - c[0])).sum()
+}
+
+fn joinable(parts: &[Vec<Point>]) -> Option<(usize, usize, Vec<Point>)> {
+    for (i, a) in parts.iter().enumerate() {
+        for (j, b) in parts.iter().enumerate().skip(i + 1) {
+            if let Some(c) = joined(a, b).filter(|c| is_convex(c)) {
+                return Some((i, j, c));
+            }
+        }
+    }
+    None
+}
+
+/// Two polygons without the edge that they share.
+fn joined(a: &[Point], b: &[Point]) -> Option<Vec<Point>> {
+    let (n, m) = (a.len(), b.len());
+    for i in 0..n {
+        for j in 0..m {
+            if a[i].is_near(b[(j + 1) % m]) && a[(i + 1) % n].is_near(b[j]) {
+                let of_a = (0..n).map(|k| a[(i + 1 + k) % n]);
+                let of_b = (2..m).map(|k| b[(j + k) % m]);
+                return Some(of_a.chain(of_b).collect());
+            }
+        }
+    }
+    None
+}
+
+fn is_convex(c: &[Point]) -> bool {
+    let n = c.len();
+    (0..n).all(|i| (c[(i + 1) % n] - c[i]).cross(c[(i + 2) % n] - c[(i + 1) % n]) >= 0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tee() -> Contour {
+        let points =
+            [(0.0, 0.0), (10.0, 0.0), (10.0, 4.0), (7.0, 4.0), (7.0, 12.0), (3.0, 12.0), (3.0, 4.0), (0.0, 4.0)];
+        Contour::polygon(points.iter().map(|&(x, y)| pt(x, y)))
+    }
+
+    #[test]
+    fn the_sum_of_two_squares_is_a_square() {
+        let a = [pt(0.0, 0.0), pt(2.0, 0.0), pt(2.0, 2.0), pt(0.0, 2.0)];
+        let c = sum(&a, &a);
+        assert_eq!(c.len(), 4);
+        assert!((doubled_area(&c) / 2.0 - 16.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_tee_is_made_of_few_parts_that_cover_it() {
+        let shape = Shape::of(&tee());
+        assert!(shape.parts.len() <= 3, "{:?}", shape.parts);
+        let area: f64 = shape.parts.iter().map(|p| doubled_area(p) / 2.0).sum();
+        assert!((area - 72.0).abs() < 1e-9 && (shape.area - 72.0).abs() < 1e-9);
+        assert!(!shape.is_box && shape.is_like(&shape.clone(), 1e-6));
+    }
+
+    #[test]
+    fn a_forbidden_place_is_nearer_than_the_gap() {
+        // Beside the stem of a tee there is room for a block that its bounds would refuse.
+        let (tee, block) = (Shape::of(&tee()), Shape::of(&Contour::rectangle(pt(0.0, 0.0), pt(2.0, 5.0))));
+        let no = NoFit::between(&tee, &block, 0.5);
+        assert!(!no.forbids(pt(0.4, 4.6)) && no.forbids(pt(0.6, 4.6)) && no.forbids(pt(0.4, 4.4)));
+        assert!(no.forbids(pt(4.0, 4.0)) && !no.forbids(pt(10.6, 0.0)));
+        let back = no.reversed();
+        assert!(back.forbids(pt(-0.6, -4.6)) && !back.forbids(pt(-0.4, -4.6)));
+        // The rim itself is allowed and leads round every place that is not.
+        for (p, q) in &no.edges {
+            let middle = p.lerp(*q, 0.5);
+            let inwards = (*q - *p).left() / (*q - *p).length();
+            assert!(!no.forbids(*p) && !no.forbids(middle) && no.forbids(middle + inwards * 0.01), "{p:?}");
+        }
+    }
+}
