@@ -28,6 +28,8 @@ pub(super) enum Command {
         /// The job file
         job: PathBuf,
         #[command(flatten)]
+        layout: LayoutArgs,
+        #[command(flatten)]
         report: ReportArgs,
     },
     /// Write the folder from which the box is cut
@@ -68,6 +70,8 @@ pub(super) struct ExportArgs {
     /// Which DXF version to write
     #[arg(long, value_enum, default_value_t = DxfChoice::R2000)]
     pub(super) dxf: DxfChoice,
+    #[command(flatten)]
+    pub(super) layout: LayoutArgs,
     #[command(flatten)]
     pub(super) report: ReportArgs,
 }
@@ -110,6 +114,13 @@ pub(super) enum StockChoice {
     Cloth,
     /// Liner
     Liner,
+}
+
+#[derive(Clone, Copy, Debug, Args)]
+pub(super) struct LayoutArgs {
+    /// How many layouts are tried for each sheet, in place of the job's layout_effort
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub(super) effort: Option<u32>,
 }
 
 #[derive(Clone, Copy, Debug, Args)]

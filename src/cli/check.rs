@@ -1,18 +1,27 @@
 //! `check`: whether the box fits and what it takes; nothing is written.
 
-use super::args::ReportFormat;
+use super::args::{LayoutArgs, ReportFormat};
 use super::work::{Worked, work};
 use super::{Exit, Failure, Terminal, load, report};
 use crate::diag::{Diagnostic, Places, any_error, render, to_json};
 use crate::job::Job;
+use crate::units::Length;
 use serde_json::json;
 use std::path::Path;
 
-pub(super) fn run(path: &Path, format: ReportFormat, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
-    let loaded = load::job(path)?;
+pub(super) fn run(
+    path: &Path,
+    layout: LayoutArgs,
+    format: ReportFormat,
+    terminal: &mut Terminal<'_>,
+) -> Result<Exit, Failure> {
+    let mut loaded = load::job(path)?;
+    if let (Some(job), Some(effort)) = (&mut loaded.job, layout.effort) {
+        job.layout_effort = effort;
+    }
     let mut diagnostics = loaded.diagnostics;
     let worked = loaded.job.as_ref().map(|job| {
-        let (worked, said) = work(job);
+        let (worked, said) = work(job, Length::ZERO, terminal);
         diagnostics.extend(said);
         worked
     });
@@ -61,7 +70,7 @@ fn verdict(diagnostics: &[Diagnostic]) -> String {
 /// The figures of a fit for programs, in mm.
 pub(super) fn figures(job: &Job, worked: &Worked) -> serde_json::Value {
     let m = &worked.design.measures;
-    let by_side = |map: &std::collections::BTreeMap<crate::job::Side, crate::units::Length>| {
+    let by_side = |map: &std::collections::BTreeMap<crate::job::Side, Length>| {
         map.iter().map(|(side, l)| (side.word().to_owned(), json!(l))).collect::<serde_json::Map<_, _>>()
     };
     json!({
@@ -74,10 +83,10 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> serde_json::Value {
         "play": by_side(&worked.fit.play),
         "strap_length": worked.fit.strap_length,
         "bill": worked.bill,
-        "cost": report::cost(job, worked),
+        "cost": report::cost(worked),
         "straps": worked.fit.strap.as_ref().map(|s| json!({
             "count": s.count, "path": s.path, "length": s.length, "snug": [s.snug.0, s.snug.1],
         })),
-        "sheets": worked.sheets.iter().map(|s| json!({"id": s.id, "stock": s.stock, "pieces": s.placed.len()})).collect::<Vec<_>>(),
+        "sheets": worked.sheets.iter().map(|s| json!({"id": s.id, "stock": s.stock, "pieces": s.placed.len(), "width": s.width, "height": s.height, "leftover": s.is_leftover, "offcut": s.offcut})).collect::<Vec<_>>(),
     })
 }

@@ -28,13 +28,19 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
 
     let mut said = Said { format: args.report.format, files: Vec::new() };
     let mut about_job = loaded.diagnostics;
-    let worked = loaded.job.as_ref().map(|job| {
-        let (worked, more) = work(job);
+    let widest = machines.iter().filter_map(|m| m.profile.as_ref()).map(programs::widest_cut);
+    let widest = widest.chain(kerf).fold(Length::ZERO, Length::max);
+    let mut job = loaded.job;
+    if let (Some(job), Some(effort)) = (&mut job, args.layout.effort) {
+        job.layout_effort = effort;
+    }
+    let worked = job.as_ref().map(|job| {
+        let (worked, more) = work(job, widest, terminal);
         about_job.extend(more);
         worked
     });
-    let places = loaded.job.as_ref().map(|j| j.places.clone()).unwrap_or_default();
-    let (Some(job), Some(worked)) = (&loaded.job, &worked) else {
+    let places = job.as_ref().map(|j| j.places.clone()).unwrap_or_default();
+    let (Some(job), Some(worked)) = (&job, &worked) else {
         said.add(&loaded.source, &places, about_job);
         for m in machines {
             said.add(&m.source, &m.profile.map(|p| p.places).unwrap_or_default(), m.diagnostics);

@@ -5,6 +5,7 @@ mod args;
 mod check;
 mod export;
 pub mod folder;
+mod laying;
 mod load;
 mod new;
 mod profiles;
@@ -89,7 +90,7 @@ pub fn run(
     let mut terminal = Terminal { out, err, color };
     let ended = match parsed.command {
         Command::New { file } => new::run(file.as_deref(), &mut terminal),
-        Command::Check { job, report } => check::run(&job, report.format, &mut terminal),
+        Command::Check { job, layout, report } => check::run(&job, layout, report.format, &mut terminal),
         Command::Export(export) => export::run(&export, &mut terminal),
         Command::Verify(args) => verify::run(&args, &mut terminal),
         Command::Profiles { what, report } => profiles::run(what, report.format, &mut terminal),

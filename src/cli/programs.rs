@@ -57,6 +57,13 @@ pub(super) fn programs(
     (programs, said)
 }
 
+/// The most that a machine takes away in cutting through.
+pub(super) fn widest_cut(profile: &Profile) -> Length {
+    let cuts = profile.rules.iter().filter(|r| r.operation == OperationKind::ThroughCut);
+    let tools = cuts.filter_map(|r| profile.tools.iter().find(|t| t.id == r.tool));
+    tools.map(|t| t.kerf).fold(Length::ZERO, Length::max)
+}
+
 /// What several sheets have in common is said once.
 fn without_repeats(said: &mut Vec<Diagnostic>) {
     let mut kept: Vec<Diagnostic> = Vec::new();

@@ -50,7 +50,7 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         vec!["weight".into(), weight(worked)],
         vec!["areas".into(), areas(worked)],
     ]);
-    if let Some(cost) = cost(job, worked) {
+    if let Some(cost) = cost(worked) {
         let each = if job.copies > 1 { ", whole sheets for all copies" } else { ", whole sheets" };
         rows.push(vec!["cost".into(), format!("{cost:.2}  (of the stock{each})")]);
     }
@@ -73,8 +73,13 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
 }
 
 /// What the sheets cost together, where every price is known.
-pub(super) fn cost(job: &Job, worked: &Worked) -> Option<f64> {
-    worked.bill.cost(job, |kind| worked.sheets.iter().filter(|s| s.stock == kind).count())
+pub(super) fn cost(worked: &Worked) -> Option<f64> {
+    let is_laid = |kind| worked.sheets.iter().any(|s| s.stock == kind);
+    if worked.bill.materials.iter().all(|m| is_laid(m.stock)) {
+        worked.sheets.iter().map(|s| s.price).sum()
+    } else {
+        None
+    }
 }
 
 fn weight(worked: &Worked) -> String {
@@ -193,20 +198,43 @@ fn stock_line(job: &Job, kind: StockKind, sheets: &[&Sheet]) -> String {
         Grain::None => "",
     };
     let assumed = if stock.sheet_is_given { "" } else { " (taken as usual: the job does not say)" };
-    let cost = stock
-        .price
-        .filter(|_| !sheets.is_empty())
-        .map_or(String::new(), |p| format!(", {:.2} in all", p * sheets.len() as f64));
-    format!(
-        "  {}: {count} of {}{grain}{cost}{assumed}\n",
-        kind.word(),
-        job.units.show_size(&[stock.sheet_width, stock.sheet_height])
-    )
+    let price: Option<f64> = sheets.iter().map(|s| s.price).sum();
+    let cost = price.filter(|_| !sheets.is_empty()).map_or(String::new(), |p| format!(", {p:.2} in all"));
+    let mut text = format!("  {}: {count} of {}{grain}{cost}{assumed}\n", kind.word(), sizes(job, stock, sheets));
+    if let (Some(last), Some(offcut)) = (sheets.last(), sheets.last().and_then(|s| s.offcut)) {
+        let size = job.units.show_size(&[offcut.width, offcut.height]);
+        let _ = writeln!(text, "    {} leaves an offcut of {size}", last.id);
+    }
+    text
+}
+
+/// The sizes of the sheets that were used, each once.
+fn sizes(job: &Job, stock: &Stock, sheets: &[&Sheet]) -> String {
+    let show = |w: Length, h: Length| job.units.show_size(&[w, h]);
+    let mut used: Vec<(String, usize)> = Vec::new();
+    for sheet in sheets {
+        let leftover = if sheet.is_leftover { " left over" } else { "" };
+        let size = format!("{}{leftover}", show(sheet.width, sheet.height));
+        match used.iter_mut().find(|(s, _)| *s == size) {
+            Some((_, n)) => *n += 1,
+            None => used.push((size, 1)),
+        }
+    }
+    match &used[..] {
+        [] => show(stock.sheet_width, stock.sheet_height),
+        [(size, _)] => size.clone(),
+        several => several.iter().map(|(size, n)| format!("{n} x {size}")).collect::<Vec<_>>().join(", "),
+    }
 }
 
 /// The sheets that were written, a line for each run of sheets that are alike.
 pub(super) fn sheets(job: &Job, worked: &Worked) -> String {
-    let alike = |a: &Sheet, b: &Sheet| a.stock == b.stock && a.placed.len() == b.placed.len();
+    let alike = |a: &Sheet, b: &Sheet| {
+        a.stock == b.stock
+            && (a.width, a.height) == (b.width, b.height)
+            && a.placed.len() == b.placed.len()
+            && a.offcut == b.offcut
+    };
     let rows: Vec<Vec<String>> = worked
         .sheets
         .chunk_by(alike)
@@ -219,7 +247,9 @@ pub(super) fn sheets(job: &Job, worked: &Worked) -> String {
                 (1, _) => "1 piece each".into(),
                 (p, _) => format!("{p} pieces each"),
             };
-            vec![name, job.units.show_size(&[first.width, first.height]), pieces]
+            let offcut =
+                first.offcut.map_or(String::new(), |o| format!("offcut {}", job.units.show_size(&[o.width, o.height])));
+            vec![name, job.units.show_size(&[first.width, first.height]), pieces, offcut]
         })
         .collect();
     table(&rows)

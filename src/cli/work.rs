@@ -1,11 +1,13 @@
 //! The stages from a job to the operations of its sheets, with all that they have to say.
 
+use super::{Terminal, laying};
 use crate::design::{Design, design};
 use crate::diag::{Diagnostic, any_error};
 use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::Job;
-use crate::nest::{Sheet, nest};
+use crate::nest::Sheet;
 use crate::ops::{SheetOps, operations};
+use crate::units::Length;
 
 /// A job worked as far as the operations.
 pub(super) struct Worked {
@@ -16,14 +18,15 @@ pub(super) struct Worked {
     pub(super) operations: Vec<SheetOps>,
 }
 
-/// Works a job through the stages. Sheets are laid out only where the design has no error.
-pub(super) fn work(job: &Job) -> (Worked, Vec<Diagnostic>) {
+/// Works a job through the stages. Sheets are laid out only where the design has no error, for cuts
+/// that take `kerf` at the widest.
+pub(super) fn work(job: &Job, kerf: Length, terminal: &mut Terminal<'_>) -> (Worked, Vec<Diagnostic>) {
     let (design, mut diagnostics) = design(job);
     let (fit, said) = fit(job, &design);
     diagnostics.extend(said);
     let mut sheets = Vec::new();
     if !any_error(&diagnostics) {
-        let (laid, said) = nest(&design.pieces, job);
+        let (laid, said) = laying::lay(&design.pieces, job, kerf, terminal);
         sheets = laid;
         diagnostics.extend(said);
     }

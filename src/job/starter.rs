@@ -21,16 +21,22 @@ const VALUES: &[(&str, &str)] = &[
     ("board.sheet.width", "700"),
     ("board.sheet.height", "1000"),
     ("board.price", "# 4.80"),
+    ("board.size", "# [{ width = 800, height = 1200, price = 7.20 }]"),
+    ("board.leftover", "# [{ width = 700, height = 310, count = 2 }]"),
     ("board.grammage", "# 1600"),
     ("cloth.thickness", "0.35"),
     ("cloth.sheet.width", "1000"),
     ("cloth.sheet.height", "1400"),
     ("cloth.price", "# 22.00"),
+    ("cloth.size", "# [{ width = 1370, height = 2000, price = 41.00 }]"),
+    ("cloth.leftover", "# [{ width = 1000, height = 720, count = 1 }]"),
     ("cloth.grammage", "# 210"),
     ("liner.thickness", "0.25"),
     ("liner.sheet.width", "1000"),
     ("liner.sheet.height", "1400"),
     ("liner.price", "# 9.50"),
+    ("liner.size", "# [{ width = 1000, height = 2000, price = 13.50 }]"),
+    ("liner.leftover", "# [{ width = 1000, height = 700, count = 1 }]"),
     ("liner.grammage", "# 120"),
     ("flap.left.tier", "3"),
     ("flap.left.reach", "\"97 %\""),
@@ -116,7 +122,8 @@ fn write_key(text: &mut String, key: &Key, dotted: &str) {
 }
 
 fn is_table(shape: &Shape) -> bool {
-    matches!(shape, Shape::Table(_) | Shape::Named(..) | Shape::Tables(_))
+    // A list of tables is shown as one line.
+    matches!(shape, Shape::Table(_) | Shape::Named(..))
 }
 
 /// A sentence as comment lines.

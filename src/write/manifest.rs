@@ -166,6 +166,10 @@ struct Sheet<'a> {
     placed: Vec<Placed<'a>>,
     /// The share of the sheet that its pieces take, 0 to 1.
     used: f64,
+    /// Whether it is a leftover that the job names.
+    leftover: bool,
+    /// What of it can be kept for next time.
+    offcut: Option<nest::Offcut>,
 }
 
 /// Piece coordinates are mirrored in x first, then turned counter-clockwise, then moved.
@@ -200,6 +204,8 @@ impl<'a> Sheet<'a> {
             thickness: sheet.thickness,
             placed: sheet.placed.iter().filter_map(placed).collect(),
             used: tidy(sheet.used(pieces), 6),
+            leftover: sheet.is_leftover,
+            offcut: sheet.offcut,
         }
     }
 }
