@@ -1,6 +1,7 @@
 //! The arguments as typed.
 
 use crate::profile::OperationKind;
+use crate::write::pdf::Paper;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -58,6 +59,9 @@ pub(super) struct ExportArgs {
     /// The folder to write; made whole or not at all
     #[arg(long, value_name = "DIR")]
     pub(super) out: PathBuf,
+    /// The paper of the guide and the templates; A4, or Letter for a job in inches, when left out. On large, every template is whole
+    #[arg(long, value_enum, value_name = "PAPER")]
+    pub(super) paper: Option<PaperChoice>,
     /// A machine to write programs for: the name of a shipped profile or the path of your own. May be given again
     #[arg(long, value_name = "NAME-OR-FILE")]
     pub(super) machine: Vec<String>,
@@ -193,4 +197,21 @@ pub(super) enum ProfilesCommand {
         /// The profile's path (or the name of a shipped one)
         profile: String,
     },
+}
+
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(super) enum PaperChoice {
+    A4,
+    Letter,
+    Large,
+}
+
+impl From<PaperChoice> for Paper {
+    fn from(choice: PaperChoice) -> Self {
+        match choice {
+            PaperChoice::A4 => Self::A4,
+            PaperChoice::Letter => Self::Letter,
+            PaperChoice::Large => Self::Large,
+        }
+    }
 }

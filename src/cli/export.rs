@@ -14,6 +14,7 @@ use crate::profile::OperationKind;
 use crate::units::{Length, Unit, mm};
 use crate::write::dxf::{DxfVersion, dxf};
 use crate::write::manifest::{self, FitFigures};
+use crate::write::pdf::{Paper, Told, guide, templates};
 use crate::write::{cut_list::cut_list, svg::svg};
 use serde_json::json;
 
@@ -73,6 +74,19 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     if said.has_errors() {
         return said.refuse(terminal);
     }
+    let paper = args.paper.map_or(Paper::usual(job.units), Paper::from);
+    let pdf = |made: Result<Vec<u8>, String>| made.map_err(|why| Failure::Output(std::io::Error::other(why)));
+    let told = Told {
+        job,
+        design: &worked.design,
+        fit: &worked.fit,
+        bill: &worked.bill,
+        sheets: &worked.sheets,
+        operations: &worked.operations,
+        programs: &written,
+    };
+    files.push(("guide.pdf".into(), pdf(guide(&told, paper))?));
+    files.push(("templates.pdf".into(), pdf(templates(job, &worked.design, paper))?));
     files.push(("cut-list.csv".into(), cut_list(&worked.design.pieces, &worked.sheets)));
     let list = manifest::manifest(
         &job.title,

@@ -1,8 +1,8 @@
 //! Areas compared: what two contours share, what of one the others leave bare. Arcs are flattened
 //! here, so these answers are for judging, not for cutting.
 
-use super::Contour;
-use geo::{Area, BooleanOps, Coord, LineString, MinimumRotatedRect, MultiPolygon, Polygon};
+use super::{Contour, Point, pt};
+use geo::{Area, BooleanOps, Coord, InteriorPoint, LineString, MinimumRotatedRect, MultiPolygon, Polygon};
 
 /// Chords here stray from their arcs by at most this, mm: well below what a knife keeps.
 const CHORD: f64 = 0.002;
@@ -34,6 +34,38 @@ pub fn uncovered(whole: &Contour, by: &[Contour]) -> f64 {
     bare.unsigned_area()
 }
 
+/// A point well inside what two polygons share; `None` where that is less than a hundredth of a
+/// square millimetre.
+pub fn shared_point(a: &[Point], b: &[Point]) -> Option<Point> {
+    let shared = ring(a).intersection(&ring(b));
+    let widest = shared.iter().max_by(|a, b| a.unsigned_area().total_cmp(&b.unsigned_area()))?;
+    let inside = widest.interior_point().filter(|_| widest.unsigned_area() > 0.01)?;
+    Some(pt(inside.x(), inside.y()))
+}
+
+/// The rings, holes among them, that bound what is left of a polygon when others are taken from it.
+pub fn rings_without(whole: &[Point], others: &[&[Point]]) -> Vec<Vec<Point>> {
+    rings(&others.iter().fold(MultiPolygon::new(vec![ring(whole)]), |left, o| left.difference(&ring(o))))
+}
+
+/// The rings that bound what two polygons share.
+pub fn rings_shared(a: &[Point], b: &[Point]) -> Vec<Vec<Point>> {
+    rings(&ring(a).intersection(&ring(b)))
+}
+
+fn rings(all: &MultiPolygon) -> Vec<Vec<Point>> {
+    let points = |line: &LineString| {
+        let mut all: Vec<Point> = line.coords().map(|c| pt(c.x, c.y)).collect();
+        all.pop();
+        all
+    };
+    all.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors())).map(points).collect()
+}
+
+fn ring(points: &[Point]) -> Polygon {
+    Polygon::new(points.iter().map(|p| Coord { x: p.x, y: p.y }).collect(), Vec::new())
+}
+
 fn polygon(c: &Contour) -> Polygon {
     let ring: Vec<Coord> = c.flatten(CHORD).into_iter().map(|p| Coord { x: p.x, y: p.y }).collect();
     Polygon::new(LineString::new(ring), Vec::new())
@@ -51,7 +83,6 @@ fn narrow_side(p: &Polygon) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geom::pt;
 
     #[test]
     fn overlaps_are_measured_and_touching_is_none() {

@@ -19,11 +19,13 @@ pub use offcut::Offcut;
 
 use crate::design::Piece;
 use crate::diag::Diagnostic;
-use crate::geom::{Bounds, Transform, pt};
+use crate::geom::{Bounds, Contour, Point, Transform, pt};
 use crate::job::{Job, Stock, StockKind};
 use crate::units::Length;
+use boxes::{Order, Rule, pack};
 use kind::{Area, Kind, Set};
 use plan::{Offer, plan};
+use shape::Shape;
 use std::sync::atomic::{AtomicBool, Ordering};
 use turns::{Turns, too_large};
 
@@ -221,4 +223,28 @@ impl Sheet {
         let taken: f64 = self.placed.iter().filter_map(|p| pieces.get(p.piece)).map(|p| p.outline.area()).sum();
         if area > 0.0 { taken / area } else { 0.0 }
     }
+}
+
+/// A page or a board to lay rectangles on, mm.
+#[derive(Clone, Copy, Debug)]
+pub struct Room {
+    /// Across.
+    pub width: f64,
+    /// Up.
+    pub height: f64,
+}
+
+/// Rectangles (width, height, mm) on as few rooms as it can, none turned, at least `gap` mm apart:
+/// on each room the place of each in the list and its lower left corner. What fits no room is left
+/// out.
+pub fn rectangles(sizes: &[(f64, f64)], room: Room, gap: f64) -> Vec<Vec<(usize, Point)>> {
+    let shape = |&(width, height): &(f64, f64)| Shape::of(&Contour::rectangle(pt(0.0, 0.0), pt(width, height)));
+    let kinds = sizes.iter().map(|s| Kind { count: 1, of_a_box: 1, ways: vec![shape(s)] }).collect();
+    let set = Set::new(kinds, gap);
+    let area = Area { width: room.width, height: room.height };
+    let left = vec![1; sizes.len()];
+    let plans = Order::ALL.into_iter().flat_map(|order| Rule::ALL.map(|rule| (order, rule)));
+    let laid = plans.map(|(order, rule)| pack(&set, area, &left, order, rule)).min_by_key(Vec::len);
+    let spots = |puts: Vec<kind::Put>| puts.into_iter().map(|p| (p.kind, pt(p.x, p.y))).collect();
+    laid.unwrap_or_default().into_iter().map(spots).collect()
 }

@@ -5,5 +5,7 @@ pub mod dxf;
 mod gcode;
 mod hpgl;
 pub mod manifest;
+pub mod pdf;
 pub mod program;
+mod style;
 pub mod svg;

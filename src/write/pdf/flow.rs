@@ -1,0 +1,195 @@
+//! Text, tables and figures one below the other, page after page. A heading stays with what follows
+//! it; a row of a table or a step is never torn.
+
+use super::font::Faces;
+use super::page::{Anchor, Page, Pen, Type};
+use super::paper::Paper;
+use super::parts::{shrunk, wrapped};
+use crate::geom::{Point, pt};
+use crate::write::style::{FAINT, INK, QUIET};
+
+/// The margin of text pages, mm.
+pub(super) const MARGIN: f64 = 18.0;
+/// Body text.
+pub(super) const BODY: Type = Type::new(3.5);
+const LEAD: f64 = 1.4;
+
+/// Pages being filled from the top.
+pub(super) struct Flow<'a> {
+    pub(super) faces: &'a Faces,
+    size: (f64, f64),
+    /// Left free at the bottom, mm.
+    foot: f64,
+    pages: Vec<Page>,
+    /// The height up to which the last page is free.
+    y: f64,
+    /// Headings that wait for what they head.
+    waiting: Vec<(Type, String)>,
+}
+
+impl<'a> Flow<'a> {
+    pub(super) fn new(faces: &'a Faces, paper: Paper, foot: f64) -> Self {
+        let size = paper.size();
+        let mut flow = Self { faces, size, foot, pages: Vec::new(), y: 0.0, waiting: Vec::new() };
+        flow.turn();
+        flow
+    }
+
+    /// A fresh page.
+    pub(super) fn turn(&mut self) {
+        self.pages.push(Page::new(self.size.0, self.size.1));
+        self.y = self.size.1 - MARGIN;
+    }
+
+    /// The width that text has, mm.
+    pub(super) fn room(&self) -> f64 {
+        self.size.0 - 2.0 * MARGIN
+    }
+
+    fn bottom(&self) -> f64 {
+        MARGIN.max(self.foot + 10.0)
+    }
+
+    fn is_fresh(&self) -> bool {
+        self.y >= self.size.1 - MARGIN - 1e-9
+    }
+
+    /// Makes `height` mm free, headings that wait included, and gives the top of it.
+    fn take(&mut self, height: f64) -> f64 {
+        let heads: f64 = self.waiting.iter().map(|(kind, _)| kind.size * 2.4).sum();
+        if self.y - heads - height < self.bottom() && !self.is_fresh() {
+            self.turn();
+        }
+        for (kind, text) in std::mem::take(&mut self.waiting) {
+            let above = if self.is_fresh() { kind.size } else { kind.size * 1.7 };
+            let y = self.y - above;
+            self.y = y - kind.size * 0.7;
+            let kind = shrunk(self.faces, &text, kind, self.room());
+            let faces = self.faces;
+            if let Some(page) = self.pages.last_mut() {
+                page.text(faces, pt(MARGIN, y), Anchor::Left, kind, &text);
+            }
+        }
+        let top = self.y;
+        self.y -= height;
+        top
+    }
+
+    pub(super) fn title(&mut self, text: &str) {
+        self.waiting.push((Type::new(6.5).bold(), text.into()));
+    }
+
+    pub(super) fn heading(&mut self, text: &str) {
+        self.waiting.push((Type::new(4.4).bold(), text.into()));
+    }
+
+    /// A paragraph.
+    pub(super) fn text(&mut self, text: &str) {
+        self.paragraph(text, BODY, 0.0, "");
+    }
+
+    /// A paragraph that stands back.
+    pub(super) fn note(&mut self, text: &str) {
+        self.paragraph(text, Type::new(3.0).color(QUIET), 0.0, "");
+    }
+
+    /// One of a list.
+    pub(super) fn item(&mut self, text: &str) {
+        self.paragraph(text, BODY, 5.0, "\u{2022}");
+    }
+
+    /// One to be ticked off.
+    pub(super) fn tick(&mut self, text: &str) {
+        self.paragraph(text, BODY, 6.0, "\u{25a1}");
+    }
+
+    fn paragraph(&mut self, text: &str, kind: Type, indent: f64, sign: &str) {
+        let lines = wrapped(self.faces, text, kind, self.room() - indent);
+        let lead = kind.size * LEAD;
+        let top = self.take(lead * lines.len() as f64 + 1.2);
+        let faces = self.faces;
+        let Some(page) = self.pages.last_mut() else { return };
+        for (i, line) in lines.iter().enumerate() {
+            let y = top - lead * (i as f64 + 0.75);
+            if i == 0 {
+                page.text(faces, pt(MARGIN + 0.5, y), Anchor::Left, kind, sign);
+            }
+            page.text(faces, pt(MARGIN + indent, y), Anchor::Left, kind, line);
+        }
+    }
+
+    /// Something drawn across the page, `height` mm high: it is given its lower left corner and its
+    /// width.
+    pub(super) fn row(&mut self, height: f64, draw: impl FnOnce(&mut Page, Point, f64)) {
+        let top = self.take(height);
+        let room = self.room();
+        if let Some(page) = self.pages.last_mut() {
+            draw(page, pt(MARGIN, top - height), room);
+        }
+    }
+
+    /// Half the height that a page has, mm.
+    pub(super) fn half(&self) -> f64 {
+        (self.size.1 - MARGIN - self.bottom()) / 2.0
+    }
+
+    /// Turns the page unless `height` mm are left on it.
+    pub(super) fn need(&mut self, height: f64) {
+        if self.y - height < self.bottom() && !self.is_fresh() {
+            self.turn();
+        }
+    }
+
+    /// A table: columns by shares of the width, numbers and words alike on the left. A cell too long
+    /// for its column is broken into lines.
+    pub(super) fn table(&mut self, heads: &[&str], shares: &[f64], rows: &[Vec<String>]) {
+        let total: f64 = shares.iter().sum();
+        let room = self.room();
+        let widths: Vec<f64> = shares.iter().map(|s| s / total * room).collect();
+        let kind = Type::new(3.1);
+        let lead = kind.size * LEAD;
+        let faces = self.faces;
+        let heads: Vec<Vec<String>> = heads.iter().map(|h| vec![(*h).to_owned()]).collect();
+        let broken: Vec<Vec<Vec<String>>> = rows
+            .iter()
+            .map(|row| row.iter().zip(&widths).map(|(cell, w)| wrapped(faces, cell, kind, w - 2.5)).collect())
+            .collect();
+        let height = |cells: &[Vec<String>]| lead * cells.iter().map(Vec::len).max().unwrap_or(1) as f64 + 1.6;
+        let put = |flow: &mut Self, cells: &[Vec<String>], kind: Type, rule: Pen, with: f64| {
+            let high = height(cells);
+            // The head stays with the first row.
+            if flow.y - high - with < flow.bottom() && !flow.is_fresh() && flow.waiting.is_empty() {
+                flow.turn();
+            }
+            let top = flow.take(high);
+            let Some(page) = flow.pages.last_mut() else { return };
+            let mut x = MARGIN;
+            for (cell, w) in cells.iter().zip(&widths) {
+                for (i, line) in cell.iter().enumerate() {
+                    let kind = shrunk(faces, line, kind, w - 2.0);
+                    page.text(faces, pt(x, top - lead * (i as f64 + 0.8)), Anchor::Left, kind, line);
+                }
+                x += w;
+            }
+            page.line(pt(MARGIN, top - high + 0.3), pt(MARGIN + room, top - high + 0.3), rule);
+        };
+        let dark = Pen::solid(INK, 0.25);
+        let faint = Pen::solid(FAINT, 0.15);
+        let first = broken.first().map_or(0.0, |r| height(r));
+        put(self, &heads, kind.bold(), dark, first);
+        for row in &broken {
+            if self.y - height(row) < self.bottom() {
+                self.turn();
+                put(self, &heads, kind.bold(), dark, height(row));
+            }
+            put(self, row, kind, faint, 0.0);
+        }
+        self.y -= 2.0;
+    }
+
+    pub(super) fn finish(mut self) -> Vec<Page> {
+        // A heading that heads nothing is still shown.
+        self.take(0.0);
+        self.pages
+    }
+}

@@ -1,0 +1,168 @@
+//! What to check first, what to buy, what to cut.
+
+use super::Told;
+use crate::design::{Piece, thicknesses};
+use crate::job::{Construction, Grain, Stock, StockKind};
+use crate::nest::Sheet;
+use crate::units::{Length, decimal, mm};
+use crate::write::pdf::flow::Flow;
+use crate::write::pdf::parts::piece_name;
+
+/// What a cut cannot take back.
+pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
+    let job = told.job;
+    let show = |l: Length| job.units.show(l);
+    flow.heading("Before you cut");
+    let c = &job.contents;
+    flow.tick(&format!(
+        "Measure the stack again, under light hand pressure: at most {}. The box closes round a stack {}.",
+        job.units.show_size(&[c.width, c.height, c.depth]),
+        match told.fit.depths {
+            Some((from, to)) if from <= mm(0.05) => format!("at most {} deep", job.units.show(to)),
+            Some((from, to)) => format!("{} to {} deep", job.units.show(from), job.units.show(to)),
+            None => "of no depth: see the report".into(),
+        }
+    ));
+    let (t, cloth, liner) = thicknesses(job);
+    let mut stocks = vec![format!("board {}", show(t))];
+    if job.cloth.is_some() {
+        stocks.push(format!("cloth glued down {}", show(cloth)));
+    }
+    if job.liner.is_some() {
+        stocks.push(format!("liner glued down {}", show(liner)));
+    }
+    flow.tick(&format!("Measure your stocks with a caliper: {}. A different board changes every joint and wall: put its figure into the job and export again.", stocks.join(", ")));
+    flow.tick("Bend the board, the cloth and the liner each way: the grain runs along the easier fold. Mark it, and cut every piece with its grain as drawn.");
+    flow.tick(
+        "Print the templates at 100 % and measure the rule on them, or measure the first piece that a machine cuts.",
+    );
+    if told.fit.strap.is_some() {
+        flow.tick("Try the elastic on scrap: stretch it as the strap will be, and see that it passes a slot cut in your board.");
+    }
+    flow.note("Blades, beams and moving tables hurt people. The machine's manual, the shop's rules and local codes come before this page.");
+}
+
+/// What to buy.
+pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
+    let job = told.job;
+    flow.heading("What to buy");
+    let mut rows = Vec::new();
+    for (kind, stock) in stocks(told) {
+        let grain = match stock.grain {
+            Grain::Width => "along the width",
+            Grain::Height => "along the height",
+            Grain::None => "as it comes",
+        };
+        let mut sizes: Vec<(&Sheet, usize)> = Vec::new();
+        for sheet in told.sheets.iter().filter(|s| s.stock == kind) {
+            let is_same =
+                |s: &Sheet| s.width == sheet.width && s.height == sheet.height && s.is_leftover == sheet.is_leftover;
+            match sizes.iter_mut().find(|(s, _)| is_same(s)) {
+                Some((_, count)) => *count += 1,
+                None => sizes.push((sheet, 1)),
+            }
+        }
+        for (sheet, count) in sizes {
+            let size = job.units.show_size(&[sheet.width, sheet.height]);
+            let price = match sheet.price {
+                _ if sheet.is_leftover => "in stock".into(),
+                Some(p) => format!("{:.2}", p * count as f64),
+                None => String::new(),
+            };
+            rows.push(vec![
+                kind.word().into(),
+                count.to_string(),
+                size,
+                job.units.show(stock.thickness),
+                grain.into(),
+                price,
+            ]);
+        }
+    }
+    if let Some(strap) = &told.fit.strap {
+        let all = strap.length * f64::from(strap.count * job.copies);
+        rows.push(vec![
+            "elastic".into(),
+            (strap.count * job.copies).to_string(),
+            format!("{} long; {} in all", job.units.show(strap.length), job.units.show(all)),
+            format!("{} wide, {} thick", job.units.show(job.elastic.width), job.units.show(job.elastic.thickness)),
+            String::new(),
+            String::new(),
+        ]);
+    }
+    flow.table(&["stock", "pieces", "size", "thickness", "grain", "price"], &[1.4, 1.0, 4.0, 3.2, 2.2, 1.2], &rows);
+    let copies = f64::from(job.copies);
+    if told.bill.glue_m2 > 0.0 {
+        let glue = decimal(told.bill.glue_m2 * copies, 2);
+        let what = if job.build.construction == Construction::HingedBoards {
+            "PVA, or PVA with paste for longer open time"
+        } else {
+            "PVA or paste"
+        };
+        flow.text(&format!("Adhesive for {glue} square metres, one coat ({what})."));
+    }
+    if let Some(weight) = told.bill.weight_g {
+        let (weight, unit) = if weight >= 1000.0 { (weight / 1000.0, "kg") } else { (weight, "g") };
+        flow.text(&format!("One empty box weighs about {weight:.*} {unit}.", usize::from(unit == "kg")));
+    }
+}
+
+/// Every piece by stock.
+pub(super) fn cut_list(flow: &mut Flow<'_>, told: &Told<'_>) {
+    flow.heading("What to cut");
+    let job = told.job;
+    for (kind, _) in stocks(told) {
+        let rows: Vec<Vec<String>> = told
+            .design
+            .pieces
+            .iter()
+            .filter(|p| p.stock == kind)
+            .map(|p| {
+                let b = p.outline.bounds();
+                vec![
+                    piece_name(p),
+                    (p.count * job.copies).to_string(),
+                    job.units.show(mm(b.width())),
+                    job.units.show(mm(b.height())),
+                    grain(p).into(),
+                    details(p),
+                ]
+            })
+            .collect();
+        flow.table(&[kind.word(), "cut", "width", "height", "grain", "also"], &[3.2, 0.8, 1.8, 1.8, 1.4, 3.0], &rows);
+    }
+    flow.note("Width runs left to right and height tail to head on the open box. The arrow is the way of the grain.");
+}
+
+fn grain(p: &Piece) -> &'static str {
+    match p.grain {
+        Grain::Width => "\u{2194}",
+        Grain::Height => "\u{2195}",
+        Grain::None => "any",
+    }
+}
+
+fn details(p: &Piece) -> String {
+    let mut said = Vec::new();
+    let mut tell = |n: usize, one: &str, many: &str| match n {
+        0 => {}
+        1 => said.push(format!("1 {one}")),
+        n => said.push(format!("{n} {many}")),
+    };
+    tell(p.holes.len(), "slot", "slots");
+    tell(p.pockets.len(), "pocket", "pockets");
+    tell(p.slits.len(), "slit", "slits");
+    tell(p.creases.len(), "crease", "creases");
+    said.join(", ")
+}
+
+fn stocks<'a>(told: &Told<'a>) -> Vec<(StockKind, &'a Stock)> {
+    let job = told.job;
+    let all = [
+        (StockKind::Board, Some(&job.board)),
+        (StockKind::Cloth, job.cloth.as_ref()),
+        (StockKind::Liner, job.liner.as_ref()),
+    ];
+    let is_used = |kind: StockKind| told.design.pieces.iter().any(|p| p.stock == kind);
+    all.into_iter().filter_map(|(kind, s)| s.filter(|_| is_used(kind)).map(|s| (kind, s))).collect()
+}

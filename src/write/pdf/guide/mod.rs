@@ -1,0 +1,71 @@
+//! `guide.pdf`: the box to look at, what to buy, what to cut, each sheet, the work in order with
+//! its drawings, and what to check first. A construction's steps only: what a box has not is left out.
+
+mod boxes;
+mod lists;
+mod plan;
+mod sheets;
+mod steps;
+mod work;
+
+use super::flow::{Flow, MARGIN};
+use super::font::Faces;
+use super::page::{Anchor, Page, Type};
+use super::paper::Paper;
+use super::render::render;
+use crate::design::Design;
+use crate::fit::{Bill, Fit};
+use crate::geom::pt;
+use crate::job::Job;
+use crate::nest::Sheet;
+use crate::ops::SheetOps;
+use crate::write::manifest::ProgramFigures;
+use crate::write::style::QUIET;
+
+/// All that the guide tells of.
+#[derive(Clone, Copy)]
+pub struct Told<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// Its pieces.
+    pub design: &'a Design,
+    /// The closed box.
+    pub fit: &'a Fit,
+    /// What it takes.
+    pub bill: &'a Bill,
+    /// The sheets.
+    pub sheets: &'a [Sheet],
+    /// What is worked on each sheet, in the same order.
+    pub operations: &'a [SheetOps],
+    /// The programs written.
+    pub programs: &'a [ProgramFigures],
+}
+
+/// The guide. An error only where the PDF library cannot write.
+pub fn guide(told: &Told<'_>, paper: Paper) -> Result<Vec<u8>, String> {
+    let faces = Faces::new();
+    render(&pages(told, paper, &faces), &format!("{}: guide", told.job.title), &faces)
+}
+
+fn pages(told: &Told<'_>, paper: Paper, faces: &Faces) -> Vec<Page> {
+    let mut flow = Flow::new(faces, paper, 0.0);
+    boxes::front(&mut flow, told);
+    lists::check_first(&mut flow, told);
+    flow.turn();
+    lists::buy(&mut flow, told);
+    lists::cut_list(&mut flow, told);
+    sheets::sheets(&mut flow, told);
+    flow.turn();
+    steps::steps(&mut flow, told);
+    let mut pages = flow.finish();
+    let total = pages.len();
+    for (n, page) in pages.iter_mut().enumerate() {
+        let kind = Type::new(2.8).color(QUIET);
+        page.text(faces, pt(MARGIN, 9.0), Anchor::Left, kind, &told.job.title);
+        page.text(faces, pt(page.width - MARGIN, 9.0), Anchor::Right, kind, &format!("{} of {total}", n + 1));
+    }
+    pages
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,74 @@
+//! A drawing seen from above, from the job's own contours.
+
+use super::sheets::{name_in, scaled};
+use crate::geom::{Bounds, Contour, Point, Stroke, pt, rings_shared};
+use crate::write::pdf::font::Faces;
+use crate::write::pdf::page::{Anchor, Page, Pen, Type};
+use crate::write::pdf::tile::within;
+use crate::write::style::{INK, Rgb};
+
+pub(super) const BOARD: Rgb = [0xf2, 0xec, 0xdd];
+pub(super) const CLOTH: Rgb = [0xcf, 0xdc, 0xe8];
+pub(super) const LINER: Rgb = [0xf7, 0xf7, 0xf2];
+pub(super) const HERE: Rgb = [0xf3, 0xc9, 0xa8];
+pub(super) const THIN: Pen = Pen::solid(INK, 0.2);
+
+/// A window on the flat layout, drawn into a rectangle of the page.
+pub(super) struct Plan<'a> {
+    pub(super) page: &'a mut Page,
+    pub(super) faces: &'a Faces,
+    scale: f64,
+    shift: Point,
+    window: Bounds,
+}
+
+impl<'a> Plan<'a> {
+    /// Shows `window` of the layout as large as `room` holds it, in its middle.
+    pub(super) fn new(page: &'a mut Page, faces: &'a Faces, window: Bounds, room: Bounds) -> Self {
+        let scale = (room.width() / window.width().max(1.0)).min(room.height() / window.height().max(1.0));
+        Self { page, faces, scale, shift: room.center() - window.center() * scale, window }
+    }
+
+    pub(super) fn put(&self, p: Point) -> Point {
+        self.shift + p * self.scale
+    }
+
+    /// Filled shapes, cut off at the window.
+    pub(super) fn fill(&mut self, shapes: &[Contour], color: Rgb) {
+        let frame = Contour::rectangle(self.window.min, self.window.max).flatten(0.1);
+        for shape in shapes {
+            let ring = shape.flatten(0.1 / self.scale.max(0.05));
+            let inside = rings_shared(&frame, &ring);
+            let all = inside.iter().map(|r| Contour::polygon(r.iter().map(|p| self.put(*p)))).collect();
+            self.page.shape(all, Some(color), None);
+        }
+    }
+
+    /// Lines, cut off at the window.
+    pub(super) fn line(&mut self, strokes: &[Stroke], pen: Pen) {
+        let window = self.window;
+        let seen = strokes.iter().flat_map(|s| within(s, window)).map(|s| scaled(&s, self.scale, self.shift)).collect();
+        self.page.lines(seen, pen);
+    }
+
+    /// A filled shape with its outline.
+    pub(super) fn solid(&mut self, shapes: &[Contour], color: Rgb, pen: Pen) {
+        self.fill(shapes, color);
+        let lines: Vec<Stroke> = shapes.iter().cloned().map(Stroke::Closed).collect();
+        self.line(&lines, pen);
+    }
+
+    /// A name in the middle of a shape.
+    pub(super) fn name(&mut self, shape: &Contour, name: &str) {
+        let b = shape.bounds();
+        let room = Bounds { min: self.put(b.min), max: self.put(b.max) };
+        name_in(self.page, self.faces, room, name);
+    }
+
+    /// A number in a disc.
+    pub(super) fn number(&mut self, p: Point, n: usize) {
+        let c = self.put(p);
+        self.page.shape(vec![Contour::circle(c, 2.2)], Some([255, 255, 255]), Some(THIN));
+        self.page.text(self.faces, c - pt(0.0, 1.05), Anchor::Middle, Type::new(3.0).bold(), &n.to_string());
+    }
+}

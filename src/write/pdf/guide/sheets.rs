@@ -1,0 +1,146 @@
+//! Each sheet's layout; sheets that are alike are drawn once.
+
+use super::Told;
+use super::boxes::along;
+use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
+use crate::nest::Sheet;
+use crate::ops::SheetOps;
+use crate::profile::OperationKind;
+use crate::write::pdf::flow::Flow;
+use crate::write::pdf::font::Faces;
+use crate::write::pdf::page::{Anchor, Page, Pen, Type};
+use crate::write::pdf::parts::{key, piece_name};
+use crate::write::style::{INK, QUIET, STYLES};
+
+/// Letters smaller than this are not read, mm.
+const SMALLEST: f64 = 1.7;
+
+pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
+    let mut groups: Vec<(Vec<&str>, &Sheet, &SheetOps)> = Vec::new();
+    for (sheet, ops) in told.sheets.iter().zip(told.operations) {
+        match groups.iter_mut().find(|(_, other, _)| is_alike(other, sheet)) {
+            Some((ids, _, _)) => ids.push(&sheet.id),
+            None => groups.push((vec![&sheet.id], sheet, ops)),
+        }
+    }
+    let faces = flow.faces;
+    // The key stays with the first sheet.
+    flow.need(flow.half() + 26.0);
+    flow.heading("The sheets");
+    flow.row(10.0, |page, at, room| key(page, faces, at + pt(0.0, 6.0), room));
+    for (ids, sheet, ops) in groups {
+        let words = match ids.as_slice() {
+            [one] => (*one).to_owned(),
+            [first, .., last] => format!("{first} to {last} ({} alike)", ids.len()),
+            [] => String::new(),
+        };
+        let (w, h) = (sheet.width.to_mm(), sheet.height.to_mm());
+        // Two sheets to a page.
+        let room = pt(flow.room() - 40.0, flow.half() - 29.0);
+        let scale = (room.x / w).min(room.y / h);
+        let used = sheet.used(&told.design.pieces) * 100.0;
+        flow.heading(&words);
+        flow.row(h * scale + 16.0, |page, corner, wide| {
+            let at = corner + pt((wide - w * scale) / 2.0, 9.0);
+            layout(page, faces, told, sheet, ops, at, scale);
+            let size = told.job.units.show(sheet.width);
+            along(page, faces, at, at + pt(w * scale, 0.0), 2.5, &size);
+            along(page, faces, at + pt(0.0, h * scale), at, 2.5, &told.job.units.show(sheet.height));
+            let beside = at + pt(w * scale + 4.0, h * scale - 3.0);
+            page.text(faces, beside, Anchor::Left, Type::new(3.0).color(QUIET), &format!("{used:.0} % used"));
+        });
+    }
+}
+
+/// Whether two sheets hold the same pieces in the same places.
+fn is_alike(a: &Sheet, b: &Sheet) -> bool {
+    let key = |s: &Sheet| {
+        let mut all: Vec<(usize, bool, i64, i64, i64)> = s
+            .placed
+            .iter()
+            .map(|p| {
+                let t: &Transform = &p.transform;
+                let micro = |v: f64| (v * 1e3).round() as i64;
+                (p.piece, t.mirrored, micro(t.rotation_deg), micro(t.shift.x), micro(t.shift.y))
+            })
+            .collect();
+        all.sort_unstable();
+        all
+    };
+    a.stock == b.stock && key(a) == key(b)
+}
+
+fn layout(page: &mut Page, faces: &Faces, told: &Told<'_>, sheet: &Sheet, ops: &SheetOps, at: Point, scale: f64) {
+    let put = |p: Point| at + p * scale;
+    let stock = Contour::rectangle(at, put(pt(sheet.width.to_mm(), sheet.height.to_mm())));
+    page.shape(vec![stock], Some([0xf7, 0xf5, 0xef]), Some(Pen::solid(QUIET, 0.2)));
+    for style in STYLES.iter().rev() {
+        // Letters in strokes would be a blot here: names are set as text.
+        let is_drawn = |o: &&crate::ops::Operation| {
+            o.kind == style.kind && (o.kind != OperationKind::Mark || o.stroke.is_closed())
+        };
+        let strokes: Vec<Stroke> =
+            ops.operations.iter().filter(is_drawn).map(|o| scaled(&o.stroke, scale, at)).collect();
+        let closed = strokes.iter().filter_map(|s| if let Stroke::Closed(c) = s { Some(c.clone()) } else { None });
+        page.shape(closed.filter(|_| style.fill.is_some()).collect(), style.fill, None);
+        page.lines(strokes, Pen::of(style.kind, 0.55));
+    }
+    // Outlines may reach into each other's rectangles; a name stands clear of those before it.
+    let mut taken: Vec<Bounds> = Vec::new();
+    for placed in &sheet.placed {
+        let Some(piece) = told.design.pieces.get(placed.piece) else { continue };
+        let b = Bounds { min: put(placed.bounds.min), max: put(placed.bounds.max) };
+        let full = piece_name(piece);
+        let name = full.split_once(' ').map_or(full.as_str(), |(_, rest)| rest);
+        let lowered = |share: f64| Bounds { max: pt(b.max.x, b.min.y + b.height() * share), ..b };
+        let raised = |share: f64| Bounds { min: pt(b.min.x, b.max.y - b.height() * share), ..b };
+        let tries = [b, lowered(0.8), raised(0.8), lowered(0.6), raised(0.6), lowered(0.4), raised(0.4)];
+        let is_free = |r: &Option<Bounds>| r.is_none_or(|r| taken.iter().all(|t| !t.overlaps(r, 0.0)));
+        if let Some(room) = tries.into_iter().find(|room| is_free(&set(faces, *room, name).map(|s| s.bounds))) {
+            taken.extend(name_in(page, faces, room, name));
+        }
+    }
+}
+
+/// How a name is set in a rectangle.
+struct Set {
+    kind: Type,
+    is_upright: bool,
+    /// What its letters take.
+    bounds: Bounds,
+}
+
+/// In the middle, along the longer side, as large as fits; `None` where it could not be read.
+fn set(faces: &Faces, b: Bounds, name: &str) -> Option<Set> {
+    let kind = Type::new(3.0).color(INK);
+    let is_upright = b.height() > b.width() && faces.width(name, kind.size, kind.weight) > b.width() - 1.0;
+    let (long, short) = if is_upright { (b.height(), b.width()) } else { (b.width(), b.height()) };
+    let per = faces.width(name, 1.0, kind.weight);
+    let size = kind.size.min((short - 0.4) / 0.9).min((long - 1.0) / per);
+    let half = pt(per * size, size) / 2.0;
+    let half = if is_upright { pt(half.y, half.x) } else { half };
+    let bounds = Bounds { min: b.center() - half, max: b.center() + half }.grown(0.1 * size);
+    (size >= SMALLEST).then_some(Set { kind: Type { size, ..kind }, is_upright, bounds })
+}
+
+/// Writes a name in the middle of a rectangle; what its letters take, where it could be read.
+pub(super) fn name_in(page: &mut Page, faces: &Faces, b: Bounds, name: &str) -> Option<Bounds> {
+    let Set { kind, is_upright, bounds } = set(faces, b, name)?;
+    let low = kind.size * 0.35;
+    if is_upright {
+        page.upright(faces, b.center() + pt(low, 0.0), Anchor::Middle, kind, name);
+    } else {
+        page.text(faces, b.center() - pt(0.0, low), Anchor::Middle, kind, name);
+    }
+    Some(bounds)
+}
+
+/// A line at another scale, moved.
+pub(super) fn scaled(stroke: &Stroke, scale: f64, to: Point) -> Stroke {
+    use crate::geom::{Path, Vertex};
+    let vertex = |v: &Vertex| Vertex::new(to + v.point() * scale, v.bulge);
+    match stroke {
+        Stroke::Open(p) => Stroke::Open(Path::new(p.vertices().iter().map(vertex))),
+        Stroke::Closed(c) => Stroke::Closed(Contour::new(c.vertices().iter().map(vertex))),
+    }
+}

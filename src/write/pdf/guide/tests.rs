@@ -1,0 +1,135 @@
+use super::{Faces, Paper, SheetOps, Told, guide, pages};
+use crate::design::design;
+use crate::diag::{Source, any_error};
+use crate::fit::{Solid, bill, fit, solids};
+use crate::geom::{Contour, Point, Segment, intersections, pt};
+use crate::job::read;
+use crate::nest::nest;
+use crate::ops::operations;
+use crate::write::pdf::page::clashes;
+use crate::write::pdf::scene::{Board, FROM_TAIL_RIGHT, Space, at, picture};
+
+const SAMPLES: [(&str, &str); 6] = [
+    ("tideline-folio", include_str!("../../../../samples/tideline-folio.toml")),
+    ("rockpool-folder", include_str!("../../../../samples/rockpool-folder.toml")),
+    ("kelp-edition", include_str!("../../../../samples/kelp-edition.toml")),
+    ("cockle-portfolio", include_str!("../../../../samples/cockle-portfolio.toml")),
+    ("limpet-wrapper", include_str!("../../../../samples/limpet-wrapper.toml")),
+    ("sandpiper-case", include_str!("../../../../samples/sandpiper-case.toml")),
+];
+
+fn with_each(then: impl Fn(&str, &Told<'_>)) {
+    for (name, text) in SAMPLES {
+        let (job, said) = read(&Source { name: name.into(), text: text.into() });
+        let job = job.unwrap_or_else(|| panic!("{name}: {said:?}"));
+        let (design, said) = design(&job);
+        assert!(!any_error(&said), "{name}: {said:?}");
+        let (fit, _) = fit(&job, &design);
+        let (sheets, _) = nest(&design.pieces, &job);
+        let operations: Vec<SheetOps> = sheets.iter().map(|s| operations(s, &design.pieces)).collect();
+        let bill = bill(&job, &design);
+        let told = Told {
+            job: &job,
+            design: &design,
+            fit: &fit,
+            bill: &bill,
+            sheets: &sheets,
+            operations: &operations,
+            programs: &[],
+        };
+        then(name, &told);
+    }
+}
+
+#[test]
+fn no_text_lies_over_another_or_leaves_its_page() {
+    let faces = Faces::new();
+    for paper in [Paper::A4, Paper::Letter, Paper::Large] {
+        with_each(|name, told| {
+            let templates = crate::write::pdf::templates::pages(told.job, told.design, paper, &faces);
+            for (document, pages) in [("guide", pages(told, paper, &faces)), ("templates", templates)] {
+                for (n, page) in pages.iter().enumerate() {
+                    assert_eq!(clashes(page), Vec::<String>::new(), "{name}, {document}, page {}", n + 1);
+                }
+            }
+        });
+    }
+}
+
+#[test]
+fn the_same_job_gives_the_same_bytes_and_not_many() {
+    with_each(|name, told| {
+        let once = guide(told, Paper::A4).expect("a guide");
+        assert_eq!(once, guide(told, Paper::A4).expect("a guide"), "{name}");
+        let full_size = templates(told, Paper::A4);
+        assert_eq!(full_size, templates(told, Paper::A4), "{name}");
+        assert!(once.len() < 1_000_000 && full_size.len() < 1_000_000, "{name}");
+    });
+}
+
+fn templates(told: &Told<'_>, paper: Paper) -> Vec<u8> {
+    crate::write::pdf::templates(told.job, told.design, paper).expect("templates")
+}
+
+/// The corners of a prism whose footprint has straight edges.
+fn corners(s: &Solid) -> Vec<Space> {
+    let ring = s.footprint.vertices();
+    [s.bottom, s.top].iter().flat_map(|z| ring.iter().map(|v| at(v.x, v.y, *z))).collect()
+}
+
+/// Independent of the drawing: a corner is seen when the way from it to the viewer runs through no
+/// prism. While it is between a prism's underside and its upper side its plan is a straight line,
+/// which must stay out of the footprint.
+fn is_seen(all: &[Solid], p: Space) -> bool {
+    let (sa, ca) = (-1.10f64).sin_cos();
+    let (sh, ch) = (0.62f64).sin_cos();
+    let on_plan = |d: f64| pt(p.x + ch * ca * d, p.y + ch * sa * d);
+    all.iter().all(|s| {
+        let (from, to) = (((s.bottom - p.z) / sh).max(0.0), (s.top - p.z) / sh);
+        if to <= from + 1e-9 {
+            return true;
+        }
+        let way = Segment::line(on_plan(from), on_plan(to));
+        let mut cuts: Vec<f64> =
+            s.footprint.segments().flat_map(|e| intersections(&way, &e)).map(|q| way.nearest_share(q)).collect();
+        cuts.extend([0.0, 1.0]);
+        cuts.sort_by(f64::total_cmp);
+        !cuts.windows(2).filter(|w| w[1] - w[0] > 1e-7).any(|w| {
+            let middle = way.point_at((w[0] + w[1]) / 2.0);
+            s.footprint.contains(middle) && s.footprint.distance_to(middle) > 1e-6
+        })
+    })
+}
+
+/// Every corner of the closed box that nothing hides is the end of a drawn line. Rounded lids are left
+/// out: they are drawn in chords.
+#[test]
+fn the_corners_drawn_are_those_of_the_closed_prisms() {
+    with_each(|name, told| {
+        let Some(flat) = &told.design.flat else { return };
+        let square = |c: &Contour| c.vertices().iter().all(|v| v.bulge.abs() < 1e-12);
+        let all = solids(told.job, &told.design.measures, flat, told.fit.rise);
+        let boards: Vec<Board> =
+            all.iter().map(|s| Board::new(&s.footprint, s.bottom, s.top, [255; 3], &|p| p)).collect();
+        let drawn = picture(&boards, FROM_TAIL_RIGHT);
+        let mut seen = 0;
+        let ends: Vec<Point> = drawn.lines.iter().flat_map(|l| [l.0, l.1]).collect();
+        for s in all.iter().filter(|s| square(&s.footprint)) {
+            for corner in corners(s) {
+                let on = FROM_TAIL_RIGHT.paper(corner);
+                let is_drawn = ends.iter().any(|e| e.distance(on) < 1e-6);
+                let is_seen = is_seen(&all, corner);
+                assert_eq!(is_drawn, is_seen, "{name}: a corner of the {} at {corner:?}", s.name);
+                seen += usize::from(is_seen);
+            }
+        }
+        // The outline of the picture is that of the prisms.
+        let points = all.iter().flat_map(corners).map(|p| FROM_TAIL_RIGHT.paper(p));
+        let whole = crate::geom::Bounds::of(points);
+        let b = drawn.bounds();
+        if all.iter().all(|s| square(&s.footprint)) {
+            assert!((b.width() - whole.width()).abs() < 1e-6 && (b.height() - whole.height()).abs() < 1e-6, "{name}");
+        }
+        assert!(seen >= 7, "{name}: a box shows seven corners at least, not {seen}");
+    });
+}

@@ -1,0 +1,265 @@
+//! The drawings of the steps, from the job's own pieces.
+
+use super::Told;
+use super::boxes::{draw, place};
+use super::plan::{BOARD, CLOTH, HERE, LINER, Plan, THIN};
+use crate::design::{Flat, Piece, Role};
+use crate::geom::{Bounds, Contour, Path, Point, Stroke, pt};
+use crate::job::{Construction, Side, StockKind, StrapAlong};
+use crate::profile::OperationKind;
+use crate::write::pdf::page::Pen;
+use crate::write::pdf::scene::{Board, FROM_TAIL_RIGHT, picture};
+use crate::write::pdf::states;
+use crate::write::style::{INK, QUIET, style};
+
+/// What holds all of them, and `by` mm round it.
+pub(super) fn around(all: impl IntoIterator<Item = Bounds>, by: f64) -> Bounds {
+    let b = all.into_iter().fold(Bounds::EMPTY, Bounds::union);
+    if b.is_empty() { Bounds { min: pt(-1.0, -1.0), max: pt(1.0, 1.0) } } else { b.grown(by) }
+}
+
+pub(super) fn base<'a>(told: &Told<'a>) -> Option<&'a Piece> {
+    told.design.pieces.iter().find(|p| p.role == Role::Base)
+}
+
+fn of<'a>(told: &Told<'a>, stock: StockKind) -> impl Iterator<Item = &'a Piece> {
+    told.design.pieces.iter().filter(move |p| p.stock == stock)
+}
+
+fn short_name(p: &Piece) -> String {
+    let name = p.id.replace('-', " ");
+    name.split_once(' ').map_or(name.clone(), |(_, rest)| rest.to_owned())
+}
+
+/// Every board at its place in the open box.
+pub(super) fn boards(plan: &mut Plan<'_>, told: &Told<'_>, named: bool) {
+    let all: Vec<&Piece> = of(told, StockKind::Board).collect();
+    // Strips lie on one another: the first is drawn last, so that both show.
+    for p in all.iter().rev() {
+        plan.solid(std::slice::from_ref(&p.outline), BOARD, THIN);
+    }
+    let is_whole = told.job.build.construction == Construction::HingedBoards;
+    for p in all.iter().filter(|_| named && is_whole) {
+        plan.name(&p.outline, &short_name(p));
+    }
+}
+
+pub(super) fn base_with_slots(plan: &mut Plan<'_>, told: &Told<'_>) {
+    let Some(base) = base(told) else { return };
+    plan.solid(std::slice::from_ref(&base.outline), BOARD, THIN);
+    let pocket = style(OperationKind::HalfDepthPocket);
+    for p in &base.pockets {
+        plan.solid(std::slice::from_ref(&p.outline), pocket.fill.unwrap_or(HERE), Pen::of(pocket.kind, 0.6));
+    }
+    plan.solid(&base.holes, [255, 255, 255], THIN);
+    plan.name(&base.outline, "base");
+}
+
+/// The boards on the cloth; with their order, or with their joints filled.
+pub(super) fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, numbered: bool) {
+    for p in of(told, StockKind::Cloth).filter(|p| p.role == Role::Cover) {
+        plan.solid(std::slice::from_ref(&p.outline), CLOTH, THIN);
+        let slits: Vec<Stroke> = p.slits.iter().cloned().map(Stroke::Open).collect();
+        plan.line(&slits, Pen::solid(INK, 0.35));
+    }
+    if !numbered {
+        plan.fill(&joints(told), HERE);
+    }
+    boards(plan, told, false);
+    if numbered {
+        for p in of(told, StockKind::Board) {
+            let n = match p.role {
+                Role::Wall => 2,
+                Role::Flap => 3,
+                _ => 1,
+            };
+            plan.number(p.outline.bounds().center(), n);
+        }
+    }
+}
+
+/// The joints: between a base edge and its wall, and a wall and its lid.
+fn joints(told: &Told<'_>) -> Vec<Contour> {
+    let Some(flat) = &told.design.flat else { return Vec::new() };
+    let g = told.design.measures.joint.to_mm();
+    flat.arms
+        .values()
+        .flat_map(|arm| {
+            let (from, to) = arm.wall_ends();
+            let strip = |y: f64| Contour::rectangle(pt(from, y), pt(to, y + g)).transformed(&arm.frame);
+            [strip(0.0), strip(g + arm.wall_height())]
+        })
+        .collect()
+}
+
+/// A free corner of the first lid: the one farthest from the base.
+pub(super) fn free_corner(told: &Told<'_>) -> Option<Point> {
+    let lid = told.design.pieces.iter().find(|p| p.role == Role::Flap && p.stock == StockKind::Board)?;
+    let b = lid.outline.bounds();
+    let corners = [b.min, b.max, pt(b.min.x, b.max.y), pt(b.max.x, b.min.y)];
+    corners.into_iter().max_by(|a, b| a.length().total_cmp(&b.length()))
+}
+
+/// Turn-ins with their order: what faces head or tail first.
+pub(super) fn turned_in(plan: &mut Plan<'_>, told: &Told<'_>) {
+    laid_out(plan, told, false);
+    let Some(flat) = &told.design.flat else { return };
+    let out = told.job.covering.turn_in.to_mm() / 2.0;
+    for (side, arm) in &flat.arms {
+        let b = arm.flap().bounds();
+        let c = b.center();
+        for at in Side::ALL {
+            // Not towards the hinge.
+            if at == side.opposite() {
+                continue;
+            }
+            let p = match at {
+                Side::Head => pt(c.x, b.max.y + out),
+                Side::Tail => pt(c.x, b.min.y - out),
+                Side::Left => pt(b.min.x - out, c.y),
+                Side::Right => pt(b.max.x + out, c.y),
+            };
+            plan.number(p, if matches!(at, Side::Head | Side::Tail) { 1 } else { 2 });
+        }
+    }
+}
+
+/// The corners of the base at which patches go, and the patches of which one has its place drawn.
+pub(super) fn patched(plan: &mut Plan<'_>, told: &Told<'_>) {
+    laid_out(plan, told, false);
+    let Some(flat) = &told.design.flat else { return };
+    let rim = told.job.covering.turn_in.to_mm() * 1.4;
+    for corner in flat.inner_corners() {
+        let ring = Stroke::Closed(Contour::circle(corner.corner, rim));
+        plan.line(&[ring], Pen { dashes: &[3.0, 2.0], unit: 0.4, ..Pen::solid(INK, 0.4) });
+    }
+}
+
+/// The liner on the boards, its first part numbered.
+pub(super) fn lined(plan: &mut Plan<'_>, told: &Told<'_>) {
+    boards(plan, told, false);
+    let Some(flat) = &told.design.flat else { return };
+    let b = flat.base.bounds();
+    let liner: Vec<Contour> = of(told, StockKind::Liner).map(|p| p.outline.clone()).collect();
+    plan.solid(&liner, LINER, THIN);
+    plan.line(&[Stroke::Closed(flat.base.clone())], Pen { dashes: &[2.0, 2.0], unit: 0.4, ..Pen::solid(QUIET, 0.2) });
+    plan.number(b.center(), 1);
+    for arm in flat.arms.values() {
+        plan.number(arm.flap().bounds().center(), 2);
+    }
+}
+
+pub(super) fn creased(plan: &mut Plan<'_>, told: &Told<'_>) {
+    boards(plan, told, false);
+    let creases: Vec<Stroke> =
+        of(told, StockKind::Board).flat_map(|p| p.creases.iter().cloned().map(Stroke::Open)).collect();
+    plan.line(&creases, Pen::of(OperationKind::CreaseScore, 0.8));
+}
+
+/// Two strips, the outer beneath, what is glued shaded.
+pub(super) fn crossed(plan: &mut Plan<'_>, told: &Told<'_>) {
+    let mut strips: Vec<&Piece> = of(told, StockKind::Board).collect();
+    let outer_runs_up = told.job.strips.is_none_or(|s| s.outer == StrapAlong::Height);
+    let is_outer = |p: &&Piece| {
+        let b = p.outline.bounds();
+        (b.height() > b.width()) == outer_runs_up
+    };
+    strips.sort_by_key(|p| !is_outer(p));
+    for p in &strips {
+        plan.solid(std::slice::from_ref(&p.outline), BOARD, THIN);
+    }
+    if let [a, b] = strips.as_slice() {
+        let (a, b) = (a.outline.bounds(), b.outline.bounds());
+        let shared = Contour::rectangle(
+            pt(a.min.x.max(b.min.x), a.min.y.max(b.min.y)),
+            pt(a.max.x.min(b.max.x), a.max.y.min(b.max.y)),
+        );
+        plan.solid(&[shared], HERE, THIN);
+    }
+}
+
+/// Along the strap: the base's edge at a slot, five times as thick as wide.
+pub(super) fn section_window(told: &Told<'_>) -> Bounds {
+    let tail = told.job.strap.map_or(25.0, |s| s.tail.to_mm());
+    let t = told.job.board.thickness.to_mm();
+    Bounds { min: pt(-tail - 12.0, -5.0 * t), max: pt(24.0, 6.0 * t + 4.0) }
+}
+
+/// A section through the base along the strap: slot, pocket, and the elastic in them.
+pub(super) fn strap_section(plan: &mut Plan<'_>, told: &Told<'_>) {
+    let Some(strap) = told.job.strap else { return };
+    // Drawn three times as thick as it is long, so that the layers show.
+    let thick = 3.0;
+    let t = told.job.board.thickness.to_mm() * thick;
+    let e = told.job.elastic.thickness.to_mm();
+    let half = (e + strap.slot_ease.to_mm()) / 2.0 * thick;
+    let deep = strap.pocket_depth.to_mm() * thick;
+    let e = e * thick;
+    let tail = strap.tail.to_mm();
+    let board = Contour::polygon([
+        pt(-tail - 10.0, 0.0),
+        pt(-half, 0.0),
+        pt(-half, t - deep),
+        pt(-half - tail, t - deep),
+        pt(-half - tail, t),
+        pt(-tail - 10.0, t),
+    ]);
+    let edge = Contour::rectangle(pt(half, 0.0), pt(22.0, t));
+    plan.solid(&[board, edge], BOARD, THIN);
+    let cloth =
+        [Contour::rectangle(pt(-tail - 10.0, -1.2), pt(-half, 0.0)), Contour::rectangle(pt(half, -1.2), pt(22.0, 0.0))];
+    plan.solid(&cloth, CLOTH, THIN);
+    let elastic = Contour::polygon([
+        pt(-half - tail + 1.0, t - deep),
+        pt(-e / 2.0, t - deep),
+        pt(-e / 2.0, -1.2 - e),
+        pt(22.0, -1.2 - e),
+        pt(22.0, -1.2),
+        pt(e / 2.0, -1.2),
+        pt(e / 2.0, t - deep + e),
+        pt(-half - tail + 1.0, t - deep + e),
+    ]);
+    plan.solid(&[elastic], [0x9a, 0x9a, 0x9a], THIN);
+    let name = |x0: f64, x1: f64, y0: f64, y1: f64| Contour::rectangle(pt(x0, y0), pt(x1, y1));
+    plan.name(&name(6.0, 20.0, 0.0, t), "base");
+    plan.name(&name(-tail, -2.0, t + 1.0, t + 5.0), "inside");
+    plan.name(&name(-tail, -2.0, -7.0, -3.0), "outside, cloth");
+    plan.name(&name(2.0, 22.0, -1.2 - e - 5.0, -1.2 - e - 1.0), "elastic");
+}
+
+/// The open box between boards, under a weight.
+pub(super) fn pressed(plan: &mut Plan<'_>, _: &Told<'_>) {
+    let slab = |y: f64, high: f64, half: f64| Contour::rectangle(pt(-half, y), pt(half, y + high));
+    plan.solid(&[slab(0.0, 8.0, 90.0)], BOARD, THIN);
+    plan.solid(&[slab(8.0, 1.5, 84.0)], LINER, THIN);
+    plan.solid(&[slab(9.5, 4.0, 78.0)], CLOTH, THIN);
+    plan.solid(&[slab(13.5, 1.5, 84.0)], LINER, THIN);
+    plan.solid(&[slab(15.0, 8.0, 90.0)], BOARD, THIN);
+    let weight = slab(23.0, 32.0, 40.0);
+    plan.solid(std::slice::from_ref(&weight), [0xc4, 0xc4, 0xc4], THIN);
+    plan.name(&weight, "weight");
+    plan.line(&[Stroke::Open(Path::line(pt(-100.0, 0.0), pt(100.0, 0.0)))], Pen::solid(INK, 0.4));
+}
+
+fn in_space(plan: &mut Plan<'_>, window: Bounds, boards: &[Board]) {
+    let seen = picture(boards, FROM_TAIL_RIGHT);
+    let room = Bounds { min: plan.put(window.min), max: plan.put(window.max) };
+    let put = place(&seen, room);
+    draw(plan.page, &seen, &put);
+}
+
+pub(super) fn closed(plan: &mut Plan<'_>, told: &Told<'_>) {
+    let Some(flat) = &told.design.flat else { return };
+    let window = around([flat.base.bounds()], 30.0);
+    in_space(plan, window, &states::closed(told.job, told.design, told.fit, flat));
+}
+
+pub(super) fn half_closed(plan: &mut Plan<'_>, told: &Told<'_>) {
+    let Some(flat) = &told.design.flat else { return };
+    let window = around([flat.base.bounds()], 30.0);
+    in_space(plan, window, &half(told, flat));
+}
+
+fn half(told: &Told<'_>, flat: &Flat) -> Vec<Board> {
+    states::half_closed(told.job, told.design, told.fit, flat)
+}

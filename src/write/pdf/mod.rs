@@ -1,0 +1,18 @@
+//! What a maker holds at the bench: the templates at full size and the guide, as PDF. Text is real
+//! text in an embedded face of a free licence; the same job gives the same bytes.
+
+mod flow;
+mod font;
+mod guide;
+mod page;
+mod paper;
+mod parts;
+mod render;
+mod scene;
+mod states;
+mod templates;
+mod tile;
+
+pub use guide::{Told, guide};
+pub use paper::Paper;
+pub use templates::templates;
