@@ -74,6 +74,9 @@ pub(super) struct ExportArgs {
     /// Which DXF version to write
     #[arg(long, value_enum, default_value_t = DxfChoice::R2000)]
     pub(super) dxf: DxfChoice,
+    /// Lay the first box alone on sheets of its own, first-board-1 and so on, to be cut and tried before the rest
+    #[arg(long)]
+    pub(super) first_article: bool,
     #[command(flatten)]
     pub(super) layout: LayoutArgs,
     #[command(flatten)]

@@ -1,11 +1,12 @@
 //! `check`: whether the box fits and what it takes; nothing is written.
 
 use super::args::{LayoutArgs, ReportFormat};
-use super::work::{Worked, work};
+use super::work::{Layout, Worked, work};
 use super::{Exit, Failure, Terminal, load, report};
 use crate::diag::{Diagnostic, Places, any_error, render, to_json};
 use crate::job::Job;
 use crate::units::Length;
+use crate::write::cost::takes;
 use serde_json::json;
 use std::path::Path;
 
@@ -21,7 +22,7 @@ pub(super) fn run(
     }
     let mut diagnostics = loaded.diagnostics;
     let worked = loaded.job.as_ref().map(|job| {
-        let (worked, said) = work(job, Length::ZERO, terminal);
+        let (worked, said) = work(job, &Layout::default(), terminal);
         diagnostics.extend(said);
         worked
     });
@@ -83,10 +84,11 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> serde_json::Value {
         "play": by_side(&worked.fit.play),
         "strap_length": worked.fit.strap_length,
         "bill": worked.bill,
+        "takes": takes(job.copies, &worked.design.pieces, &worked.sheets, &[]),
         "cost": report::cost(worked),
         "straps": worked.fit.strap.as_ref().map(|s| json!({
             "count": s.count, "path": s.path, "length": s.length, "snug": [s.snug.0, s.snug.1],
         })),
-        "sheets": worked.sheets.iter().map(|s| json!({"id": s.id, "stock": s.stock, "pieces": s.placed.len(), "width": s.width, "height": s.height, "leftover": s.is_leftover, "offcut": s.offcut})).collect::<Vec<_>>(),
+        "sheets": worked.sheets.iter().map(|s| json!({"id": s.id, "stock": s.stock, "count": s.count(), "pieces": s.placed.len(), "width": s.width, "height": s.height, "leftover": s.is_leftover, "offcut": s.offcut})).collect::<Vec<_>>(),
     })
 }

@@ -2,7 +2,7 @@
 
 use super::args::{DxfChoice, ExportArgs, ReportFormat};
 use super::folder::write_whole;
-use super::work::{Worked, work};
+use super::work::{Layout, Worked, work};
 use super::{Exit, Failure, Terminal, load, programs, report};
 use crate::comp::kerf_moved;
 use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
@@ -12,6 +12,7 @@ use crate::job::Job;
 use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::units::{Length, Unit, mm};
+use crate::write::cost::takes;
 use crate::write::dxf::{DxfVersion, dxf};
 use crate::write::manifest::{self, FitFigures};
 use crate::write::pdf::{Paper, Told, guide, templates};
@@ -36,7 +37,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         job.layout_effort = effort;
     }
     let worked = job.as_ref().map(|job| {
-        let (worked, more) = work(job, widest, terminal);
+        let (worked, more) = work(job, &Layout { kerf: widest, first_article: args.first_article }, terminal);
         about_job.extend(more);
         worked
     });
@@ -88,6 +89,8 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     files.push(("guide.pdf".into(), pdf(guide(&told, paper))?));
     files.push(("templates.pdf".into(), pdf(templates(job, &worked.design, paper))?));
     files.push(("cut-list.csv".into(), cut_list(&worked.design.pieces, &worked.sheets)));
+    let takes = takes(job.copies, &worked.design.pieces, &worked.sheets, &written);
+    files.push(("cost.csv".into(), takes.csv()));
     let list = manifest::manifest(
         &job.title,
         kerf.unwrap_or_default(),
@@ -114,6 +117,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
                 "files": names,
                 "programs": written,
                 "fit": super::check::figures(job, worked),
+                "takes": takes,
                 "diagnostics": said.as_json(),
             });
             writeln!(terminal.out, "{report:#}")?;
@@ -123,6 +127,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
             writeln!(terminal.out, "{}: written to {out}\n", job.title)?;
             terminal.out.write_all(report::sheets(job, worked).as_bytes())?;
             terminal.out.write_all(programs::report(&written).as_bytes())?;
+            terminal.out.write_all(report::takes(&takes).as_bytes())?;
             terminal.out.write_all(programs::cautions(&machines).as_bytes())?;
         }
     }

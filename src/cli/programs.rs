@@ -112,6 +112,7 @@ fn written(job: &Job, program: &motion::Program, profile: &Profile, said: &mut V
         let figures = ProgramFigures {
             file: name("outline"),
             sheet: program.sheet.clone(),
+            count: program.count,
             machine: profile.id.clone(),
             tool: String::new(),
             cut_mm: Length::ZERO,
@@ -140,6 +141,7 @@ fn figures(program: &motion::Program, profile: &Profile, file: String) -> Progra
     ProgramFigures {
         file,
         sheet: program.sheet.clone(),
+        count: program.count,
         machine: profile.id.clone(),
         tool: tools.join(", "),
         cut_mm: mm(total.cut_mm),
@@ -196,9 +198,15 @@ pub(super) fn report(programs: &[ProgramFigures]) -> String {
     if programs.is_empty() {
         return String::new();
     }
-    let mut rows = vec![["program", "tools", "cut", "time"].map(String::from).to_vec()];
+    let mut rows = vec![["program", "tools", "cut", "time", "sheets"].map(String::from).to_vec()];
     rows.extend(programs.iter().filter(|p| !p.tool.is_empty()).map(|p| {
-        vec![p.file.clone(), p.tool.clone(), format!("{:.1} m", p.cut_mm.to_mm() / 1000.0), minutes(p.seconds)]
+        vec![
+            p.file.clone(),
+            p.tool.clone(),
+            format!("{:.1} m", p.cut_mm.to_mm() / 1000.0),
+            minutes(p.seconds),
+            if p.count > 1 { format!("x {}", p.count) } else { String::new() },
+        ]
     }));
     format!(
         "\nPrograms (times without tool changes; run the .outline program first: it shows where the work lies)\n{}",
@@ -207,7 +215,7 @@ pub(super) fn report(programs: &[ProgramFigures]) -> String {
 }
 
 /// A time as a person says it.
-fn minutes(seconds: f64) -> String {
+pub(super) fn minutes(seconds: f64) -> String {
     let whole = seconds.round() as u64;
     match (whole / 60, whole % 60) {
         (0, s) => format!("{s} s"),

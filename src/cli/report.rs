@@ -1,10 +1,12 @@
 //! The report that a maker reads at the bench.
 
+use super::programs::minutes;
 use super::work::Worked;
 use crate::design::Piece;
 use crate::job::{Construction, Grain, Job, Stock, StockKind};
 use crate::nest::Sheet;
 use crate::units::Length;
+use crate::write::cost::Takes;
 use std::fmt::Write as _;
 
 /// Rows of text set in columns, each as wide as its widest cell, the first ones indented by two.
@@ -76,10 +78,34 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
 pub(super) fn cost(worked: &Worked) -> Option<f64> {
     let is_laid = |kind| worked.sheets.iter().any(|s| s.stock == kind);
     if worked.bill.materials.iter().all(|m| is_laid(m.stock)) {
-        worked.sheets.iter().map(|s| s.price).sum()
+        worked.sheets.iter().map(|s| s.price.map(|p| p * f64::from(s.count()))).sum()
     } else {
         None
     }
+}
+
+/// What the boxes take of stock and time, in all and one of them.
+pub(super) fn takes(t: &Takes) -> String {
+    let boxes = f64::from(t.boxes.max(1));
+    let money = |v: Option<f64>| v.map_or("no price".into(), |v| format!("{v:.2}"));
+    let mut rows = vec![["", "sheets", "waste", "in all", "a box"].map(String::from).to_vec()];
+    rows.extend(t.stocks.iter().map(|s| {
+        let waste = format!("{:.0} %", s.waste() * 100.0);
+        vec![s.stock.word().into(), s.sheets.to_string(), waste, money(s.cost), money(s.cost.map(|c| c / boxes))]
+    }));
+    if t.stocks.len() > 1 && t.cost.is_some() {
+        rows.push(vec![
+            "all stock".into(),
+            String::new(),
+            String::new(),
+            money(t.cost),
+            money(t.cost.map(|c| c / boxes)),
+        ]);
+    }
+    rows.extend(t.machines.iter().map(|m| {
+        vec![m.machine.clone(), String::new(), String::new(), minutes(m.seconds), minutes(m.seconds / boxes)]
+    }));
+    format!("\nCost and time\n{}", table(&rows))
 }
 
 fn weight(worked: &Worked) -> String {
@@ -187,7 +213,7 @@ fn stock_line(job: &Job, kind: StockKind, sheets: &[&Sheet]) -> String {
         StockKind::Liner => job.liner.as_ref(),
     };
     let Some(stock) = stock else { return String::new() };
-    let count = match sheets.len() {
+    let count = match sheets.iter().map(|s| s.count()).sum::<u32>() {
         0 => "not laid out".into(),
         1 => "1 sheet".into(),
         n => format!("{n} sheets"),
@@ -198,7 +224,7 @@ fn stock_line(job: &Job, kind: StockKind, sheets: &[&Sheet]) -> String {
         Grain::None => "",
     };
     let assumed = if stock.sheet_is_given { "" } else { " (taken as usual: the job does not say)" };
-    let price: Option<f64> = sheets.iter().map(|s| s.price).sum();
+    let price: Option<f64> = sheets.iter().map(|s| s.price.map(|p| p * f64::from(s.count()))).sum();
     let cost = price.filter(|_| !sheets.is_empty()).map_or(String::new(), |p| format!(", {p:.2} in all"));
     let mut text = format!("  {}: {count} of {}{grain}{cost}{assumed}\n", kind.word(), sizes(job, stock, sheets));
     if let (Some(last), Some(offcut)) = (sheets.last(), sheets.last().and_then(|s| s.offcut)) {
@@ -211,13 +237,13 @@ fn stock_line(job: &Job, kind: StockKind, sheets: &[&Sheet]) -> String {
 /// The sizes of the sheets that were used, each once.
 fn sizes(job: &Job, stock: &Stock, sheets: &[&Sheet]) -> String {
     let show = |w: Length, h: Length| job.units.show_size(&[w, h]);
-    let mut used: Vec<(String, usize)> = Vec::new();
+    let mut used: Vec<(String, u32)> = Vec::new();
     for sheet in sheets {
         let leftover = if sheet.is_leftover { " left over" } else { "" };
         let size = format!("{}{leftover}", show(sheet.width, sheet.height));
         match used.iter_mut().find(|(s, _)| *s == size) {
-            Some((_, n)) => *n += 1,
-            None => used.push((size, 1)),
+            Some((_, n)) => *n += sheet.count(),
+            None => used.push((size, sheet.count())),
         }
     }
     match &used[..] {
@@ -234,6 +260,7 @@ pub(super) fn sheets(job: &Job, worked: &Worked) -> String {
             && (a.width, a.height) == (b.width, b.height)
             && a.placed.len() == b.placed.len()
             && a.offcut == b.offcut
+            && a.count() == b.count()
     };
     let rows: Vec<Vec<String>> = worked
         .sheets
@@ -249,7 +276,8 @@ pub(super) fn sheets(job: &Job, worked: &Worked) -> String {
             };
             let offcut =
                 first.offcut.map_or(String::new(), |o| format!("offcut {}", job.units.show_size(&[o.width, o.height])));
-            vec![name, job.units.show_size(&[first.width, first.height]), pieces, offcut]
+            let times = if first.count() > 1 { format!("cut {} of it", first.count()) } else { String::new() };
+            vec![name, job.units.show_size(&[first.width, first.height]), pieces, times, offcut]
         })
         .collect();
     table(&rows)

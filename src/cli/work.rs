@@ -5,7 +5,7 @@ use crate::design::{Design, design};
 use crate::diag::{Diagnostic, any_error};
 use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::Job;
-use crate::nest::Sheet;
+use crate::nest::{Sheet, first_alone, merge_alike, number_copies};
 use crate::ops::{SheetOps, operations};
 use crate::units::Length;
 
@@ -18,19 +18,51 @@ pub(super) struct Worked {
     pub(super) operations: Vec<SheetOps>,
 }
 
-/// Works a job through the stages. Sheets are laid out only where the design has no error, for cuts
-/// that take `kerf` at the widest.
-pub(super) fn work(job: &Job, kerf: Length, terminal: &mut Terminal<'_>) -> (Worked, Vec<Diagnostic>) {
+/// How the pieces are to be laid out.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Layout {
+    /// The widest cut that will be made.
+    pub(super) kerf: Length,
+    /// Whether the first box lies alone.
+    pub(super) first_article: bool,
+}
+
+/// Works a job through the stages. Sheets are laid out only where the design has no error.
+pub(super) fn work(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) -> (Worked, Vec<Diagnostic>) {
     let (design, mut diagnostics) = design(job);
     let (fit, said) = fit(job, &design);
     diagnostics.extend(said);
     let mut sheets = Vec::new();
     if !any_error(&diagnostics) {
-        let (laid, said) = laying::lay(&design.pieces, job, kerf, terminal);
+        let (laid, said) = laid(job, &design, layout, terminal);
         sheets = laid;
         diagnostics.extend(said);
     }
     let operations = sheets.iter().map(|s| operations(s, &design.pieces)).collect();
     let bill = bill(job, &design);
     (Worked { design, fit, bill, sheets, operations }, diagnostics)
+}
+
+/// The sheets of all copies, those that are alike as one.
+fn laid(job: &Job, design: &Design, layout: &Layout, terminal: &mut Terminal<'_>) -> (Vec<Sheet>, Vec<Diagnostic>) {
+    let mut lay = |job: &Job| laying::lay(&design.pieces, job, layout.kerf, terminal);
+    let (mut sheets, mut said) = if layout.first_article {
+        let per_box: Vec<u32> = design.pieces.iter().map(|p| p.count).collect();
+        first_alone(job, lay, &per_box)
+    } else {
+        lay(job)
+    };
+    if !job.marks.copy_numbers {
+        return (merge_alike(sheets), said);
+    }
+    let alike = merge_alike(sheets.clone()).len();
+    number_copies(&mut sheets, &design.pieces, job);
+    if alike < sheets.len() {
+        let message = format!(
+            "every piece has the number of its copy, so {} sheets need as many programs; without numbers {alike} would do",
+            sheets.len()
+        );
+        said.push(Diagnostic::hint("sheets-differ", message).at("marks.copy_numbers"));
+    }
+    (sheets, said)
 }

@@ -38,10 +38,17 @@ fn is_covered(piece: &Piece, job: &Job) -> bool {
     }
 }
 
+/// The number of a copy of the box as marks on one of its pieces, clear of all its lines; none where
+/// there is no room or the face shows.
+pub fn copy_label(piece: &Piece, job: &Job, number: u32) -> Vec<Stroke> {
+    if is_covered(piece, job) { label(piece, &format!("NO {number}")) } else { Vec::new() }
+}
+
 fn text(piece: &Piece, job: &Job) -> String {
     let b = piece.outline.bounds();
     let name = piece.id.split_once('-').map_or(piece.id.as_str(), |(_, rest)| rest).replace('-', " ");
-    format!("{name}  {}", job.units.show_size(&[mm(b.width()), mm(b.height())])).to_uppercase()
+    let item = if job.item.is_empty() { String::new() } else { format!("{}  ", job.item) };
+    format!("{item}{name}  {}", job.units.show_size(&[mm(b.width()), mm(b.height())])).to_uppercase()
 }
 
 fn label(piece: &Piece, text: &str) -> Vec<Stroke> {

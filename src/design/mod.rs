@@ -17,6 +17,7 @@ mod turn_in;
 
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
+pub use labels::copy_label;
 pub use measures::{Measures, measure, thicknesses};
 pub use patch::PatchPlace;
 

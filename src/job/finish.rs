@@ -303,7 +303,11 @@ impl Check<'_> {
 
     /// `[marks]`.
     pub(super) fn marks(&self) -> Option<Marks> {
-        Some(Marks { labels: self.doc.flag("marks.labels")?, placement: self.doc.flag("marks.placement")? })
+        Some(Marks {
+            labels: self.doc.flag("marks.labels")?,
+            placement: self.doc.flag("marks.placement")?,
+            copy_numbers: self.doc.flag("marks.copy_numbers")?,
+        })
     }
 }
 

@@ -468,5 +468,11 @@ static MARKS: Table = Table {
             Default("true"),
             "On the cloth: the outline of every board, and the hinge lines of the joints as crease scores.",
         ),
+        key(
+            "copy_numbers",
+            Flag,
+            Default("false"),
+            "The number of its copy on every piece of an edition, NO 12. Sheets that would be alike then differ, and each needs a program of its own.",
+        ),
     ],
 };

@@ -31,6 +31,8 @@ use std::collections::BTreeMap;
 pub struct Job {
     /// What the box is called.
     pub title: String,
+    /// Which item of a list it is for, in front of the names on its pieces; empty for a job alone.
+    pub item: String,
     /// What the maker's bare numbers and reports are in.
     pub units: Unit,
     /// How many boxes.
@@ -485,4 +487,6 @@ pub struct Marks {
     pub labels: bool,
     /// On the cloth: every board's outline, and the hinge lines as crease scores.
     pub placement: bool,
+    /// The number of its copy on every piece of an edition.
+    pub copy_numbers: bool,
 }

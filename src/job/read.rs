@@ -92,6 +92,7 @@ impl Check<'_> {
         let layout_effort = self.layout_effort();
         Some(Job {
             title: title?,
+            item: String::new(),
             units: self.doc.unit,
             copies: copies?,
             contents: contents?,

@@ -186,7 +186,7 @@ fn worked(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>], told: &mut Vec<
         }
     }
     let used = used(&sections);
-    Program { sheet: ops.sheet.clone(), thickness: ops.thickness, used, sections }
+    Program { sheet: ops.sheet.clone(), thickness: ops.thickness, count: ops.count, used, sections }
 }
 
 /// Where each blade points. Tools on the rotary axis share it; a blade that swivels in its holder

@@ -19,6 +19,8 @@ pub struct Program {
     pub sheet: String,
     /// The sheet's thickness.
     pub thickness: Length,
+    /// How many such sheets are cut.
+    pub count: u32,
     /// The rectangle that the work touches, sheet coordinates, mm.
     pub used: Bounds,
     /// One for each stretch of work with one tool.

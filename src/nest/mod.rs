@@ -5,6 +5,7 @@
 //! `plan.rs`, which knows shapes only: `boxes` and `columns` lay rectangles, `bed` true outlines by
 //! the forbidden places of `shape`, `pattern` takes the best of them for one sheet.
 
+mod alike;
 mod bed;
 mod boxes;
 mod columns;
@@ -15,11 +16,12 @@ mod plan;
 mod shape;
 mod turns;
 
+pub use alike::{first_alone, merge_alike, number_copies};
 pub use offcut::Offcut;
 
 use crate::design::Piece;
 use crate::diag::Diagnostic;
-use crate::geom::{Bounds, Contour, Point, Transform, pt};
+use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
 use crate::job::{Job, Stock, StockKind};
 use crate::units::Length;
 use boxes::{Order, Rule, pack};
@@ -50,6 +52,9 @@ pub struct Sheet {
     pub offcut: Option<Offcut>,
     /// The pieces on it.
     pub placed: Vec<Placed>,
+    /// Further sheets that are cut alike from the same files: for each, the copies of its pieces in
+    /// the order of `placed`. Empty until [`merge_alike`] has looked.
+    pub repeats: Vec<Vec<u32>>,
 }
 
 /// One piece on a sheet.
@@ -64,6 +69,8 @@ pub struct Placed {
     pub transform: Transform,
     /// The rectangle around its outline on the sheet.
     pub bounds: Bounds,
+    /// What is drawn on this copy alone, in the piece's coordinates: its number, where it has one.
+    pub marks: Vec<Stroke>,
 }
 
 /// What a layout is asked beside the job.
@@ -167,7 +174,13 @@ fn lay(
                 if next[put.kind] <= set.kinds[put.kind].count {
                     let margin = stock.margin.to_mm();
                     let (transform, bounds) = turns[put.kind].placed(put.way, pt(margin + put.x, margin + put.y));
-                    placed.push(Placed { piece: of_kind[put.kind], copy: next[put.kind], transform, bounds });
+                    placed.push(Placed {
+                        piece: of_kind[put.kind],
+                        copy: next[put.kind],
+                        transform,
+                        bounds,
+                        marks: Vec::new(),
+                    });
                     next[put.kind] += 1;
                 }
             }
@@ -182,6 +195,7 @@ fn lay(
                 price: if size.count.is_some() { Some(0.0) } else { size.price },
                 offcut,
                 placed,
+                repeats: Vec::new(),
             });
         }
     }

@@ -21,6 +21,8 @@ pub struct SheetOps {
     pub height: Length,
     /// Its thickness.
     pub thickness: Length,
+    /// How many such sheets are cut.
+    pub count: u32,
     /// What is done, in order.
     pub operations: Vec<Operation>,
 }
@@ -80,6 +82,7 @@ pub fn operations(sheet: &Sheet, pieces: &[Piece]) -> SheetOps {
         width: sheet.width,
         height: sheet.height,
         thickness: sheet.thickness,
+        count: sheet.count(),
         operations: sorted.into_iter().map(|(_, _, operation)| operation).collect(),
     }
 }
@@ -127,7 +130,7 @@ impl Class {
 fn lines_of(piece: &Piece, placed: &Placed, thickness: Length) -> Vec<(Class, i64, Operation)> {
     let t = &placed.transform;
     let closed = |c: &Contour| Stroke::Closed(c.transformed(t));
-    let marks = piece.marks.iter().map(|m| (Class::Mark, m.transformed(t), Length::ZERO));
+    let marks = piece.marks.iter().chain(&placed.marks).map(|m| (Class::Mark, m.transformed(t), Length::ZERO));
     let creases = piece.creases.iter().map(|c| (Class::Crease, Stroke::Open(c.transformed(t)), Length::ZERO));
     let pockets = piece.pockets.iter().map(|p| (Class::Pocket, closed(&p.outline), p.depth));
     let holes = piece.holes.iter().map(|h| (Class::Hole, closed(h), thickness));
@@ -230,6 +233,7 @@ mod tests {
             copy: i as u32 + 1,
             transform: *t,
             bounds: busy_piece().outline.transformed(t).bounds(),
+            marks: Vec::new(),
         };
         Sheet {
             id: "cloth-1".into(),
@@ -241,6 +245,7 @@ mod tests {
             price: None,
             offcut: None,
             placed: transforms.iter().enumerate().map(place).collect(),
+            repeats: Vec::new(),
         }
     }
 

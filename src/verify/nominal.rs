@@ -136,7 +136,7 @@ impl Nominal {
             let at = nominal.pieces.len();
             let name = format!("{} (copy {})", piece.id, placed.copy);
             let mut add = |class, stroke, depth| nominal.add(class, at, &name, stroke, depth);
-            for m in &piece.marks {
+            for m in piece.marks.iter().chain(&placed.marks) {
                 add(Class::Mark, if m.closed { Stroke::Closed(closed(&m.points)) } else { open(&m.points) }, 0.0);
             }
             piece.creases.iter().for_each(|c| add(Class::Crease, open(c), 0.0));

@@ -11,7 +11,7 @@ use crate::units::decimal;
 pub fn cut_list(pieces: &[Piece], sheets: &[Sheet]) -> Vec<u8> {
     let mut text = String::from("stock,piece,count,width_mm,height_mm,grain,sheets\r\n");
     for (i, piece) in pieces.iter().enumerate() {
-        let on = |s: &Sheet| s.placed.iter().filter(|p| p.piece == i).count();
+        let on = |s: &Sheet| s.placed.iter().filter(|p| p.piece == i).count() * s.count() as usize;
         let count: usize = sheets.iter().map(on).sum();
         let ids: Vec<&str> = sheets.iter().filter(|s| on(s) > 0).map(|s| s.id.as_str()).collect();
         let bounds = piece.outline.bounds();

@@ -44,6 +44,8 @@ pub struct ProgramFigures {
     pub file: String,
     /// The sheet that it cuts.
     pub sheet: String,
+    /// How many such sheets there are to cut.
+    pub count: u32,
     /// The profile's id.
     pub machine: String,
     /// The tools' ids, in the order of use.
@@ -52,7 +54,7 @@ pub struct ProgramFigures {
     pub cut_mm: Length,
     /// Length travelled between.
     pub travel_mm: Length,
-    /// The time it takes.
+    /// The time it takes, one sheet.
     #[serde(serialize_with = "to_a_tenth")]
     pub seconds: f64,
     /// Passes in all.
@@ -136,9 +138,14 @@ struct Mark<'a> {
     points: &'a [Vertex],
 }
 
+impl<'a> Mark<'a> {
+    fn of(mark: &'a Stroke) -> Self {
+        Self { closed: mark.is_closed(), points: mark.vertices() }
+    }
+}
+
 impl<'a> Piece<'a> {
     fn of(piece: &'a design::Piece) -> Self {
-        let mark = |m: &'a Stroke| Mark { closed: m.is_closed(), points: m.vertices() };
         Self {
             id: &piece.id,
             stock: piece.stock,
@@ -150,7 +157,7 @@ impl<'a> Piece<'a> {
             pockets: piece.pockets.iter().map(|p| Pocket { outline: &p.outline, depth: p.depth }).collect(),
             slits: &piece.slits,
             creases: &piece.creases,
-            marks: piece.marks.iter().map(mark).collect(),
+            marks: piece.marks.iter().map(Mark::of).collect(),
             grain: piece.grain,
         }
     }
@@ -163,6 +170,8 @@ struct Sheet<'a> {
     width: Length,
     height: Length,
     thickness: Length,
+    /// How many such sheets are cut.
+    count: u32,
     placed: Vec<Placed<'a>>,
     /// The share of the sheet that its pieces take, 0 to 1.
     used: f64,
@@ -177,23 +186,30 @@ struct Sheet<'a> {
 struct Placed<'a> {
     piece: &'a str,
     copy: u32,
+    /// Its copy on each of the sheets that are cut alike, the first with it.
+    copies: Vec<u32>,
     x: f64,
     y: f64,
     rotation: f64,
     mirrored: bool,
+    /// What is drawn on this copy alone.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    marks: Vec<Mark<'a>>,
 }
 
 impl<'a> Sheet<'a> {
     fn of(sheet: &'a nest::Sheet, pieces: &'a [design::Piece]) -> Self {
-        let placed = |p: &nest::Placed| {
+        let placed = |(i, p): (usize, &'a nest::Placed)| {
             Some(Placed {
                 piece: &pieces.get(p.piece)?.id,
                 copy: p.copy,
+                copies: std::iter::once(p.copy).chain(sheet.repeats.iter().filter_map(|r| r.get(i).copied())).collect(),
                 // As many digits as a piece's own points have: the two are added by readers.
                 x: tidy(p.transform.shift.x, 10),
                 y: tidy(p.transform.shift.y, 10),
                 rotation: tidy(p.transform.rotation_deg, 10),
                 mirrored: p.transform.mirrored,
+                marks: p.marks.iter().map(Mark::of).collect(),
             })
         };
         Self {
@@ -202,7 +218,8 @@ impl<'a> Sheet<'a> {
             width: sheet.width,
             height: sheet.height,
             thickness: sheet.thickness,
-            placed: sheet.placed.iter().filter_map(placed).collect(),
+            count: sheet.count(),
+            placed: sheet.placed.iter().enumerate().filter_map(placed).collect(),
             used: tidy(sheet.used(pieces), 6),
             leftover: sheet.is_leftover,
             offcut: sheet.offcut,

@@ -74,9 +74,9 @@ fn part_of(program: &Program, sections: Range<usize>) -> Cow<'_, Program> {
     if sections.len() == program.sections.len() {
         return Cow::Borrowed(program);
     }
-    let Program { sheet, thickness, used, .. } = program;
+    let Program { sheet, thickness, count, used, .. } = program;
     let sections = program.sections[sections].to_vec();
-    Cow::Owned(Program { sheet: sheet.clone(), thickness: *thickness, used: *used, sections })
+    Cow::Owned(Program { sheet: sheet.clone(), thickness: *thickness, count: *count, used: *used, sections })
 }
 
 impl Job<'_> {
@@ -117,6 +117,9 @@ impl Job<'_> {
             format!("machine: {}", profile.name),
             "millimetres, feed in mm a minute".to_owned(),
         ];
+        if self.whole.count > 1 {
+            lines.push(format!("cut {} sheets alike with this program", self.whole.count));
+        }
         let used = self.whole.used;
         if !used.is_empty() {
             let at = |v: f64, origin: crate::units::Length| decimal(v + origin.to_mm(), 1);

@@ -67,13 +67,14 @@ pub fn svg(sheet: &SheetOps, title: &str, unit: Unit) -> Vec<u8> {
     let size = unit.show_size(&[sheet.width, sheet.height]);
     let _ = writeln!(
         s,
-        "<text x=\"{}\" y=\"{}\" font-size=\"{}\">{}: {}, {size}, {} thick</text>",
+        "<text x=\"{}\" y=\"{}\" font-size=\"{}\">{}: {}, {size}, {} thick{}</text>",
         n(rim),
         n(0.75 * rim),
         n(text * 1.2),
         escape(title),
         escape(&sheet.sheet),
-        unit.show(sheet.thickness)
+        unit.show(sheet.thickness),
+        if sheet.count > 1 { format!(", cut {} alike", sheet.count) } else { String::new() }
     );
     let _ = writeln!(
         s,

@@ -40,6 +40,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
     let none = Length::ZERO;
     Job {
         title: "Tideline folio".into(),
+        item: String::new(),
         units: Unit::Mm,
         copies,
         contents: Contents {
@@ -74,7 +75,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         },
         strap: None,
         strips: None,
-        marks: Marks { labels: false, placement: true },
+        marks: Marks { labels: false, placement: true, copy_numbers: false },
         layout_effort: 48,
         places: Places::default(),
     }

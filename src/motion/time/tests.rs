@@ -19,7 +19,7 @@ fn program(steps: Vec<Step>) -> Program {
     let line = LineId { piece: "base".into(), copy: 1, kind: OperationKind::Mark, index: 0 };
     let run = Run { line, rule: 0, passes: 1, wedge: None, steps };
     let section = Section { tool: 0, runs: vec![run] };
-    Program { sheet: "board-1".into(), thickness: mm(2.0), used: Bounds::EMPTY, sections: vec![section] }
+    Program { sheet: "board-1".into(), thickness: mm(2.0), count: 1, used: Bounds::EMPTY, sections: vec![section] }
 }
 
 fn cut(to: Point, bulge: f64, feed: Feed) -> Step {

@@ -102,6 +102,9 @@ pub struct Placed {
     pub rotation: f64,
     /// Whether it is mirrored.
     pub mirrored: bool,
+    /// What is drawn on this copy alone.
+    #[serde(default)]
+    pub marks: Vec<Mark>,
 }
 
 /// A program.

@@ -58,8 +58,8 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
             let is_same =
                 |s: &Sheet| s.width == sheet.width && s.height == sheet.height && s.is_leftover == sheet.is_leftover;
             match sizes.iter_mut().find(|(s, _)| is_same(s)) {
-                Some((_, count)) => *count += 1,
-                None => sizes.push((sheet, 1)),
+                Some((_, count)) => *count += sheet.count() as usize,
+                None => sizes.push((sheet, sheet.count() as usize)),
             }
         }
         for (sheet, count) in sizes {

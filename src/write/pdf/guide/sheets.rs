@@ -30,6 +30,7 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
     flow.row(10.0, |page, at, room| key(page, faces, at + pt(0.0, 6.0), room));
     for (ids, sheet, ops) in groups {
         let words = match ids.as_slice() {
+            [one] if sheet.count() > 1 => format!("{one} (cut {} alike)", sheet.count()),
             [one] => (*one).to_owned(),
             [first, .., last] => format!("{first} to {last} ({} alike)", ids.len()),
             [] => String::new(),

@@ -66,7 +66,8 @@ fn show(told: &Told<'_>, length: Length) -> String {
 
 fn machine_time(told: &Told<'_>, stock: StockKind) -> Option<String> {
     let ids: Vec<&str> = told.sheets.iter().filter(|s| s.stock == stock).map(|s| s.id.as_str()).collect();
-    let seconds: f64 = told.programs.iter().filter(|p| ids.contains(&p.sheet.as_str())).map(|p| p.seconds).sum();
+    let seconds: f64 =
+        told.programs.iter().filter(|p| ids.contains(&p.sheet.as_str())).map(|p| p.seconds * f64::from(p.count)).sum();
     let minutes = (seconds / 60.0).ceil();
     (seconds > 0.0)
         .then(|| format!("The programs run about {minutes:.0} min for it, changes of tools and sheets aside."))

@@ -1,0 +1,190 @@
+//! Editions: sheets that are alike are cut from one program, every copy of every piece is there
+//! once, the first box may lie alone, copies may carry their numbers.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops where its ground is missing")]
+
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+const MACHINE: &str = "oscillating-knife-table";
+
+fn folder(name: &str) -> PathBuf {
+    let dir = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("edition").join(name);
+    let _ = fs::remove_dir_all(&dir);
+    fs::create_dir_all(&dir).unwrap();
+    dir
+}
+
+fn run(dir: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_flapwright")).current_dir(dir).args(arguments).output().unwrap()
+}
+
+/// The kelp edition with so many copies, and more lines at its end.
+fn kelp(dir: &Path, copies: u32, more: &str) {
+    let text = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/samples/kelp-edition.toml")).unwrap();
+    let line = text.lines().find(|l| l.starts_with("copies")).unwrap();
+    let text = text.replace(line, &format!("copies = {copies}"));
+    fs::write(dir.join("kelp.toml"), format!("{text}\n{more}\n")).unwrap();
+}
+
+fn manifest(folder: &Path) -> Value {
+    serde_json::from_slice(&fs::read(folder.join("manifest.json")).unwrap()).unwrap()
+}
+
+/// Every (piece, copy) on the sheets, and how often it is there.
+fn placed(manifest: &Value) -> BTreeMap<(String, u64), u32> {
+    let mut all = BTreeMap::new();
+    for sheet in manifest["sheets"].as_array().unwrap() {
+        for p in sheet["placed"].as_array().unwrap() {
+            let copies = p["copies"].as_array().unwrap();
+            assert_eq!(copies.len() as u64, sheet["count"].as_u64().unwrap());
+            assert_eq!(copies[0], p["copy"]);
+            for copy in copies {
+                *all.entry((p["piece"].as_str().unwrap().to_owned(), copy.as_u64().unwrap())).or_insert(0) += 1;
+            }
+        }
+    }
+    all
+}
+
+fn all_once(manifest: &Value, boxes: u64) {
+    let placed = placed(manifest);
+    let mut expected = 0;
+    for piece in manifest["pieces"].as_array().unwrap() {
+        let count = piece["count"].as_u64().unwrap() * boxes;
+        expected += count;
+        for copy in 1..=count {
+            let key = (piece["id"].as_str().unwrap().to_owned(), copy);
+            assert_eq!(placed.get(&key), Some(&1), "{key:?}");
+        }
+    }
+    assert_eq!(placed.len() as u64, expected);
+}
+
+fn sheets(manifest: &Value) -> Vec<(String, u64)> {
+    let told = |s: &Value| (s["id"].as_str().unwrap().to_owned(), s["count"].as_u64().unwrap());
+    manifest["sheets"].as_array().unwrap().iter().map(told).collect()
+}
+
+fn good(dir: &Path, arguments: &[&str]) -> String {
+    let o = run(dir, arguments);
+    assert!(o.status.success(), "{}", String::from_utf8_lossy(&o.stderr));
+    String::from_utf8(o.stdout).unwrap()
+}
+
+#[test]
+fn sheets_that_repeat_are_cut_from_one_program_with_a_count() {
+    let dir = folder("repeats");
+    kelp(&dir, 75, "");
+    let text = good(&dir, &["export", "kelp.toml", "--out", "out", "--machine", MACHINE]);
+    let out = dir.join("out");
+    let manifest = manifest(&out);
+    all_once(&manifest, 75);
+    let sheets = sheets(&manifest);
+    let to_cut: u64 = sheets.iter().map(|s| s.1).sum();
+    assert!(to_cut as usize >= 3 * sheets.len(), "{to_cut} sheets from {} programs", sheets.len());
+    // One file of each kind for each sheet, whatever its count; the program says how often.
+    let (most, count) = sheets.iter().max_by_key(|s| s.1).unwrap();
+    let program = fs::read_to_string(out.join(format!("{most}.{MACHINE}.nc"))).unwrap();
+    assert!(program.contains(&format!("cut {count} sheets alike")), "{}", &program[..600]);
+    assert!(fs::read_to_string(out.join(format!("{most}.svg"))).unwrap().contains(&format!("cut {count} alike")));
+    let names = fs::read_dir(&out).unwrap().filter(|e| {
+        let name = e.as_ref().unwrap().file_name().into_string().unwrap();
+        name.ends_with(".nc") && !name.contains("outline")
+    });
+    assert_eq!(names.count(), sheets.len());
+    assert!(text.contains(&format!("cut {count} of it")), "{text}");
+    // The cut list counts pieces, not placements.
+    let list = fs::read_to_string(out.join("cut-list.csv")).unwrap();
+    assert!(list.contains("board,board-base,75,"), "{list}");
+    assert!(list.contains("cloth,cloth-patch,300,"), "{list}");
+}
+
+#[test]
+fn cost_and_time_are_those_of_all_sheets() {
+    let dir = folder("cost");
+    kelp(&dir, 30, "");
+    let text = good(&dir, &["export", "kelp.toml", "--out", "out", "--machine", MACHINE, "--format", "json"]);
+    let report: Value = serde_json::from_str(&text).unwrap();
+    let manifest = manifest(&dir.join("out"));
+    let takes = &report["takes"];
+    // The board's sheets by the sum of their counts, and at the price in the job.
+    let boards: Vec<&Value> = manifest["sheets"].as_array().unwrap().iter().filter(|s| s["stock"] == "board").collect();
+    let count: u64 = boards.iter().map(|s| s["count"].as_u64().unwrap()).sum();
+    assert_eq!(takes["stocks"][0]["stock"], "board");
+    assert_eq!(takes["stocks"][0]["sheets"].as_u64().unwrap(), count);
+    // Area by hand: width by height in mm.
+    let area: f64 = boards
+        .iter()
+        .map(|s| s["width"].as_f64().unwrap() * s["height"].as_f64().unwrap() * s["count"].as_f64().unwrap() * 1e-6)
+        .sum();
+    assert!((takes["stocks"][0]["area_m2"].as_f64().unwrap() - area).abs() < 1e-4);
+    let seconds: f64 = manifest["programs"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|p| p["seconds"].as_f64().unwrap() * p["count"].as_f64().unwrap())
+        .sum();
+    // Each program's time is written to a tenth.
+    assert!((takes["machines"][0]["seconds"].as_f64().unwrap() - seconds).abs() < 0.1 * count as f64 * 3.0);
+    let csv = fs::read_to_string(dir.join("out/cost.csv")).unwrap();
+    let all = csv.lines().last().unwrap();
+    assert!(csv.starts_with("what,") && all.starts_with("all,") && all.split(',').count() == 10, "{csv}");
+    let minutes: f64 = all.split(',').nth(8).unwrap().parse().unwrap();
+    assert!((minutes - seconds / 60.0).abs() < 0.2, "{minutes} against {}", seconds / 60.0);
+}
+
+#[test]
+fn the_first_box_lies_alone_on_request() {
+    let dir = folder("first");
+    kelp(&dir, 9, "");
+    good(&dir, &["export", "kelp.toml", "--out", "out", "--first-article"]);
+    let manifest = manifest(&dir.join("out"));
+    all_once(&manifest, 9);
+    let (mut first, mut rest) = (0, 0);
+    for sheet in manifest["sheets"].as_array().unwrap() {
+        let is_first = sheet["id"].as_str().unwrap().starts_with("first-");
+        for p in sheet["placed"].as_array().unwrap() {
+            let per_box = if p["piece"] == "cloth-patch" { 4 } else { 1 };
+            let boxes = p["copies"].as_array().unwrap().iter().map(|c| (c.as_u64().unwrap() - 1) / per_box + 1);
+            for number in boxes {
+                assert_eq!(number == 1, is_first, "box {number} on {}", sheet["id"]);
+                if is_first { first += 1 } else { rest += 1 }
+            }
+        }
+    }
+    assert_eq!(rest, 8 * first);
+    // One box in all is the first article and nothing else.
+    kelp(&dir, 1, "");
+    good(&dir, &["export", "kelp.toml", "--out", "one", "--first-article"]);
+    let one = self::manifest(&dir.join("one"));
+    assert!(sheets(&one).iter().all(|s| s.0.starts_with("first-")), "{:?}", sheets(&one));
+    all_once(&one, 1);
+}
+
+#[test]
+fn copies_that_carry_their_numbers_have_sheets_of_their_own_and_are_proved() {
+    let dir = folder("numbers");
+    kelp(&dir, 7, "[marks]\ncopy_numbers = true");
+    let o = run(&dir, &["export", "kelp.toml", "--out", "out", "--machine", MACHINE]);
+    assert!(o.status.success());
+    assert!(String::from_utf8_lossy(&o.stderr).contains("without numbers"), "the cost of it is said");
+    let manifest = manifest(&dir.join("out"));
+    all_once(&manifest, 7);
+    assert!(sheets(&manifest).iter().all(|s| s.1 == 1));
+    let placed = |piece: &str| -> Vec<Value> {
+        let all = manifest["sheets"].as_array().unwrap().iter().flat_map(|s| s["placed"].as_array().unwrap());
+        all.filter(|p| p["piece"] == piece).cloned().collect()
+    };
+    let bases = placed("board-base");
+    assert_eq!(bases.len(), 7);
+    for (i, base) in bases.iter().enumerate() {
+        assert!(base["marks"].as_array().unwrap().len() >= 4, "a number in strokes");
+        assert!(bases[..i].iter().all(|b| b["marks"] != base["marks"]), "no two alike");
+    }
+    // What is drawn is what the manifest says, by the program's own proof.
+    good(&dir, &["verify", "out"]);
+}
