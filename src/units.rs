@@ -222,7 +222,7 @@ impl Unit {
 
     /// The length as a maker reads it off a rule: millimetres to a tenth (below 10 mm
     /// to a hundredth: thicknesses and joints are measured with a caliper), or inches in whole
-    /// thirty-seconds, the unit said. A length that no thirty-second meets within 0.1 mm is
+    /// thirty-seconds, the unit said. A length that no thirty-second meets within 0.025 mm is
     /// written in decimals, so that nothing is rounded in silence.
     pub fn show(self, length: Length) -> String {
         match self {
@@ -248,11 +248,12 @@ impl Unit {
     }
 }
 
-/// Inches in lowest terms of 1/32, or to a thousandth where no 1/32 comes within 0.1 mm.
+/// Inches in lowest terms of 1/32, or to a thousandth where no 1/32 comes within 0.025 mm: a
+/// caliper tells .060 from 1/16.
 fn inch_fraction(length: Length) -> String {
     let inches = length.to_inch();
     let parts = (inches.abs() * 32.0).round();
-    if (inch(parts / 32.0).to_mm() - length.to_mm().abs()).abs() > 0.1 {
+    if (inch(parts / 32.0).to_mm() - length.to_mm().abs()).abs() > 0.025 {
         return format!("{} in", decimal(inches, 3));
     }
     let sign = if inches < 0.0 && parts > 0.0 { "-" } else { "" };

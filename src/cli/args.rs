@@ -69,7 +69,7 @@ pub(super) struct ExportArgs {
     #[arg(long, value_enum, value_delimiter = ',', value_name = "OPERATION")]
     pub(super) leave: Vec<OperationChoice>,
     /// Move the lines of the DXF for a cutter that takes this much in all, e.g. "0.15 mm"; without it they are nominal
-    #[arg(long, value_name = "LENGTH")]
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub(super) kerf: Option<String>,
     /// Which DXF version to write
     #[arg(long, value_enum, default_value_t = DxfChoice::R2000)]

@@ -13,7 +13,7 @@ use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::units::{Length, Unit, mm};
 use crate::write::cost::takes;
-use crate::write::dxf::{DxfVersion, dxf};
+use crate::write::dxf::{DxfVersion, dxf_with_kerf};
 use crate::write::manifest::{self, FitFigures};
 use crate::write::pdf::{Paper, Told, guide, templates};
 use crate::write::{cut_list::cut_list, svg::svg};
@@ -102,6 +102,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     )
     .map_err(|e| Failure::Output(e.into()))?;
     files.push((manifest::FILE_NAME.into(), list));
+    let replaces = args.out.join(manifest::FILE_NAME).exists();
     write_whole(&args.out, &files).map_err(|e| {
         Failure::usage(e.to_string(), "nothing was changed; the folder before, if any, is as it was".into())
     })?;
@@ -124,7 +125,12 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         }
         ReportFormat::Text => {
             said.show(terminal)?;
-            writeln!(terminal.out, "{}: written to {out}\n", job.title)?;
+            let again = if replaces { " (in place of the export that was there)" } else { "" };
+            writeln!(terminal.out, "{}: written to {out}{again}", job.title)?;
+            match kerf {
+                Some(kerf) => writeln!(terminal.out, "The DXF is moved for a kerf of {kerf} in all.\n")?,
+                None => writeln!(terminal.out, "The DXF is nominal: not moved for any kerf.\n")?,
+            }
             terminal.out.write_all(report::sheets(job, worked).as_bytes())?;
             terminal.out.write_all(programs::report(&written).as_bytes())?;
             terminal.out.write_all(report::takes(&takes).as_bytes())?;
@@ -137,6 +143,9 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
 fn kerf(text: &str) -> Result<Length, Failure> {
     let hint =
         || "write the whole width that the cutter takes away, such as \"0.15 mm\"; measure it on scrap".to_owned();
+    if text.trim().parse::<f64>().is_ok_and(|n| n > 0.0) {
+        return Err(Failure::usage(format!("--kerf {text}: say the unit"), hint()));
+    }
     match parse_length(text, Unit::Mm) {
         Ok(RawLength::Fixed(kerf)) if kerf >= Length::ZERO && kerf <= WIDEST_KERF => Ok(kerf),
         Ok(RawLength::Fixed(_)) => {
@@ -160,7 +169,7 @@ fn drawings(
         let lines = lines(sheet, kerf, &mut said);
         let mut add = |name: String, version| {
             let drawn = lines.iter().map(|(kind, stroke)| (*kind, stroke));
-            files.push((name, dxf(sheet.width, sheet.height, drawn, version)));
+            files.push((name, dxf_with_kerf(sheet.width, sheet.height, drawn, version, kerf)));
         };
         if matches!(args.dxf, DxfChoice::R2000 | DxfChoice::Both) {
             add(format!("{}.dxf", sheet.sheet), DxfVersion::R2000);

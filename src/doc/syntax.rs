@@ -72,6 +72,11 @@ impl Broken {
     }
 }
 
+/// The value of a line as written, without a comment.
+fn after_equals(line: &str) -> &str {
+    line.split_once('=').map_or("", |(_, v)| v).split('#').next().unwrap_or("").trim()
+}
+
 fn line_start(text: &str, byte: usize) -> usize {
     text.get(..byte).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1)
 }
@@ -81,10 +86,20 @@ fn in_words(text: &str, message: &str, span: Range<usize>) -> Diagnostic {
     let here = text.get(span.clone()).unwrap_or("");
     let after = text.get(span.start..).unwrap_or("");
     let short: String = here.chars().take(40).collect();
+    let from = line_start(text, span.start);
+    let line = text.get(from..).and_then(|t| t.lines().next()).unwrap_or("");
     let (code, message, hint) = if message.starts_with("duplicate key") {
         ("twice", format!("`{short}` is given twice"), "keep one of the two")
     } else if message.starts_with("string values must be quoted") && here.is_empty() {
         ("not-toml", "there is no value after `=`".into(), "write a value, or take the line out")
+    } else if line.contains(['/', '%']) && after_equals(line).starts_with(|c: char| c.is_ascii_digit()) {
+        (
+            "not-toml",
+            format!("`{}` stands without quotes", after_equals(line)),
+            "a fraction or a share stands in quotes: \"1/16 in\"",
+        )
+    } else if after_equals(line).starts_with('.') {
+        ("not-toml", format!("`{}` begins with a point", after_equals(line)), "write a zero before the point: 0.098")
     } else if message.starts_with("string values must be quoted") {
         ("not-toml", format!("`{short}` is not a value"), "text, and a number with a unit, stand in \"quotes\"")
     } else if message.starts_with("unexpected key or value") && after.starts_with(',') {

@@ -31,7 +31,7 @@ pub struct Fit {
     /// By how much a joint lets a wall or a lid rise.
     pub rise: Length,
     /// The shallowest and the deepest stack, as measured, that the box closes round: with less it
-    /// is loose, with more it does not close. `None` where no stack fits.
+    /// is loose, with more it does not close even where no clearance is left. `None` where no stack fits.
     pub depths: Option<(Length, Length)>,
     /// The play of each side's lid.
     pub play: BTreeMap<Side, Length>,
@@ -63,9 +63,10 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     let roomy = t * 2.0 + m.step;
     let least = play.values().copied().fold(None, |a: Option<Length>, p| Some(a.map_or(p, |a| a.min(p))));
     let most = play.values().copied().fold(Length::ZERO, Length::max);
-    // Every lid's play falls by what the stack grows.
+    // Every lid's play falls by what the stack grows; the deepest that goes in has used up the
+    // clearance as well.
     let depths = least.filter(|_| m.joint >= m.joint_thickness).and_then(|least| {
-        let (from, to) = ((contents.depth + most - roomy).max(Length::ZERO), contents.depth + least);
+        let (from, to) = ((contents.depth + most - roomy).max(Length::ZERO), interior[2] + least);
         (to > Length::ZERO && from <= to).then_some((from, to))
     });
     if let Some(flat) = &design.flat {

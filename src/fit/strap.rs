@@ -73,7 +73,7 @@ pub(super) fn remarks(job: &Job, m: &Measures, all: &[Solid]) -> Vec<Diagnostic>
             )
             .at("strap.from_edge")
             .help(format!(
-                "keep it {} or more away, so that it holds the lid and does not slip off",
+                "change strap.from_edge: keep it {} or more away, so that it holds the lid and does not slip off",
                 job.units.show(NEAR)
             )),
         );

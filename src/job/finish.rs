@@ -209,8 +209,9 @@ impl Check<'_> {
             let hint = if needs < t {
                 let share = decimal(needs / t * 100.0, 0);
                 format!(
-                    "write the depth you want, up to \"{}\" ({share} % of the board), or use a thinner elastic",
-                    self.say(needs)
+                    "write strap.pocket_depth = \"{} mm\" ({share} % of the board), or use a thinner elastic",
+                    // Rounded up, so that the depth written is deep enough.
+                    decimal((needs.to_mm() * 20.0 - 1e-6).ceil() / 20.0, 2)
                 )
             } else {
                 "use a thinner elastic or a thicker board".to_owned()

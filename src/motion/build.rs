@@ -52,6 +52,11 @@ fn too_large(ops: &SheetOps, profile: &Profile) -> Option<Diagnostic> {
     } else {
         format!(", the sheet's corner lying at {} and {}", m.origin[0], m.origin[1])
     };
+    let turned = if fits(ops.height, m.origin[0], m.width) && fits(ops.width, m.origin[1], m.height) {
+        ": turned a quarter this one does (swap its width and height, and the word of its grain with them)"
+    } else {
+        ""
+    };
     let message = format!(
         "a {} sheet is {} x {}, but {} travels {} x {}{at}",
         ops.stock.word(),
@@ -62,10 +67,8 @@ fn too_large(ops: &SheetOps, profile: &Profile) -> Option<Diagnostic> {
         m.height
     );
     Some(
-        Diagnostic::error("sheet-larger-than-bed", message).help(format!(
-            "give the job a {} sheet that fits the machine, or choose a larger machine",
-            ops.stock.word()
-        )),
+        Diagnostic::error("sheet-larger-than-bed", message)
+            .help(format!("give the job a {} sheet that fits{turned}, or choose a larger machine", ops.stock.word())),
     )
 }
 

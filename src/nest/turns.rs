@@ -106,7 +106,8 @@ pub(super) fn too_large(
             "it would lie across the grain: set {word}.grain = \"none\" if that does not matter, or take a larger sheet"
         )
     } else {
-        format!("take a larger sheet ({word}.sheet), or make the box smaller")
+        let panels = if kind == StockKind::Liner { ", line it in panels (liner.pieces = \"panels\")" } else { "" };
+        format!("take a larger sheet ({word}.sheet){panels}, or make the box smaller")
     };
     Some(Diagnostic::error("piece-too-large", message).at(format!("{word}.sheet")).help(hint))
 }

@@ -3,6 +3,7 @@
 use super::out::{MODEL_SPACE, Out};
 use super::{DxfVersion, LAYERS};
 use crate::geom::Point;
+use crate::units::Length;
 
 /// Handles of the parts of an R2000 file; every one a reader may follow is met by its object.
 mod id {
@@ -35,8 +36,12 @@ mod id {
 }
 
 /// Everything before the entities.
-pub(super) fn head(out: &mut Out, size: Point) {
+pub(super) fn head(out: &mut Out, size: Point, kerf: Option<Length>) {
     out.text(999, "Lengths in millimetres. Flapwright sheet.");
+    match kerf {
+        Some(kerf) => out.text(999, &format!("Moved for a kerf of {kerf} in all: do not compensate again.")),
+        None => out.text(999, "Nominal lines, not moved for any kerf."),
+    }
     out.text(
         999,
         "Check the scale on one known length before cutting; follow the machine's manual and the shop's rules.",

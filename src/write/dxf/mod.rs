@@ -58,9 +58,21 @@ pub fn dxf<'a>(
     lines: impl IntoIterator<Item = (OperationKind, &'a Stroke)>,
     version: DxfVersion,
 ) -> Vec<u8> {
+    dxf_with_kerf(width, height, lines, version, None)
+}
+
+/// The same, saying in a comment for what kerf the lines were moved, so that nobody compensates
+/// twice. The lines given are written as they are.
+pub fn dxf_with_kerf<'a>(
+    width: Length,
+    height: Length,
+    lines: impl IntoIterator<Item = (OperationKind, &'a Stroke)>,
+    version: DxfVersion,
+    kerf: Option<Length>,
+) -> Vec<u8> {
     let size = pt(width.to_mm(), height.to_mm());
     let mut out = Out::new(version);
-    frame::head(&mut out, size);
+    frame::head(&mut out, size, kerf);
     let corner = |x, y| Vertex { x, y, bulge: 0.0 };
     let sheet = [corner(0.0, 0.0), corner(size.x, 0.0), corner(size.x, size.y), corner(0.0, size.y)];
     entity(&mut out, STOCK_LAYER, &sheet, true);

@@ -14,8 +14,8 @@ use super::program::Job;
 use crate::comp::{Step, is_switched};
 use crate::geom::{Point, Segment};
 use crate::motion::{Run, Section, approach_height};
-use crate::profile::{DwellUnit, Profile, Rule, Tool, ToolChange};
-use crate::units::Feed;
+use crate::profile::{DwellUnit, Profile, Rule, Tool, ToolChange, ToolKind};
+use crate::units::{Feed, decimal};
 use arc::Way;
 use lines::Lines;
 
@@ -116,6 +116,14 @@ impl<'a> Code<'a> {
         self.lift();
         self.tool = Some(tool);
         self.lines.comment(&format!("tool {} ({})", tool.number, tool.id));
+        if i > 0 && self.profile.machine.z_axis && !is_switched(tool) {
+            self.lines.comment("set Z0 anew for this tool");
+        }
+        if matches!(tool.kind, ToolKind::DragKnife | ToolKind::TangentialKnife) {
+            let heading = decimal(tool.start_heading.to_deg(), 1);
+            self.lines
+                .comment(&format!("before it starts the blade points {heading} degrees counter-clockwise from +X"));
+        }
         if i > 0 || self.profile.output.tool_change == ToolChange::Automatic {
             self.given(&self.profile.output.change, Some(tool), None);
             // Whoever changed the tool may have moved the machine.
