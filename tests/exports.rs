@@ -152,3 +152,70 @@ fn a_sheet_too_small_stops_the_export_before_anything_is_written() {
     }
     assert!(!out.exists());
 }
+
+/// The fields of one line of CSV, by RFC 4180 section 2, read here.
+fn fields(line: &str) -> Vec<String> {
+    let (mut fields, mut field, mut quoted) = (Vec::new(), String::new(), false);
+    let mut rest = line.chars().peekable();
+    while let Some(c) = rest.next() {
+        match c {
+            '"' if quoted && rest.peek() == Some(&'"') => field.extend(rest.next()),
+            '"' => quoted = !quoted,
+            ',' if !quoted => fields.push(std::mem::take(&mut field)),
+            c => field.push(c),
+        }
+    }
+    fields.push(field);
+    fields
+}
+
+#[test]
+fn the_cut_list_says_the_same_as_csv_as_json_and_in_the_manifest() {
+    let home = scratch("cut-lists");
+    for folder in export_all(&home, &[]) {
+        let files = bytes_of(&folder);
+        let csv = String::from_utf8(files["cut-list.csv"].clone()).unwrap();
+        let json: Value = serde_json::from_slice(&files["cut-list.json"]).unwrap();
+        let manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
+        let mut lines = csv.split_terminator("\r\n");
+        let columns = fields(lines.next().unwrap());
+        let rows: Vec<Vec<String>> = lines.map(fields).collect();
+        let pieces = json["pieces"].as_array().unwrap();
+        let listed = manifest["pieces"].as_array().unwrap();
+        assert_eq!((rows.len(), listed.len()), (pieces.len(), pieces.len()), "{}", folder.display());
+        let per_unit = if json["unit"] == "in" { 25.4 } else { 1.0 };
+        for ((row, piece), known) in rows.iter().zip(pieces).zip(listed) {
+            assert_eq!(row.len(), columns.len());
+            let keys: Vec<&String> = piece.as_object().unwrap().keys().collect();
+            assert_eq!(keys, columns.iter().collect::<Vec<_>>());
+            for (key, cell) in columns.iter().zip(row) {
+                match &piece[key] {
+                    Value::Null => assert_eq!(cell, ""),
+                    Value::String(text) => assert_eq!(cell, text),
+                    Value::Number(n) => assert!((cell.parse::<f64>().unwrap() - n.as_f64().unwrap()).abs() < 1e-9),
+                    Value::Array(l) => {
+                        assert_eq!(*cell, l.iter().map(|v| v.as_str().unwrap()).collect::<Vec<_>>().join(" "))
+                    }
+                    other => panic!("{key}: {other}"),
+                }
+            }
+            // The outside: the manifest's outlines and counts, measured here.
+            let number = |key: &str| piece[key].as_f64().unwrap();
+            assert_eq!(piece["piece"], known["id"]);
+            assert_eq!(number("each"), known["count"].as_f64().unwrap());
+            assert_eq!(number("count"), number("each") * number("copies"));
+            assert_eq!(number("slots") as usize, known["holes"].as_array().unwrap().len());
+            assert_eq!(number("pockets") as usize, known["pockets"].as_array().unwrap().len());
+            assert!((number("width") * per_unit - number("width_mm")).abs() < 0.02, "{piece}");
+            let at = |i: usize| known["outline"].as_array().unwrap().iter().map(move |v| v[i].as_f64().unwrap());
+            let span = |i: usize| at(i).fold(f64::MIN, f64::max) - at(i).fold(f64::MAX, f64::min);
+            if at(2).all(|bulge| bulge == 0.0) {
+                assert!((span(0) - number("width_mm")).abs() < 0.006 && (span(1) - number("height_mm")).abs() < 0.006);
+            }
+            for sheet in piece["sheets"].as_array().unwrap() {
+                let file = format!("{}.dxf", sheet.as_str().unwrap());
+                assert!(files.contains_key(&file), "{file}");
+            }
+        }
+    }
+}

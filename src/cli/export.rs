@@ -13,10 +13,11 @@ use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::units::{Length, Unit, mm};
 use crate::write::cost::takes;
+use crate::write::cut_list::{cut_list, cut_list_json};
 use crate::write::dxf::{DxfVersion, dxf_with_kerf};
 use crate::write::manifest::{self, FitFigures};
 use crate::write::pdf::{Paper, Told, guide, templates};
-use crate::write::{cut_list::cut_list, svg::svg};
+use crate::write::svg::svg;
 use serde_json::json;
 
 /// A beam takes tenths of a millimetre, a bit millimetres; more than this is a slip of the unit.
@@ -88,19 +89,14 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     };
     files.push(("guide.pdf".into(), pdf(guide(&told, paper))?));
     files.push(("templates.pdf".into(), pdf(templates(job, &worked.design, paper))?));
-    files.push(("cut-list.csv".into(), cut_list(&worked.design.pieces, &worked.sheets)));
-    let takes = takes(job.copies, &worked.design.pieces, &worked.sheets, &written);
+    let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
+    files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets)));
+    files.push(("cut-list.json".into(), cut_list_json(job, pieces, sheets)));
+    let takes = takes(job.copies, pieces, sheets, &written);
     files.push(("cost.csv".into(), takes.csv()));
-    let list = manifest::manifest(
-        &job.title,
-        kerf.unwrap_or_default(),
-        &fit_figures(worked),
-        &worked.design.pieces,
-        &worked.sheets,
-        &written,
-        &files,
-    )
-    .map_err(|e| Failure::Output(e.into()))?;
+    let moved = kerf.unwrap_or_default();
+    let list = manifest::manifest(&job.title, moved, &fit_figures(worked), pieces, sheets, &written, &files)
+        .map_err(|e| Failure::Output(e.into()))?;
     files.push((manifest::FILE_NAME.into(), list));
     let replaces = args.out.join(manifest::FILE_NAME).exists();
     write_whole(&args.out, &files).map_err(|e| {

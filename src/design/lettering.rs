@@ -10,27 +10,28 @@ const HEIGHT: f64 = 6.0;
 /// Grid units of a letter's width.
 const WIDTH: f64 = 4.0;
 
-/// The strokes of a letter: points as two digits, column then row, strokes divided by spaces.
+/// The strokes of a letter: points as two digits, column then row, strokes divided by spaces. As
+/// few strokes as draw it without going over a line twice: every stroke more is a lift of the pen.
 /// Letters that the lettering has not got are a small square, so that nothing vanishes in silence.
 fn glyph(letter: char) -> &'static str {
     match letter.to_ascii_uppercase() {
         'A' => "002640 1333",
-        'B' => "0006364534 0333 334230 0030",
-        'C' => "45361605011040 4041",
-        'D' => "0006264421 2100",
+        'B' => "030636454433030030414233",
+        'C' => "4536160501103041",
+        'D' => "00062644422000",
         'E' => "46060040 0333",
         'F' => "000646 0333",
-        'G' => "453616050110304143 4323",
+        'G' => "45361605011030414323",
         'H' => "0006 4046 0343",
-        'I' => "2026 1030 1636",
+        'I' => "2026",
         'J' => "4641301001",
-        'K' => "0006 4603 1440",
+        'K' => "0006 460340",
         'L' => "060040",
         'M' => "0006234640",
         'N' => "00064046",
-        'O' => "1030414536160501 0110",
+        'O' => "103041453616050110",
         'P' => "00063645443303",
-        'Q' => "1030414536160501 0110 2240",
+        'Q' => "103041453616050110 2240",
         'R' => "00063645443303 2340",
         'S' => "4536160504133342413010",
         'T' => "0646 2620",
@@ -40,15 +41,15 @@ fn glyph(letter: char) -> &'static str {
         'X' => "0046 0640",
         'Y' => "062346 2320",
         'Z' => "06460040",
-        '0' => "1030414536160501 0110 0145",
-        '1' => "152620 1030",
+        '0' => "01103041453616050145",
+        '1' => "152620",
         '2' => "05163645440040",
-        '3' => "0516364544334241301001 1333",
+        '3' => "0516364544334241301001",
         '4' => "30360242",
         '5' => "460603334241301001",
         '6' => "4536160501103041423303",
         '7' => "064610",
-        '8' => "133344453616050413 1302011030414233",
+        '8' => "13333445361605041302011030414233",
         '9' => "0110304145361605041343",
         '.' => "1021",
         '-' => "1333",
@@ -95,6 +96,21 @@ mod tests {
             let b = strokes.iter().fold(Bounds::EMPTY, |b, s| b.union(s.bounds()));
             assert!(b.min.x >= 0.0 && b.max.x <= 4.0 && b.min.y >= 0.0 && b.max.y <= 6.0, "{letter}: {b:?}");
             assert!(glyph(letter).split(' ').all(|s| s.len() % 2 == 0), "{letter}");
+            let mut lines: Vec<[String; 2]> = Vec::new();
+            let mut ends: Vec<&str> = Vec::new();
+            for stroke in glyph(letter).split(' ') {
+                ends.extend([&stroke[..2], &stroke[stroke.len() - 2..]]);
+                for at in (0..stroke.len() - 2).step_by(2) {
+                    let mut line = [stroke[at..at + 2].to_owned(), stroke[at + 2..at + 4].to_owned()];
+                    line.sort();
+                    assert!(!lines.contains(&line), "{letter} goes over {line:?} twice");
+                    lines.push(line);
+                }
+            }
+            for (i, end) in ends.iter().enumerate() {
+                let met = ends.iter().enumerate().any(|(j, other)| j / 2 != i / 2 && other == end);
+                assert!(!met, "{letter}: two strokes that meet at {end} could be one");
+            }
         }
         assert!((extent("AB", 6.0).x - 10.0).abs() < 1e-12);
     }

@@ -1,38 +1,173 @@
-//! The list of what to cut, as CSV (RFC 4180: commas, CRLF, quotes where a field needs them).
+//! The list of what to cut, for spreadsheets and for programs: as CSV (RFC 4180: commas, CRLF,
+//! quotes where a field needs them) and as JSON. Both are written from the same rows.
 
 use crate::design::Piece;
-use crate::job::Grain;
+use crate::job::{Grain, Job, Stock, StockKind};
 use crate::nest::Sheet;
-use crate::units::decimal;
+use crate::units::{Length, Unit, decimal, mm, tidy};
+use serde::Serialize;
+use serde_json::{Map, Value, json};
 
-/// One line a piece, in the order of the design: what it is cut from, its id, how many of it all
-/// boxes need, the size of the rectangle around it in mm, the way its grain runs in that
-/// rectangle, the sheets that it lies on.
-pub fn cut_list(pieces: &[Piece], sheets: &[Sheet]) -> Vec<u8> {
-    let mut text = String::from("stock,piece,count,width_mm,height_mm,grain,sheets\r\n");
-    for (i, piece) in pieces.iter().enumerate() {
-        let on = |s: &Sheet| s.placed.iter().filter(|p| p.piece == i).count() * s.count() as usize;
-        let count: usize = sheets.iter().map(on).sum();
-        let ids: Vec<&str> = sheets.iter().filter(|s| on(s) > 0).map(|s| s.id.as_str()).collect();
-        let bounds = piece.outline.bounds();
-        let grain = match piece.grain {
+/// The version of the JSON's form, its key `format`.
+pub const FORMAT: u32 = 1;
+
+/// One piece of the list. The names of the fields are the columns and the keys.
+#[derive(Serialize)]
+struct Row<'a> {
+    stock: &'static str,
+    /// Of the stock, as measured.
+    thickness_mm: f64,
+    piece: &'a str,
+    role: crate::design::Role,
+    side: Option<&'static str>,
+    /// How many one box needs.
+    each: u32,
+    copies: u32,
+    /// How many all boxes need, as laid out.
+    count: usize,
+    /// The rectangle round it.
+    width_mm: f64,
+    height_mm: f64,
+    /// The same in the job's unit.
+    width: f64,
+    height: f64,
+    unit: &'static str,
+    /// The same as a maker writes it.
+    size: String,
+    /// Of one, by its true outline, openings taken off.
+    area_mm2: f64,
+    /// Which way the grain runs in that rectangle.
+    grain: &'static str,
+    slots: usize,
+    pockets: usize,
+    /// Of its pockets, the deepest; nothing without.
+    pocket_depth_mm: Option<f64>,
+    slits: usize,
+    creases: usize,
+    /// The sheets that it lies on, and the sizes that these have, `700x1000`.
+    sheets: Vec<&'a str>,
+    sheet_sizes_mm: Vec<String>,
+}
+
+/// The list as CSV: a line with the names of the columns, then one line a piece in the order of the
+/// design. Lengths are mm to a hundredth where the column says so, and in the job's unit (inches to
+/// a thousandth) where the column `unit` does; sheets and their sizes are divided
+/// by spaces.
+pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Sheet]) -> Vec<u8> {
+    let rows = objects(job, pieces, sheets);
+    let mut text = String::new();
+    // Without pieces there is nothing to list; a job that reached the writers has some.
+    if let Some(first) = rows.first() {
+        line(&mut text, first.keys().cloned());
+    }
+    for row in &rows {
+        line(&mut text, row.values().map(cell));
+    }
+    text.into_bytes()
+}
+
+/// The same list as JSON: `format`, `title`, `copies`, `unit`, and under `pieces` an object a piece
+/// with the columns of the CSV as its keys; `sheets` is a list, what a piece has not got is null.
+pub fn cut_list_json(job: &Job, pieces: &[Piece], sheets: &[Sheet]) -> Vec<u8> {
+    let list = json!({
+        "format": FORMAT,
+        "title": job.title,
+        "copies": job.copies,
+        "unit": unit(job.units),
+        "pieces": objects(job, pieces, sheets),
+    });
+    let mut text = format!("{list:#}");
+    text.push('\n');
+    text.into_bytes()
+}
+
+fn objects(job: &Job, pieces: &[Piece], sheets: &[Sheet]) -> Vec<Map<String, Value>> {
+    let object = |(i, piece)| match serde_json::to_value(row(job, i, piece, sheets)) {
+        Ok(Value::Object(object)) => Some(object),
+        // Strings and finite numbers always make one.
+        _ => None,
+    };
+    pieces.iter().enumerate().filter_map(object).collect()
+}
+
+fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Sheet]) -> Row<'a> {
+    let on = |s: &Sheet| s.placed.iter().filter(|p| p.piece == i).count() * s.count() as usize;
+    let stock = stock_of(job, piece.stock);
+    let bounds = piece.outline.bounds();
+    let (width, height) = (mm(bounds.width()), mm(bounds.height()));
+    let to_mm = |l: Length| tidy(l.to_mm(), 2);
+    let own = |l: Length| match job.units {
+        Unit::Mm => to_mm(l),
+        Unit::Inch => tidy(l.to_inch(), 3),
+    };
+    let mut sizes: Vec<String> = Vec::new();
+    for sheet in sheets.iter().filter(|s| on(s) > 0) {
+        let size = format!("{}x{}", decimal(sheet.width.to_mm(), 1), decimal(sheet.height.to_mm(), 1));
+        if !sizes.contains(&size) {
+            sizes.push(size);
+        }
+    }
+    let openings: f64 = piece.holes.iter().map(|h| h.area().abs()).sum();
+    Row {
+        stock: piece.stock.word(),
+        thickness_mm: stock.map_or(0.0, |s| to_mm(s.thickness)),
+        piece: &piece.id,
+        role: piece.role,
+        side: piece.side.map(crate::job::Side::word),
+        each: piece.count,
+        copies: job.copies,
+        count: sheets.iter().map(on).sum(),
+        width_mm: to_mm(width),
+        height_mm: to_mm(height),
+        width: own(width),
+        height: own(height),
+        unit: unit(job.units),
+        size: job.units.show_size(&[width, height]),
+        area_mm2: tidy(piece.outline.area().abs() - openings, 0),
+        grain: match piece.grain {
             Grain::Width => "width",
             Grain::Height => "height",
             Grain::None => "none",
-        };
-        let row = [
-            piece.stock.word().into(),
-            piece.id.clone(),
-            count.to_string(),
-            decimal(bounds.width(), 2),
-            decimal(bounds.height(), 2),
-            grain.into(),
-            ids.join(" "),
-        ];
-        text.push_str(&row.map(|f| field(&f)).join(","));
-        text.push_str("\r\n");
+        },
+        slots: piece.holes.len(),
+        pockets: piece.pockets.len(),
+        pocket_depth_mm: piece.pockets.iter().map(|p| p.depth).reduce(Length::max).map(to_mm),
+        slits: piece.slits.len(),
+        creases: piece.creases.len(),
+        sheets: sheets.iter().filter(|s| on(s) > 0).map(|s| s.id.as_str()).collect(),
+        sheet_sizes_mm: sizes,
     }
-    text.into_bytes()
+}
+
+fn stock_of(job: &Job, kind: StockKind) -> Option<&Stock> {
+    match kind {
+        StockKind::Board => Some(&job.board),
+        StockKind::Cloth => job.cloth.as_ref(),
+        StockKind::Liner => job.liner.as_ref(),
+    }
+}
+
+fn unit(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Mm => "mm",
+        Unit::Inch => "in",
+    }
+}
+
+/// A value as the text of a cell.
+fn cell(value: &Value) -> String {
+    match value {
+        Value::Null => String::new(),
+        Value::String(text) => text.clone(),
+        Value::Number(n) => n.as_f64().map_or_else(|| n.to_string(), |n| decimal(n, 3)),
+        Value::Array(list) => list.iter().map(cell).collect::<Vec<_>>().join(" "),
+        other => other.to_string(),
+    }
+}
+
+fn line(text: &mut String, cells: impl Iterator<Item = String>) {
+    text.push_str(&cells.map(|c| field(&c)).collect::<Vec<_>>().join(","));
+    text.push_str("\r\n");
 }
 
 /// A field, quoted where a comma, a quote or a line's end in it would be misread.
