@@ -15,6 +15,7 @@ use crate::units::Length;
 pub(super) fn cover(
     flat: &Flat,
     covering: &Covering,
+    thickness: Length,
     boards: &[Piece],
     slots: &[Contour],
     placement: bool,
@@ -24,7 +25,7 @@ pub(super) fn cover(
     let outline = offset(&region, width, Join::Mitre).map_err(|e| no_outline(&e, covering.turn_in))?;
     let allowance = covering.corner.to_mm();
     let reliefs = turn_in::reliefs(&region, width, allowance);
-    let outline = turn_in::relieved(outline, &reliefs, width, allowance);
+    let outline = turn_in::relieved(outline, &reliefs, width, allowance, thickness.to_mm());
     let slits = turn_in::slits(&outline, &reliefs, covering.slit_stop.to_mm(), width);
     let (marks, creases) = if placement {
         let marks = boards.iter().map(|b| Stroke::Closed(b.outline.clone())).collect();

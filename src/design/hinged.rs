@@ -25,7 +25,7 @@ pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<P
     for (side, arm) in &flat.arms {
         pieces.push(board(format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap()));
     }
-    match cover::cover(flat, &job.covering, &pieces, &slots, job.marks.placement) {
+    match cover::cover(flat, &job.covering, job.board.thickness, &pieces, &slots, job.marks.placement) {
         Ok(cloth) => {
             let (patches, at) = patch::patches(job, flat, &cloth);
             places = at;

@@ -1,18 +1,27 @@
-//! Patches: the cloth that covers the board edge which a slit leaves bare, at the ends of walls and,
-//! where walls are low, along the sides of lids.
+//! Patches: the cloth that covers the board which a slit leaves bare, at the ends of walls, where walls
+//! are low along the sides of lids, at a lid's re-entrant corners, and round a tight notch, where the
+//! turn-in's tabs open as they are folded.
 
 use super::flat::Flat;
-use super::{Lay, Piece, Role, thicknesses};
-use crate::geom::{Contour, Path, Point, Segment, intersections, pt};
+use super::{Lay, Piece, Role, thicknesses, turn_in};
+use crate::geom::{Contour, Point, Segment, Vertex, intersections, turn_between};
 use crate::job::{Grain, Job, Side, StockKind};
 use crate::units::{Length, mm};
 
 /// What a patch covers beyond the bare board on every side.
 const SPARE: Length = mm(4.0);
 /// A turn-in covers an edge when it reaches over the board's thickness and this much farther.
-const GRIP: Length = mm(6.0);
+const REACH_IN: Length = mm(GRIP);
+/// The same as a number of mm.
+pub(super) const GRIP: f64 = 6.0;
+/// How far a patch round a notch stays back from the board's edge, mm: less than shows.
+const BACK: f64 = 0.5;
+/// How far such a patch ends before the notch does, mm, so that it does not stand out of the corner.
+const SHORT: f64 = 1.0;
 /// How finely an edge is tried for bare places, mm.
 const STEP: f64 = 0.1;
+/// A re-entrant corner that turns by less is not slit, radians.
+const SLIGHT: f64 = 0.05;
 /// Patches that differ by less than this are cut alike, in the larger size, mm.
 const ALIKE: f64 = 1.5;
 
@@ -31,12 +40,18 @@ pub struct PatchPlace {
 pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec<PatchPlace>) {
     let t = thicknesses(job).0;
     let reveal = if job.liner.is_some() { job.covering.reveal } else { Length::ZERO };
-    let inside = GRIP.max(reveal + SPARE);
-    let enough = (t + GRIP).min(job.covering.turn_in).to_mm();
+    let inside = REACH_IN.max(reveal + SPARE);
+    let enough = (t + REACH_IN).min(job.covering.turn_in).to_mm();
+    let slits: Vec<Segment> = cloth
+        .slits
+        .iter()
+        .flat_map(|s| s.segments())
+        .map(|s| to_the_board(&s, job.covering.slit_stop.to_mm()))
+        .collect();
     let mut pieces: Vec<Piece> = Vec::new();
     let mut places = Vec::new();
     for (edge, place) in edges(flat) {
-        let Some((from, to)) = bare(&edge, &cloth.outline, &cloth.slits, enough) else { continue };
+        let Some((from, to)) = bare(&edge, &cloth.outline, &slits, enough) else { continue };
         let outline = patch(&edge, from - SPARE.to_mm(), to + SPARE.to_mm(), SPARE.to_mm(), (t + inside).to_mm());
         let size = sides(&outline);
         let is_same = |p: &&mut Piece| {
@@ -56,23 +71,64 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
             n => format!("cloth-patch-{}", n + 1),
         };
         places.push(PatchPlace { id: id.clone(), place });
-        pieces.push(Piece {
-            id,
-            stock: StockKind::Cloth,
-            role: Role::Patch,
-            side: None,
-            count: 1,
-            outline,
-            holes: Vec::new(),
-            pockets: Vec::new(),
-            slits: Vec::new(),
-            creases: Vec::new(),
-            marks: Vec::new(),
-            grain: Grain::None,
-            lay: Lay::AsComputed,
-        });
+        pieces.push(piece(id, None, outline));
+    }
+    for (side, arm) in &flat.arms {
+        let notches = arm
+            .flap()
+            .segments()
+            .filter(|s| turn_in::shows_between_tabs(s, job.covering.turn_in.to_mm()))
+            .filter_map(|s| ring(&s, reveal.to_mm()))
+            .collect::<Vec<_>>();
+        for (k, outline) in notches.into_iter().enumerate() {
+            let more = if k == 0 { String::new() } else { format!("-{}", k + 1) };
+            let id = format!("cloth-patch-notch-{}{more}", side.word());
+            let place = format!("round the notch of the {} lid, inside, under the turn-in", side.word());
+            places.push(PatchPlace { id: id.clone(), place });
+            pieces.push(piece(id, Some(*side), outline));
+        }
     }
     (pieces, places)
+}
+
+fn piece(id: String, side: Option<Side>, outline: Contour) -> Piece {
+    Piece {
+        id,
+        stock: StockKind::Cloth,
+        role: Role::Patch,
+        side,
+        count: 1,
+        outline,
+        holes: Vec::new(),
+        pockets: Vec::new(),
+        slits: Vec::new(),
+        creases: Vec::new(),
+        marks: Vec::new(),
+        grain: Grain::None,
+        lay: Lay::AsComputed,
+    }
+}
+
+/// The patch under the tabs of a concave arc that would let the board show between them: a strip of
+/// a ring on the board's inner face, in as far as the tabs and the liner's edge and its spare.
+fn ring(s: &Segment, reveal: f64) -> Option<Contour> {
+    let (center, radius, sweep) = (s.center()?, s.radius(), s.sweep());
+    let (near, far) = (radius + BACK, radius + GRIP.max(reveal) + SPARE.to_mm());
+    let short = (SHORT / radius).min(sweep.abs() / 4.0) * sweep.signum();
+    let from = (s.start - center).heading() + short;
+    let turn = sweep - 2.0 * short;
+    let at = |r: f64, angle: f64| center + Point::unit(angle) * r;
+    let bulge = (turn / 4.0).tan();
+    // The arc runs clockwise round the notch: out along the far side, back along the near one.
+    Some(
+        Contour::new([
+            Vertex::new(at(far, from), bulge),
+            Vertex::new(at(far, from + turn), 0.0),
+            Vertex::new(at(near, from + turn), -bulge),
+            Vertex::new(at(near, from), 0.0),
+        ])
+        .ccw(),
+    )
 }
 
 /// The edges beside the slits at the base's corners, each with its place in words: the ends of the
@@ -98,6 +154,15 @@ fn edges(flat: &Flat) -> Vec<(Segment, String)> {
             tell(end, "wall");
             tell(lid, "lid");
         }
+        // A drawn lid may have corners of its own that the cloth must be slit at.
+        let n = sides.len();
+        for i in 1..n {
+            let (before, after) = (&sides[i - 1], &sides[i]);
+            if turn_between(before.end_heading(), after.start_heading()) < -SLIGHT {
+                let lines = [before, after].into_iter().filter(|s| s.is_line());
+                found.extend(lines.map(|s| (*s, format!("{} lid, inner corner", side.word()))));
+            }
+        }
     }
     found
 }
@@ -116,13 +181,13 @@ fn at_end(side: Side, first: bool) -> Side {
 
 /// The shorter and the longer side of a rectangle.
 fn sides(rectangle: &Contour) -> (f64, f64) {
-    let b = rectangle.bounds();
-    (b.width().min(b.height()), b.width().max(b.height()))
+    let side = |i: usize| rectangle.segments().nth(i).map_or(0.0, |s| s.chord());
+    (side(0).min(side(1)), side(0).max(side(1)))
 }
 
 /// The stretch of `edge`, in mm from its start, that a slit leaves with less than `enough` cloth
 /// outside it; `None` where all of it is covered.
-fn bare(edge: &Segment, outline: &Contour, slits: &[Path], enough: f64) -> Option<(f64, f64)> {
+fn bare(edge: &Segment, outline: &Contour, slits: &[Segment], enough: f64) -> Option<(f64, f64)> {
     let length = edge.length();
     let out = -(edge.end - edge.start).normalized()?.left();
     let steps = (length / STEP).ceil().max(1.0) as usize;
@@ -137,14 +202,21 @@ fn bare(edge: &Segment, outline: &Contour, slits: &[Path], enough: f64) -> Optio
     stretch
 }
 
+/// A slit carried on to the board: the short stretch that holds the cloth together there tears or
+/// folds either way.
+fn to_the_board(s: &Segment, stop: f64) -> Segment {
+    let inwards = (s.end - s.start).normalized().unwrap_or_default();
+    Segment::line(s.start, s.end + inwards * (stop - 1e-3).max(0.0))
+}
+
 /// Whether less than `enough` cloth lies outside an edge at `p` because a slit takes it. Where a
 /// wedge does, the turn-in beside it is folded over the place.
-fn is_slit(p: Point, out: Point, outline: &Contour, slits: &[Path], enough: f64) -> bool {
+fn is_slit(p: Point, out: Point, outline: &Contour, slits: &[Segment], enough: f64) -> bool {
     let ray = Segment::line(p + out * 1e-3, p + out * (enough - 1e-6));
     let first = |all: &mut dyn Iterator<Item = Segment>| {
         all.flat_map(|s| intersections(&ray, &s)).map(|q| q.distance(p)).fold(f64::INFINITY, f64::min)
     };
-    let slit = first(&mut slits.iter().flat_map(|s| s.segments().collect::<Vec<_>>()));
+    let slit = first(&mut slits.iter().copied());
     slit.is_finite() && slit < first(&mut outline.segments()) + 1e-6
 }
 
@@ -154,6 +226,5 @@ fn patch(edge: &Segment, from: f64, to: f64, outside: f64, inside: f64) -> Conto
     let Some(along) = (edge.end - edge.start).normalized() else { return Contour::default() };
     let left = along.left();
     let at = |u: f64, v: f64| edge.start + along * u + left * v;
-    let (a, b) = (at(from, -outside), at(to, inside));
-    Contour::rectangle(pt(a.x.min(b.x), a.y.min(b.y)), pt(a.x.max(b.x), a.y.max(b.y)))
+    Contour::polygon([at(from, -outside), at(to, -outside), at(to, inside), at(from, inside)])
 }
