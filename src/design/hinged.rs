@@ -6,7 +6,8 @@ use super::measures::Measures;
 use super::{Lay, PatchPlace, Piece, Role, cover, liner, patch, strap};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
-use crate::job::{Grain, Job, Side, StockKind};
+use crate::job::{Flap, FlapShape, Grain, Job, Side, StockKind};
+use crate::units::Length;
 
 /// The boards, the cloth and the liner of a job, and everything that keeps them from being made.
 pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<PatchPlace>, Vec<Diagnostic>) {
@@ -25,6 +26,7 @@ pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<P
     for (side, arm) in &flat.arms {
         pieces.push(board(format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap()));
     }
+    diagnostics.extend(job.flaps.iter().filter_map(|(side, lid)| crowded(*side, lid, job.covering.turn_in)));
     match cover::cover(flat, &job.covering, job.board.thickness, &pieces, &slots, job.marks.placement) {
         Ok(cloth) => {
             let (patches, at) = patch::patches(job, flat, &cloth);
@@ -40,6 +42,24 @@ pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<P
     }
     (pieces, places, diagnostics)
 }
+
+/// A dipped free edge leaves its corners sharp. Rounded by much of the turn-in's width as well, or
+/// with a notch in the dip, the turn-ins there lie on each other by a little more than the corner
+/// allowance, or leave a little bare: more than a pattern can settle.
+fn crowded(side: Side, lid: &Flap, turn_in: Length) -> Option<Diagnostic> {
+    let is_dipped = matches!(lid.shape, FlapShape::Bow(rise) if rise < Length::ZERO);
+    let is_round = lid.corner_radius > turn_in * CROWDED;
+    (is_dipped && (is_round || lid.notch.is_some())).then(|| {
+        let message = format!("the turn-ins crowd each other about the dipped edge of the {} lid", side.word());
+        Diagnostic::warning("turn-in-crowded", message).at(format!("flap.{}.bow", side.word())).help(
+            "fold it in paper first and trim there by hand as you turn in; a smaller corner_radius, a shallower dip or \
+             no notch makes room",
+        )
+    })
+}
+
+/// From this share of the turn-in's width a rounded corner beside a dipped edge is crowded.
+const CROWDED: f64 = 0.6;
 
 fn board(id: String, role: Role, side: Option<Side>, outline: Contour) -> Piece {
     Piece {

@@ -131,7 +131,7 @@ fn ring(s: &Segment, reveal: f64) -> Option<Contour> {
     )
 }
 
-/// The edges beside the slits at the base's corners, each with its place in words: the ends of the
+/// The edges that slits may lie beside, each with its place in words: the ends of the
 /// walls, and the straight sides of the lids beyond them. Outside is to their right.
 fn edges(flat: &Flat) -> Vec<(Segment, String)> {
     let mut found = Vec::new();
@@ -143,9 +143,6 @@ fn edges(flat: &Flat) -> Vec<(Segment, String)> {
         let pairs = [(of_wall.get(1), sides.get(1)), (of_wall.get(3), sides.last())];
         for (i, (end, lid)) in pairs.into_iter().enumerate() {
             let at = at_end(*side, i == 0);
-            if !flat.arms.contains_key(&at) {
-                continue;
-            }
             let mut tell = |s: Option<&Segment>, what: &str| {
                 if let Some(s) = s.filter(|s| s.is_line()) {
                     found.push((*s, format!("{} {what}, {} end", side.word(), at.word())));
