@@ -7,13 +7,15 @@
 
 mod document;
 mod length;
+mod over;
 mod read;
 mod schema;
 mod syntax;
 
 pub use document::{Document, Item};
 pub use length::{RawLength, parse_length};
-pub use read::{nearest, read};
+pub use over::{Override, shape_of};
+pub use read::{nearest, read, read_over};
 pub use schema::schema;
 pub use syntax::is_syntax;
 

@@ -1,5 +1,6 @@
 //! Reading a document against its table of keys.
 
+use super::over::{Lines, Override};
 use super::syntax::syntax_errors;
 use super::{Document, Item, Key, Need, RawLength, Shape, Table, parse_length};
 use crate::diag::{Diagnostic, Places};
@@ -18,13 +19,28 @@ const MOST_BYTES: usize = 1 << 20;
 /// A value that is wrong is reported and left out, so that the reading goes on and every error is
 /// found at once; the document is to be used only where none of the diagnostics is an error.
 pub fn read(text: &str, table: &'static Table, unit_key: Option<&str>) -> (Document, Vec<Diagnostic>) {
-    let mut reader = Reader { text, places: Places::default(), diagnostics: Vec::new(), unit: Unit::Mm };
+    let (document, diagnostics, _) = read_over(text, table, unit_key, &[]);
+    (document, diagnostics)
+}
+
+/// The same with keys that are given from outside and stand for those in the text: each is read
+/// exactly as if it stood there. The text that comes back has a line for each of them after the
+/// document's own, and the places of their values and errors are in those lines.
+pub fn read_over(
+    text: &str,
+    table: &'static Table,
+    unit_key: Option<&str>,
+    overrides: &[Override],
+) -> (Document, Vec<Diagnostic>, String) {
+    let lines = Lines::new(text, overrides, table);
+    let mut reader = Reader { text: &lines.whole, places: Places::default(), diagnostics: Vec::new(), unit: Unit::Mm };
     let mut root = BTreeMap::new();
     if text.len() > MOST_BYTES {
         let message = format!("the file is {} bytes long; at most {MOST_BYTES} are read", text.len());
         reader.diagnostics.push(Diagnostic::error("too-large", message));
     } else {
-        let (parsed, errors) = DeTable::parse_recoverable(text);
+        let (mut parsed, errors) = DeTable::parse_recoverable(text);
+        lines.put(parsed.get_mut(), overrides);
         if let Some(key) = unit_key
             && parsed.get_ref().get(key).and_then(|v| v.get_ref().as_str()) == Some("in")
         {
@@ -33,12 +49,12 @@ pub fn read(text: &str, table: &'static Table, unit_key: Option<&str>) -> (Docum
         root = reader.table(parsed.get_ref(), table, "");
         if !errors.is_empty() {
             let broken = syntax_errors(text, &errors);
-            broken.keep_what_stands(text, &mut reader.diagnostics);
+            broken.keep_what_stands(&lines.whole, &mut reader.diagnostics);
             reader.diagnostics.splice(0..0, broken.diagnostics);
         }
     }
     let document = Document { root: Item::Table(root), places: reader.places, unit: reader.unit };
-    (document, reader.diagnostics)
+    (document, reader.diagnostics, lines.whole)
 }
 
 struct Reader<'t> {

@@ -16,7 +16,7 @@ mod stock;
 mod strips;
 
 pub use keys::JOB;
-pub use read::{read, read_with};
+pub use read::{Drawing, read, read_over, read_with};
 pub use sheet::SheetSize;
 pub use starter::starter;
 

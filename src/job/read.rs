@@ -4,7 +4,7 @@ use super::check::Check;
 use super::finish::base;
 use super::{Construction, JOB, Job, StockKind};
 use crate::diag::{Diagnostic, Place, Places, Source, any_error};
-use crate::doc;
+use crate::doc::{self, Override};
 use crate::units::Length;
 
 /// Reads and checks a job file. The job is there only if none of the diagnostics is an error;
@@ -19,8 +19,21 @@ pub fn read(source: &Source) -> (Option<Job>, Vec<Diagnostic>) {
 
 /// The same, where `drawing` gives the bytes of a file that the job names, its path as written
 /// there (relative to the job file), or says why it cannot.
-pub fn read_with(source: &Source, drawing: &dyn Fn(&str) -> Result<Vec<u8>, String>) -> (Option<Job>, Vec<Diagnostic>) {
-    let (document, mut diagnostics) = doc::read(&source.text, &JOB, Some("units"));
+pub fn read_with(source: &Source, drawing: Drawing<'_>) -> (Option<Job>, Vec<Diagnostic>) {
+    let (job, diagnostics, _) = read_over(source, drawing, &[]);
+    (job, diagnostics)
+}
+
+/// Gives the bytes of a drawing by its path as the job has it, or says why it cannot.
+pub type Drawing<'a> = &'a dyn Fn(&str) -> Result<Vec<u8>, String>;
+
+/// The same, some keys given from outside: see [`doc::read_over`], also for the text that comes back.
+pub fn read_over(
+    source: &Source,
+    drawing: Drawing<'_>,
+    overrides: &[Override],
+) -> (Option<Job>, Vec<Diagnostic>, String) {
+    let (document, mut diagnostics, text) = doc::read_over(&source.text, &JOB, Some("units"), overrides);
     let is_toml = !diagnostics.iter().any(|d| doc::is_syntax(d.code));
     let mut job = None;
     if is_toml {
@@ -35,7 +48,7 @@ pub fn read_with(source: &Source, drawing: &dyn Fn(&str) -> Result<Vec<u8>, Stri
     if any_error(&diagnostics) {
         job = None;
     }
-    (job, diagnostics)
+    (job, diagnostics, text)
 }
 
 fn span(place: Option<Place>, places: &Places) -> std::ops::Range<usize> {
