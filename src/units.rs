@@ -1,7 +1,7 @@
 //! Quantities with their unit in the type. A [`Length`] is made by [`mm`] or [`inch`] and read by
 //! [`Length::to_mm`]; this is the only file that holds 25.4.
 
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
 use std::iter::Sum;
 use std::ops::{Add, AddAssign, Div, Mul, Neg, Sub, SubAssign};
@@ -137,6 +137,13 @@ impl Sum for Length {
 impl Serialize for Length {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.serialize_f64(tidy(self.0, 6))
+    }
+}
+
+/// From a number of millimetres.
+impl<'de> Deserialize<'de> for Length {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        f64::deserialize(deserializer).map(Self)
     }
 }
 

@@ -55,7 +55,7 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
         ("board-1.dxf".to_owned(), version.as_bytes().to_vec()),
         (format!("only-{version}.csv"), b"stock\r\n".to_vec()),
     ];
-    let listed = manifest("Tideline folio", mm(0.0), &fit, &[], &[], &[], &files).unwrap();
+    let listed = manifest("Tideline folio", mm(0.0), Some(&fit), &[], &[], &[], &files).unwrap();
     files.push(("manifest.json".into(), listed));
     files
 }

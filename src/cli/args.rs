@@ -35,6 +35,8 @@ pub(super) enum Command {
     },
     /// Write the folder from which the box is cut
     Export(ExportArgs),
+    /// Make the boxes of a whole list of measured items, on shared sheets
+    Batch(BatchArgs),
     /// Read a folder (or one program) back and prove that it cuts what was asked
     Verify(VerifyArgs),
     /// List, show or check machine profiles
@@ -77,8 +79,49 @@ pub(super) struct ExportArgs {
     /// Lay the first box alone on sheets of its own, first-board-1 and so on, to be cut and tried before the rest
     #[arg(long)]
     pub(super) first_article: bool,
+    /// How many threads work; one for each core when left out. The files do not hang on it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024))]
+    pub(super) threads: Option<u32>,
     #[command(flatten)]
     pub(super) layout: LayoutArgs,
+    #[command(flatten)]
+    pub(super) report: ReportArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct BatchArgs {
+    /// The list, a CSV file whose first line names its columns: id, title, width, height, depth, copies, and any key of the job such as board.thickness
+    pub(super) list: PathBuf,
+    /// The job that each row is put into; an empty cell leaves what it says
+    #[arg(long, value_name = "JOB")]
+    pub(super) job: PathBuf,
+    /// The folder to write, a folder for each lot in it; a run that was stopped is taken up again
+    #[arg(long, value_name = "DIR")]
+    pub(super) out: PathBuf,
+    /// A machine to write programs for: the name of a shipped profile or the path of your own. May be given again
+    #[arg(long, value_name = "NAME-OR-FILE")]
+    pub(super) machine: Vec<String>,
+    /// Operations that no program does, because a hand or another machine does them; divided by commas
+    #[arg(long, value_enum, value_delimiter = ',', value_name = "OPERATION")]
+    pub(super) leave: Vec<OperationChoice>,
+    /// Move the lines of the DXF for a cutter that takes this much in all, e.g. "0.15 mm"; without it they are nominal
+    #[arg(long, value_name = "LENGTH")]
+    pub(super) kerf: Option<String>,
+    /// Which DXF version to write
+    #[arg(long, value_enum, default_value_t = DxfChoice::R2000)]
+    pub(super) dxf: DxfChoice,
+    /// How many rows share their sheets. More waste less and take more memory
+    #[arg(long, value_name = "ROWS", default_value_t = 40, value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub(super) lot: u32,
+    /// How many layouts are tried for each sheet
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub(super) effort: u32,
+    /// Stop at the first lot with a row that is wrong
+    #[arg(long)]
+    pub(super) strict: bool,
+    /// How many threads work; one for each core when left out. The files do not hang on it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024))]
+    pub(super) threads: Option<u32>,
     #[command(flatten)]
     pub(super) report: ReportArgs,
 }

@@ -1,30 +1,27 @@
 //! `export`: the folder from which the box is cut.
 
-use super::args::{DxfChoice, ExportArgs, ReportFormat};
+use super::args::{ExportArgs, ReportFormat};
+use super::drawings::{kerf, of_sheet};
 use super::folder::write_whole;
+use super::threads::Threads;
 use super::work::{Layout, Worked, work};
 use super::{Exit, Failure, Terminal, load, programs, report};
-use crate::comp::kerf_moved;
+use crate::design::Design;
 use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
-use crate::doc::{RawLength, parse_length};
-use crate::geom::Stroke;
+use crate::fit::Fit;
 use crate::job::Job;
-use crate::ops::SheetOps;
 use crate::profile::OperationKind;
-use crate::units::{Length, Unit, mm};
+use crate::units::Length;
 use crate::write::cost::takes;
 use crate::write::cut_list::{cut_list, cut_list_json};
-use crate::write::dxf::{DxfVersion, dxf_with_kerf};
 use crate::write::manifest::{self, FitFigures};
 use crate::write::pdf::{Paper, Told, guide, templates};
-use crate::write::svg::svg;
+use rayon::prelude::*;
 use serde_json::json;
-
-/// A beam takes tenths of a millimetre, a bit millimetres; more than this is a slip of the unit.
-const WIDEST_KERF: Length = mm(10.0);
 
 pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     let kerf = args.kerf.as_deref().map(kerf).transpose()?;
+    let threads = Threads::new(args.threads)?;
     let loaded = load::job(&args.job)?;
     let machines = args.machine.iter().map(|name| load::profile(name)).collect::<Result<Vec<_>, _>>()?;
     programs::refuse_equal_names(&machines)?;
@@ -52,13 +49,13 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     };
 
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
-    about_job.extend(drawings(args, job, worked, kerf, &mut files));
+    about_job.extend(threads.run(|| drawings(args, job, worked, kerf, &mut files)));
     let mut written = Vec::new();
     let left: Vec<OperationKind> = args.leave.iter().map(|o| (*o).into()).collect();
     for machine in &machines {
         let mut about_machine = machine.diagnostics.clone();
         if let Some(profile) = &machine.profile {
-            let (programs, more) = programs::programs(job, worked, profile, &left);
+            let (programs, more) = threads.run(|| programs::programs(job, worked, profile, &left));
             about_machine.extend(more);
             if !programs.is_empty() {
                 // The folder proves itself: `verify` reads the machine from here.
@@ -95,7 +92,8 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let takes = takes(job.copies, pieces, sheets, &written);
     files.push(("cost.csv".into(), takes.csv()));
     let moved = kerf.unwrap_or_default();
-    let list = manifest::manifest(&job.title, moved, &fit_figures(worked), pieces, sheets, &written, &files)
+    let fit = fit_figures(&worked.design, &worked.fit);
+    let list = manifest::manifest(&job.title, moved, Some(&fit), pieces, sheets, &written, &files)
         .map_err(|e| Failure::Output(e.into()))?;
     files.push((manifest::FILE_NAME.into(), list));
     let replaces = args.out.join(manifest::FILE_NAME).exists();
@@ -136,22 +134,6 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     Ok(Exit::Good)
 }
 
-fn kerf(text: &str) -> Result<Length, Failure> {
-    let hint =
-        || "write the whole width that the cutter takes away, such as \"0.15 mm\"; measure it on scrap".to_owned();
-    if text.trim().parse::<f64>().is_ok_and(|n| n > 0.0) {
-        return Err(Failure::usage(format!("--kerf {text}: say the unit"), hint()));
-    }
-    match parse_length(text, Unit::Mm) {
-        Ok(RawLength::Fixed(kerf)) if kerf >= Length::ZERO && kerf <= WIDEST_KERF => Ok(kerf),
-        Ok(RawLength::Fixed(_)) => {
-            Err(Failure::usage(format!("a kerf of {text} cannot be: it is 0 to {WIDEST_KERF}"), hint()))
-        }
-        Ok(_) => Err(Failure::usage(format!("--kerf {text}: a kerf is a length"), hint())),
-        Err(why) => Err(Failure::usage(format!("--kerf {text}: {why}"), hint())),
-    }
-}
-
 /// A DXF or two and a picture of every sheet.
 fn drawings(
     args: &ExportArgs,
@@ -161,47 +143,26 @@ fn drawings(
     files: &mut Vec<(String, Vec<u8>)>,
 ) -> Vec<Diagnostic> {
     let mut said = Vec::new();
-    for sheet in &worked.operations {
-        let lines = lines(sheet, kerf, &mut said);
-        let mut add = |name: String, version| {
-            let drawn = lines.iter().map(|(kind, stroke)| (*kind, stroke));
-            files.push((name, dxf_with_kerf(sheet.width, sheet.height, drawn, version, kerf)));
-        };
-        if matches!(args.dxf, DxfChoice::R2000 | DxfChoice::Both) {
-            add(format!("{}.dxf", sheet.sheet), DxfVersion::R2000);
-        }
-        if matches!(args.dxf, DxfChoice::R12 | DxfChoice::Both) {
-            // R12 has no place for the unit: the name says it.
-            add(format!("{}.r12-mm.dxf", sheet.sheet), DxfVersion::R12);
-        }
-        files.push((format!("{}.svg", sheet.sheet), svg(sheet, &job.title, job.units)));
+    let all: Vec<_> =
+        worked.operations.par_iter().map(|sheet| of_sheet(sheet, args.dxf, kerf, &job.title, job.units)).collect();
+    for (drawn, more) in all {
+        files.extend(drawn);
+        said.extend(more);
     }
+    programs::without_repeats(&mut said);
     said
 }
 
-fn lines(sheet: &SheetOps, kerf: Option<Length>, said: &mut Vec<Diagnostic>) -> Vec<(OperationKind, Stroke)> {
-    let mut lines = Vec::with_capacity(sheet.operations.len());
-    for o in &sheet.operations {
-        match kerf.map(|k| kerf_moved(o, k)) {
-            None => lines.push((o.kind, o.stroke.clone())),
-            Some(Ok(moved)) => lines.push((o.kind, moved)),
-            Some(Err(d)) if said.contains(&d) => {}
-            Some(Err(d)) => said.push(d),
-        }
-    }
-    lines
-}
-
-fn fit_figures(worked: &Worked) -> FitFigures {
-    let m = &worked.design.measures;
+pub(super) fn fit_figures(design: &Design, fit: &Fit) -> FitFigures {
+    let m = &design.measures;
     FitFigures {
-        interior: worked.fit.interior,
-        exterior: worked.fit.exterior,
+        interior: fit.interior,
+        exterior: fit.exterior,
         joint: m.joint,
         step: m.step,
         walls: m.walls.clone(),
-        play: worked.fit.play.clone(),
-        strap_length: worked.fit.strap_length,
+        play: fit.play.clone(),
+        strap_length: fit.strap_length,
     }
 }
 

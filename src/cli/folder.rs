@@ -136,6 +136,35 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
     }
 }
 
+/// Removes a folder that this program wrote and that holds nothing else.
+pub fn remove_ours(dir: &Path) -> Result<(), FolderError> {
+    for name in contents_of_ours(dir)? {
+        let path = dir.join(name);
+        fs::remove_file(&path).map_err(|e| io_error("remove", &path, e))?;
+    }
+    fs::remove_dir(dir).map_err(|e| io_error("remove", dir, e))
+}
+
+/// Writes one file whole or not at all: beside its name first, then in its place.
+pub fn write_one(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), FolderError> {
+    let mut beside = path.as_os_str().to_owned();
+    beside.push(format!(".{}.new", std::process::id()));
+    let beside = PathBuf::from(beside);
+    let made = File::create(&beside).and_then(|file| {
+        let mut file = io::BufWriter::new(file);
+        write(&mut file)?;
+        file.into_inner().map_err(io::IntoInnerError::into_error)?.sync_all()
+    });
+    let placed = made
+        .map_err(|e| io_error("write the file", path, e))
+        .and_then(|()| fs::rename(&beside, path).map_err(|e| io_error("put into place", path, e)));
+    if placed.is_err() {
+        // Made by us a moment ago; the error on its way matters more.
+        let _ = fs::remove_file(&beside);
+    }
+    placed
+}
+
 /// Puts `fresh` in the place of `dir`.
 fn replace(dir: &Path, parent: &Path, fresh: &mut Temporary) -> Result<(), FolderError> {
     // An empty folder is made only to find a free name: a rename onto it replaces it.

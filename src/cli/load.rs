@@ -77,7 +77,7 @@ fn file_id(path: &Path) -> String {
     if id.is_empty() { "machine".into() } else { id }
 }
 
-fn text(path: &Path) -> Result<Source, Failure> {
+pub(super) fn text(path: &Path) -> Result<Source, Failure> {
     let name = path.display().to_string();
     let bytes = std::fs::read(path)
         .map_err(|e| Failure::usage(format!("cannot read {name}: {}", plain(&e)), "is the path right?".into()))?;

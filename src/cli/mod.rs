@@ -2,7 +2,9 @@
 //! only part of the program that touches the disk or the terminal.
 
 mod args;
+mod batch;
 mod check;
+mod drawings;
 mod export;
 pub mod folder;
 mod laying;
@@ -11,6 +13,7 @@ mod new;
 mod profiles;
 mod programs;
 mod report;
+mod threads;
 mod verify;
 mod work;
 
@@ -91,6 +94,7 @@ pub fn run(
     let ended = match parsed.command {
         Command::New { file } => new::run(file.as_deref(), &mut terminal),
         Command::Check { job, layout, report } => check::run(&job, layout, report.format, &mut terminal),
+        Command::Batch(args) => batch::run(&args, &mut terminal),
         Command::Export(export) => export::run(&export, &mut terminal),
         Command::Verify(args) => verify::run(&args, &mut terminal),
         Command::Profiles { what, report } => profiles::run(what, report.format, &mut terminal),

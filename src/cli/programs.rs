@@ -7,10 +7,12 @@ use super::work::Worked;
 use crate::diag::Diagnostic;
 use crate::job::{Coating, Job, StockKind};
 use crate::motion::{self, time::timing};
+use crate::ops::SheetOps;
 use crate::profile::{OperationKind, Profile, Rule, ToolKind};
 use crate::units::{Length, mm};
 use crate::write::manifest::ProgramFigures;
 use crate::write::program::{outline, write};
+use rayon::prelude::*;
 
 /// A program as it will be written.
 pub(super) struct Program {
@@ -28,33 +30,52 @@ pub(super) fn programs(
     profile: &Profile,
     left: &[OperationKind],
 ) -> (Vec<Program>, Vec<Diagnostic>) {
+    let sheets: Vec<OfSheet> = worked.operations.par_iter().map(|ops| of_sheet(job, ops, profile, left)).collect();
     let mut programs = Vec::new();
     let mut said = Vec::new();
     let mut passed_over: Vec<StockKind> = Vec::new();
-    for sheet in &worked.operations {
-        let mut sheet = sheet.clone();
-        sheet.operations.retain(|o| !left.contains(&o.kind));
-        if sheet.operations.is_empty() {
-            continue;
-        }
-        if !serves(profile, sheet.stock, left) {
-            passed_over.push(sheet.stock);
-            continue;
-        }
-        if sheet.stock == StockKind::Cloth {
-            said.extend(cloth_under_beam(job, profile));
-        }
-        let (program, more) = motion::build(&sheet, profile);
-        said.extend(more);
-        if let Some(program) = program {
-            programs.extend(written(job, &program, profile, &mut said));
-        }
+    for sheet in sheets {
+        programs.extend(sheet.programs);
+        said.extend(sheet.said);
+        passed_over.extend(sheet.passed_over);
     }
     without_repeats(&mut said);
     passed_over.dedup();
     let none = programs.is_empty() && said.is_empty();
     said.extend(passed_over.into_iter().map(|stock| not_served(profile, stock, none)));
     (programs, said)
+}
+
+/// What a machine does to one sheet.
+#[derive(Default)]
+pub(super) struct OfSheet {
+    pub(super) programs: Vec<Program>,
+    pub(super) said: Vec<Diagnostic>,
+    /// The sheet's stock, where the machine does not serve it.
+    pub(super) passed_over: Option<StockKind>,
+}
+
+/// The programs of one sheet: see [`programs`].
+pub(super) fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[OperationKind]) -> OfSheet {
+    let mut of = OfSheet::default();
+    let mut sheet = ops.clone();
+    sheet.operations.retain(|o| !left.contains(&o.kind));
+    if sheet.operations.is_empty() {
+        return of;
+    }
+    if !serves(profile, sheet.stock, left) {
+        of.passed_over = Some(sheet.stock);
+        return of;
+    }
+    if sheet.stock == StockKind::Cloth {
+        of.said.extend(cloth_under_beam(job, profile));
+    }
+    let (program, more) = motion::build(&sheet, profile);
+    of.said.extend(more);
+    if let Some(program) = program {
+        of.programs = written(job, &program, profile, &mut of.said);
+    }
+    of
 }
 
 /// The most that a machine takes away in cutting through.
@@ -65,7 +86,7 @@ pub(super) fn widest_cut(profile: &Profile) -> Length {
 }
 
 /// What several sheets have in common is said once.
-fn without_repeats(said: &mut Vec<Diagnostic>) {
+pub(super) fn without_repeats(said: &mut Vec<Diagnostic>) {
     let mut kept: Vec<Diagnostic> = Vec::new();
     for d in said.drain(..) {
         if !kept.contains(&d) {
@@ -75,13 +96,13 @@ fn without_repeats(said: &mut Vec<Diagnostic>) {
     *said = kept;
 }
 
-fn serves(profile: &Profile, stock: StockKind, left: &[OperationKind]) -> bool {
+pub(super) fn serves(profile: &Profile, stock: StockKind, left: &[OperationKind]) -> bool {
     profile.rules.iter().any(|r| {
         r.stock == stock && (r.operation == OperationKind::ThroughCut || left.contains(&OperationKind::ThroughCut))
     })
 }
 
-fn not_served(profile: &Profile, stock: StockKind, is_error: bool) -> Diagnostic {
+pub(super) fn not_served(profile: &Profile, stock: StockKind, is_error: bool) -> Diagnostic {
     let message = format!("{} does not cut {}: those sheets have no program of it", profile.name, stock.word());
     let make = if is_error { Diagnostic::error } else { Diagnostic::hint };
     make("stock-not-served", message).help(if profile.rules.iter().any(|r| r.stock == stock) {

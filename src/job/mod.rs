@@ -23,7 +23,7 @@ pub use starter::starter;
 use crate::diag::Places;
 use crate::import::Outline;
 use crate::units::{Length, Unit};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// One job, checked: every length finite and sensible, `t` and shares resolved.
@@ -181,7 +181,7 @@ impl Contents {
 }
 
 /// What is bought: board, cloth or liner.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Stock {
     /// Thickness as measured; of cloth and liner as applied, glue included.
     pub thickness: Length,
@@ -238,7 +238,7 @@ pub enum Coating {
 }
 
 /// Which of the three stocks.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum StockKind {
     /// The board.

@@ -127,14 +127,29 @@ pub fn nest_with(pieces: &[Piece], job: &Job, search: &Search<'_>) -> (Vec<Sheet
                 sheets.extend(lay(pieces, &of_kind, kind, stock, job, search, &mut diagnostics));
             }
             Some(_) => {}
-            None => diagnostics.extend(of_kind.iter().map(|i| {
-                let message = format!("{} is cut from {}, which the job does not describe", pieces[*i].id, kind.word());
-                let hint = format!("add a [{}] table with its thickness and sheet", kind.word());
-                Diagnostic::error("no-stock", message).at(kind.word()).help(hint)
-            })),
+            None => diagnostics.extend(of_kind.iter().map(|i| no_stock(&pieces[*i]))),
         }
     }
     (sheets, diagnostics)
+}
+
+/// What no layout can place: the errors of [`nest_with`], for the price of a look.
+pub fn refused(pieces: &[Piece], job: &Job, kerf: Length) -> Vec<Diagnostic> {
+    let of_piece = |piece: &Piece| match stock_of(job, piece.stock) {
+        Some(stock) => {
+            let rooms: Vec<Area> = offers(stock, &stock.sizes()).iter().map(|o| o.room).collect();
+            too_large(piece, &Turns::of(piece, stock, kerf), piece.stock, &rooms, stock, job)
+        }
+        None => Some(no_stock(piece)),
+    };
+    pieces.iter().filter_map(of_piece).collect()
+}
+
+fn no_stock(piece: &Piece) -> Diagnostic {
+    let word = piece.stock.word();
+    let message = format!("{} is cut from {word}, which the job does not describe", piece.id);
+    let hint = format!("add a [{word}] table with its thickness and sheet");
+    Diagnostic::error("no-stock", message).at(word).help(hint)
 }
 
 /// The sheets of one stock.

@@ -5,10 +5,10 @@ use crate::design::Piece;
 use crate::job::StockKind;
 use crate::nest::Sheet;
 use crate::units::{decimal, tidy};
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Serialize, Serializer};
 
 /// What a number of boxes takes.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Takes {
     /// How many boxes.
     pub boxes: u32,
@@ -22,7 +22,7 @@ pub struct Takes {
 }
 
 /// What is taken of one stock.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct StockTakes {
     /// Which.
     pub stock: StockKind,
@@ -50,7 +50,7 @@ impl StockTakes {
 }
 
 /// What is taken of one machine's time, changes of tools and sheets aside.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct MachineTakes {
     /// Its short name.
     pub machine: String,

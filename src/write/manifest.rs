@@ -7,7 +7,7 @@ use crate::job::{Grain, Side, StockKind};
 use crate::nest;
 use crate::profile::OperationKind;
 use crate::units::{Length, tidy};
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Serialize, Serializer};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
 
@@ -38,7 +38,7 @@ pub struct FitFigures {
 }
 
 /// What is known of one program.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct ProgramFigures {
     /// Its file name.
     pub file: String,
@@ -65,11 +65,11 @@ pub struct ProgramFigures {
 
 /// The bytes of the manifest: JSON, keys in the order of the contract, a final newline. `files`
 /// are the other files of the folder with their bytes; each is listed with its SHA-256. `kerf` is
-/// what the drawings were moved for.
+/// what the drawings were moved for; `fit` is left out where the sheets are of several boxes.
 pub fn manifest(
     title: &str,
     kerf: Length,
-    fit: &FitFigures,
+    fit: Option<&FitFigures>,
     pieces: &[design::Piece],
     sheets: &[nest::Sheet],
     programs: &[ProgramFigures],
@@ -103,7 +103,7 @@ struct Manifest<'a> {
     title: &'a str,
     units: &'static str,
     kerf: Length,
-    fit: &'a FitFigures,
+    fit: Option<&'a FitFigures>,
     pieces: Vec<Piece<'a>>,
     sheets: Vec<Sheet<'a>>,
     programs: &'a [ProgramFigures],

@@ -1,0 +1,60 @@
+//! What an earlier run left of a lot.
+
+use super::record::{FILE_NAME, FORMAT, Record, SheetRecord};
+use crate::write::manifest::{self, sha256_hex};
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Files, name and bytes.
+pub(super) type Files = Vec<(String, Vec<u8>)>;
+
+/// A lot's folder as it was found; empty where there is none or it cannot be read.
+#[derive(Default)]
+pub(super) struct Kept {
+    folder: PathBuf,
+    record: Option<Record>,
+    /// Every file with its SHA-256.
+    files: BTreeMap<String, String>,
+}
+
+impl Kept {
+    pub(super) fn look(folder: &Path) -> Self {
+        Self::read(folder).unwrap_or_default()
+    }
+
+    fn read(folder: &Path) -> Option<Self> {
+        let list: serde_json::Value = serde_json::from_slice(&fs::read(folder.join(manifest::FILE_NAME)).ok()?).ok()?;
+        let text = |v: &serde_json::Value, key: &str| v.get(key)?.as_str().map(str::to_owned);
+        let files: Option<BTreeMap<String, String>> =
+            list.get("files")?.as_array()?.iter().map(|f| Some((text(f, "file")?, text(f, "sha256")?))).collect();
+        let mut kept = Self { folder: folder.to_owned(), record: None, files: files? };
+        let record: Record = serde_json::from_slice(&kept.bytes(FILE_NAME)?).ok()?;
+        kept.record = (record.format == FORMAT).then_some(record);
+        Some(kept)
+    }
+
+    /// A file that is still as it was written.
+    fn bytes(&self, name: &str) -> Option<Vec<u8>> {
+        let sha = self.files.get(name)?;
+        fs::read(self.folder.join(name)).ok().filter(|bytes| sha256_hex(bytes) == *sha)
+    }
+
+    /// Whether the whole lot was made from the same, and each of its files is still there.
+    pub(super) fn is_made_from(&self, made_from: &str) -> bool {
+        self.record.as_ref().is_some_and(|r| r.made_from == made_from)
+            && self.files.keys().all(|name| self.folder.join(name).is_file())
+    }
+
+    /// Whether a row of it was refused.
+    pub(super) fn has_refused(&self) -> bool {
+        self.record.as_ref().is_some_and(|r| r.items.iter().any(|i| !i.made))
+    }
+
+    /// A sheet that was made from the same, with its files.
+    pub(super) fn sheet(&self, made_from: &str) -> Option<(SheetRecord, Files)> {
+        let record = self.record.as_ref()?.sheets.iter().find(|s| s.made_from == made_from)?.clone();
+        let files: Option<Files> = record.files.iter().map(|name| Some((name.clone(), self.bytes(name)?))).collect();
+        Some((record, files?))
+    }
+}

@@ -1,0 +1,294 @@
+//! A lot: the rows that share sheets, from their pieces to the files of its folder.
+
+use super::item::{Item, Made, without_leftovers};
+use super::problem::Problem;
+use super::record::{FILE_NAME, FORMAT, ItemRecord, Record, SheetRecord};
+use super::shares::Shares;
+use super::{Shop, kept::Files, kept::Kept};
+use crate::cli::{drawings, export, programs};
+use crate::design::{Piece, copy_label};
+use crate::diag::Diagnostic;
+use crate::job::{Job, Stock, StockKind};
+use crate::nest::{Placed, Search, Sheet, merge_alike, nest_with};
+use crate::ops::{SheetOps, operations};
+use crate::write::cost::takes;
+use crate::write::cut_list::cut_list;
+use crate::write::manifest::{self, ProgramFigures, sha256_hex};
+use rayon::prelude::*;
+use serde_json::json;
+use std::sync::atomic::AtomicBool;
+
+/// Pieces of one stock that is the same for all of them.
+struct Group {
+    kind: StockKind,
+    /// A job that has this stock.
+    job: Job,
+    /// Their places among the lot's pieces.
+    pieces: Vec<usize>,
+}
+
+/// Which item a piece is of, and its place in that item's design.
+#[derive(Clone, Copy)]
+pub(super) struct Owner {
+    pub(super) item: usize,
+    pub(super) piece: usize,
+}
+
+/// A sheet with all that was made of it.
+struct Done {
+    record: SheetRecord,
+    files: Files,
+}
+
+/// The files of the lot's folder, or why they could not be written as JSON. `kept` is what an earlier run left of it.
+pub(super) fn make(
+    lot: u64,
+    made_from: String,
+    items: &[Item],
+    kept: &Kept,
+    shop: &Shop<'_>,
+) -> Result<Files, serde_json::Error> {
+    let (pieces, owners) = pieces(items);
+    let groups = groups(lot, items, &pieces, &owners);
+    let laid: Vec<Vec<Sheet>> = groups.par_iter().map(|g| lay(g, items, &pieces, &owners, shop)).collect();
+    let mut sheets: Vec<(usize, Sheet)> = Vec::new();
+    for (g, laid) in laid.into_iter().enumerate() {
+        sheets.extend(laid.into_iter().map(|s| (g, s)));
+    }
+    for kind in StockKind::ALL {
+        for (n, (_, sheet)) in sheets.iter_mut().filter(|(_, s)| s.stock == kind).enumerate() {
+            sheet.id = format!("{}-{}", kind.word(), n + 1);
+        }
+    }
+    let title = format!("{}, lot {lot}", shop.title);
+    let jobs: Vec<Job> = groups.into_iter().map(|g| Job { title: title.clone(), ..g.job }).collect();
+    let worked: Vec<SheetOps> = sheets.par_iter().map(|(_, s)| operations(s, &pieces)).collect();
+    let done: Result<Vec<Done>, _> = sheets
+        .par_iter()
+        .zip(&worked)
+        .map(|((group, _), ops)| sheet_files(lot, &jobs[*group], ops, kept, shop))
+        .collect();
+    let done = done?;
+    let sheets: Vec<Sheet> = sheets.into_iter().map(|(_, s)| s).collect();
+
+    let written: Vec<ProgramFigures> = done.iter().flat_map(|d| d.record.programs.iter().cloned()).collect();
+    let boxes = items.iter().filter_map(|i| i.made.as_ref()).map(|m| m.job.copies).sum();
+    let mut problems: Vec<Problem> = items.iter().flat_map(|i| i.problems.iter().cloned()).collect();
+    problems.extend(done.iter().flat_map(|d| d.record.problems.iter().cloned()));
+    problems.extend(unserved(lot, &worked, &written, shop));
+    let shares = Shares::new(items, &pieces, &owners, &sheets, &worked, &written);
+    let mut files = Vec::new();
+    let mut records = Vec::new();
+    let mut names: Vec<String> = Vec::new();
+    for (i, item) in items.iter().enumerate() {
+        let record = shares.record(i, item);
+        if let Some(made) = &item.made {
+            let name = file_name(&item.row.id, &mut names);
+            files.push((name, item_file(&record, made, i, &pieces, &owners, &sheets)?));
+        }
+        records.push(record);
+    }
+    let sheet_records = done.iter().map(|d| d.record.clone()).collect();
+    files.extend(done.into_iter().flat_map(|d| d.files));
+    for machine in shop.machines {
+        if let Some(profile) = machine.profile.as_ref().filter(|p| written.iter().any(|w| w.machine == p.id)) {
+            files.push((format!("{}.profile.toml", profile.id), machine.source.text.clone().into_bytes()));
+        }
+    }
+    files.push(("cut-list.csv".into(), cut_lists(items, &owners, &sheets)));
+    let record = Record {
+        format: FORMAT,
+        lot,
+        made_from,
+        items: records,
+        problems,
+        sheets: sheet_records,
+        takes: takes(boxes, &pieces, &sheets, &written),
+    };
+    let mut bytes = serde_json::to_vec_pretty(&record)?;
+    bytes.push(b'\n');
+    files.push((FILE_NAME.into(), bytes));
+    let kerf = shop.kerf.unwrap_or_default();
+    let list = manifest::manifest(&title, kerf, None, &pieces, &sheets, &written, &files)?;
+    files.push((manifest::FILE_NAME.into(), list));
+    Ok(files)
+}
+
+/// The pieces of all items, named after their item, as many as its copies need.
+fn pieces(items: &[Item]) -> (Vec<Piece>, Vec<Owner>) {
+    let (mut pieces, mut owners) = (Vec::new(), Vec::new());
+    for (i, item) in items.iter().enumerate() {
+        let Some(made) = &item.made else { continue };
+        for (p, piece) in made.design.pieces.iter().enumerate() {
+            let count = piece.count.saturating_mul(made.job.copies);
+            pieces.push(Piece { id: format!("{}/{}", item.row.id, piece.id), count, ..piece.clone() });
+            owners.push(Owner { item: i, piece: p });
+        }
+    }
+    (pieces, owners)
+}
+
+fn stock(job: &Job, kind: StockKind) -> Option<&Stock> {
+    match kind {
+        StockKind::Board => Some(&job.board),
+        StockKind::Cloth => job.cloth.as_ref(),
+        StockKind::Liner => job.liner.as_ref(),
+    }
+}
+
+/// The pieces by stock. Leftovers of the job are there once: the first lot may use them, for rows
+/// that take the stock as the job has it.
+fn groups(lot: u64, items: &[Item], pieces: &[Piece], owners: &[Owner]) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
+    for kind in StockKind::ALL {
+        let start = groups.len();
+        for (i, owner) in owners.iter().enumerate().filter(|(i, _)| pieces[*i].stock == kind) {
+            let item = &items[owner.item];
+            let Some(made) = &item.made else { continue };
+            let keeps_leftovers = lot == 1 && !Made::has_own(&item.row, kind);
+            let job = if keeps_leftovers { made.job.clone() } else { without_leftovers(&made.job) };
+            match groups[start..].iter_mut().find(|g| stock(&g.job, kind) == stock(&job, kind)) {
+                Some(group) => group.pieces.push(i),
+                None => groups.push(Group { kind, job: Job { copies: 1, ..job }, pieces: vec![i] }),
+            }
+        }
+    }
+    groups
+}
+
+/// The sheets of a group, those alike as one unless copies carry their numbers.
+fn lay(group: &Group, items: &[Item], pieces: &[Piece], owners: &[Owner], shop: &Shop<'_>) -> Vec<Sheet> {
+    let own: Vec<Piece> = group.pieces.iter().map(|&i| pieces[i].clone()).collect();
+    let stop = AtomicBool::new(false);
+    let search = Search { kerf: shop.widest, stop: &stop, progress: &|_, _, _| {} };
+    // What no sheet holds was refused row by row before.
+    let (mut sheets, _) = nest_with(&own, &group.job, &search);
+    let mut has_numbers = false;
+    for placed in sheets.iter_mut().flat_map(|s| &mut s.placed) {
+        placed.piece = group.pieces[placed.piece];
+        let owner = owners[placed.piece];
+        let Some(made) = &items[owner.item].made else { continue };
+        if made.job.marks.copy_numbers {
+            let piece = &made.design.pieces[owner.piece];
+            placed.marks = copy_label(piece, &made.job, placed.copy.saturating_sub(1) / piece.count.max(1) + 1);
+            has_numbers = true;
+        }
+    }
+    debug_assert!(sheets.iter().all(|s| s.stock == group.kind));
+    if has_numbers { sheets } else { merge_alike(sheets) }
+}
+
+/// A sheet's drawings and programs, taken from an earlier run where nothing of it has changed.
+fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>) -> Result<Done, serde_json::Error> {
+    let made_from = sha256_hex(format!("{}\n{}\n{:?}\n{ops:?}", shop.made_from, job.title, job.units).as_bytes());
+    if let Some((record, files)) = kept.sheet(&made_from) {
+        return Ok(Done { record, files });
+    }
+    let (mut files, mut said) = drawings::of_sheet(ops, shop.dxf, shop.kerf, &job.title, job.units);
+    let mut written = Vec::new();
+    for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
+        let of = programs::of_sheet(job, ops, profile, &shop.left);
+        said.extend(of.said);
+        for program in of.programs {
+            files.push((program.figures.file.clone(), program.bytes));
+            written.push(program.figures);
+        }
+    }
+    programs::without_repeats(&mut said);
+    let place = format!("lot {lot}, {}", ops.sheet);
+    let record = SheetRecord {
+        id: ops.sheet.clone(),
+        made_from,
+        files: files.iter().map(|(name, _)| name.clone()).collect(),
+        programs: written,
+        problems: said.iter().map(|d| Problem::of_sheet(d, place.clone())).collect(),
+    };
+    // Written and read as it will be when a later run takes it over, so that nothing differs by what
+    // rounding took.
+    let record = serde_json::from_str(&serde_json::to_string(&record)?)?;
+    Ok(Done { record, files })
+}
+
+/// What machines leave undone.
+fn unserved(lot: u64, worked: &[SheetOps], written: &[ProgramFigures], shop: &Shop<'_>) -> Vec<Problem> {
+    let mut problems = Vec::new();
+    for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
+        let has_any = written.iter().any(|w| w.machine == profile.id);
+        for kind in StockKind::ALL {
+            if worked.iter().any(|o| o.stock == kind) && !programs::serves(profile, kind, &shop.left) {
+                let d: Diagnostic = programs::not_served(profile, kind, !has_any);
+                problems.push(Problem::of_sheet(&d, format!("lot {lot}")));
+            }
+        }
+    }
+    problems
+}
+
+/// A file's name from an id: letters, figures and dashes, each once in the lot.
+fn file_name(id: &str, names: &mut Vec<String>) -> String {
+    let plain: String = id.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
+    let mut name = format!("item-{plain}.json");
+    let mut n = 1;
+    // Some disks tell no capitals from small letters.
+    while names.contains(&name.to_lowercase()) {
+        n += 1;
+        name = format!("item-{plain}.{n}.json");
+    }
+    names.push(name.to_lowercase());
+    name
+}
+
+/// The cut lists of all items as one, each with its own stocks and copies.
+fn cut_lists(items: &[Item], owners: &[Owner], sheets: &[Sheet]) -> Vec<u8> {
+    let mut all = Vec::new();
+    for (i, item) in items.iter().enumerate() {
+        let Some(made) = &item.made else { continue };
+        let named = |p: &Piece| Piece { id: format!("{}/{}", item.row.id, p.id), ..p.clone() };
+        let pieces: Vec<Piece> = made.design.pieces.iter().map(named).collect();
+        let of_item = |s: &Sheet| {
+            let placed = s.placed.iter().filter(|p| owners[p.piece].item == i);
+            let placed = placed.map(|p| Placed { piece: owners[p.piece].piece, ..p.clone() }).collect();
+            Sheet { placed, ..s.clone() }
+        };
+        let own: Vec<Sheet> = sheets.iter().map(of_item).filter(|s| !s.placed.is_empty()).collect();
+        let list = cut_list(&made.job, &pieces, &own);
+        // The names of the columns stand once.
+        let header = list.iter().position(|b| *b == b'\n').map_or(list.len(), |n| n + 1);
+        all.extend_from_slice(if all.is_empty() { &list } else { &list[header..] });
+    }
+    all
+}
+
+/// What an item's own file tells: its fit, its pieces and where they lie.
+fn item_file(
+    record: &ItemRecord,
+    made: &Made,
+    item: usize,
+    pieces: &[Piece],
+    owners: &[Owner],
+    sheets: &[Sheet],
+) -> Result<Vec<u8>, serde_json::Error> {
+    let of_item = (0..pieces.len()).filter(|i| owners[*i].item == item);
+    let pieces: Vec<_> = of_item
+        .map(|i| {
+            let b = pieces[i].outline.bounds();
+            let on: Vec<&str> =
+                sheets.iter().filter(|s| s.placed.iter().any(|p| p.piece == i)).map(|s| s.id.as_str()).collect();
+            let mm = crate::units::mm;
+            json!({
+                "id": pieces[i].id, "stock": pieces[i].stock, "count": pieces[i].count,
+                "width": mm(b.width()), "height": mm(b.height()), "sheets": on,
+            })
+        })
+        .collect();
+    let file = json!({
+        "format": FORMAT,
+        "item": record,
+        "fit": export::fit_figures(&made.design, &made.fit),
+        "bill": made.bill,
+        "pieces": pieces,
+    });
+    let mut bytes = serde_json::to_vec_pretty(&file)?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}

@@ -1,0 +1,62 @@
+//! What is kept of a lot: its report, and by what a later run knows that nothing has changed.
+
+use super::problem::Problem;
+use crate::write::cost::Takes;
+use crate::write::manifest::ProgramFigures;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// The file of a lot's record.
+pub(super) const FILE_NAME: &str = "lot.json";
+/// The version of its form.
+pub(super) const FORMAT: u32 = 1;
+
+/// A lot as it was made.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub(super) struct Record {
+    pub(super) format: u32,
+    /// Which lot, from 1.
+    pub(super) lot: u64,
+    /// SHA-256 of all that it was made from: rows, job, drawings, profiles, options, program.
+    pub(super) made_from: String,
+    pub(super) items: Vec<ItemRecord>,
+    pub(super) problems: Vec<Problem>,
+    pub(super) sheets: Vec<SheetRecord>,
+    pub(super) takes: Takes,
+}
+
+/// One row.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub(super) struct ItemRecord {
+    pub(super) row: u64,
+    pub(super) id: String,
+    pub(super) title: String,
+    pub(super) copies: u32,
+    /// Whether it is made; a refused row has a problem that says why.
+    pub(super) made: bool,
+    /// Width, height, depth inside, mm.
+    pub(super) interior: Option<[f64; 3]>,
+    /// Width, height, depth of the closed box, mm.
+    pub(super) exterior: Option<[f64; 3]>,
+    /// Of one box, grams, where it is known.
+    pub(super) weight_g: Option<f64>,
+    /// Its share of the stock's cost, by area.
+    pub(super) cost: Option<f64>,
+    /// Its share of the machines' time, by length worked, in seconds; `None` without a machine.
+    pub(super) seconds: Option<f64>,
+    /// The sheets that its pieces lie on, by stock.
+    pub(super) sheets: BTreeMap<String, Vec<String>>,
+}
+
+/// One sheet.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub(super) struct SheetRecord {
+    pub(super) id: String,
+    /// SHA-256 of all that its files were made from.
+    pub(super) made_from: String,
+    /// Its files.
+    pub(super) files: Vec<String>,
+    pub(super) programs: Vec<ProgramFigures>,
+    /// What was said of it.
+    pub(super) problems: Vec<Problem>,
+}

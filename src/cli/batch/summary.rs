@@ -1,0 +1,304 @@
+//! The whole of a batch: its files, written from the records of its lots one after another, so that
+//! a run that was taken up again ends in the same bytes as one that went through.
+
+use super::folder;
+use super::problem::{Kind, Problem};
+use super::record::{FILE_NAME, Record};
+use crate::cli::folder::{FolderError, write_one};
+use crate::cli::report;
+use crate::units::decimal;
+use crate::write::cost::Takes;
+use serde_json::json;
+use std::collections::BTreeMap;
+use std::fs::{self, File};
+use std::io::{self, BufRead, BufReader, Write};
+use std::path::{Path, PathBuf};
+
+/// The file that says that a folder is a batch of ours.
+const LIST: &str = "batch.json";
+const FORMAT: u32 = 1;
+/// The files beside the lots.
+const FILES: [&str; 4] = ["batch.csv", "cut-list.csv", "cost.csv", LIST];
+/// Kinds of problems that are shown; all of them are in the file.
+const SHOWN: usize = 40;
+
+/// A batch that is being made.
+pub(super) struct Summary {
+    out: PathBuf,
+    title: String,
+    list: String,
+    pub(super) lots: u64,
+    pub(super) rows: usize,
+    kept: u64,
+}
+
+/// A batch that is done.
+pub(super) struct Whole {
+    title: String,
+    list: String,
+    lots: u64,
+    kept: u64,
+    items: u64,
+    made: u64,
+    takes: Takes,
+    /// One of each kind of problem, and in how many rows or sheets it is besides.
+    problems: Vec<(Problem, usize)>,
+    errors: usize,
+}
+
+impl Summary {
+    /// Takes a folder for a batch: a new one, an empty one, or one that is a batch already.
+    pub(super) fn begin(out: &Path, title: &str, list: &str) -> Result<Self, FolderError> {
+        let io = |doing, e| FolderError::Io { doing, path: out.into(), source: e };
+        match fs::metadata(out) {
+            Ok(m) if !m.is_dir() => return Err(FolderError::NotAFolder(out.into())),
+            Ok(_) => {
+                let is_empty = fs::read_dir(out).map_err(|e| io("list", e))?.next().is_none();
+                if !is_empty && !is_batch(&out.join(LIST)) {
+                    return Err(FolderError::NotOurs(out.into()));
+                }
+                remove_broken_off(out).map_err(|e| io("clear", e))?;
+            }
+            Err(e) if e.kind() == io::ErrorKind::NotFound => {
+                fs::create_dir_all(out).map_err(|e| io("make the folder", e))?;
+            }
+            Err(e) => return Err(io("look at", e)),
+        }
+        let summary = Self { out: out.into(), title: title.into(), list: list.into(), lots: 0, rows: 0, kept: 0 };
+        let begun = json!({"format": FORMAT, "batch": summary.title, "list": summary.list, "finished": false});
+        write_one(&out.join(LIST), |w| writeln!(w, "{begun:#}"))?;
+        Ok(summary)
+    }
+
+    /// One more lot is there.
+    pub(super) fn tell(&mut self, was_kept: bool) {
+        self.lots += 1;
+        self.kept += u64::from(was_kept);
+    }
+
+    /// Writes `batch.csv`, `cut-list.csv`, `cost.csv` and, last, `batch.json`.
+    pub(super) fn finish(self) -> Result<Whole, FolderError> {
+        let mut whole = Whole {
+            title: self.title.clone(),
+            list: self.list.clone(),
+            lots: self.lots,
+            kept: self.kept,
+            items: 0,
+            made: 0,
+            takes: Takes::default(),
+            problems: Vec::new(),
+            errors: 0,
+        };
+        let mut kinds: BTreeMap<Kind, usize> = BTreeMap::new();
+        write_one(&self.out.join("batch.csv"), |w| {
+            write!(
+                w,
+                "row,id,title,copies,state,lot,interior_width_mm,interior_height_mm,interior_depth_mm,\
+                 exterior_width_mm,exterior_height_mm,exterior_depth_mm,weight_g,cost,minutes,\
+                 board_sheets,cloth_sheets,liner_sheets,notes\r\n"
+            )?;
+            for lot in 1..=self.lots {
+                let record = self.record(lot)?;
+                whole.add(&record, &mut kinds);
+                rows(w, &record)?;
+            }
+            Ok(())
+        })?;
+        write_one(&self.out.join("cut-list.csv"), |w| {
+            // A lot of which every row was refused lists nothing.
+            let mut has_header = false;
+            for lot in 1..=self.lots {
+                let lines = BufReader::new(File::open(folder(&self.out, lot).join("cut-list.csv"))?).lines();
+                for (n, line) in lines.enumerate() {
+                    match n {
+                        0 if has_header => {}
+                        0 => write!(w, "lot,{}\r\n", line?.trim_end())?,
+                        _ => write!(w, "{lot},{}\r\n", line?.trim_end())?,
+                    }
+                    has_header = true;
+                }
+            }
+            Ok(())
+        })?;
+        write_one(&self.out.join("cost.csv"), |w| w.write_all(&whole.takes.csv()))?;
+        write_one(&self.out.join(LIST), |w| self.json(w, &whole))?;
+        Ok(whole)
+    }
+
+    fn record(&self, lot: u64) -> io::Result<Record> {
+        let bytes = fs::read(folder(&self.out, lot).join(FILE_NAME))?;
+        Ok(serde_json::from_slice(&bytes)?)
+    }
+
+    /// `batch.json`, a lot at a time.
+    fn json(&self, w: &mut dyn Write, whole: &Whole) -> io::Result<()> {
+        let text = |v: &serde_json::Value| v.to_string();
+        writeln!(
+            w,
+            "{{\n\"format\": {FORMAT},\n\"batch\": {},\n\"list\": {},\n\"finished\": true,",
+            json!(self.title),
+            json!(self.list)
+        )?;
+        writeln!(
+            w,
+            "\"items\": {},\n\"made\": {},\n\"takes\": {},",
+            whole.items,
+            whole.made,
+            text(&json!(whole.takes))
+        )?;
+        w.write_all(b"\"lots\": [")?;
+        for lot in 1..=self.lots {
+            let record = self.record(lot)?;
+            let sheets: Vec<_> = record.sheets.iter().map(|s| json!({"id": s.id, "programs": s.programs})).collect();
+            let value = json!({
+                "lot": lot, "folder": format!("lot-{lot}"), "takes": record.takes, "items": record.items,
+                "sheets": sheets, "problems": record.problems,
+            });
+            write!(w, "{}\n{value}", if lot == 1 { "" } else { "," })?;
+        }
+        w.write_all(b"\n]\n}\n")
+    }
+}
+
+/// Takes away what a run that was killed left half made in a batch of ours.
+fn remove_broken_off(out: &Path) -> io::Result<()> {
+    for entry in fs::read_dir(out)? {
+        let entry = entry?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        let is_half = name.ends_with(".new") || name.ends_with(".old");
+        if is_half && name.starts_with(".flapwright-") && entry.file_type()?.is_dir() {
+            for file in fs::read_dir(entry.path())? {
+                fs::remove_file(file?.path())?;
+            }
+            fs::remove_dir(entry.path())?;
+        } else if is_half && FILES.iter().any(|f| name.starts_with(f)) && entry.file_type()?.is_file() {
+            fs::remove_file(entry.path())?;
+        }
+    }
+    Ok(())
+}
+
+/// Whether a file is a batch's of ours.
+fn is_batch(path: &Path) -> bool {
+    // Only its beginning: the file grows with the list.
+    let Ok(file) = File::open(path) else { return false };
+    let mut start = String::new();
+    for line in BufReader::new(file).lines().take(6).map_while(Result::ok) {
+        start.push_str(line.trim());
+    }
+    start.starts_with(&format!("{{\"format\": {FORMAT},\"batch\": ")) && start.contains("\"finished\": ")
+}
+
+/// The rows of a lot in `batch.csv`.
+fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
+    let lot = record.lot.to_string();
+    let number = |v: Option<f64>, places| v.map_or(String::new(), |v| decimal(v, places));
+    let mut csv = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(w);
+    for item in &record.items {
+        let errors = record.problems.iter().filter(|p| p.is_error() && p.row == Some(item.row));
+        let notes: Vec<String> =
+            errors.map(|p| p.column.as_ref().map_or(p.message.clone(), |c| format!("{c}: {}", p.message))).collect();
+        let size = |s: Option<[f64; 3]>, i: usize| number(s.map(|s| s[i]), 2);
+        let sheets = |stock: &str| item.sheets.get(stock).map(|ids| ids.join(" ")).unwrap_or_default();
+        csv.write_record([
+            item.row.to_string(),
+            item.id.clone(),
+            item.title.clone(),
+            item.copies.to_string(),
+            if item.made { "made".into() } else { "refused".into() },
+            lot.clone(),
+            size(item.interior, 0),
+            size(item.interior, 1),
+            size(item.interior, 2),
+            size(item.exterior, 0),
+            size(item.exterior, 1),
+            size(item.exterior, 2),
+            number(item.weight_g, 1),
+            number(item.cost, 2),
+            number(item.seconds.map(|s| s / 60.0), 1),
+            sheets("board"),
+            sheets("cloth"),
+            sheets("liner"),
+            notes.join("; "),
+        ])?;
+    }
+    csv.flush()
+}
+
+impl Whole {
+    fn add(&mut self, record: &Record, kinds: &mut BTreeMap<Kind, usize>) {
+        self.items += record.items.len() as u64;
+        self.made += record.items.iter().filter(|i| i.made).count() as u64;
+        self.takes.add(&record.takes);
+        for problem in &record.problems {
+            self.errors += usize::from(problem.is_error());
+            match kinds.get(&problem.kind()) {
+                Some(&at) => self.problems[at].1 += 1,
+                // What is told of is bounded, whatever the list.
+                None if self.problems.len() < 4 * SHOWN || problem.is_error() && self.problems.len() < 8 * SHOWN => {
+                    kinds.insert(problem.kind(), self.problems.len());
+                    self.problems.push((problem.clone(), 0));
+                }
+                None => {}
+            }
+        }
+    }
+
+    pub(super) fn has_errors(&self) -> bool {
+        self.errors > 0
+    }
+
+    /// The kinds of problems that are shown: errors first, then warnings; hints are in the file.
+    fn shown(&self) -> impl Iterator<Item = &(Problem, usize)> {
+        let of = |word: &'static str| self.problems.iter().filter(move |(p, _)| p.severity == word);
+        of("error").chain(of("warning")).take(SHOWN)
+    }
+
+    pub(super) fn problems_text(&self) -> String {
+        let mut text: String = self.shown().map(|(p, others)| p.show(&self.list, *others)).collect();
+        let told = self.shown().count();
+        let all = self.problems.iter().filter(|(p, _)| p.severity != "hint").count();
+        if all > told {
+            text.push_str(&format!("more of other kinds: see {LIST} and the notes in batch.csv\n"));
+        }
+        text
+    }
+
+    pub(super) fn text(&self, out: &Path) -> String {
+        let refused = match self.items - self.made {
+            0 => String::new(),
+            n => format!(", {n} refused (see the notes in batch.csv)"),
+        };
+        let kept = match self.kept {
+            0 => String::new(),
+            n => format!(", {n} of them as they were"),
+        };
+        let mut text = format!(
+            "{}: {} of {} items made{refused}; {} {} in {}{kept}\n",
+            self.title,
+            self.made,
+            self.items,
+            self.lots,
+            if self.lots == 1 { "lot" } else { "lots" },
+            out.display()
+        );
+        text.push_str(&report::takes(&self.takes));
+        text
+    }
+
+    pub(super) fn as_json(&self, out: &Path) -> serde_json::Value {
+        let problems: Vec<_> = self.shown().map(|(p, others)| json!({"first": p, "others": others})).collect();
+        json!({
+            "format": FORMAT,
+            "title": self.title,
+            "folder": out.display().to_string(),
+            "items": self.items,
+            "made": self.made,
+            "lots": self.lots,
+            "lots_kept": self.kept,
+            "takes": self.takes,
+            "errors": self.errors,
+            "problems": problems,
+        })
+    }
+}
