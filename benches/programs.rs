@@ -42,6 +42,7 @@ fn sheet(edges: usize) -> SheetOps {
         width: mm(700.0),
         height: mm(1100.0),
         thickness: mm(0.5),
+        offcut: None,
         count: 1,
         operations: (0..50).map(disc).collect(),
     }

@@ -82,6 +82,9 @@ pub(super) struct ExportArgs {
     /// How many threads work; one for each core when left out. The files do not hang on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024))]
     pub(super) threads: Option<u32>,
+    /// Every picture of a sheet as PNG too
+    #[arg(long)]
+    pub(super) png: bool,
     #[command(flatten)]
     pub(super) layout: LayoutArgs,
     #[command(flatten)]

@@ -16,6 +16,7 @@ use crate::write::cost::takes;
 use crate::write::cut_list::{cut_list, cut_list_json};
 use crate::write::manifest::{self, FitFigures};
 use crate::write::pdf::{Paper, Told, guide, templates};
+use crate::write::png::png;
 use rayon::prelude::*;
 use serde_json::json;
 
@@ -55,13 +56,14 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     for machine in &machines {
         let mut about_machine = machine.diagnostics.clone();
         if let Some(profile) = &machine.profile {
-            let (programs, more) = threads.run(|| programs::programs(job, worked, profile, &left));
+            let (made, more) = threads.run(|| programs::programs(job, worked, profile, &left));
             about_machine.extend(more);
-            if !programs.is_empty() {
+            if !made.programs.is_empty() {
                 // The folder proves itself: `verify` reads the machine from here.
                 files.push((format!("{}.profile.toml", profile.id), machine.source.text.clone().into_bytes()));
             }
-            for program in programs {
+            files.extend(made.previews);
+            for program in made.programs {
                 files.push((program.figures.file.clone(), program.bytes));
                 written.push(program.figures);
             }
@@ -72,6 +74,9 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     said.add(&loaded.source, &places, about_job);
     if said.has_errors() {
         return said.refuse(terminal);
+    }
+    if args.png {
+        files.extend(threads.run(|| pixels(&files))?);
     }
     let paper = args.paper.map_or(Paper::usual(job.units), Paper::from);
     let pdf = |made: Result<Vec<u8>, String>| made.map_err(|why| Failure::Output(std::io::Error::other(why)));
@@ -132,6 +137,18 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         }
     }
     Ok(Exit::Good)
+}
+
+/// Every picture as PNG.
+fn pixels(files: &[(String, Vec<u8>)]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let pictures: Vec<_> = files.iter().filter_map(|(name, svg)| Some((name.strip_suffix(".svg")?, svg))).collect();
+    pictures
+        .par_iter()
+        .map(|(name, svg)| match png(svg) {
+            Ok(bytes) => Ok((format!("{name}.png"), bytes)),
+            Err(why) => Err(Failure::Output(std::io::Error::other(why))),
+        })
+        .collect()
 }
 
 /// A DXF or two and a picture of every sheet.

@@ -12,12 +12,21 @@ use crate::profile::{OperationKind, Profile, Rule, ToolKind};
 use crate::units::{Length, mm};
 use crate::write::manifest::ProgramFigures;
 use crate::write::program::{outline, write};
+use crate::write::svg::preview;
 use rayon::prelude::*;
 
 /// A program as it will be written.
 pub(super) struct Program {
     pub(super) figures: ProgramFigures,
     pub(super) bytes: Vec<u8>,
+}
+
+/// What a machine gets.
+#[derive(Default)]
+pub(super) struct Programs {
+    pub(super) programs: Vec<Program>,
+    /// How it goes about each sheet: a file name and an SVG.
+    pub(super) previews: Vec<(String, Vec<u8>)>,
 }
 
 /// The programs of every sheet that the machine serves, without the operations that are `left` to
@@ -29,27 +38,30 @@ pub(super) fn programs(
     worked: &Worked,
     profile: &Profile,
     left: &[OperationKind],
-) -> (Vec<Program>, Vec<Diagnostic>) {
+) -> (Programs, Vec<Diagnostic>) {
     let sheets: Vec<OfSheet> = worked.operations.par_iter().map(|ops| of_sheet(job, ops, profile, left)).collect();
-    let mut programs = Vec::new();
+    let mut made = Programs::default();
     let mut said = Vec::new();
     let mut passed_over: Vec<StockKind> = Vec::new();
     for sheet in sheets {
-        programs.extend(sheet.programs);
+        made.programs.extend(sheet.programs);
+        made.previews.extend(sheet.preview);
         said.extend(sheet.said);
         passed_over.extend(sheet.passed_over);
     }
     without_repeats(&mut said);
     passed_over.dedup();
-    let none = programs.is_empty() && said.is_empty();
+    let none = made.programs.is_empty() && said.is_empty();
     said.extend(passed_over.into_iter().map(|stock| not_served(profile, stock, none)));
-    (programs, said)
+    (made, said)
 }
 
 /// What a machine does to one sheet.
 #[derive(Default)]
 pub(super) struct OfSheet {
     pub(super) programs: Vec<Program>,
+    /// How the machine goes about it: a file name and an SVG.
+    pub(super) preview: Option<(String, Vec<u8>)>,
     pub(super) said: Vec<Diagnostic>,
     /// The sheet's stock, where the machine does not serve it.
     pub(super) passed_over: Option<StockKind>,
@@ -73,7 +85,9 @@ pub(super) fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[Ope
     let (program, more) = motion::build(&sheet, profile);
     of.said.extend(more);
     if let Some(program) = program {
-        of.programs = written(job, &program, profile, &mut of.said);
+        let picture = preview(ops, &program, profile, &job.title, job.units);
+        of.preview = Some((format!("{}.{}.svg", program.sheet, profile.id), picture));
+        of.programs = written(&job.title, &program, profile, &mut of.said);
     }
     of
 }
@@ -113,12 +127,17 @@ pub(super) fn not_served(profile: &Profile, stock: StockKind, is_error: bool) ->
 }
 
 /// The files of one program and of the run round its outline, with their figures.
-fn written(job: &Job, program: &motion::Program, profile: &Profile, said: &mut Vec<Diagnostic>) -> Vec<Program> {
+pub(super) fn written(
+    title: &str,
+    program: &motion::Program,
+    profile: &Profile,
+    said: &mut Vec<Diagnostic>,
+) -> Vec<Program> {
     let name = |suffix: &str| {
         let dot = if suffix.is_empty() { "" } else { "." };
         format!("{}.{}{dot}{suffix}.{}", program.sheet, profile.id, profile.output.extension)
     };
-    let (files, more) = write(program, profile, &job.title);
+    let (files, more) = write(program, profile, title);
     said.extend(more);
     let whole = files.len() == 1;
     let mut programs: Vec<Program> = files
@@ -129,7 +148,7 @@ fn written(job: &Job, program: &motion::Program, profile: &Profile, said: &mut V
             Program { figures: figures(of, profile, name(&file.suffix)), bytes: file.bytes }
         })
         .collect();
-    if let Some(bytes) = outline(program, profile, &job.title) {
+    if let Some(bytes) = outline(program, profile, title) {
         let figures = ProgramFigures {
             file: name("outline"),
             sheet: program.sheet.clone(),

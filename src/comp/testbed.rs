@@ -30,6 +30,7 @@ pub(crate) fn sheet(operations: Vec<Operation>) -> SheetOps {
         width: mm(700.0),
         height: mm(1000.0),
         thickness: mm(2.0),
+        offcut: None,
         count: 1,
         operations,
     }

@@ -4,7 +4,7 @@
 use crate::design::Piece;
 use crate::geom::{Contour, Stroke, Transform};
 use crate::job::{Grain, StockKind};
-use crate::nest::{Placed, Sheet};
+use crate::nest::{Offcut, Placed, Sheet};
 use crate::profile::OperationKind;
 use crate::units::Length;
 
@@ -23,6 +23,8 @@ pub struct SheetOps {
     pub thickness: Length,
     /// How many such sheets are cut.
     pub count: u32,
+    /// What of it can be kept for next time.
+    pub offcut: Option<Offcut>,
     /// What is done, in order.
     pub operations: Vec<Operation>,
 }
@@ -82,6 +84,7 @@ pub fn operations(sheet: &Sheet, pieces: &[Piece]) -> SheetOps {
         width: sheet.width,
         height: sheet.height,
         thickness: sheet.thickness,
+        offcut: sheet.offcut,
         count: sheet.count(),
         operations: sorted.into_iter().map(|(_, _, operation)| operation).collect(),
     }

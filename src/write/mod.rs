@@ -7,6 +7,7 @@ mod gcode;
 mod hpgl;
 pub mod manifest;
 pub mod pdf;
+pub mod png;
 pub mod program;
 mod style;
 pub mod svg;

@@ -189,6 +189,7 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
     for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
         let of = programs::of_sheet(job, ops, profile, &shop.left);
         said.extend(of.said);
+        files.extend(of.preview);
         for program in of.programs {
             files.push((program.figures.file.clone(), program.bytes));
             written.push(program.figures);

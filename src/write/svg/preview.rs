@@ -1,0 +1,268 @@
+//! How a machine goes about a sheet: what it does of it and what it leaves, in which order, from
+//! where each cut starts and which way it goes, and how it travels between.
+
+use super::frame::{KeyEntry, Picture, WHITE};
+use super::numbers::Taken;
+use super::parts::{Text, hex, n, width};
+use crate::geom::{Bounds, Point, Segment, pt};
+use crate::motion::time::timing;
+use crate::motion::{LineId, Program, Run, Step};
+use crate::ops::{Operation, SheetOps};
+use crate::profile::{OperationKind, Profile};
+use crate::units::Unit;
+use crate::write::style::{INK, QUIET};
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+
+/// Travel: faint beside every line, yet seen on a grey print.
+const TRAVEL: &str = "#8f8f8f";
+
+/// The sheet as an SVG like [`super::svg`], with the program's way on it. Lines that the program
+/// does not do are dotted grey. Each line has the number of its turn; marks that follow one another
+/// on a piece (a label's letters) share one.
+pub fn preview(sheet: &SheetOps, program: &Program, profile: &Profile, title: &str, unit: Unit) -> Vec<u8> {
+    let titles = [Picture::heading(sheet, title, unit), about(program, profile)];
+    let mut picture = Picture::new(sheet, &titles, unit, 2);
+    let kept = picture.offcut();
+    picture.edge();
+    picture.pieces();
+    let done: BTreeSet<LineId> = runs(program).map(|r| r.line.clone()).collect();
+    let is_done = |o: &Operation| done.contains(&id(o));
+    let is_all_done = sheet.operations.iter().all(is_done);
+    if !is_all_done {
+        left(&mut picture, &|o| !is_done(o));
+    }
+    picture.lines(&is_done);
+    let turns = turns(program, profile);
+    travel(&mut picture, &turns.travel);
+    let mut taken = taken(&picture, &turns);
+    kept.into_iter().chain(picture.names()).for_each(|b| taken.take(b));
+    starts(&mut picture, &turns.starts, &mut taken);
+    numbers(&mut picture, &turns.numbered, &mut taken);
+    picture.kinds();
+    signs(&mut picture, is_all_done);
+    picture.finish()
+}
+
+/// The machine, its tools in their order, and what the work takes.
+fn about(program: &Program, profile: &Profile) -> String {
+    let total = timing(program, profile).total;
+    let mut tools: Vec<&str> = Vec::new();
+    for tool in program.sections.iter().filter_map(|s| profile.tools.get(s.tool)) {
+        if !tools.contains(&tool.id.as_str()) {
+            tools.push(&tool.id);
+        }
+    }
+    let seconds = total.seconds.round() as u64;
+    let time = if seconds < 60 { format!("{seconds} s") } else { format!("{} min", (seconds + 30) / 60) };
+    format!("{}: {}; {:.1} m in about {time}", profile.name, tools.join(", then "), total.cut_mm / 1000.0)
+}
+
+fn runs(program: &Program) -> impl Iterator<Item = &Run> {
+    program.sections.iter().flat_map(|s| &s.runs)
+}
+
+fn id(o: &Operation) -> LineId {
+    LineId { piece: o.piece.clone(), copy: o.copy, kind: o.kind, index: o.index }
+}
+
+/// The program's way.
+struct Turns {
+    /// From where the tool is lifted to where it comes down.
+    travel: Vec<[Point; 2]>,
+    /// Where a line starts, and which way it goes from there, radians.
+    starts: Vec<(Point, f64)>,
+    /// The number of each turn, and where it starts.
+    numbered: Vec<(usize, Point)>,
+}
+
+fn turns(program: &Program, profile: &Profile) -> Turns {
+    let [px, py] = profile.machine.park;
+    let [ox, oy] = profile.machine.origin;
+    let mut at = pt((px - ox).to_mm(), (py - oy).to_mm());
+    let mut turns = Turns { travel: Vec::new(), starts: Vec::new(), numbered: Vec::new() };
+    let mut before: Option<&LineId> = None;
+    for run in runs(program) {
+        let first = (at, turns.travel.len());
+        let mut start: Option<(Point, f64)> = None;
+        for step in &run.steps {
+            match *step {
+                Step::Travel { to } => {
+                    turns.travel.push([at, to]);
+                    at = to;
+                }
+                Step::Cut { to, bulge, .. } => {
+                    if start.is_none() && to.distance(at) > 1e-6 {
+                        start = Some((at, Segment { start: at, end: to, bulge }.start_heading()));
+                    }
+                    at = to;
+                }
+                _ => {}
+            }
+        }
+        let Some(start) = start else { continue };
+        let line = &run.line;
+        let goes_on = line.kind == OperationKind::Mark
+            && before.is_some_and(|b| b.kind == line.kind && b.piece == line.piece && b.copy == line.copy);
+        before = Some(line);
+        if goes_on {
+            // Between the letters of a label travel is only clutter.
+            turns.travel.truncate(first.1);
+            continue;
+        }
+        // A sign on a label would hide its letters.
+        if line.kind != OperationKind::Mark {
+            turns.starts.push(start);
+        }
+        turns.numbered.push((turns.numbered.len() + 1, start.0));
+    }
+    turns
+}
+
+/// Lines of another machine or of the hand.
+fn left(picture: &mut Picture<'_>, is_left: &dyn Fn(&Operation) -> bool) {
+    let place = picture.place;
+    let lines = picture.sheet.operations.iter().filter(|o| is_left(o));
+    let d: String = lines.map(|o| super::parts::path_data(&o.stroke, place)).collect();
+    let _ = writeln!(picture.s, "<path d=\"{}\" {}/>", d.trim_end(), dotted(picture.scale));
+}
+
+fn dotted(scale: f64) -> String {
+    format!(
+        "fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" stroke-linecap=\"round\" stroke-dasharray=\"0 {}\"",
+        hex(QUIET),
+        n(1.6 * scale),
+        n(4.0 * scale)
+    )
+}
+
+fn travel(picture: &mut Picture<'_>, ways: &[[Point; 2]]) {
+    let mut d = String::new();
+    let sheet = Bounds { min: pt(0.0, 0.0), max: pt(picture.sheet.width.to_mm(), picture.sheet.height.to_mm()) };
+    for way in ways {
+        let Some([a, b]) = clipped(*way, sheet) else { continue };
+        let ((x, y), (to_x, to_y)) = (picture.place.of(a), picture.place.of(b));
+        let _ = write!(d, "M{} {}L{} {} ", n(x), n(y), n(to_x), n(to_y));
+    }
+    if !d.is_empty() {
+        let _ = writeln!(picture.s, "<path d=\"{}\" {}/>", d.trim_end(), faint(picture.scale));
+    }
+}
+
+/// What of a way lies on the sheet: the machine's park is often far off it.
+fn clipped([a, b]: [Point; 2], sheet: Bounds) -> Option<[Point; 2]> {
+    let (mut from, mut to) = (0.0f64, 1.0f64);
+    let d = b - a;
+    for (start, step, low, high) in [(a.x, d.x, sheet.min.x, sheet.max.x), (a.y, d.y, sheet.min.y, sheet.max.y)] {
+        if step.abs() < 1e-12 {
+            if start < low || start > high {
+                return None;
+            }
+            continue;
+        }
+        let (t, u) = ((low - start) / step, (high - start) / step);
+        from = from.max(t.min(u));
+        to = to.min(t.max(u));
+    }
+    (from < to).then(|| [a.lerp(b, from), a.lerp(b, to)])
+}
+
+fn faint(scale: f64) -> String {
+    format!(
+        "fill=\"none\" stroke=\"{TRAVEL}\" stroke-width=\"{}\" stroke-dasharray=\"{} {}\"",
+        n(0.6 * scale),
+        n(2.5 * scale),
+        n(3.5 * scale)
+    )
+}
+
+/// What numbers had better not lie on.
+fn taken(picture: &Picture<'_>, turns: &Turns) -> Taken {
+    let cell = picture.text / 5.0;
+    let sampled = |s: &Segment| {
+        let steps = (s.length() / cell).ceil().clamp(1.0, 5000.0) as usize;
+        let s = *s;
+        (0..=steps).map(move |i| s.point_at(i as f64 / steps as f64))
+    };
+    let lines = picture.sheet.operations.iter().flat_map(|o| o.stroke.segments());
+    let travel = turns.travel.iter().map(|w| Segment::line(w[0], w[1]));
+    let samples: Vec<Point> = lines.chain(travel).flat_map(|s| sampled(&s)).collect();
+    Taken::new(picture.sheet.width.to_mm(), picture.sheet.height.to_mm(), cell, samples.into_iter())
+}
+
+/// A small triangle at each start, its tip the way the tool goes.
+fn starts(picture: &mut Picture<'_>, starts: &[(Point, f64)], taken: &mut Taken) {
+    let mut d = String::new();
+    let long = picture.text * 0.45;
+    for (at, heading) in starts {
+        let tip = *at + Point::unit(*heading) * long;
+        let side = Point::unit(*heading).left() * (long * 0.42);
+        let corners = [tip, *at + side, *at - side];
+        taken.take(Bounds::of(corners));
+        let [a, b, c] = corners.map(|p| picture.place.of(p)).map(|(x, y)| format!("{} {}", n(x), n(y)));
+        let _ = write!(d, "M{a}L{b}L{c}Z ");
+    }
+    if !d.is_empty() {
+        let _ = writeln!(picture.s, "<path d=\"{}\" fill=\"{}\"/>", d.trim_end(), hex(INK));
+    }
+}
+
+/// The numbers, those that stand far from their start led to it by a hairline.
+fn numbers(picture: &mut Picture<'_>, numbered: &[(usize, Point)], taken: &mut Taken) {
+    let size = picture.text * 0.62;
+    for (number, at) in numbered {
+        let text = number.to_string();
+        let whole = pt(width(&text, size) + 0.2 * size, size);
+        let Some(b) = taken.place(*at, whole) else { continue };
+        let center = b.center();
+        if center.distance(*at) > 2.2 * size {
+            let ((x, y), (to_x, to_y)) = (picture.place.of(*at), picture.place.of(center));
+            let _ = writeln!(
+                picture.s,
+                "<path d=\"M{} {}L{} {}\" stroke=\"{}\" stroke-width=\"{}\"/>",
+                n(x),
+                n(y),
+                n(to_x),
+                n(to_y),
+                hex(INK),
+                n(0.35 * picture.scale)
+            );
+        }
+        let at = picture.place.of(center);
+        Text { at, size, is_centered: true, is_upright: false, halo: Some(WHITE), text: &text }.write(&mut picture.s);
+    }
+}
+
+/// The key to what a program adds.
+fn signs(picture: &mut Picture<'_>, is_all_done: bool) {
+    let (scale, text) = (picture.scale, picture.text);
+    let line = move |attributes: String| {
+        move |x: f64, y: f64, long: f64| format!("<path d=\"M{} {}h{}\" {attributes}/>\n", n(x), n(y), n(long))
+    };
+    let mut entries = vec![
+        KeyEntry {
+            sample: Box::new(move |x, y, long| {
+                let (left, half) = (x + long * 0.3, text * 0.19);
+                let corners = [(left, y - half), (left, y + half), (left + text * 0.45, y)];
+                let [a, b, c] = corners.map(|(x, y)| format!("{} {}", n(x), n(y)));
+                format!("<path d=\"M{a}L{b}L{c}Z\" fill=\"{}\"/>\n", hex(INK))
+            }),
+            means: "starts here, this way".into(),
+        },
+        KeyEntry {
+            sample: Box::new(move |x, y, long| {
+                let mut s = String::new();
+                let at = (x + long * 0.5, y);
+                let size = text * 0.62;
+                Text { at, size, is_centered: true, is_upright: false, halo: None, text: "12" }.write(&mut s);
+                s
+            }),
+            means: "order of work".into(),
+        },
+        KeyEntry { sample: Box::new(line(faint(scale * 1.2))), means: "travel, tool up".into() },
+    ];
+    if !is_all_done {
+        entries.push(KeyEntry { sample: Box::new(line(dotted(scale))), means: "not by this program".into() });
+    }
+    picture.key(&entries);
+}
