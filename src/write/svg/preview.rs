@@ -18,8 +18,9 @@ use std::fmt::Write as _;
 const TRAVEL: &str = "#8f8f8f";
 
 /// The sheet as an SVG like [`super::svg`], with the program's way on it. Lines that the program
-/// does not do are dotted grey. Each line has the number of its turn; marks that follow one another
-/// on a piece (a label's letters) share one.
+/// The sheet as an SVG like [`super::svg()`], with the program's way on it. Lines that the program
+/// does not do are dotted grey. Each line has the number of its turn; the marks of a piece (the
+/// letters of its label) have one, where the first of them is drawn.
 pub fn preview(sheet: &SheetOps, program: &Program, profile: &Profile, title: &str, unit: Unit) -> Vec<u8> {
     let titles = [Picture::heading(sheet, title, unit), about(program, profile)];
     let mut picture = Picture::new(sheet, &titles, unit, 2);
@@ -82,6 +83,7 @@ fn turns(program: &Program, profile: &Profile) -> Turns {
     let mut at = pt((px - ox).to_mm(), (py - oy).to_mm());
     let mut turns = Turns { travel: Vec::new(), starts: Vec::new(), numbered: Vec::new() };
     let mut before: Option<&LineId> = None;
+    let mut marked: BTreeSet<(&str, u32)> = BTreeSet::new();
     for run in runs(program) {
         let first = (at, turns.travel.len());
         let mut start: Option<(Point, f64)> = None;
@@ -105,6 +107,7 @@ fn turns(program: &Program, profile: &Profile) -> Turns {
         let goes_on = line.kind == OperationKind::Mark
             && before.is_some_and(|b| b.kind == line.kind && b.piece == line.piece && b.copy == line.copy);
         before = Some(line);
+        let is_known = line.kind == OperationKind::Mark && !marked.insert((&line.piece, line.copy));
         if goes_on {
             // Between the letters of a label travel is only clutter.
             turns.travel.truncate(first.1);
@@ -114,7 +117,9 @@ fn turns(program: &Program, profile: &Profile) -> Turns {
         if line.kind != OperationKind::Mark {
             turns.starts.push(start);
         }
-        turns.numbered.push((turns.numbered.len() + 1, start.0));
+        if !is_known {
+            turns.numbered.push((turns.numbered.len() + 1, start.0));
+        }
     }
     turns
 }
