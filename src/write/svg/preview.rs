@@ -17,7 +17,6 @@ use std::fmt::Write as _;
 /// Travel: faint beside every line, yet seen on a grey print.
 const TRAVEL: &str = "#8f8f8f";
 
-/// The sheet as an SVG like [`super::svg`], with the program's way on it. Lines that the program
 /// The sheet as an SVG like [`super::svg()`], with the program's way on it. Lines that the program
 /// does not do are dotted grey. Each line has the number of its turn; the marks of a piece (the
 /// letters of its label) have one, where the first of them is drawn.
