@@ -15,6 +15,7 @@
 
 pub mod cli;
 pub mod comp;
+pub mod coupon;
 pub mod design;
 pub mod diag;
 pub mod doc;

@@ -39,6 +39,8 @@ pub(super) enum Command {
     Batch(BatchArgs),
     /// Read a folder (or one program) back and prove that it cuts what was asked
     Verify(VerifyArgs),
+    /// Write a small sheet that measures a machine, or read its measurements into a profile
+    Coupon(CouponArgs),
     /// List, show or check machine profiles
     Profiles {
         #[command(subcommand)]
@@ -125,6 +127,33 @@ pub(super) struct BatchArgs {
     /// How many threads work; one for each core when left out. The files do not hang on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024))]
     pub(super) threads: Option<u32>,
+    #[command(flatten)]
+    pub(super) report: ReportArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CouponArgs {
+    /// The machine: the name of a shipped profile or the path of your own
+    #[arg(long, value_name = "NAME-OR-FILE")]
+    pub(super) machine: String,
+    /// The folder to write the coupon into; made whole or not at all
+    #[arg(long, value_name = "DIR", required_unless_present = "read", conflicts_with = "read")]
+    pub(super) out: Option<PathBuf>,
+    /// What it is cut from
+    #[arg(long, value_enum, default_value_t = StockChoice::Board, conflicts_with = "read")]
+    pub(super) stock: StockChoice,
+    /// Its thickness, e.g. "2.5 mm"; usual for the stock when left out: 2 mm, 0.35 mm, 0.25 mm
+    #[arg(long, value_name = "LENGTH", conflicts_with = "read")]
+    pub(super) thickness: Option<String>,
+    /// The pictures as PNG too
+    #[arg(long, conflicts_with = "read")]
+    pub(super) png: bool,
+    /// The form with what was measured; shows what would change in the profile
+    #[arg(long, value_name = "FILE")]
+    pub(super) read: Option<PathBuf>,
+    /// Write the changes into the profile
+    #[arg(long, requires = "read")]
+    pub(super) write: bool,
     #[command(flatten)]
     pub(super) report: ReportArgs,
 }

@@ -140,7 +140,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
 }
 
 /// Every picture as PNG.
-fn pixels(files: &[(String, Vec<u8>)]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+pub(super) fn pixels(files: &[(String, Vec<u8>)]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let pictures: Vec<_> = files.iter().filter_map(|(name, svg)| Some((name.strip_suffix(".svg")?, svg))).collect();
     pictures
         .par_iter()
@@ -184,28 +184,28 @@ pub(super) fn fit_figures(design: &Design, fit: &Fit) -> FitFigures {
 }
 
 /// What was said of the job and of each profile, each against its own file.
-struct Said {
-    format: ReportFormat,
-    files: Vec<(Source, Places, Vec<Diagnostic>)>,
+pub(super) struct Said {
+    pub(super) format: ReportFormat,
+    pub(super) files: Vec<(Source, Places, Vec<Diagnostic>)>,
 }
 
 impl Said {
-    fn add(&mut self, source: &Source, places: &Places, diagnostics: Vec<Diagnostic>) {
+    pub(super) fn add(&mut self, source: &Source, places: &Places, diagnostics: Vec<Diagnostic>) {
         self.files.push((source.clone(), places.clone(), diagnostics));
     }
 
-    fn has_errors(&self) -> bool {
+    pub(super) fn has_errors(&self) -> bool {
         self.files.iter().any(|(_, _, d)| any_error(d))
     }
 
-    fn show(&self, terminal: &mut Terminal<'_>) -> Result<(), Failure> {
+    pub(super) fn show(&self, terminal: &mut Terminal<'_>) -> Result<(), Failure> {
         for (source, places, diagnostics) in &self.files {
             terminal.err.write_all(render(diagnostics, source, places, terminal.color).as_bytes())?;
         }
         Ok(())
     }
 
-    fn as_json(&self) -> serde_json::Value {
+    pub(super) fn as_json(&self) -> serde_json::Value {
         self.files
             .iter()
             .flat_map(|(source, places, d)| match to_json(d, source, places) {
@@ -216,7 +216,7 @@ impl Said {
     }
 
     /// Says what is wrong, and that nothing was written.
-    fn refuse(&self, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    pub(super) fn refuse(&self, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
         if self.format == ReportFormat::Json {
             writeln!(terminal.out, "{:#}", json!({"format": 1, "folder": null, "diagnostics": self.as_json()}))?;
         } else {

@@ -18,6 +18,8 @@ pub(super) struct LoadedProfile {
     pub(super) source: Source,
     /// Where it came from, for the report.
     pub(super) origin: String,
+    /// Whether it comes with the program.
+    pub(super) is_shipped: bool,
     pub(super) profile: Option<Profile>,
     pub(super) diagnostics: Vec<Diagnostic>,
 }
@@ -39,7 +41,8 @@ pub(super) fn profile(name: &str) -> Result<LoadedProfile, Failure> {
     if !is_path {
         if let Some((id, text)) = profile::shipped().iter().find(|(id, _)| *id == name) {
             let source = Source { name: format!("machine-profiles/{id}.toml"), text: (*text).to_owned() };
-            return Ok(read_profile(source, id, "shipped with flapwright".into()));
+            let read = read_profile(source, id, "shipped with flapwright".into());
+            return Ok(LoadedProfile { is_shipped: true, ..read });
         }
         let near = profile::shipped()
             .iter()
@@ -65,7 +68,7 @@ pub(super) fn profile(name: &str) -> Result<LoadedProfile, Failure> {
 
 fn read_profile(source: Source, id: &str, origin: String) -> LoadedProfile {
     let (profile, diagnostics) = profile::read(&source, id);
-    LoadedProfile { source, origin, profile, diagnostics }
+    LoadedProfile { source, origin, is_shipped: false, profile, diagnostics }
 }
 
 /// A profile's name in file names: its own file's name, letters, digits and dashes alone.

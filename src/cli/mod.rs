@@ -4,6 +4,7 @@
 mod args;
 mod batch;
 mod check;
+mod coupon;
 mod drawings;
 mod export;
 pub mod folder;
@@ -95,6 +96,7 @@ pub fn run(
         Command::New { file } => new::run(file.as_deref(), &mut terminal),
         Command::Check { job, layout, report } => check::run(&job, layout, report.format, &mut terminal),
         Command::Batch(args) => batch::run(&args, &mut terminal),
+        Command::Coupon(args) => coupon::run(&args, &mut terminal),
         Command::Export(export) => export::run(&export, &mut terminal),
         Command::Verify(args) => verify::run(&args, &mut terminal),
         Command::Profiles { what, report } => profiles::run(what, report.format, &mut terminal),

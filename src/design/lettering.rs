@@ -60,7 +60,7 @@ fn glyph(letter: char) -> &'static str {
 }
 
 /// `text` in one line of capitals `height` mm high, its lower left corner at the origin.
-pub(super) fn letters(text: &str, height: f64) -> Vec<Path> {
+pub fn letters(text: &str, height: f64) -> Vec<Path> {
     let unit = height / HEIGHT;
     let mut strokes = Vec::new();
     for (i, letter) in text.chars().enumerate() {
@@ -75,7 +75,7 @@ pub(super) fn letters(text: &str, height: f64) -> Vec<Path> {
 }
 
 /// The width and height in mm of `text` in capitals `height` mm high.
-pub(super) fn extent(text: &str, height: f64) -> Point {
+pub fn extent(text: &str, height: f64) -> Point {
     let n = text.chars().count() as f64;
     pt((ADVANCE * n - (ADVANCE - WIDTH)).max(0.0), HEIGHT) * (height / HEIGHT)
 }

@@ -18,6 +18,7 @@ mod turn_in;
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use labels::copy_label;
+pub use lettering::{extent, letters};
 pub use measures::{Measures, measure, thicknesses};
 pub use patch::PatchPlace;
 
@@ -120,6 +121,8 @@ pub enum Role {
     Patch,
     /// The lining.
     Liner,
+    /// A part of a coupon.
+    Coupon,
 }
 
 /// A recess.

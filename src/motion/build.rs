@@ -8,6 +8,7 @@ use crate::geom::{Bounds, Point, Segment, Stroke, pt};
 use crate::ops::{Operation, SheetOps};
 use crate::profile::{OperationKind, Profile, Rule, Tool, ToolKind, operation_depth_check};
 use crate::units::Length;
+use std::collections::BTreeMap;
 
 /// The program that does `ops` on the profile's machine, or `None` with the errors that stop it:
 /// a sheet larger than the machine's travel, an operation without a rule, a cut deeper than its
@@ -17,9 +18,19 @@ use crate::units::Length;
 /// Lines come in the hard order and within it by least travel, see [`super::order`]; the travel
 /// starts and ends where the machine is parked.
 pub fn build(ops: &SheetOps, profile: &Profile) -> (Option<Program>, Vec<Diagnostic>) {
+    build_tuned(ops, profile, &BTreeMap::new())
+}
+
+/// [`build`], some pieces being worked as another profile has it, by their id: one that differs from
+/// `profile` in figures of its tools and rules alone, of which both have the same in the same order.
+pub fn build_tuned(
+    ops: &SheetOps,
+    profile: &Profile,
+    tuned: &BTreeMap<String, Profile>,
+) -> (Option<Program>, Vec<Diagnostic>) {
     let mut told = Vec::new();
     told.extend(too_large(ops, profile));
-    let lines = prepared(ops, profile, &mut told);
+    let lines = prepared(ops, profile, tuned, &mut told);
     if any_error(&told) {
         return (None, without_repeats(told));
     }
@@ -72,9 +83,15 @@ fn too_large(ops: &SheetOps, profile: &Profile) -> Option<Diagnostic> {
     )
 }
 
-fn prepared<'a>(ops: &'a SheetOps, profile: &'a Profile, told: &mut Vec<Diagnostic>) -> Vec<Line<'a>> {
+fn prepared<'a>(
+    ops: &'a SheetOps,
+    whole: &'a Profile,
+    tuned: &'a BTreeMap<String, Profile>,
+    told: &mut Vec<Diagnostic>,
+) -> Vec<Line<'a>> {
     let mut lines = Vec::with_capacity(ops.operations.len());
     for op in &ops.operations {
+        let profile = tuned.get(&op.piece).unwrap_or(whole);
         let Some((rule, tool_at)) = profile.rule(op.kind, ops.stock) else {
             told.push(no_rule(op, ops, profile));
             continue;

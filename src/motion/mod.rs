@@ -6,7 +6,7 @@ pub mod order;
 pub mod time;
 
 pub use crate::comp::{Step, Wedge};
-pub use build::build;
+pub use build::{build, build_tuned};
 
 use crate::geom::Bounds;
 use crate::profile::{Machine, OperationKind};

@@ -243,10 +243,11 @@ impl<'a> Picture<'a> {
     }
 }
 
-/// Whether a piece carries its name in strokes of its own: nothing else draws open marks by the handful.
+/// Whether a piece carries its name in strokes of its own: nothing else draws
+/// open marks.
 fn is_lettered(sheet: &SheetOps, piece: &str, copy: u32) -> bool {
     let of_piece = |o: &&Operation| o.piece == piece && o.copy == copy;
     let strokes =
         sheet.operations.iter().filter(of_piece).filter(|o| o.kind == OperationKind::Mark && !o.stroke.is_closed());
-    strokes.count() > 4
+    strokes.count() > 1
 }

@@ -1,0 +1,238 @@
+//! `coupon`: a small sheet that measures a machine, and its measurements read into a profile.
+
+use super::args::{CouponArgs, DxfChoice, ReportFormat};
+use super::export::{Said, pixels};
+use super::folder::write_whole;
+use super::load::LoadedProfile;
+use super::{Exit, Failure, Terminal, drawings, load, programs};
+use crate::coupon::{Coupon, coupon, edit, figures, form, guide};
+use crate::diag::{Diagnostic, Places, Source, any_error};
+use crate::doc::{RawLength, parse_length};
+use crate::job::StockKind;
+use crate::motion::build_tuned;
+use crate::ops::operations;
+use crate::profile::{self, Profile};
+use crate::units::{Length, Unit, mm};
+use crate::write::manifest;
+use crate::write::svg::preview;
+use serde_json::json;
+use std::path::Path;
+
+/// Stock thicker than this is more likely a slip of the unit.
+const THICKEST: Length = mm(20.0);
+
+pub(super) fn run(args: &CouponArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let machine = load::profile(&args.machine)?;
+    let mut said = Said { format: args.report.format, files: Vec::new() };
+    let places = machine.profile.as_ref().map(|p| p.places.clone()).unwrap_or_default();
+    said.add(&machine.source, &places, machine.diagnostics.clone());
+    let Some(profile) = &machine.profile else { return said.refuse(terminal) };
+    match (&args.read, &args.out) {
+        (Some(file), _) => learn(args, file, &machine, profile, said, terminal),
+        (None, Some(out)) => write(args, out, &machine, profile, said, terminal),
+        // The arguments ask for one of the two.
+        (None, None) => Err(Failure::usage("neither --out nor --read".into(), "give one of them".into())),
+    }
+}
+
+/// What a machine does with a coupon, as files.
+struct Made {
+    files: Vec<(String, Vec<u8>)>,
+    programs: Vec<manifest::ProgramFigures>,
+}
+
+/// The coupon's folder.
+fn write(
+    args: &CouponArgs,
+    out: &Path,
+    machine: &LoadedProfile,
+    profile: &Profile,
+    mut said: Said,
+    terminal: &mut Terminal<'_>,
+) -> Result<Exit, Failure> {
+    let stock = StockKind::from(args.stock);
+    let thickness = thickness(args.thickness.as_deref(), stock)?;
+    let (coupon, mut more) = coupon(profile, stock, thickness);
+    let made = coupon.as_ref().and_then(|c| made(c, machine, profile, &mut more));
+    said.add(&machine.source, &profile.places, more);
+    let (Some(coupon), Some(mut made)) = (coupon, made) else { return said.refuse(terminal) };
+    if said.has_errors() {
+        return said.refuse(terminal);
+    }
+    if args.png {
+        made.files.extend(pixels(&made.files)?);
+    }
+    let sheets = [coupon.sheet.clone()];
+    let list =
+        manifest::manifest(&title(profile), Length::ZERO, None, &coupon.pieces, &sheets, &made.programs, &made.files)
+            .map_err(|e| Failure::Output(e.into()))?;
+    made.files.push((manifest::FILE_NAME.into(), list));
+    write_whole(out, &made.files).map_err(|e| {
+        Failure::usage(e.to_string(), "nothing was changed; the folder before, if any, is as it was".into())
+    })?;
+    let folder = out.display().to_string();
+    match args.report.format {
+        ReportFormat::Json => {
+            let names: Vec<&String> = made.files.iter().map(|(name, _)| name).collect();
+            let report = json!({"format": 1, "folder": folder, "files": names, "programs": made.programs, "diagnostics": said.as_json()});
+            writeln!(terminal.out, "{report:#}")?;
+        }
+        ReportFormat::Text => {
+            said.show(terminal)?;
+            writeln!(terminal.out, "Coupon for {}: written to {folder}\n", profile.name)?;
+            writeln!(
+                terminal.out,
+                "  Cut it from {} {} thick, then go by {}/{}: it says what to measure and where it goes.",
+                stock.word(),
+                thickness,
+                folder,
+                guide::FILE_NAME
+            )?;
+            terminal.out.write_all(programs::report(&made.programs).as_bytes())?;
+            terminal.out.write_all(programs::cautions(std::slice::from_ref(machine)).as_bytes())?;
+        }
+    }
+    Ok(Exit::Good)
+}
+
+fn title(profile: &Profile) -> String {
+    format!("Coupon for {}", profile.name)
+}
+
+/// The coupon through the stages that every sheet goes through. `None` with errors in `said`.
+fn made(coupon: &Coupon, machine: &LoadedProfile, profile: &Profile, said: &mut Vec<Diagnostic>) -> Option<Made> {
+    let title = title(profile);
+    let ops = operations(&coupon.sheet, &coupon.pieces);
+    let (program, more) = build_tuned(&ops, profile, &coupon.tuned);
+    said.extend(more);
+    let program = program?;
+    let (mut files, more) = drawings::of_sheet(&ops, DxfChoice::R2000, None, &title, Unit::Mm);
+    said.extend(more);
+    let picture = preview(&ops, &program, profile, &title, Unit::Mm);
+    files.push((format!("{}.{}.svg", ops.sheet, profile.id), picture));
+    files.push((format!("{}.profile.toml", profile.id), machine.source.text.clone().into_bytes()));
+    let mut written = Vec::new();
+    for program in programs::written(&title, &program, profile, said) {
+        files.push((program.figures.file.clone(), program.bytes));
+        written.push(program.figures);
+    }
+    // The run round the outline first: it shows where the work lies.
+    let of = |is_outline: bool| written.iter().filter(move |p| p.tool.is_empty() == is_outline);
+    let order: Vec<&str> = of(true).chain(of(false)).map(|p| p.file.as_str()).collect();
+    files.push((guide::FILE_NAME.into(), guide::guide(coupon, profile, &order).into_bytes()));
+    files.push((form::FILE_NAME.into(), form::form(coupon, profile).into_bytes()));
+    Some(Made { files, programs: written })
+}
+
+fn thickness(text: Option<&str>, stock: StockKind) -> Result<Length, Failure> {
+    let Some(text) = text else {
+        return Ok(match stock {
+            StockKind::Board => mm(2.0),
+            StockKind::Cloth => mm(0.35),
+            StockKind::Liner => mm(0.25),
+        });
+    };
+    match parse_length(text, Unit::Mm) {
+        Ok(RawLength::Fixed(t)) if t > Length::ZERO && t <= THICKEST => Ok(t),
+        _ => Err(Failure::usage(
+            format!("--thickness {text} is no thickness of {}", stock.word()),
+            "write it as measured, such as \"2.5 mm\" or \"98 pt\"".into(),
+        )),
+    }
+}
+
+/// The measurements, as changes of the profile: shown, and written where that is asked.
+fn learn(
+    args: &CouponArgs,
+    file: &Path,
+    machine: &LoadedProfile,
+    profile: &Profile,
+    mut said: Said,
+    terminal: &mut Terminal<'_>,
+) -> Result<Exit, Failure> {
+    let source = load::text(file)?;
+    let (measured, mut more) = form::read(&source);
+    let mut changes = Vec::new();
+    if let Some(measured) = &measured {
+        let (found, about) = figures::changes(measured, profile);
+        changes = found;
+        more.extend(form::placed(&source, about));
+    }
+    said.add(&source, &Places::default(), more);
+    let old = &machine.source.text;
+    let mut new = None;
+    if !said.has_errors() {
+        let text = edit::edited(old, &changes).map_err(|why| {
+            Failure::usage(format!("{} cannot be changed: {why}", machine.origin), "is it a profile?".into())
+        })?;
+        // What a bad figure would make of the profile is said before it is written.
+        let edited = Source { name: machine.source.name.clone(), text };
+        let (_, about) = profile::read(&edited, &profile.id);
+        if any_error(&about) {
+            said.add(&edited, &Places::default(), about);
+        } else {
+            new = Some(edited.text);
+        }
+    }
+    let Some(new) = new else { return said.refuse(terminal) };
+    let write = args.write && !changes.is_empty();
+    if write {
+        replace(args, machine, &new)?;
+    }
+    let shown = edit::diff(old, &new);
+    match args.report.format {
+        ReportFormat::Json => {
+            let told: Vec<_> = changes
+                .iter()
+                .map(|c| json!({"of": named(c, profile), "key": c.key, "from": c.from, "to": c.to, "why": c.why}))
+                .collect();
+            let report = json!({"format": 1, "profile": machine.origin, "changes": told, "diff": shown, "written": write, "diagnostics": said.as_json()});
+            writeln!(terminal.out, "{report:#}")?;
+        }
+        ReportFormat::Text => {
+            said.show(terminal)?;
+            if changes.is_empty() {
+                writeln!(terminal.out, "{} says so already: nothing to change.", machine.origin)?;
+                return Ok(Exit::Good);
+            }
+            for change in &changes {
+                writeln!(terminal.out, "{}", edit::told(change, &named(change, profile)))?;
+            }
+            writeln!(terminal.out, "\n{shown}")?;
+            if write {
+                writeln!(terminal.out, "Written to {}.", machine.origin)?;
+            } else {
+                writeln!(terminal.out, "Nothing was written: add --write to write it to {}.", machine.origin)?;
+            }
+        }
+    }
+    Ok(Exit::Good)
+}
+
+/// What a change is of.
+fn named(change: &figures::Change, profile: &Profile) -> String {
+    match change.table {
+        figures::TableAt::Tool(i) => profile.tools.get(i).map(|t| t.id.clone()).unwrap_or_default(),
+        figures::TableAt::Rule(i) => {
+            profile.rules.get(i).map(|r| format!("{} in {}", r.operation.word(), r.stock.word())).unwrap_or_default()
+        }
+    }
+}
+
+/// The profile's file replaced in one step, so that a full disk does not leave half of it.
+fn replace(args: &CouponArgs, machine: &LoadedProfile, text: &str) -> Result<(), Failure> {
+    if machine.is_shipped {
+        let hint = "save it under a name of your own (a copy is in the coupon's folder) and give its path";
+        return Err(Failure::usage(format!("{} comes with the program and is not changed", args.machine), hint.into()));
+    }
+    let path = Path::new(&args.machine);
+    let aside = path.with_extension("toml.new");
+    let refused = |e: std::io::Error| {
+        Failure::usage(format!("cannot write {}: {}", path.display(), load::plain(&e)), "nothing was changed".into())
+    };
+    std::fs::write(&aside, text).map_err(refused)?;
+    std::fs::rename(&aside, path).map_err(|e| {
+        let _ = std::fs::remove_file(&aside);
+        refused(e)
+    })
+}
