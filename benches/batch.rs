@@ -2,8 +2,9 @@
 //! a list, on two threads: seconds, their ratio, and the most memory.
 //! `cargo bench --bench batch` (with `-- SCALE` a list of 1000 SCALE and 2000 SCALE rows)
 //!
-//! Bars: 1,000 in under 60 s on two cores, 2,000 in at most 2.2 times that, under 500 MB. It ends with
-//! an error where one is missed.
+//! Bars: 1,000 in under 60 s on two idle cores, 2,000 in at most 2.2 times that, under 500 MB. It ends
+//! with an error where one is missed. The ratio is of processor time where the system tells it, so that
+//! what else runs on the machine does not decide it; the seconds are of the clock and want it idle.
 #![allow(missing_docs, clippy::unwrap_used, clippy::print_stdout, reason = "a bench")]
 
 use std::fmt::Write as _;
@@ -33,8 +34,26 @@ fn list(rows: usize) -> String {
     text
 }
 
-/// Seconds and the peak of resident memory in MB, where the system tells it.
-fn run(dir: &Path, rows: usize) -> (f64, Option<f64>) {
+/// What a run took.
+struct Took {
+    seconds: f64,
+    /// Seconds of all its threads, where the system tells them.
+    cpu: Option<f64>,
+    /// The most resident memory, MB, likewise.
+    peak: Option<f64>,
+}
+
+/// Ticks a second in `/proc/PID/stat` (proc(5): sysconf(_SC_CLK_TCK), 100 on Linux, from memory).
+const TICKS: f64 = 100.0;
+
+/// User and system time so far: fields 14 and 15 of `/proc/PID/stat`, counted past the name in brackets.
+fn cpu_seconds(stat: &str) -> Option<f64> {
+    let fields: Vec<&str> = stat.rsplit(')').next()?.split_whitespace().collect();
+    let ticks = |i: usize| fields.get(i)?.parse::<f64>().ok();
+    Some((ticks(11)? + ticks(12)?) / TICKS)
+}
+
+fn run(dir: &Path, rows: usize) -> Took {
     let (csv, out) = (dir.join(format!("list-{rows}.csv")), dir.join(format!("out-{rows}")));
     fs::write(&csv, list(rows)).unwrap();
     let _ = fs::remove_dir_all(&out);
@@ -48,7 +67,7 @@ fn run(dir: &Path, rows: usize) -> (f64, Option<f64>) {
         .stdout(Stdio::null())
         .spawn()
         .unwrap();
-    let mut peak = None;
+    let (mut peak, mut cpu) = (None, None);
     let status = loop {
         if let Some(status) = child.try_wait().unwrap() {
             break status;
@@ -56,6 +75,8 @@ fn run(dir: &Path, rows: usize) -> (f64, Option<f64>) {
         let text = fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap_or_default();
         let kb = text.lines().find_map(|l| l.strip_prefix("VmHWM:")?.trim().strip_suffix(" kB")?.parse::<f64>().ok());
         peak = kb.map(|kb| kb / 1024.0).or(peak);
+        let stat = fs::read_to_string(format!("/proc/{}/stat", child.id())).unwrap_or_default();
+        cpu = cpu_seconds(&stat).filter(|s| *s > 0.0).or(cpu);
         std::thread::sleep(Duration::from_millis(20));
     };
     let seconds = start.elapsed().as_secs_f64();
@@ -63,7 +84,7 @@ fn run(dir: &Path, rows: usize) -> (f64, Option<f64>) {
     let made = fs::read_to_string(out.join("batch.csv")).unwrap().matches(",made,").count();
     assert_eq!(made, rows, "every box is made");
     let _ = fs::remove_dir_all(&out);
-    (seconds, peak)
+    Took { seconds, cpu, peak }
 }
 
 fn main() -> ExitCode {
@@ -72,11 +93,13 @@ fn main() -> ExitCode {
     let dir = Path::new(env!("CARGO_TARGET_TMPDIR")).join("bench-batch");
     fs::create_dir_all(&dir).unwrap();
     let (one, two) = (run(&dir, rows(1000.0)), run(&dir, rows(2000.0)));
-    let mb = |m: Option<f64>| m.map_or("memory not told".into(), |m| format!("{m:.0} MB"));
-    println!("{} boxes: {:.1} s, {}", rows(1000.0), one.0, mb(one.1));
-    println!("{} boxes: {:.1} s, {}", rows(2000.0), two.0, mb(two.1));
-    let ratio = two.0 / one.0;
+    for (rows, took) in [(rows(1000.0), &one), (rows(2000.0), &two)] {
+        let told = |v: Option<f64>, unit: &str| v.map_or("not told".into(), |v| format!("{v:.1} {unit}"));
+        let (cpu, peak) = (told(took.cpu, "s"), told(took.peak, "MB"));
+        println!("{rows} boxes: {:.1} s, processor time {cpu}, memory {peak}", took.seconds);
+    }
+    let ratio = two.cpu.zip(one.cpu).map_or(two.seconds / one.seconds, |(two, one)| two / one);
     println!("ratio {ratio:.2}");
-    let most = one.1.into_iter().chain(two.1).fold(0.0, f64::max);
-    if one.0 <= 60.0 * scale && ratio <= 2.2 && most <= 500.0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
+    let most = one.peak.into_iter().chain(two.peak).fold(0.0, f64::max);
+    if one.seconds <= 60.0 * scale && ratio <= 2.2 && most <= 500.0 { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
