@@ -149,10 +149,12 @@ fn a_row_makes_the_box_that_its_measures_make_alone() {
     let list = fs::read_to_string(dir.join("herbarium-survey.csv")).unwrap();
     let line = list.lines().nth(3).unwrap();
     let tail: Vec<&str> = line.rsplit('"').next().unwrap().trim_start_matches(',').split(',').collect();
-    let job = fs::read_to_string(dir.join("herbarium-survey.toml")).unwrap().replace(
-        "[contents]",
-        &format!("[contents]\nwidth = {}\nheight = {}\ndepth = [{}]", tail[0], tail[1], tail[2].replace(';', ", ")),
-    );
+    let mut job = fs::read_to_string(dir.join("herbarium-survey.toml")).unwrap();
+    let depth = format!("[{}]", tail[2].replace(';', ", "));
+    for (usual, own) in [("width = 210", tail[0]), ("height = 297", tail[1]), ("depth = 12", depth.as_str())] {
+        assert!(job.contains(&format!("\n{usual}\n")));
+        job = job.replace(&format!("\n{usual}\n"), &format!("\n{} = {own}\n", usual.split(' ').next().unwrap()));
+    }
     fs::write(dir.join("one.toml"), job).unwrap();
     let o = Command::new(env!("CARGO_BIN_EXE_flapwright"))
         .current_dir(&dir)
