@@ -10,8 +10,8 @@ use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::page::{Anchor, Page};
 use crate::write::pdf::parts::wrapped;
 
-/// The drawing's width and height, mm.
-const DRAWING: (f64, f64) = (76.0, 46.0);
+/// The drawing's width, mm.
+const WIDE: f64 = 76.0;
 
 /// Draws into a rectangle of the page.
 type Drawing<'a> = Box<dyn Fn(&mut plan::Plan<'_>) + 'a>;
@@ -38,21 +38,23 @@ pub(super) fn steps<'a>(flow: &mut Flow<'_>, told: &'a Told<'a>) {
 
 fn put(flow: &mut Flow<'_>, n: usize, step: &Step<'_>) {
     let faces = flow.faces;
-    let beside = flow.room() - DRAWING.0 - 6.0;
+    // Four steps to a page, as far as their words allow.
+    let high = flow.half() / 2.0 - 18.5;
+    let beside = flow.room() - WIDE - 6.0;
     let lead = BODY.size * 1.4;
     let paragraphs: Vec<Vec<String>> = step.words.iter().map(|w| wrapped(faces, w, BODY, beside)).collect();
     let text: f64 = paragraphs.iter().map(|p| p.len() as f64 * lead + 1.5).sum();
-    let height = text.max(DRAWING.1) + 2.0;
+    let height = text.max(high) + 2.0;
     flow.heading(&format!("{n}. {}", step.title));
     flow.row(height, |page: &mut Page, corner, _| {
         let top = corner.y + height;
-        let room = Bounds { min: pt(corner.x, top - DRAWING.1), max: pt(corner.x + DRAWING.0, top - 1.0) };
+        let room = Bounds { min: pt(corner.x, top - high), max: pt(corner.x + WIDE, top - 1.0) };
         let mut plan = plan::Plan::new(page, faces, step.window, room);
         (step.draw)(&mut plan);
         let mut y = top - lead * 0.75;
         for paragraph in &paragraphs {
             for line in paragraph {
-                page.text(faces, pt(MARGIN + DRAWING.0 + 6.0, y), Anchor::Left, BODY, line);
+                page.text(faces, pt(MARGIN + WIDE + 6.0, y), Anchor::Left, BODY, line);
                 y -= lead;
             }
             y -= 1.5;
