@@ -16,7 +16,8 @@ const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/samples");
 /// The exported folders of all samples.
 fn export_all(home: &Path, more: &[&str]) -> Vec<PathBuf> {
     let mut jobs: Vec<PathBuf> = fs::read_dir(SAMPLES).unwrap().map(|e| e.unwrap().path()).collect();
-    jobs.retain(|p| p.extension().is_some_and(|e| e == "toml"));
+    // A job beside a list of the same name is a template for `batch` and has no size of its own.
+    jobs.retain(|p| p.extension().is_some_and(|e| e == "toml") && !p.with_extension("csv").exists());
     jobs.sort();
     let export = |job: &PathBuf| {
         let out = home.join(job.file_stem().unwrap());
