@@ -26,6 +26,10 @@ const JOG: f64 = 80.0 / 180.0 * PI;
 /// round it.
 const SPIKE: f64 = 140.0 / 180.0 * PI;
 
+/// Edges of the cloth shorter than this, mm, are nothing that a blade or a hand could cut (common
+/// practice, no source: the tip of a blade is wider).
+const SLIVER: f64 = 0.4;
+
 /// How far a wedge reaches beyond the turn-in's edge, mm.
 const BEYOND: f64 = PLEAT + 0.2;
 
@@ -253,7 +257,8 @@ pub(super) fn relieved(outline: Contour, reliefs: &[Relief], turn_in: f64, allow
             cloth.area() > before - 1e-9
         });
     }
-    cloth
+    // Where two wedges all but meet they leave a sliver that no blade can cut out.
+    cloth.without_jogs(SLIVER)
 }
 
 /// A wedge as far as the turn-in reaches.
