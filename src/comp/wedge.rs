@@ -104,6 +104,14 @@ impl<'a> Edge<'a> {
             let message = format!("the bottom of {piece} stays uncut for up to {left} mm at its corners and slot ends");
             notes.push(Diagnostic::hint("wedge-uncut", message).help("part it there by hand with a thin blade"));
         }
+        if self.wedge.arc_stray > self.task.machine.tolerance.to_mm() {
+            let stray = decimal(self.wedge.arc_stray, 2);
+            let message = format!(
+                "on its tightest arc the slanted blade strays {stray} mm out of the line in the top face of {piece}"
+            );
+            let hint = "round the corner wider, use a blade with a steeper edge, or cut it with the clean face down";
+            notes.push(Diagnostic::hint("wedge-arc-stray", message).help(hint));
+        }
         for other in &self.into {
             let message = format!("the slanted blade overcuts a corner of {piece} by {over} mm, into {other}");
             let hint = format!("leave more than {over} mm between the pieces, or {steeper}");

@@ -33,6 +33,11 @@ impl Folder {
         self.findings.iter().chain(self.programs.iter().flat_map(|p| &p.findings))
     }
 
+    /// Whether every program was compared with what it should cut.
+    pub fn is_compared(&self) -> bool {
+        self.programs.iter().all(|p| p.comparison.is_some())
+    }
+
     /// Whether nothing failed.
     pub fn is_good(&self) -> bool {
         !self.all().any(Finding::is_error)

@@ -15,6 +15,7 @@ pub mod compare;
 mod finding;
 pub mod folder;
 pub mod grid;
+pub mod left;
 pub mod machine;
 pub mod nominal;
 pub mod physics;

@@ -1,6 +1,7 @@
 //! One program proved.
 
 use super::compare::{Bench, Comparison, compare};
+use super::left::{Left, left};
 use super::machine::{Checked, Use, check};
 use super::nominal::Nominal;
 use super::read::{Expectation, program as read_program};
@@ -46,6 +47,8 @@ pub struct ProgramProof {
     pub used: Use,
     /// What it cut, where it was compared.
     pub comparison: Option<Comparison>,
+    /// What it would leave, where it was not compared.
+    pub left: Option<Left>,
     /// What a slanted edge strays outside of arcs in the top face, at most, mm.
     pub arc_stray: f64,
     /// Length worked, mm, passes counted each.
@@ -91,9 +94,18 @@ pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
         let bench = Bench::new(subject.profile, nominal, &driven.traces, subject.operations);
         compare(&bench, &mut out)
     });
+    let left = comparison.is_none().then(|| left(&driven.traces, subject.profile, subject.thickness));
     findings.extend(out.into_vec());
     for f in &mut findings {
         subject.file.clone_into(&mut f.file);
     }
-    ProgramProof { file: subject.file.to_owned(), findings, used, comparison, arc_stray: driven.arc_stray, worked }
+    ProgramProof {
+        file: subject.file.to_owned(),
+        findings,
+        used,
+        comparison,
+        left,
+        arc_stray: driven.arc_stray,
+        worked,
+    }
 }

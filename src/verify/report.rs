@@ -1,8 +1,10 @@
 //! The proof as a person reads it and as JSON.
 
 use super::compare::Comparison;
+use super::left::Left;
 use super::{Finding, Folder, ProgramProof};
 use crate::diag::Severity;
+use crate::geom::Bounds;
 use crate::units::{decimal, tidy};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -34,6 +36,62 @@ pub fn text(folder: &Folder) -> String {
             });
         }
     }
+    for p in &folder.programs {
+        if let Some(left) = &p.left {
+            text.push_str(&leaves(p, left));
+        }
+    }
+    text
+}
+
+/// How many parts are told one by one.
+const TOLD: usize = 20;
+
+/// What a program that was not compared would leave.
+fn leaves(p: &ProgramProof, left: &Left) -> String {
+    let mut text = format!("What {} would leave\n", p.file);
+    if left.bounds.is_empty() {
+        text.push_str("  the stock untouched: no tool works\n");
+        return text;
+    }
+    let metres = |mm: f64| decimal(mm / 1000.0, 2);
+    let b = left.bounds;
+    let one = |v: f64| decimal(v, 1);
+    let _ = writeln!(text, "  works from X{} Y{} to X{} Y{}", one(b.min.x), one(b.min.y), one(b.max.x), one(b.max.y));
+    let _ = writeln!(
+        text,
+        "  cuts {} m right through and works {} m less deep, each pass counted",
+        metres(left.through),
+        metres(left.partly)
+    );
+    if p.used.deepest > 0.0 {
+        let _ = writeln!(text, "  goes {} mm below the top at the deepest", decimal(p.used.deepest, 2));
+    }
+    if left.too_many {
+        text.push_str("  too many stretches to see which parts come free\n");
+        return text;
+    }
+    let (parts, openings) = (left.parts.iter().filter(|p| p.within % 2 == 0).count(), left.parts.len());
+    let openings = openings - parts;
+    let come = if parts == 1 { "comes" } else { "come" };
+    let with = if openings > 0 { format!(", with {} in them", counted(openings, "opening")) } else { String::new() };
+    let _ = writeln!(text, "  {} {come} free{with}", counted(parts, "part"));
+    for part in left.parts.iter().take(TOLD) {
+        let b = part.bounds;
+        let what = if part.within % 2 == 0 { "part" } else { "opening" };
+        let _ = writeln!(
+            text,
+            "    {what:7}  {} x {} mm, {} cm2, from X{} Y{}",
+            one(b.width()),
+            one(b.height()),
+            one(part.area / 100.0),
+            one(b.min.x),
+            one(b.min.y)
+        );
+    }
+    if left.parts.len() > TOLD {
+        let _ = writeln!(text, "    and {} more", left.parts.len() - TOLD);
+    }
     text
 }
 
@@ -42,6 +100,9 @@ pub fn verdict(folder: &Folder) -> String {
     let errors = folder.all().filter(|f| f.is_error()).count();
     let programs = folder.programs.len();
     match errors {
+        0 if !folder.is_compared() => {
+            "nothing wrong found in how the machine is used; what is cut was compared with nothing (name a drawing with --sheet)".to_owned()
+        }
         0 => format!(
             "proved; {} and {} do what was asked",
             counted(programs, "program"),
@@ -155,7 +216,7 @@ pub fn to_json(folder: &Folder) -> Value {
     json!({
         "format": 1,
         "title": folder.title,
-        "proved": folder.is_good(),
+        "proved": folder.is_good() && folder.is_compared(),
         "verdict": verdict(folder),
         "drawings": folder.drawings,
         "programs": folder.programs.iter().map(program).collect::<Vec<_>>(),
@@ -187,7 +248,7 @@ fn program(p: &ProgramProof) -> Value {
     };
     json!({
         "file": p.file,
-        "proved": p.is_good(),
+        "proved": p.is_good() && p.comparison.is_some(),
         "moves": p.used.moves,
         "worked": tidy(p.worked, 1),
         "deepest": tidy(p.used.deepest, 4),
@@ -195,5 +256,20 @@ fn program(p: &ProgramProof) -> Value {
         "heading": tidy(p.used.heading, 4),
         "arc_stray": tidy(p.arc_stray, 4),
         "comparison": p.comparison.as_ref().map(figures),
+        "left": p.left.as_ref().map(|l| json!({
+            "bounds": (!l.bounds.is_empty()).then(|| rectangle(&l.bounds)),
+            "through": tidy(l.through, 1),
+            "partly": tidy(l.partly, 1),
+            "parts": l.parts.iter().map(|p| json!({
+                "opening": p.within % 2 == 1,
+                "bounds": rectangle(&p.bounds),
+                "area": tidy(p.area, 1),
+            })).collect::<Vec<_>>(),
+            "too_many": l.too_many,
+        })),
     })
+}
+
+fn rectangle(b: &Bounds) -> [f64; 4] {
+    [tidy(b.min.x, 3), tidy(b.min.y, 3), tidy(b.max.x, 3), tidy(b.max.y, 3)]
 }

@@ -2,6 +2,7 @@
 //! uses all of them.
 #![allow(dead_code)]
 
+pub(crate) mod proof;
 pub(crate) mod references;
 
 use flapwright::design::{Lay, Piece, Pocket, Role};

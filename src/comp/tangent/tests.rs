@@ -106,6 +106,23 @@ fn an_overcut_into_the_piece_is_said_and_one_into_waste_is_not() {
 }
 
 #[test]
+fn a_stray_on_arcs_is_said_where_the_machine_lets_less_pass() {
+    // Straight ahead of the tip by reach = depth tan(beta), on an arc of radius r the edge is
+    // hypot(r, reach) - r outside it (derived).
+    let told = |radius: f64| {
+        let square = Contour::rectangle(pt(10.0, 10.0), pt(50.0, 50.0));
+        let op = cut_of(from_an_edge(&fillet(&square, 1, radius).expect("room")), Keep::Inside);
+        let done = work(&op, &bench(), &mut BladeState { heading: 0.0 }).expect("cut");
+        let stray = done.wedge.expect("a slant").arc_stray;
+        (stray, done.notes.iter().any(|n| n.code == "wedge-arc-stray"))
+    };
+    let tolerance = bench().machine.tolerance.to_mm();
+    let (tight, wide) = (told(2.0), told(20.0));
+    assert!(tight.0 > tolerance && tight.1, "{tight:?}");
+    assert!(wide.0 < tolerance && !wide.1, "{wide:?}");
+}
+
+#[test]
 fn an_overcut_into_the_next_piece_is_said() {
     let op = cut_of(from_an_edge(&Contour::rectangle(pt(10.0, 10.0), pt(50.0, 50.0))), Keep::Inside);
     let mut next = cut_of(Contour::rectangle(pt(51.0, 0.0), pt(80.0, 60.0)), Keep::Inside);

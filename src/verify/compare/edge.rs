@@ -326,8 +326,10 @@ impl One<'_> {
             }
             let len = (0..n - i).take_while(|k| states[at(*k)] != State::Good).count();
             let length: f64 = (0..len).map(|k| compared[at(k)].sample.weight).sum();
+            // A round inner corner is no bridge.
+            let is_gap = (0..len).any(|k| states[at(k)] != State::Excused);
             // Half a step at either end may be counted too much.
-            if length <= widest + 2.0 * STEP {
+            if is_gap && length <= widest + 2.0 * STEP {
                 count += 1;
                 (0..len).for_each(|k| states[at(k)] = State::Excused);
             }
@@ -335,7 +337,9 @@ impl One<'_> {
         }
         if bridges {
             all.bridges += count;
-            if count > self.rule.bridges {
+            // A line with a wide gap is told for that.
+            let whole = states.iter().all(|s| matches!(s, State::Good | State::Excused));
+            if count > self.rule.bridges || whole && count < self.rule.bridges {
                 let message =
                     format!("{} is held in {count} places, the rule asks for {}", self.line.name, self.rule.bridges);
                 out.push(Finding::new("bridges", message).help("export the program again"));

@@ -2,6 +2,7 @@
 
 mod area;
 mod bed;
+mod direction;
 mod edge;
 mod floor;
 mod foreign;
@@ -149,6 +150,7 @@ pub(super) fn compare(bench: &Bench<'_>, out: &mut Many) -> Comparison {
     passes::passes(bench, out);
     floor::pockets(bench, &mut all, out);
     order::order(bench, &times, out);
+    direction::directions(bench, out);
     bed::on_the_sheet(bench, out);
     area::areas(bench, &mut all, out);
     all

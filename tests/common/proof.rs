@@ -1,0 +1,94 @@
+//! Folders exported into memory, to be proved, and damages done to them.
+
+use flapwright::cli::{Exit, run};
+use flapwright::verify::{Folder, verify_folder};
+use serde_json::Value;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+/// The files of an exported folder.
+pub(crate) type Files = BTreeMap<String, Vec<u8>>;
+
+/// The repository.
+pub(crate) fn root() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// A sample exported for machines, names or paths of profiles; the folder lies under target by
+/// this name.
+pub(crate) fn export(sample: &str, machines: &[&str], name: &str) -> Files {
+    files_of(&exported(sample, machines, name))
+}
+
+/// The same, left on the disk.
+pub(crate) fn exported(sample: &str, machines: &[&str], name: &str) -> PathBuf {
+    let out = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("proof-{name}"));
+    let _ = std::fs::remove_dir_all(&out);
+    let job = root().join(format!("samples/{sample}.toml"));
+    let mut args = vec!["flapwright".into(), "export".into(), job.into_os_string(), "--out".into()];
+    args.push(out.clone().into_os_string());
+    for machine in machines {
+        args.extend(["--machine".into(), (*machine).into()]);
+    }
+    let (mut said, mut errors) = (Vec::new(), Vec::new());
+    let exit = run(args, &mut said, &mut errors, false);
+    assert_eq!(exit, Exit::Good, "{}", String::from_utf8_lossy(&errors));
+    out
+}
+
+/// The files of a folder.
+pub(crate) fn files_of(folder: &Path) -> Files {
+    let entries = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap());
+    entries.map(|e| (e.file_name().into_string().unwrap(), std::fs::read(e.path()).unwrap())).collect()
+}
+
+/// A sample exported for a shipped machine whose text was changed.
+pub(crate) fn variant(sample: &str, machine: &str, changes: &[(&str, &str)], name: &str) -> Files {
+    let mut text = std::fs::read_to_string(root().join(format!("machine-profiles/{machine}.toml"))).unwrap();
+    for (from, to) in changes {
+        assert!(text.contains(from), "{machine}: {from}");
+        text = text.replacen(from, to, 1);
+    }
+    let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("proof-variant-{name}"));
+    std::fs::create_dir_all(&home).unwrap();
+    let path = home.join(format!("{machine}.toml"));
+    std::fs::write(&path, text).unwrap();
+    export(sample, &[path.to_str().unwrap()], name)
+}
+
+/// Every error in words.
+pub(crate) fn told(folder: &Folder) -> Vec<String> {
+    folder.all().filter(|f| f.is_error()).map(|f| format!("{}: [{}] {}", f.file, f.code, f.message)).collect()
+}
+
+/// The hash of a file as the manifest has it.
+pub(crate) fn sha(bytes: &[u8]) -> String {
+    flapwright::write::manifest::sha256_hex(bytes)
+}
+
+/// A folder in which one file is another, its hash put right so that only the proof can find it.
+/// Only this file's program or drawing is proved: a profile's are all of its machine.
+pub(crate) fn put(files: &Files, name: &str, bytes: Vec<u8>) -> Folder {
+    let mut files = files.clone();
+    assert_ne!(files[name], bytes, "{name}: no damage done");
+    let mut manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
+    for file in manifest["files"].as_array_mut().unwrap() {
+        if file["file"] == name {
+            file["sha256"] = sha(&bytes).into();
+        }
+    }
+    let is_of = |p: &Value| match name.strip_suffix(".profile.toml") {
+        Some(machine) => p["machine"] == machine,
+        None => p["file"] == name,
+    };
+    manifest["programs"].as_array_mut().unwrap().retain(is_of);
+    let programs = manifest["programs"].clone();
+    let is_used = |s: &Value| {
+        let id = s["id"].as_str().unwrap();
+        programs.as_array().unwrap().iter().any(|p| p["sheet"] == id) || name.starts_with(&format!("{id}."))
+    };
+    manifest["sheets"].as_array_mut().unwrap().retain(is_used);
+    files.insert("manifest.json".into(), serde_json::to_vec(&manifest).unwrap());
+    files.insert(name.to_owned(), bytes);
+    verify_folder(&files)
+}
