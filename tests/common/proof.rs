@@ -70,7 +70,7 @@ pub(crate) fn sha(bytes: &[u8]) -> String {
 /// Only this file's program or drawing is proved: a profile's are all of its machine.
 pub(crate) fn put(files: &Files, name: &str, bytes: Vec<u8>) -> Folder {
     let mut files = files.clone();
-    assert_ne!(files[name], bytes, "{name}: no damage done");
+    assert!(files[name] != bytes, "{name}: no damage done");
     let mut manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
     for file in manifest["files"].as_array_mut().unwrap() {
         if file["file"] == name {
