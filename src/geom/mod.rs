@@ -16,6 +16,7 @@ mod offset;
 mod point;
 mod region;
 mod segment;
+mod tidy;
 mod transform;
 
 pub use bounds::Bounds;

@@ -164,8 +164,11 @@ fn drawing(manifest: &Manifest, sheet: &Sheet, bytes: &[u8]) -> Vec<Finding> {
     };
     // The drawing as the work of a machine with one beam that does everything.
     let profile = match any_beam(sheet, manifest.kerf) {
-        Some(profile) => profile,
-        None => return found,
+        Ok(profile) => profile,
+        Err(why) => {
+            found.push(Finding::new("manifest", format!("the drawing cannot be proved against it: {why}")));
+            return found;
+        }
     };
     let rule = |kind: OperationKind| OperationKind::ALL.iter().position(|k| *k == kind).map_or(0, |i| 1u64 << i);
     let mut traces = Vec::new();
@@ -194,13 +197,13 @@ fn drawing(manifest: &Manifest, sheet: &Sheet, bytes: &[u8]) -> Vec<Finding> {
 }
 
 /// A profile whose rules stand in the order of the operations.
-fn any_beam(sheet: &Sheet, kerf: f64) -> Option<Profile> {
+fn any_beam(sheet: &Sheet, kerf: f64) -> Result<Profile, String> {
     let (w, h, stock) = (sheet.width + 1.0, sheet.height + 1.0, &sheet.stock);
     let mut text = format!(
         "format = 1\nname = \"drawing\"\n[machine]\nwidth = {w}\nheight = {h}\nz_axis = false\nrapid = 6000\n\
          acceleration = 500\ntolerance = 0.01\n[output]\nlanguage = \"gcode\"\nextension = \"nc\"\n\
          start = [\"G21 G90\"]\nend = [\"M5\", \"M2\"]\n[[tool]]\nid = \"beam\"\nkind = \"beam\"\nkerf = {kerf}\n\
-         max_depth = 1000\nlift = \"words\"\non = [\"M4 S1\"]\noff = [\"M5\"]\n"
+         max_depth = 200\nlift = \"words\"\non = [\"M4 S1\"]\noff = [\"M5\"]\n"
     );
     for kind in OperationKind::ALL {
         text.push_str(&format!(
@@ -208,7 +211,8 @@ fn any_beam(sheet: &Sheet, kerf: f64) -> Option<Profile> {
             kind.word()
         ));
     }
-    profile::read(&Source { name: "drawing".into(), text }, "drawing").0
+    let (profile, said) = profile::read(&Source { name: "drawing".into(), text }, "drawing");
+    profile.ok_or_else(|| said.iter().find(|d| d.is_error()).map_or(String::new(), |d| d.message.clone()))
 }
 
 fn prove(manifest: &Manifest, program: &Program, bytes: &[u8], profile: &Profile) -> Result<ProgramProof, String> {
