@@ -45,6 +45,7 @@ fn sheet(edges: usize) -> SheetOps {
         offcut: None,
         count: 1,
         operations: (0..50).map(disc).collect(),
+        shared: Vec::new(),
     }
 }
 

@@ -160,6 +160,15 @@ fn drawings(
     files: &mut Vec<(String, Vec<u8>)>,
 ) -> Vec<Diagnostic> {
     let mut said = Vec::new();
+    if let (Some(kerf), Some(sheet)) = (kerf, worked.sheets.iter().find(|s| s.common_cuts))
+        && kerf > Length::ZERO
+    {
+        let word = sheet.stock.word();
+        let message = format!("pieces of {word} share their cuts, and --kerf takes {} from both", job.units.show(kerf));
+        let hint = format!("set {word}.common_cuts = false, or leave --kerf out");
+        said.push(Diagnostic::error("common-cuts-kerf", message).at(format!("{word}.common_cuts")).help(hint));
+        return said;
+    }
     let all: Vec<_> =
         worked.operations.par_iter().map(|sheet| of_sheet(sheet, args.dxf, kerf, &job.title, job.units)).collect();
     for (drawn, more) in all {

@@ -9,7 +9,7 @@ use crate::job::{Coating, Job, StockKind};
 use crate::motion::{self, time::timing};
 use crate::ops::SheetOps;
 use crate::profile::{OperationKind, Profile, Rule, ToolKind};
-use crate::units::{Length, mm};
+use crate::units::{Length, Unit, mm};
 use crate::write::manifest::ProgramFigures;
 use crate::write::program::{outline, write};
 use crate::write::svg::preview;
@@ -82,6 +82,9 @@ pub(super) fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[Ope
     if sheet.stock == StockKind::Cloth {
         of.said.extend(cloth_under_beam(job, profile));
     }
+    if !ops.shared.is_empty() {
+        of.said.extend(cut_takes_from_both(profile, sheet.stock));
+    }
     let (program, more) = motion::build(&sheet, profile);
     of.said.extend(more);
     if let Some(program) = program {
@@ -97,6 +100,23 @@ pub(super) fn widest_cut(profile: &Profile) -> Length {
     let cuts = profile.rules.iter().filter(|r| r.operation == OperationKind::ThroughCut);
     let tools = cuts.filter_map(|r| profile.tools.iter().find(|t| t.id == r.tool));
     tools.map(|t| t.kerf).fold(Length::ZERO, Length::max)
+}
+
+/// A cut in common must take nothing: an error where the machine's does.
+fn cut_takes_from_both(profile: &Profile, stock: StockKind) -> Option<Diagnostic> {
+    let rule = profile.rules.iter().find(|r| r.operation == OperationKind::ThroughCut && r.stock == stock)?;
+    let tool = profile.tools.iter().find(|t| t.id == rule.tool)?;
+    if tool.kerf <= Length::ZERO && !matches!(tool.kind, ToolKind::Beam | ToolKind::Router) {
+        return None;
+    }
+    let message = format!(
+        "pieces of {} share their cuts, and {} takes {} away: neighbours would lose half of it each",
+        stock.word(),
+        tool.id,
+        Unit::Mm.show(tool.kerf)
+    );
+    let hint = format!("set {}.common_cuts = false for this machine, or cut with a blade", stock.word());
+    Some(Diagnostic::error("common-cuts-kerf", message).help(hint))
 }
 
 /// What several sheets have in common is said once.

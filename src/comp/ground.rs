@@ -23,12 +23,17 @@ struct Outline {
 impl Ground {
     /// The ground of a sheet: a piece is what an outer through-cut goes round.
     pub fn new(ops: &SheetOps) -> Self {
-        let pieces = ops.operations.iter().filter_map(|op| match (&op.stroke, op.kind, op.keep) {
-            (Stroke::Closed(c), OperationKind::ThroughCut, Keep::Inside) => {
-                Some(Outline { bounds: c.bounds(), contour: c.clone(), piece: op.piece.clone(), copy: op.copy })
-            }
+        let outline = |c: &Contour, piece: &str, copy| Outline {
+            bounds: c.bounds(),
+            contour: c.clone(),
+            piece: piece.to_owned(),
+            copy,
+        };
+        let whole = ops.operations.iter().filter_map(|op| match (&op.stroke, op.kind, op.keep) {
+            (Stroke::Closed(c), OperationKind::ThroughCut, Keep::Inside) => Some(outline(c, &op.piece, op.copy)),
             _ => None,
         });
+        let pieces = whole.chain(ops.shared.iter().map(|s| outline(&s.outline, &s.piece, s.copy)));
         let sheet = Bounds { min: pt(0.0, 0.0), max: pt(ops.width.to_mm(), ops.height.to_mm()) };
         Self { sheet, pieces: pieces.collect() }
     }

@@ -33,6 +33,7 @@ pub(crate) fn sheet(operations: Vec<Operation>) -> SheetOps {
         offcut: None,
         count: 1,
         operations,
+        shared: Vec::new(),
     }
 }
 

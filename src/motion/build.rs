@@ -130,7 +130,7 @@ fn sequence(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>]) -> Vec<(usize
         })
         .collect();
     let kinds: Vec<Operation> = lines.iter().map(|l| l.op.clone()).collect();
-    let classes = classes(&kinds, ops.stock, profile);
+    let classes = classes(&kinds, &ops.shared, ops.stock, profile);
     let items: Vec<Item> = lines
         .iter()
         .zip(&starts)

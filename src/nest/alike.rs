@@ -169,6 +169,7 @@ mod tests {
             is_leftover: false,
             price: Some(4.8),
             offcut: None,
+            common_cuts: false,
             placed: placed.iter().map(at).collect(),
             repeats: Vec::new(),
         }

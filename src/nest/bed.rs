@@ -27,56 +27,64 @@ pub(super) struct Recipe {
     pub(super) ways: Vec<Option<usize>>,
 }
 
+/// A sheet being filled, one kind after another.
 pub(super) struct Bed<'a> {
     set: &'a Set,
     room: Area,
     puts: Vec<Put>,
-    /// For each way of each kind that is still wanted, where it may stand and touch.
-    places: Vec<Option<Vec<Point>>>,
+    /// The kind whose turn it is.
+    open: usize,
+    /// For each way of that kind, where it may stand and touch.
+    places: Vec<Vec<Point>>,
 }
 
 impl<'a> Bed<'a> {
-    /// An empty sheet for the kinds of which some are wanted.
-    pub(super) fn new(set: &'a Set, room: Area, wanted: &[u32]) -> Self {
-        let mut places = Vec::with_capacity(set.ways());
-        for (kind, n) in set.kinds.iter().zip(wanted) {
-            places.extend(
-                kind.ways.iter().map(|s| (*n > 0 && room.holds(s.size())).then(|| corners(range(room, s.size())))),
-            );
-        }
-        Self { set, room, puts: Vec::new(), places }
+    pub(super) fn new(set: &'a Set, room: Area) -> Self {
+        Self { set, room, puts: Vec::new(), open: 0, places: Vec::new() }
     }
 
     pub(super) fn into_puts(self) -> Vec<Put> {
         self.puts
     }
 
-    /// Places one of a kind, if there is room for it.
-    pub(super) fn place(&mut self, kind: usize, way: Option<usize>, pull: Pull) -> bool {
-        let best = self.best(kind, way, pull).or_else(|| way.and_then(|_| self.best(kind, None, pull)));
-        match best {
-            Some(put) => {
-                self.take(put);
-                true
+    /// From now on this kind is placed.
+    pub(super) fn open(&mut self, kind: usize) {
+        self.open = kind;
+        self.places.clear();
+        for (way, shape) in self.set.kinds[kind].ways.iter().enumerate() {
+            let mut places = Vec::new();
+            if self.room.holds(shape.size()) {
+                places = corners(range(self.room, shape.size()));
+                for n in 0..self.puts.len() {
+                    self.renew(&mut places, n, way);
+                }
             }
-            None => false,
+            self.places.push(places);
         }
     }
 
-    /// A kind that is wanted no more.
-    pub(super) fn done(&mut self, kind: usize) {
-        for way in 0..self.set.kinds[kind].ways.len() {
-            self.places[self.set.number(kind, way)] = None;
+    /// Places one of the open kind, if there is room for it: in the way given if that can be.
+    pub(super) fn place(&mut self, way: Option<usize>, pull: Pull) -> bool {
+        let Some(put) = self.best(way, pull).or_else(|| way.and_then(|_| self.best(None, pull))) else { return false };
+        self.puts.push(put);
+        for way in 0..self.places.len() {
+            if self.room.holds(self.set.kinds[self.open].ways[way].size()) {
+                let mut places = std::mem::take(&mut self.places[way]);
+                self.renew(&mut places, self.puts.len() - 1, way);
+                self.places[way] = places;
+            }
         }
+        true
     }
 
-    fn best(&self, kind: usize, way: Option<usize>, pull: Pull) -> Option<Put> {
+    fn best(&self, way: Option<usize>, pull: Pull) -> Option<Put> {
         let mut best: Option<([f64; 3], Put)> = None;
-        for (w, shape) in self.set.kinds[kind].ways.iter().enumerate() {
+        for (w, places) in self.places.iter().enumerate() {
+            let shape = &self.set.kinds[self.open].ways[w];
             if way.is_some_and(|only| only != w) {
                 continue;
             }
-            for p in self.places[self.set.number(kind, w)].iter().flatten() {
+            for p in places {
                 let score = [pull.down * (p.y + shape.height) + pull.left * (p.x + shape.width), p.y, p.x];
                 // In whole nanometres, so that rounding decides nothing.
                 let less = |a: f64, b: f64| a < b - SAME;
@@ -84,34 +92,23 @@ impl<'a> Bed<'a> {
                     score.iter().zip(s).find(|(a, b)| less(**a, **b) || less(**b, **a)).is_some_and(|(a, b)| a < b)
                 });
                 if is_better {
-                    best = Some((score, Put { kind, way: w, x: p.x, y: p.y }));
+                    best = Some((score, Put { kind: self.open, way: w, x: p.x, y: p.y }));
                 }
             }
         }
         best.map(|(_, put)| put)
     }
 
-    fn take(&mut self, put: Put) {
-        self.puts.push(put);
-        for kind in 0..self.set.kinds.len() {
-            for way in 0..self.set.kinds[kind].ways.len() {
-                let n = self.set.number(kind, way);
-                if let Some(mut places) = self.places[n].take() {
-                    self.renew(&mut places, put, (kind, way));
-                    self.places[n] = Some(places);
-                }
-            }
-        }
-    }
-
-    /// Takes out the places that `put` spoils for a way and adds those that it makes.
-    fn renew(&self, places: &mut Vec<Point>, put: Put, of: (usize, usize)) {
+    /// Takes out the places that the thing `n` spoils for a way of the open kind, and adds those that
+    /// it makes with the things before it.
+    fn renew(&self, places: &mut Vec<Point>, n: usize, way: usize) {
+        let (put, of) = (self.puts[n], (self.open, way));
         let at = |p: &Put| pt(p.x, p.y);
         let no = self.set.no_fit((put.kind, put.way), of);
         let origin = at(&put);
         places.retain(|p| !no.forbids(*p - origin));
         let range = range(self.room, self.set.kinds[of.0].ways[of.1].size());
-        let others = &self.puts[..self.puts.len() - 1];
+        let others = &self.puts[..n];
         let near: Vec<_> = others
             .iter()
             .map(|o| (at(o), self.set.no_fit((o.kind, o.way), of)))

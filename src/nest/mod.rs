@@ -46,6 +46,8 @@ pub struct Sheet {
     pub thickness: Length,
     /// Whether it is a leftover that the job names.
     pub is_leftover: bool,
+    /// Whether neighbours share a cut.
+    pub common_cuts: bool,
     /// What one such sheet costs, in the maker's currency; a leftover costs nothing.
     pub price: Option<f64>,
     /// What of it can be kept for next time, when there is enough.
@@ -207,6 +209,7 @@ fn lay(
                 height: size.height,
                 thickness: stock.thickness,
                 is_leftover: size.count.is_some(),
+                common_cuts: stock.common_cuts,
                 price: if size.count.is_some() { Some(0.0) } else { size.price },
                 offcut,
                 placed,

@@ -6,8 +6,8 @@ use super::boxes::{Order, Rule, fill, pack};
 use super::columns::columns;
 use super::kind::{Area, Put, Set};
 
-/// An outline that takes more of its rectangle than this is laid by the rectangle alone.
-const NEARLY_A_BOX: f64 = 0.985;
+/// Where outlines leave less than this of their rectangles, the rectangles are laid alone.
+const HARDLY_ANY: f64 = 0.015;
 /// A kind below this share of the largest one's area goes where the others leave room.
 const SMALL: f64 = 0.1;
 /// Differences of worth and offcut below this share are none.
@@ -16,7 +16,8 @@ const SHARE: f64 = 1e-9;
 /// A sheet with the most `value` of what is left; among equals, that with the largest offcut.
 pub(super) fn pattern(set: &Set, room: Area, left: &[u32], value: &[f64], effort: u32, watch: &Watch<'_>) -> Vec<Put> {
     let mut best = Best { puts: Vec::new(), worth: 0.0, offcut: 0.0 };
-    let worth = |puts: &[Put]| puts.iter().map(|p| value[p.kind]).sum::<f64>();
+    let share = Share::of(set, left);
+    let worth = |puts: &[Put]| share.worth(puts, value);
     for upright in [true, false] {
         best.offer(columns(set, room, left, value, upright), worth, set, room);
     }
@@ -34,21 +35,68 @@ pub(super) fn pattern(set: &Set, room: Area, left: &[u32], value: &[f64], effort
             }
         }
     }
-    let is_odd = |k: &usize| {
-        let shape = set.kinds[*k].ways.first();
-        left[*k] > 0 && shape.is_some_and(|s| !s.is_box && s.area < NEARLY_A_BOX * s.width * s.height)
-    };
-    if (0..left.len()).any(|k| is_odd(&k)) {
+    if true_outlines_matter(set, left) {
         let mut search = Search::new(set, room, left, value);
         for trial in 0..effort.max(1) {
             if watch.is_stopped() && !best.puts.is_empty() || search.is_perfect(&best) {
                 break;
             }
             let puts = search.trial(trial);
-            search.judge(best.offer(puts, worth, set, room), trial);
+            search.judge(best.offer(puts, worth, set, room));
         }
     }
     best.puts
+}
+
+/// Whether what is left takes notably less than its rectangles.
+fn true_outlines_matter(set: &Set, left: &[u32]) -> bool {
+    let (mut area, mut boxes) = (0.0, 0.0);
+    for (kind, n) in set.kinds.iter().zip(left) {
+        area += kind.area() * f64::from(*n);
+        boxes += kind.ways.first().map_or(0.0, |s| s.size().mm2()) * f64::from(*n);
+    }
+    boxes - area > HARDLY_ANY * boxes
+}
+
+/// Whether what things are worth decides nothing: beside small ones only one kind is left.
+pub(super) fn has_one_main(set: &Set, left: &[u32]) -> bool {
+    let share = Share::of(set, left);
+    (0..left.len()).all(|k| left[k] == 0 || k == share.main || share.is_small[k])
+}
+
+/// The kind that a sheet is there for, the largest, and the small ones that go with it.
+struct Share<'a> {
+    left: &'a [u32],
+    main: usize,
+    is_small: Vec<bool>,
+}
+
+impl<'a> Share<'a> {
+    fn of(set: &Set, left: &'a [u32]) -> Self {
+        let area = |k: &usize| set.kinds[*k].area();
+        let there = (0..left.len()).filter(|k| left[*k] > 0);
+        let main = there.max_by(|a, b| area(a).total_cmp(&area(b)).then(b.cmp(a))).unwrap_or(0);
+        let is_small = (0..left.len()).map(|k| area(&k) < SMALL * area(&main)).collect();
+        Self { left, main, is_small }
+    }
+
+    /// How many of a kind belong on a sheet with so many of the main one, so that sheets repeat and
+    /// the first one is not crowded with the small pieces of all.
+    fn most(&self, kind: usize, mains: u32) -> u32 {
+        let (left, of) = (u64::from(self.left[kind]), u64::from(self.left[self.main]));
+        if !self.is_small[kind] || u64::from(mains) >= of {
+            return self.left[kind];
+        }
+        (left * u64::from(mains)).div_ceil(of) as u32
+    }
+
+    /// What a sheet is worth; more small pieces than belong on it count nothing.
+    fn worth(&self, puts: &[Put], value: &[f64]) -> f64 {
+        let mut counts = vec![0; self.left.len()];
+        puts.iter().for_each(|p| counts[p.kind] += 1);
+        let of = |(k, n): (usize, &u32)| f64::from((*n).min(self.most(k, counts[self.main]))) * value[k];
+        counts.iter().enumerate().map(of).sum()
+    }
 }
 
 struct Best {
@@ -81,19 +129,18 @@ struct Search<'a> {
     recipe: Recipe,
     tried: (Vec<(usize, f64)>, Recipe),
     dice: Dice,
-    main: usize,
+    share: Share<'a>,
 }
 
 impl<'a> Search<'a> {
     fn new(set: &'a Set, room: Area, left: &'a [u32], value: &[f64]) -> Self {
         let mut order: Vec<(usize, f64)> = (0..left.len()).filter(|k| left[*k] > 0).map(|k| (k, value[k])).collect();
         order.sort_by(|a, b| b.1.total_cmp(&a.1).then(a.0.cmp(&b.0)));
-        let area = |k: usize| set.kinds[k].area();
-        let main = order.iter().map(|(k, _)| *k).max_by(|a, b| area(*a).total_cmp(&area(*b)).then(b.cmp(a)));
-        let things = (room.mm2() / main.map_or(1.0, area).max(1.0)) as usize;
+        let share = Share::of(set, left);
+        let things = (room.mm2() / set.kinds[share.main].area().max(1.0)) as usize;
         let recipe = Recipe { pull: Pull { down: 1.0, left: 0.0 }, ways: vec![None; things.min(64)] };
         let tried = (order.clone(), recipe.clone());
-        Self { set, room, left, order, recipe, tried, dice: Dice(0x9e37_79b9_7f4a_7c15), main: main.unwrap_or(0) }
+        Self { set, room, left, order, recipe, tried, dice: Dice(0x9e37_79b9_7f4a_7c15), share }
     }
 
     fn trial(&mut self, trial: u32) -> Vec<Put> {
@@ -107,7 +154,7 @@ impl<'a> Search<'a> {
                     let down = self.dice.share();
                     recipe.pull = Pull { down, left: 1.0 - down };
                 }
-                let ways = self.set.kinds[self.main].ways.len();
+                let ways = self.set.kinds[self.share.main].ways.len();
                 for way in &mut recipe.ways {
                     if self.dice.share() < 0.25 {
                         let n = (self.dice.share() * (ways + 1) as f64) as usize;
@@ -126,8 +173,8 @@ impl<'a> Search<'a> {
         self.lay()
     }
 
-    /// Keeps the recipe just tried when it was no worse, or when it is one of the first.
-    fn judge(&mut self, is_better: bool, _trial: u32) {
+    /// Keeps the recipe just tried when it was no worse.
+    fn judge(&mut self, is_better: bool) {
         if is_better {
             (self.order, self.recipe) = self.tried.clone();
         }
@@ -135,34 +182,27 @@ impl<'a> Search<'a> {
 
     fn lay(&self) -> Vec<Put> {
         let (order, recipe) = &self.tried;
-        let mut bed = Bed::new(self.set, self.room, self.left);
+        let mut bed = Bed::new(self.set, self.room);
         let mut nth = 0;
         let mut mains = 0;
-        let large = self.set.kinds[self.main].area();
-        // The small ones last, and no more of them than belong to the large ones on this sheet, so
-        // that sheets repeat.
-        let is_small = |k: usize| self.set.kinds[k].area() < SMALL * large;
-        let (small, others): (Vec<usize>, Vec<usize>) = order.iter().map(|(k, _)| *k).partition(|k| is_small(*k));
+        // The small ones last, where the others leave room.
+        let (small, others): (Vec<usize>, Vec<usize>) =
+            order.iter().map(|(k, _)| *k).partition(|k| self.share.is_small[*k]);
         for &kind in others.iter().chain(&small) {
-            let most = match (is_small(kind), self.left[self.main]) {
-                (true, of) if of > mains => {
-                    (u64::from(self.left[kind]) * u64::from(mains)).div_ceil(u64::from(of)) as u32
-                }
-                _ => self.left[kind],
-            };
+            let most = self.share.most(kind, mains);
             let mut placed = 0;
+            bed.open(kind);
             while placed < most {
                 let way = recipe.ways.get(nth).copied().flatten().filter(|w| *w < self.set.kinds[kind].ways.len());
-                if !bed.place(kind, way, recipe.pull) {
+                if !bed.place(way, recipe.pull) {
                     break;
                 }
                 nth += 1;
                 placed += 1;
             }
-            if kind == self.main {
+            if kind == self.share.main {
                 mains = placed;
             }
-            bed.done(kind);
         }
         bed.into_puts()
     }

@@ -9,7 +9,9 @@
 use super::Watch;
 use super::boxes::{Order, Rule, pack};
 use super::kind::{Area, Put, Set};
-use super::pattern::pattern;
+use super::pattern::{has_one_main, pattern};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
 
 /// With more things than this, whole layouts are no longer tried thing by thing.
 const FEW: u32 = 400;
@@ -59,7 +61,7 @@ impl Layout {
 /// The sheets for everything in the set that fits an offer. `effort` is how many layouts are tried
 /// for each pattern, and an eighth of it how many runs.
 pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) -> Vec<Run> {
-    let planner = Planner { set, offers, effort, watch };
+    let planner = Planner { set, offers, effort, watch, known: RefCell::default() };
     let fits = |of: &[usize], kind: usize| of.iter().any(|o| set.kinds[kind].fits(offers[*o].room));
     let all: Vec<usize> = (0..offers.len()).collect();
     let left: Vec<u32> =
@@ -100,11 +102,15 @@ pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) 
     best.map(|b| b.runs).unwrap_or_default()
 }
 
+type Known = BTreeMap<(usize, Vec<u32>), Vec<Put>>;
+
 struct Planner<'a> {
     set: &'a Set,
     offers: &'a [Offer],
     effort: u32,
     watch: &'a Watch<'a>,
+    /// Patterns that every run would find alike, by offer and what was left.
+    known: RefCell<Known>,
 }
 
 impl Planner<'_> {
@@ -172,7 +178,19 @@ impl Planner<'_> {
     /// The next pattern and what it is cut from: a leftover as long as there is one that holds
     /// something, else the size that gives most for its cost.
     fn next(&self, choice: &[usize], stock: &[Option<u32>], left: &[u32], value: &[f64]) -> Option<(usize, Vec<Put>)> {
-        let of = |o: usize| pattern(self.set, self.offers[o].room, left, value, self.effort, self.watch);
+        let of = |o: usize| {
+            let find = || pattern(self.set, self.offers[o].room, left, value, self.effort, self.watch);
+            if !has_one_main(self.set, left) {
+                return find();
+            }
+            let key = (o, left.to_vec());
+            if let Some(known) = self.known.borrow().get(&key) {
+                return known.clone();
+            }
+            let puts = find();
+            self.known.borrow_mut().insert(key, puts.clone());
+            puts
+        };
         for &o in choice.iter().filter(|o| stock[**o].is_some_and(|n| n > 0)) {
             let puts = of(o);
             if !puts.is_empty() {

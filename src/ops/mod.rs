@@ -1,6 +1,8 @@
 //! What is done to a sheet, in the hard order: mark, crease score, half-depth pocket, inner
 //! through-cut, outer through-cut; small before large.
 
+mod common;
+
 use crate::design::Piece;
 use crate::geom::{Contour, Stroke, Transform};
 use crate::job::{Grain, StockKind};
@@ -27,6 +29,19 @@ pub struct SheetOps {
     pub offcut: Option<Offcut>,
     /// What is done, in order.
     pub operations: Vec<Operation>,
+    /// The outlines of pieces whose own lines are open because a neighbour's cut makes the rest.
+    pub shared: Vec<Shared>,
+}
+
+/// The whole outline of a piece that is cut in common with a neighbour.
+#[derive(Clone, Debug)]
+pub struct Shared {
+    /// The piece's id.
+    pub piece: String,
+    /// Which copy of the box.
+    pub copy: u32,
+    /// In the sheet's coordinates, counter-clockwise.
+    pub outline: Contour,
 }
 
 /// One line worked on a sheet.
@@ -58,7 +73,7 @@ pub enum Keep {
     Line,
     /// Outside it: a hole or a pocket.
     Outside,
-    /// Inside it: the piece's outline.
+    /// Inside it: the piece's outline; an open stretch of one where a neighbour's cut makes the rest.
     Inside,
 }
 
@@ -68,7 +83,8 @@ pub enum Keep {
 /// work, by length where it is the work); what is equal keeps the order of the copies and pieces.
 ///
 /// A line that a piece has twice (the same points, from any start and in either direction) is
-/// worked once. `pieces` are those that were nested.
+/// worked once. On a sheet cut in common, so is a line that two pieces share: the later outline
+/// is then open, in parts that keep its piece and copy. `pieces` are those that were nested.
 pub fn operations(sheet: &Sheet, pieces: &[Piece]) -> SheetOps {
     let mut sorted: Vec<(Class, i64, Operation)> = Vec::new();
     for placed in &sheet.placed {
@@ -78,6 +94,8 @@ pub fn operations(sheet: &Sheet, pieces: &[Piece]) -> SheetOps {
     }
     // Stable: equals stay in the order of the sheet's list.
     sorted.sort_by_key(|(class, size, _)| (*class, *size));
+    let operations: Vec<Operation> = sorted.into_iter().map(|(_, _, operation)| operation).collect();
+    let (operations, shared) = if sheet.common_cuts { common::share(operations) } else { (operations, Vec::new()) };
     SheetOps {
         sheet: sheet.id.clone(),
         stock: sheet.stock,
@@ -86,7 +104,8 @@ pub fn operations(sheet: &Sheet, pieces: &[Piece]) -> SheetOps {
         thickness: sheet.thickness,
         offcut: sheet.offcut,
         count: sheet.count(),
-        operations: sorted.into_iter().map(|(_, _, operation)| operation).collect(),
+        operations,
+        shared,
     }
 }
 
@@ -245,6 +264,7 @@ mod tests {
             height: mm(400.0),
             thickness: mm(0.35),
             is_leftover: false,
+            common_cuts: false,
             price: None,
             offcut: None,
             placed: transforms.iter().enumerate().map(place).collect(),

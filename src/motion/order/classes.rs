@@ -3,20 +3,23 @@
 use super::Way;
 use crate::geom::Stroke;
 use crate::job::StockKind;
-use crate::ops::{Keep, Operation};
+use crate::ops::{Keep, Operation, Shared};
 use crate::profile::{Hold, OperationKind, Profile};
 
 /// The class of each operation, from 0, for [`super::Item::class`]: marks, creases, half-depth
 /// pockets, inner through-cuts (holes, slots, slits), outlines; within each kind tool by tool; and
 /// on a vacuum bed outlines in the order of their area, because a small part keeps its grip only
-/// while the sheet round it is whole. Outlines of the same area to 1 mm2 share a class.
-pub fn classes(operations: &[Operation], stock: StockKind, profile: &Profile) -> Vec<u32> {
+/// while the sheet round it is whole. Outlines of the same area to 1 mm2 share a class;
+/// an open stretch of one counts as the whole, which `shared` holds.
+pub fn classes(operations: &[Operation], shared: &[Shared], stock: StockKind, profile: &Profile) -> Vec<u32> {
+    let whole = |o: &Operation| shared.iter().find(|s| s.copy == o.copy && s.piece == o.piece).map(|s| &s.outline);
     let key = |o: &Operation| {
         let outline = o.kind == OperationKind::ThroughCut && o.keep == Keep::Inside;
         let tool = profile.rule(o.kind, stock).map_or(usize::MAX, |r| r.1);
         let by_size = outline && profile.machine.hold == Hold::Vacuum;
         let size = match &o.stroke {
             Stroke::Closed(c) if by_size => c.area().abs().round() as u64,
+            Stroke::Open(_) if by_size => whole(o).map_or(0, |c| c.area().abs().round() as u64),
             _ => 0,
         };
         (o.kind, outline, tool, size)
