@@ -194,7 +194,7 @@ fn to_cut(job: &Job, worked: &Worked) -> String {
                     worked.design.patches.iter().filter(|at| at.id == p.id).map(|at| at.place.as_str()).collect();
                 let mm = crate::units::mm;
                 vec![
-                    format!("  {} x", p.count * job.copies),
+                    format!("  {} x", p.needed(job.copies)),
                     p.id.clone(),
                     job.units.show_size(&[mm(b.width()), mm(b.height())]),
                     if places.is_empty() { extras(p) } else { places.join("; ") },

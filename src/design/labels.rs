@@ -51,7 +51,8 @@ fn text(piece: &Piece, job: &Job) -> String {
     format!("{item}{name}  {}", job.units.show_size(&[mm(b.width()), mm(b.height())])).to_uppercase()
 }
 
-fn label(piece: &Piece, text: &str) -> Vec<Stroke> {
+/// The text on a piece, in the largest letters that find a place on it; nothing where none do.
+pub(super) fn label(piece: &Piece, text: &str) -> Vec<Stroke> {
     let lines = lines(piece);
     let b = piece.outline.bounds();
     let (middle, is_tall) = (b.center(), b.height() > b.width());

@@ -5,6 +5,7 @@ mod crease;
 mod creased;
 mod flap;
 mod flat;
+mod gauges;
 mod hinged;
 mod labels;
 mod lettering;
@@ -41,6 +42,9 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
             };
             if job.marks.labels {
                 labels::add(&mut pieces, job);
+            }
+            if job.marks.gauges {
+                pieces.extend(gauges::gauges(job, &measures));
             }
             (Design { measures, pieces, patches, flat: Some(flat) }, diagnostics)
         }
@@ -101,6 +105,13 @@ pub struct Piece {
     pub lay: Lay,
 }
 
+impl Piece {
+    /// How many of it all boxes together need.
+    pub fn needed(&self, copies: u32) -> u32 {
+        if self.role == Role::Gauge { self.count } else { self.count.saturating_mul(copies) }
+    }
+}
+
 /// What a piece is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]
@@ -123,6 +134,8 @@ pub enum Role {
     Liner,
     /// A part of a coupon.
     Coupon,
+    /// A strip to set a measure by, once for the whole job and only from waste.
+    Gauge,
 }
 
 /// A recess.

@@ -1,6 +1,6 @@
 //! What one box takes: the areas of its stocks, the area to be glued, and its weight.
 
-use crate::design::{Design, Piece};
+use crate::design::{Design, Piece, Role};
 use crate::job::{Construction, Job, Stock, StockKind};
 use serde::Serialize;
 
@@ -35,7 +35,7 @@ const MM2: f64 = 1e-6;
 pub fn bill(job: &Job, design: &Design) -> Bill {
     let mut materials = Vec::new();
     for stock in StockKind::ALL {
-        let pieces: Vec<&Piece> = design.pieces.iter().filter(|p| p.stock == stock).collect();
+        let pieces: Vec<&Piece> = design.pieces.iter().filter(|p| p.stock == stock && p.role != Role::Gauge).collect();
         if pieces.is_empty() {
             continue;
         }

@@ -308,6 +308,7 @@ impl Check<'_> {
             labels: self.doc.flag("marks.labels")?,
             placement: self.doc.flag("marks.placement")?,
             copy_numbers: self.doc.flag("marks.copy_numbers")?,
+            gauges: self.doc.flag("marks.gauges")?,
         })
     }
 }

@@ -474,5 +474,11 @@ static MARKS: Table = Table {
             Default("false"),
             "The number of its copy on every piece of an edition, NO 12. Sheets that would be alike then differ, and each needs a program of its own.",
         ),
+        key(
+            "gauges",
+            Flag,
+            Default("false"),
+            "Gauges for the joint, the turn-in and the reveal, lettered, from what is left of the board where there is room.",
+        ),
     ],
 };

@@ -489,4 +489,6 @@ pub struct Marks {
     pub placement: bool,
     /// The number of its copy on every piece of an edition.
     pub copy_numbers: bool,
+    /// Gauges from waste board.
+    pub gauges: bool,
 }

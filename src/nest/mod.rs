@@ -19,14 +19,14 @@ mod turns;
 pub use alike::{first_alone, merge_alike, number_copies};
 pub use offcut::Offcut;
 
-use crate::design::Piece;
+use crate::design::{Piece, Role};
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
 use crate::job::{Job, Stock, StockKind};
 use crate::units::Length;
-use boxes::{Order, Rule, pack};
+use boxes::{Order, Rest, Rule, pack};
 use kind::{Area, Kind, Set};
-use plan::{Offer, plan};
+use plan::{Offer, Run, plan};
 use shape::Shape;
 use std::sync::atomic::{AtomicBool, Ordering};
 use turns::{Turns, too_large};
@@ -169,15 +169,24 @@ fn lay(
     let rooms: Vec<Area> = offers.iter().map(|o| o.room).collect();
     let gap = if stock.common_cuts { Length::ZERO } else { stock.gap.max(search.kerf) };
     let turns: Vec<Turns> = of_kind.iter().map(|&i| Turns::of(&pieces[i], stock, search.kerf)).collect();
-    let mut kinds = Vec::new();
+    let (mut kinds, mut gauges) = (Vec::new(), Vec::new());
     for (turns, &i) in turns.iter().zip(of_kind) {
         let refused = too_large(&pieces[i], turns, kind, &rooms, stock, job);
-        let count = if refused.is_some() { 0 } else { job.copies.saturating_mul(pieces[i].count) };
-        diagnostics.extend(refused);
+        let is_gauge = pieces[i].role == Role::Gauge;
+        if is_gauge {
+            gauges.push(kinds.len());
+        }
+        let count = if refused.is_some() || is_gauge { 0 } else { pieces[i].needed(job.copies) };
+        diagnostics.extend(refused.filter(|_| !is_gauge));
         kinds.push(Kind { count, of_a_box: pieces[i].count, ways: turns.shapes() });
     }
     let set = Set::new(kinds, gap.to_mm());
-    let runs = plan(&set, &offers, job.layout_effort, &Watch { kind, search });
+    let mut runs = plan(&set, &offers, job.layout_effort, &Watch { kind, search });
+    for gauge in from_waste(&set, &offers, &gauges, &mut runs) {
+        let piece = &pieces[of_kind[gauge]];
+        let message = format!("no sheet has room left for {}", piece.id);
+        diagnostics.push(Diagnostic::hint("no-room-for-gauge", message).at("marks.gauges").help("cut it from scrap"));
+    }
     // Copies are counted through run by run, so that what lies on one sheet belongs together.
     let mut next: Vec<u32> = vec![1; of_kind.len()];
     let mut sheets = Vec::new();
@@ -188,7 +197,7 @@ fn lay(
             let mut placed = Vec::with_capacity(run.puts.len());
             for put in &run.puts {
                 // A pattern repeated to the end may have places for more than there are.
-                if next[put.kind] <= set.kinds[put.kind].count {
+                if next[put.kind] <= set.kinds[put.kind].count || gauges.contains(&put.kind) {
                     let margin = stock.margin.to_mm();
                     let (transform, bounds) = turns[put.kind].placed(put.way, pt(margin + put.x, margin + put.y));
                     placed.push(Placed {
@@ -221,6 +230,39 @@ fn lay(
         sheet.id = format!("{}-{}", kind.word(), n + 1);
     }
     sheets
+}
+
+/// Puts each gauge where the sheets have room left, on one that no other repeats if there is one;
+/// gives those that found none.
+fn from_waste(set: &Set, offers: &[Offer], gauges: &[usize], runs: &mut Vec<Run>) -> Vec<usize> {
+    let mut left_out = gauges.to_vec();
+    let mut order: Vec<usize> = (0..runs.len()).collect();
+    order.sort_by_key(|r| runs[*r].times > 1);
+    for r in order {
+        let mut puts = runs[r].puts.clone();
+        let mut rest = Rest::of(set, offers[runs[r].offer].room, &puts);
+        left_out.retain(|gauge| match rest.place(set, *gauge, Rule::ShortSide) {
+            Some(put) => {
+                puts.push(put);
+                false
+            }
+            None => true,
+        });
+        if puts.len() == runs[r].puts.len() {
+            continue;
+        }
+        // The gauges are cut once: of a run of equal sheets the first has them.
+        let others = Run { times: runs[r].times - 1, ..runs[r].clone() };
+        runs[r] = Run { puts, times: 1, ..runs[r].clone() };
+        if others.times > 0 {
+            runs.insert(r + 1, others);
+            break;
+        }
+        if left_out.is_empty() {
+            break;
+        }
+    }
+    left_out
 }
 
 /// What each size of sheet offers. Without all prices the area stands for them.

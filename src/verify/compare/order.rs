@@ -3,11 +3,14 @@
 
 use super::Bench;
 use super::edge::{Time, holds};
-use crate::geom::{Bounds, Stroke};
+use crate::geom::{Bounds, Point, Segment, Stroke};
 use crate::profile::{Hold, OperationKind};
 use crate::verify::nominal::{Class, Wanted};
 use crate::verify::{Finding, Many};
 use std::collections::BTreeMap;
+
+/// Lines nearer than this lie on each other, mm.
+const ON_LINE: f64 = 1e-6;
 
 pub(super) fn order(bench: &Bench<'_>, times: &[Time], out: &mut Many) {
     let lines = &bench.nominal.lines;
@@ -73,7 +76,9 @@ fn inside_first(bench: &Bench<'_>, times: &[Time], out: &mut Many) {
     }
 }
 
-/// On a vacuum bed a small part keeps its grip only while the sheet round it is whole.
+/// On a vacuum bed a small part keeps its grip only while the sheet round it is whole. An outline
+/// that runs along another's is cut in common with it, and is done when its neighbours are: it has
+/// no place of its own in that order.
 fn on_vacuum(bench: &Bench<'_>, times: &[Time], out: &mut Many) {
     if bench.profile.machine.hold != Hold::Vacuum || !bench.operations.contains(&OperationKind::ThroughCut) {
         return;
@@ -84,6 +89,7 @@ fn on_vacuum(bench: &Bench<'_>, times: &[Time], out: &mut Many) {
         Stroke::Open(_) => 0.0,
     };
     let mut outlines: Vec<&Time> = times.iter().filter(|t| lines[t.line].class == Class::Outline).collect();
+    outlines.retain(|t| !outlines_meet(lines, t.line));
     outlines.sort_by_key(|t| t.at);
     for w in outlines.windows(2) {
         // Two that are alike to 1 mm2 may come either way.
@@ -91,4 +97,21 @@ fn on_vacuum(bench: &Bench<'_>, times: &[Time], out: &mut Many) {
             tell(bench, &lines[w[1].line], &lines[w[0].line], w[1], out);
         }
     }
+}
+
+/// Whether an outline shares a straight stretch with another piece's.
+fn outlines_meet(lines: &[Wanted], of: usize) -> bool {
+    let own = &lines[of];
+    let reach = own.stroke.bounds();
+    let others = lines.iter().filter(|l| l.class == Class::Outline && l.piece != own.piece);
+    let near = others.filter(|l| l.stroke.bounds().overlaps(reach, -ON_LINE));
+    near.flat_map(|l| l.stroke.segments()).any(|s| own.stroke.segments().iter().any(|o| runs_along(o, &s)))
+}
+
+/// Whether two lines lie on each other for a millimetre and more.
+fn runs_along(a: &Segment, b: &Segment) -> bool {
+    let Some(along) = (a.end - a.start).normalized() else { return false };
+    let at = |p: Point| (along.dot(p - a.start), along.cross(p - a.start).abs());
+    let ((s, off), (t, far)) = (at(b.start), at(b.end));
+    a.is_line() && b.is_line() && off.max(far) < ON_LINE && s.max(t).min(a.length()) - s.min(t).max(0.0) > 1.0
 }

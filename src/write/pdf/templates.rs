@@ -83,7 +83,7 @@ fn whole_window(t: &Template<'_>) -> Bounds {
 
 /// What is written above a piece: its name, how many to cut, which side lies up.
 fn label(job: &Job, t: &Template<'_>) -> [String; 2] {
-    let count = t.piece.count * job.copies;
+    let count = t.piece.needed(job.copies);
     [piece_name(t.piece), format!("cut {count}, {}", face_up(job, t.piece))]
 }
 
@@ -303,7 +303,7 @@ fn cover(job: &Job, all: &[Template<'_>], places: &[(usize, String)], paper: Pap
             let b = t.piece.outline.bounds();
             vec![
                 piece_name(t.piece),
-                (t.piece.count * job.copies).to_string(),
+                t.piece.needed(job.copies).to_string(),
                 job.units.show_size(&[mm(b.width()), mm(b.height())]),
                 face_up(job, t.piece),
                 on.clone(),

@@ -121,7 +121,7 @@ pub(super) fn cut_list(flow: &mut Flow<'_>, told: &Told<'_>) {
                 let b = p.outline.bounds();
                 vec![
                     piece_name(p),
-                    (p.count * job.copies).to_string(),
+                    p.needed(job.copies).to_string(),
                     job.units.show(mm(b.width())),
                     job.units.show(mm(b.height())),
                     grain(p).into(),
