@@ -24,7 +24,7 @@ impl Order {
     pub(super) const ALL: [Self; 3] = [Self::Boxes, Self::Tall, Self::Large];
 
     /// The kinds of all things, in this order.
-    fn of(self, set: &Set, left: &[u32]) -> Vec<usize> {
+    pub(super) fn of(self, set: &Set, left: &[u32]) -> Vec<usize> {
         // In whole micrometres, so that equal things are equal whatever their rounding.
         let micro = |v: f64| Reverse((v * 1e3).round() as i64);
         let things = left.iter().enumerate().flat_map(|(kind, n)| (0..*n).map(move |k| (kind, k)));
@@ -110,12 +110,13 @@ impl Rest {
     }
 }
 
-/// All that is left, on as many sheets of `room` as it takes. Things that fit no sheet are left out.
-pub(super) fn pack(set: &Set, room: Area, left: &[u32], order: Order, rule: Rule) -> Vec<Vec<Put>> {
+/// Things of the kinds in `order`, one after another, on as many sheets of `room` as they take. Those
+/// that fit no sheet are left out.
+pub(super) fn pack(set: &Set, room: Area, order: &[usize], rule: Rule) -> Vec<Vec<Put>> {
     let mut sheets: Vec<(Rest, Vec<Put>)> = Vec::new();
     // A sheet that refused a thing refuses its equals ever after: it only fills up.
     let mut first_open = vec![0; set.kinds.len()];
-    for kind in order.of(set, left) {
+    for &kind in order {
         if !set.kinds[kind].fits(room) {
             continue;
         }

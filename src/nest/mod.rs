@@ -9,6 +9,7 @@ mod alike;
 mod bed;
 mod boxes;
 mod columns;
+mod dice;
 mod kind;
 mod offcut;
 mod pattern;
@@ -241,7 +242,7 @@ fn from_waste(set: &Set, offers: &[Offer], gauges: &[usize], runs: &mut Vec<Run>
     for r in order {
         let mut puts = runs[r].puts.clone();
         let mut rest = Rest::of(set, offers[runs[r].offer].room, &puts);
-        left_out.retain(|gauge| match rest.place(set, *gauge, Rule::ShortSide) {
+        left_out.retain(|gauge| match rest.place(set, *gauge, Rule::Low) {
             Some(put) => {
                 puts.push(put);
                 false
@@ -318,7 +319,7 @@ pub fn rectangles(sizes: &[(f64, f64)], room: Room, gap: f64) -> Vec<Vec<(usize,
     let area = Area { width: room.width, height: room.height };
     let left = vec![1; sizes.len()];
     let plans = Order::ALL.into_iter().flat_map(|order| Rule::ALL.map(|rule| (order, rule)));
-    let laid = plans.map(|(order, rule)| pack(&set, area, &left, order, rule)).min_by_key(Vec::len);
+    let laid = plans.map(|(order, rule)| pack(&set, area, &order.of(&set, &left), rule)).min_by_key(Vec::len);
     let spots = |puts: Vec<kind::Put>| puts.into_iter().map(|p| (p.kind, pt(p.x, p.y))).collect();
     laid.unwrap_or_default().into_iter().map(spots).collect()
 }

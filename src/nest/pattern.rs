@@ -4,6 +4,7 @@ use super::Watch;
 use super::bed::{Bed, Pull, Recipe};
 use super::boxes::{Order, Rule, fill, pack};
 use super::columns::columns;
+use super::dice::Dice;
 use super::kind::{Area, Put, Set};
 
 /// Where outlines leave less than this of their rectangles, the rectangles are laid alone.
@@ -30,7 +31,7 @@ pub(super) fn pattern(set: &Set, room: Area, left: &[u32], value: &[f64], effort
         }
         if left.iter().sum::<u32>() <= 60 {
             for order in [Order::Tall, Order::Large] {
-                let sheets = pack(set, room, left, order, rule);
+                let sheets = pack(set, room, &order.of(set, left), rule);
                 best.offer(sheets.into_iter().next().unwrap_or_default(), worth, set, room);
             }
         }
@@ -140,7 +141,7 @@ impl<'a> Search<'a> {
         let things = (room.mm2() / set.kinds[share.main].area().max(1.0)) as usize;
         let recipe = Recipe { pull: Pull { down: 1.0, left: 0.0 }, ways: vec![None; things.min(64)] };
         let tried = (order.clone(), recipe.clone());
-        Self { set, room, left, order, recipe, tried, dice: Dice(0x9e37_79b9_7f4a_7c15), share }
+        Self { set, room, left, order, recipe, tried, dice: Dice::new(), share }
     }
 
     fn trial(&mut self, trial: u32) -> Vec<Put> {
@@ -223,18 +224,5 @@ impl<'a> Search<'a> {
         let (high, wide) = (high.max(area / self.room.width), wide.max(area / self.room.height));
         let most = ((self.room.height - high) * self.room.width).max((self.room.width - wide) * self.room.height);
         best.offcut >= most - SHARE * self.room.mm2()
-    }
-}
-
-/// Numbers without pattern, the same on every run (xorshift64*: S. Vigna, 2016).
-struct Dice(u64);
-
-impl Dice {
-    /// From 0 up to 1.
-    fn share(&mut self) -> f64 {
-        self.0 ^= self.0 >> 12;
-        self.0 ^= self.0 << 25;
-        self.0 ^= self.0 >> 27;
-        (self.0.wrapping_mul(0x2545_f491_4f6c_dd1d) >> 11) as f64 / (1u64 << 53) as f64
     }
 }

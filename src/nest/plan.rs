@@ -8,6 +8,7 @@
 
 use super::Watch;
 use super::boxes::{Order, Rule, pack};
+use super::dice::Dice;
 use super::kind::{Area, Put, Set};
 use super::pattern::{has_one_main, pattern};
 use std::cell::RefCell;
@@ -15,6 +16,8 @@ use std::collections::BTreeMap;
 
 /// With more things than this, whole layouts are no longer tried thing by thing.
 const FEW: u32 = 400;
+/// Up to so many are also laid in orders left to chance.
+const SHAKEN: usize = 40;
 /// How much of a kind's old worth a pattern leaves.
 const KEPT: f64 = 0.7;
 /// How much the worth of large pieces outgrows their area.
@@ -120,16 +123,32 @@ impl Planner<'_> {
             return;
         }
         let is_one_box = self.set.kinds.iter().all(|k| k.count <= k.of_a_box);
+        let mut lay = |order: &[usize], rule, is_apart| {
+            let mut runs = before.clone();
+            for puts in pack(self.set, self.offers[offer].room, order, rule) {
+                match runs.last_mut() {
+                    Some(last) if last.puts == puts && last.offer == offer => last.times += 1,
+                    _ => runs.push(Run { offer, puts, times: 1 }),
+                }
+            }
+            keep(self.layout(runs, is_apart));
+        };
         for order in Order::ALL {
             for rule in Rule::ALL {
-                let mut runs = before.clone();
-                for puts in pack(self.set, self.offers[offer].room, left, order, rule) {
-                    match runs.last_mut() {
-                        Some(last) if last.puts == puts && last.offer == offer => last.times += 1,
-                        _ => runs.push(Run { offer, puts, times: 1 }),
+                lay(&order.of(self.set, left), rule, !(is_one_box || is_all && order == Order::Boxes));
+            }
+        }
+        // Few enough for chance to find what no rule does: the order by size, shaken.
+        let mut order = Order::Large.of(self.set, left);
+        if order.len() <= SHAKEN {
+            let mut dice = Dice::new();
+            for trial in 0..self.effort {
+                for i in 1..order.len() {
+                    if dice.share() < 0.3 {
+                        order.swap(i - 1, i);
                     }
                 }
-                keep(self.layout(runs, !(is_one_box || is_all && order == Order::Boxes)));
+                lay(&order, Rule::ALL[trial as usize % Rule::ALL.len()], !is_one_box);
             }
         }
     }

@@ -6,7 +6,8 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
-/// Where a reference program lies: `python` (with ezdxf and shapely) or `rs274`.
+/// Where a reference program lies: `python` (with ezdxf and shapely), `ortools` (Python with that
+/// solver) or `rs274`.
 ///
 /// `None` when it could not be fetched: then the test should return. That is said on standard
 /// error past the test runner's capture, and under CI it is a failure.
@@ -29,8 +30,13 @@ pub(crate) fn reference(name: &str) -> Option<PathBuf> {
 /// Runs a script of tests/references with these arguments and this JSON on its standard input;
 /// gives the JSON that it printed.
 pub(crate) fn python(script: &str, arguments: &[PathBuf], input: &Value) -> Option<Value> {
+    python_of("python", script, arguments, input)
+}
+
+/// The same by another Python, `ortools`.
+pub(crate) fn python_of(name: &str, script: &str, arguments: &[PathBuf], input: &Value) -> Option<Value> {
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/references").join(script);
-    let mut command = Command::new(reference("python")?);
+    let mut command = Command::new(reference(name)?);
     command.arg(&script).args(arguments).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
     let mut child = command.spawn().expect("python starts");
     let mut stdin = child.stdin.take().expect("piped");
