@@ -6,14 +6,17 @@
 mod common;
 
 use common::{block, job, one_of_everything, piece, stock};
-use flapwright::design::{Lay, Piece};
-use flapwright::geom::{Bounds, Contour, pt};
-use flapwright::job::{CutFace, Grain, Job, StockKind};
-use flapwright::nest::{Sheet, nest};
+use flapwright::design::{Lay, Piece, Role, design};
+use flapwright::diag::Source;
+use flapwright::geom::{Bounds, Contour, Point, Stroke, pt};
+use flapwright::job::{self, CutFace, Grain, Job, SheetSize, StockKind};
+use flapwright::nest::{Search, Sheet, nest, nest_with};
+use flapwright::ops::operations;
 use flapwright::units::{Unit, mm};
 use geo::{Area, BooleanOps, Coord, Distance, Euclidean, LineString, Polygon};
 use proptest::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::atomic::AtomicBool;
 
 /// The true outline on the sheet as a polygon; 0.001 mm is far below the gaps tested.
 fn polygon(c: &Contour) -> Polygon {
@@ -176,4 +179,184 @@ fn an_edition_of_a_thousand_boxes_is_laid_out_at_once() {
     assert_eq!(sheets.iter().map(|s| s.placed.len()).sum::<usize>(), 4000);
     assert!(start.elapsed().as_secs() < 20, "{:?}", start.elapsed());
     println!("{} sheets in {:?}", sheets.len(), start.elapsed());
+}
+
+/// A tee with a stem upwards, `size` units to its foot's thickness.
+fn tee(size: f64) -> Contour {
+    let points = [(0.0, 0.0), (3.0, 0.0), (3.0, 1.0), (2.0, 1.0), (2.0, 3.0), (1.0, 3.0), (1.0, 1.0), (0.0, 1.0)];
+    Contour::polygon(points.map(|(x, y)| pt(x * size, y * size)))
+}
+
+#[test]
+fn tees_lie_in_one_anothers_arms() {
+    // Closed form: two tees of 3 by 3 units, one turned by a half, foot on stem, fill 4 by 4 less
+    // corners; by their rectangles only one of them goes on 4.1 by 4.1.
+    let tee = piece("cloth-tee", StockKind::Cloth, tee(50.0), Grain::Height);
+    let mut job = job(2, stock(0.0, 0.0, Grain::Height));
+    let cloth = job.cloth.as_mut().unwrap();
+    (cloth.sheet_width, cloth.sheet_height) = (mm(4.0 * 50.0 + 4.0 + 12.0 + 0.1), mm(4.0 * 50.0 + 8.0 + 12.0 + 0.1));
+    let sheets = check(std::slice::from_ref(&tee), &job);
+    assert_eq!(sheets.len(), 1);
+    // Across the grain they may not lie at all.
+    let turned: Vec<f64> = sheets[0].placed.iter().map(|p| p.transform.rotation_deg).collect();
+    assert!(turned.contains(&0.0) && turned.contains(&180.0), "{turned:?}");
+}
+
+fn size(width: f64, height: f64, price: Option<f64>, count: Option<u32>) -> SheetSize {
+    SheetSize { width: mm(width), height: mm(height), price, count }
+}
+
+#[test]
+fn leftovers_are_used_where_they_save_a_sheet_and_only_there() {
+    let block = piece("block", StockKind::Board, block(pt(0.0, 0.0), 300.0, 200.0), Grain::Height);
+    // Nine go on a sheet; the tenth on a leftover.
+    let mut board = stock(3.0 * 304.0 + 8.0, 3.0 * 204.0 + 8.0, Grain::Height);
+    board.leftovers.push(size(320.0, 215.0, None, Some(3)));
+    let sheets = check(std::slice::from_ref(&block), &job(10, board.clone()));
+    assert_eq!(sheets.iter().map(|s| s.is_leftover).collect::<Vec<_>>(), [true, false]);
+    assert_eq!(sheets[0].price, Some(0.0));
+    // Nine need none; thirteen more than there are.
+    assert_eq!(check(std::slice::from_ref(&block), &job(9, board.clone())).len(), 1);
+    let many = check(std::slice::from_ref(&block), &job(13, board));
+    assert_eq!(many.iter().filter(|s| !s.is_leftover).count(), 2);
+}
+
+#[test]
+fn of_several_sizes_the_least_price_is_taken_or_the_least_area() {
+    let block = piece("block", StockKind::Board, block(pt(0.0, 0.0), 300.0, 200.0), Grain::Height);
+    let mut board = stock(3.0 * 304.0 + 8.0, 3.0 * 204.0 + 8.0, Grain::Height);
+    board.further.push(size(320.0, 215.0, None, None));
+    let widths =
+        |job: &Job| -> Vec<f64> { check(std::slice::from_ref(&block), job).iter().map(|s| s.width.to_mm()).collect() };
+    assert_eq!(widths(&job(2, board.clone())), [320.0, 320.0]);
+    assert_eq!(widths(&job(9, board.clone())), [920.0]);
+    board.price = Some(5.0);
+    board.further[0].price = Some(4.0);
+    assert_eq!(widths(&job(2, board)), [920.0]);
+}
+
+#[test]
+fn the_offcut_is_what_no_piece_reaches() {
+    let block = piece("block", StockKind::Board, block(pt(0.0, 0.0), 300.0, 200.0), Grain::Height);
+    let sheets = check(&[block], &job(2, stock(620.0, 900.0, Grain::Height)));
+    let o = sheets[0].offcut.expect("most of the sheet is left");
+    // Two side by side: margin, height, gap.
+    assert_eq!([o.x, o.y, o.width, o.height], [mm(0.0), mm(210.0), mm(620.0), mm(690.0)]);
+}
+
+/// The length of all cuts, and of what of the outlines no cut lies on.
+fn cut_and_missed(sheet: &Sheet, pieces: &[Piece]) -> (f64, f64) {
+    let cuts: Vec<_> = operations(sheet, pieces).operations.into_iter().map(|o| o.stroke).collect();
+    let on_a_cut = |p: Point| cuts.iter().any(|c| c.segments().iter().any(|s| s.distance_to(p) < 1e-6));
+    let mut missed = 0.0;
+    for outline in outlines(sheet, pieces) {
+        for s in outline.segments() {
+            let n = (s.length() / 0.5).ceil().max(1.0) as usize;
+            let bare = (0..n).filter(|k| !on_a_cut(s.point_at((*k as f64 + 0.5) / n as f64))).count();
+            missed += s.length() * bare as f64 / n as f64;
+        }
+    }
+    (cuts.iter().map(|c| c.length()).sum(), missed)
+}
+
+#[test]
+fn a_cut_in_common_is_made_once_and_belongs_to_someone() {
+    let wide = piece("wide", StockKind::Board, block(pt(0.0, 0.0), 200.0, 100.0), Grain::Height);
+    let narrow = piece("narrow", StockKind::Board, block(pt(0.0, 0.0), 100.0, 60.0), Grain::Height);
+    let pieces = [wide, narrow];
+    let mut board = stock(212.0, 500.0, Grain::Height);
+    board.common_cuts = true;
+    let sheets = nest(&pieces, &job(2, board.clone())).0;
+    let [sheet] = &sheets[..] else { panic!("one sheet") };
+    let (cut, missed) = cut_and_missed(sheet, &pieces);
+    // Closed form: two of 200 x 100 and two of 100 x 60 side by side make a block of 200 x 260: its
+    // rim, two lines across and one between the narrow ones.
+    assert!((cut - (2.0 * (200.0 + 260.0) + 2.0 * 200.0 + 60.0)).abs() < 1e-6, "{cut}");
+    assert!(missed < 1e-9, "{missed}");
+    let ops = operations(sheet, &pieces);
+    let names: BTreeSet<_> = ops.operations.iter().map(|o| (o.piece.as_str(), o.copy)).collect();
+    assert_eq!(names.len(), 4, "each still has a line of its own: {names:?}");
+    for o in &ops.operations {
+        let whole = ops.shared.iter().find(|s| (s.piece.as_str(), s.copy) == (o.piece.as_str(), o.copy));
+        assert_eq!(whole.is_none(), matches!(o.stroke, Stroke::Closed(_)), "{} {}", o.piece, o.copy);
+    }
+    // Without leave they lie apart and each is cut whole.
+    board.common_cuts = false;
+    let sheets = check(&pieces, &job(2, board));
+    let cut: f64 = sheets.iter().map(|s| cut_and_missed(s, &pieces).0).sum();
+    assert!((cut - 2.0 * (600.0 + 320.0)).abs() < 1e-6);
+}
+
+#[test]
+fn what_is_no_rectangle_keeps_its_gap_among_cuts_in_common() {
+    let mut board = stock(500.0, 400.0, Grain::Height);
+    board.common_cuts = true;
+    let round = piece("round", StockKind::Board, Contour::circle(pt(0.0, 0.0), 40.0), Grain::Height);
+    let plain = piece("plain", StockKind::Board, block(pt(0.0, 0.0), 90.0, 60.0), Grain::Height);
+    let pieces = [round, plain];
+    for sheet in nest(&pieces, &job(6, board)).0 {
+        let shapes: Vec<Polygon> = outlines(&sheet, &pieces).iter().map(polygon).collect();
+        for (i, a) in shapes.iter().enumerate() {
+            for (k, b) in shapes.iter().enumerate().skip(i + 1) {
+                let both_plain = sheet.placed[i].piece == 1 && sheet.placed[k].piece == 1;
+                assert!(a.intersection(b).unsigned_area() < 1e-6);
+                assert!(both_plain || Euclidean.distance(a, b) > 4.0 - 1e-6);
+            }
+        }
+    }
+}
+
+#[test]
+fn a_stopped_search_gives_a_whole_layout() {
+    let stop = AtomicBool::new(true);
+    let steps = std::cell::RefCell::new(Vec::new());
+    let progress = |kind: StockKind, done: u32, of: u32| steps.borrow_mut().push((kind, done, of));
+    let job = job(40, stock(700.0, 1000.0, Grain::Height));
+    let search = Search { kerf: mm(0.0), stop: &stop, progress: &progress };
+    let (sheets, told) = nest_with(&one_of_everything(), &job, &search);
+    assert!(told.is_empty());
+    assert_eq!(sheets.iter().map(|s| s.placed.len()).sum::<usize>(), 160);
+    assert!(steps.borrow().iter().any(|(_, done, of)| done == of), "the end is told");
+}
+
+#[test]
+fn a_wide_cut_widens_the_gap() {
+    let stop = AtomicBool::new(false);
+    let block = piece("block", StockKind::Board, block(pt(0.0, 0.0), 100.0, 100.0), Grain::Height);
+    let search = Search { kerf: mm(9.0), stop: &stop, progress: &|_, _, _| {} };
+    let sheets = nest_with(&[block], &job(2, stock(400.0, 300.0, Grain::Height)), &search).0;
+    let [a, b] = &sheets[0].placed[..] else { panic!("two on one sheet") };
+    let apart = (b.bounds.min - a.bounds.max).x.max((b.bounds.min - a.bounds.max).y);
+    assert!(apart > 9.0 - 1e-9, "{apart}");
+}
+
+#[test]
+fn gauges_come_from_waste_once_and_never_cost_a_sheet() {
+    let mut text =
+        include_str!("../samples/tideline-folio.toml").replace("placement = true", "placement = true\ngauges = true");
+    text = text.replace("copies = 1", "copies = 9");
+    let source = Source { name: "job.toml".into(), text };
+    let job = job::read(&source).0.expect("reads");
+    let pieces = design(&job).0.pieces;
+    let gauges: Vec<usize> = (0..pieces.len()).filter(|i| pieces[*i].role == Role::Gauge).collect();
+    assert_eq!(gauges.len(), 3, "joint, turn-in, reveal");
+    let sheets = nest(&pieces, &job).0;
+    for g in &gauges {
+        assert_eq!(sheets.iter().flat_map(|s| &s.placed).filter(|p| p.piece == *g).count(), 1, "{}", pieces[*g].id);
+        assert!(!pieces[*g].marks.is_empty(), "{} says what it is for", pieces[*g].id);
+        // Its tongue is as wide as what it gauges: joint 3.35, turn-in 16, reveal 5 (the sample).
+        let width = pieces[*g].outline.vertices()[2].y;
+        let named = [("joint", design(&job).0.measures.joint.to_mm()), ("turn-in", 16.0), ("reveal", 5.0)];
+        let (_, wanted) = named.iter().find(|(name, _)| pieces[*g].id.ends_with(name)).expect("named");
+        assert!((width - wanted).abs() < 1e-9, "{width} {wanted}");
+    }
+    let without: Vec<Piece> = pieces.iter().filter(|p| p.role != Role::Gauge).cloned().collect();
+    assert_eq!(nest(&without, &job).0.len(), sheets.len());
+    // Nothing of them is cut over another piece.
+    for sheet in sheets.iter().filter(|s| s.stock == StockKind::Board) {
+        let shapes: Vec<Polygon> = outlines(sheet, &pieces).iter().map(polygon).collect();
+        for (i, a) in shapes.iter().enumerate() {
+            assert!(shapes[i + 1..].iter().all(|b| a.intersection(b).unsigned_area() < 1e-6));
+        }
+    }
 }

@@ -81,28 +81,39 @@ pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) 
     choices.retain(|c| (0..left.len()).all(|k| left[k] == 0 || fits(c, k)));
     let runs = (effort / 8).max(1);
     let steps = choices.len() as u32 * runs;
-    let mut best: Option<Layout> = None;
+    let best: RefCell<Option<Layout>> = RefCell::new(None);
     let mut keep = |layout: Layout| {
+        let mut best = best.borrow_mut();
         if best.as_ref().is_none_or(|b| layout.is_better(b)) {
-            best = Some(layout);
+            *best = Some(layout);
         }
     };
+    let worth = || -> Vec<f64> { set.kinds.iter().map(|k| k.area().powf(BIAS)).collect() };
     for (c, choice) in choices.iter().enumerate() {
         if let [one] = choice[..] {
             planner.whole(one, &left, Vec::new(), true, &mut keep);
         }
-        let mut value: Vec<f64> = set.kinds.iter().map(|k| k.area().powf(BIAS)).collect();
+        let mut value = worth();
         for run in 0..runs {
             watch.tell(c as u32 * runs + run, steps);
             if watch.is_stopped() && (c, run) != (0, 0) {
                 break;
             }
             let share = [1.0, 0.5, 0.34, 0.2][run as usize % 4];
-            planner.serial(choice, left.clone(), &mut value, share, &mut keep);
+            planner.serial(choice, left.clone(), &mut value, share, u32::MAX, &mut keep);
+        }
+    }
+    // The same with a leftover less, as long as that costs nothing.
+    let used = || best.borrow().as_ref().map_or(0, |b| b.leftovers);
+    let mut spare = used();
+    while spare > 0 && spare == used() && !watch.is_stopped() {
+        spare -= 1;
+        for choice in choices.iter().filter(|c| c.iter().any(|o| offers[*o].most.is_some())) {
+            planner.serial(choice, left.clone(), &mut worth(), 1.0, spare, &mut keep);
         }
     }
     watch.tell(steps, steps);
-    best.map(|b| b.runs).unwrap_or_default()
+    best.into_inner().map(|b| b.runs).unwrap_or_default()
 }
 
 type Known = BTreeMap<(usize, Vec<u32>), Vec<Put>>;
@@ -154,17 +165,18 @@ impl Planner<'_> {
     }
 
     /// Pattern by pattern. `value` learns which kinds end up on ill-used sheets; `share` is how much
-    /// of what a pattern could be repeated it is.
+    /// of what a pattern could be repeated it is; of leftovers it takes `spare` at most.
     fn serial(
         &self,
         choice: &[usize],
         mut left: Vec<u32>,
         value: &mut [f64],
         share: f64,
+        mut spare: u32,
         keep: &mut impl FnMut(Layout),
     ) {
         let mut runs: Vec<Run> = Vec::new();
-        let mut stock: Vec<Option<u32>> = self.offers.iter().map(|o| o.most).collect();
+        let mut stock: Vec<Option<u32>> = self.offers.iter().map(|o| o.most.map(|n| n.min(spare))).collect();
         while left.iter().any(|n| *n > 0) {
             if let (false, [one]) = (runs.is_empty(), choice)
                 && left.iter().sum::<u32>() <= 60
@@ -179,8 +191,12 @@ impl Planner<'_> {
             let possible = used.iter().zip(&left).filter(|(u, _)| **u > 0).map(|(u, n)| n / u).min().unwrap_or(1);
             let mut times = ((f64::from(possible) * share).ceil() as u32).clamp(1, possible.max(1));
             if let Some(there) = &mut stock[offer] {
-                times = times.min(*there);
+                times = times.min(*there).min(spare);
                 *there -= times;
+                spare -= times;
+                if spare == 0 {
+                    stock.iter_mut().flatten().for_each(|n| *n = 0);
+                }
             }
             for (k, n) in used.iter().enumerate().filter(|(_, n)| **n > 0) {
                 left[k] -= (n * times).min(left[k]);
