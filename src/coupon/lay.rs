@@ -55,6 +55,7 @@ pub(super) fn sheet(pieces: &[Piece], rows: &[u32], profile: &Profile, stock: St
         height: mm(height),
         thickness,
         is_leftover: false,
+        common_cuts: false,
         price: None,
         offcut: None,
         placed,
