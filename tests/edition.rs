@@ -175,19 +175,19 @@ fn the_first_box_lies_alone_on_request() {
 #[test]
 fn copies_that_carry_their_numbers_have_sheets_of_their_own_and_are_proved() {
     let dir = folder("numbers");
-    kelp(&dir, 7, "[marks]\ncopy_numbers = true");
+    kelp(&dir, 14, "[marks]\ncopy_numbers = true");
     let o = run(&dir, &["export", "kelp.toml", "--out", "out", "--machine", MACHINE]);
     assert!(o.status.success());
     assert!(String::from_utf8_lossy(&o.stderr).contains("without numbers"), "the cost of it is said");
     let manifest = manifest(&dir.join("out"));
-    all_once(&manifest, 7);
+    all_once(&manifest, 14);
     assert!(sheets(&manifest).iter().all(|s| s.1 == 1));
     let placed = |piece: &str| -> Vec<Value> {
         let all = manifest["sheets"].as_array().unwrap().iter().flat_map(|s| s["placed"].as_array().unwrap());
         all.filter(|p| p["piece"] == piece).cloned().collect()
     };
     let bases = placed("board-base");
-    assert_eq!(bases.len(), 7);
+    assert_eq!(bases.len(), 14);
     for (i, base) in bases.iter().enumerate() {
         assert!(base["marks"].as_array().unwrap().len() >= 3, "a number in strokes");
         assert!(bases[..i].iter().all(|b| b["marks"] != base["marks"]), "no two alike");
