@@ -1,13 +1,17 @@
 //! The output folder, made whole or not at all.
 
+use super::input;
 use super::load::plain;
 use crate::write::manifest;
 use std::collections::BTreeSet;
 use std::ffi::OsStr;
 use std::fmt;
-use std::fs::{self, File};
+use std::fs::{self, File, TryLockError};
 use std::io::{self, Write};
 use std::path::{Component, Path, PathBuf};
+
+/// How the names of temporary folders begin.
+const TEMPORARY: &str = ".flapwright-";
 
 /// Why a folder was not written. Nothing was changed, save where [`FolderError::Left`] says so.
 #[derive(Debug)]
@@ -85,8 +89,10 @@ impl std::error::Error for FolderError {
 /// The files are written into a temporary folder beside `dir` and flushed to the disk; only then
 /// is it given its name, so that nobody ever finds half a job. A folder that is already there is
 /// replaced only if it is empty, or was written by this program (it has our manifest) and holds
-/// nothing that its manifest does not list; folders above it are made as needed. It is kept aside until the new one is in place, and
-/// put back if that fails.
+/// nothing that its manifest does not list; folders above it are made as needed. Old and new change
+/// places in one step where the system can do that: whoever is killed at any moment leaves the one or
+/// the other whole. Elsewhere the old one is kept aside until the new one is in place, and put back
+/// if that fails. What an earlier run that was killed left beside is removed.
 pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> {
     let mut names = BTreeSet::new();
     for (name, _) in files {
@@ -114,10 +120,13 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
         contents_of_ours(dir)?;
     }
     fs::create_dir_all(parent).map_err(|e| io_error("make the folder", parent, e))?;
+    sweep(parent);
     let mut fresh = Temporary::create(parent, "new")?;
     // All are written before the first is flushed, so that the disk is waited for once and not
     // once for every file.
-    for (name, bytes) in files {
+    // The list of what is there comes first: by it a later run knows what a killed one left.
+    let is_list = |f: &&(String, Vec<u8>)| f.0 == manifest::FILE_NAME;
+    for (name, bytes) in files.iter().filter(is_list).chain(files.iter().filter(|f| !is_list(f))) {
         write_file(&fresh.path.join(name), bytes)?;
     }
     for (name, _) in files {
@@ -138,11 +147,8 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
 
 /// Removes a folder that this program wrote and that holds nothing else.
 pub fn remove_ours(dir: &Path) -> Result<(), FolderError> {
-    for name in contents_of_ours(dir)? {
-        let path = dir.join(name);
-        fs::remove_file(&path).map_err(|e| io_error("remove", &path, e))?;
-    }
-    fs::remove_dir(dir).map_err(|e| io_error("remove", dir, e))
+    let names = contents_of_ours(dir)?;
+    remove(dir, names).map_err(|e| io_error("remove", dir, e))
 }
 
 /// Writes one file whole or not at all: beside its name first, then in its place.
@@ -167,6 +173,20 @@ pub fn write_one(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<(
 
 /// Puts `fresh` in the place of `dir`.
 fn replace(dir: &Path, parent: &Path, fresh: &mut Temporary) -> Result<(), FolderError> {
+    if exchange(&fresh.path, dir) {
+        // What is at the temporary name now is the user's; looked at again now that nobody finds it
+        // under its own: whoever put a file into it meanwhile gets it back.
+        fresh.keep = true;
+        let old = match contents_of_ours(&fresh.path) {
+            Ok(old) => old,
+            Err(error) => {
+                fresh.keep = !exchange(&fresh.path, dir);
+                return Err(renamed(error, dir));
+            }
+        };
+        flush_folder(parent);
+        return remove(&fresh.path, old).map_err(|source| FolderError::Left { old: fresh.path.clone(), source });
+    }
     // An empty folder is made only to find a free name: a rename onto it replaces it.
     let mut aside = Temporary::create(parent, "old")?;
     fs::rename(dir, &aside.path).map_err(|e| io_error("move aside", dir, e))?;
@@ -188,12 +208,49 @@ fn replace(dir: &Path, parent: &Path, fresh: &mut Temporary) -> Result<(), Folde
     };
     fresh.keep = true;
     flush_folder(parent);
-    let left = |source| FolderError::Left { old: aside.path.clone(), source };
-    // Name by name, never "all that is in it".
-    for name in old {
-        fs::remove_file(aside.path.join(name)).map_err(left)?;
+    remove(&aside.path, old).map_err(|source| FolderError::Left { old: aside.path.clone(), source })
+}
+
+/// Removes a folder with these files in it: name by name, never "all that is in it", the list of
+/// them last, so that what is left after a kill is still known for ours.
+fn remove(dir: &Path, mut names: Vec<PathBuf>) -> io::Result<()> {
+    names.sort_by_key(|n| n == Path::new(manifest::FILE_NAME));
+    for name in names {
+        fs::remove_file(dir.join(name))?;
     }
-    fs::remove_dir(&aside.path).map_err(left)
+    fs::remove_dir(dir)
+}
+
+/// Two folders change names in one step; false where the system cannot do that.
+#[cfg(target_os = "linux")]
+fn exchange(a: &Path, b: &Path) -> bool {
+    use rustix::fs::{CWD, RenameFlags, renameat_with};
+    renameat_with(CWD, a, CWD, b, RenameFlags::EXCHANGE).is_ok()
+}
+
+/// Two folders change names in one step; false where the system cannot do that.
+#[cfg(not(target_os = "linux"))]
+fn exchange(_: &Path, _: &Path) -> bool {
+    false
+}
+
+/// Removes what killed runs left in `parent`: folders of ours under a temporary name whose maker no
+/// longer holds them. Whatever is not sure stays.
+fn sweep(parent: &Path) {
+    let Ok(entries) = fs::read_dir(parent) else { return };
+    for entry in entries.flatten() {
+        let name = entry.file_name();
+        let is_named = name.to_str().is_some_and(|n| n.starts_with(TEMPORARY) && n.ends_with(".new"));
+        if !is_named || !entry.file_type().is_ok_and(|t| t.is_dir()) {
+            continue;
+        }
+        let path = entry.path();
+        let is_free = File::open(&path).is_ok_and(|f| f.try_lock().is_ok());
+        if is_free && let Ok(names) = contents_of_ours(&path) {
+            // It is in nobody's way; the next run tries again.
+            let _ = remove(&path, names);
+        }
+    }
 }
 
 /// The names of the files in a folder, if it may be replaced.
@@ -221,7 +278,7 @@ fn contents_of_ours(dir: &Path) -> Result<Vec<PathBuf>, FolderError> {
 
 /// The files that a manifest lists; `None` if it is no manifest of this program.
 fn listed_files(path: &Path) -> Option<BTreeSet<String>> {
-    let json: serde_json::Value = serde_json::from_slice(&fs::read(path).ok()?).ok()?;
+    let json: serde_json::Value = serde_json::from_slice(&input::bytes(path, input::FOLDER).ok()?).ok()?;
     let object = json.as_object()?;
     let is_ours = manifest::KEYS.iter().all(|k| object.contains_key(*k))
         && object.get("format")?.as_u64() == Some(u64::from(manifest::FORMAT));
@@ -233,6 +290,8 @@ fn listed_files(path: &Path) -> Option<BTreeSet<String>> {
 struct Temporary {
     path: PathBuf,
     keep: bool,
+    /// Locked while its maker lives, where folders can be locked: what is not, a later run sweeps.
+    _held: Option<File>,
 }
 
 impl Temporary {
@@ -241,9 +300,18 @@ impl Temporary {
         // names can be. A second try is needed only where an earlier run was killed.
         let mut n = 0;
         loop {
-            let path = parent.join(format!(".flapwright-{}-{n}.{what}", std::process::id()));
+            let path = parent.join(format!("{TEMPORARY}{}-{n}.{what}", std::process::id()));
             match fs::create_dir(&path) {
-                Ok(()) => return Ok(Self { path, keep: false }),
+                Ok(()) => {
+                    let held = File::open(&path).ok();
+                    let locked = held.as_ref().map(File::try_lock);
+                    // Another run's sweep may have met it before it was held.
+                    let is_swept = matches!(locked, Some(Err(TryLockError::WouldBlock))) || !path.is_dir();
+                    if !is_swept || n >= 1000 {
+                        return Ok(Self { path, keep: false, _held: held });
+                    }
+                    n += 1;
+                }
                 Err(e) if e.kind() == io::ErrorKind::AlreadyExists && n < 1000 => n += 1,
                 Err(e) => return Err(io_error("make a folder in", parent, e)),
             }

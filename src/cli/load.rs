@@ -1,6 +1,6 @@
 //! Files named on the command line, read.
 
-use super::Failure;
+use super::{Failure, input};
 use crate::diag::{Diagnostic, Source};
 use crate::job::{self, Job};
 use crate::profile::{self, Profile};
@@ -28,7 +28,7 @@ pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {
     let source = text(path)?;
     // A drawing is named relative to the job file.
     let folder = path.parent().unwrap_or(Path::new(""));
-    let drawing = |name: &str| std::fs::read(folder.join(name)).map_err(|e| plain(&e));
+    let drawing = |name: &str| input::bytes(&folder.join(name), input::DRAWING).map_err(|e| plain(&e));
     let (job, diagnostics) = job::read_with(&source, &drawing);
     Ok(LoadedJob { source, job, diagnostics })
 }
@@ -82,7 +82,7 @@ fn file_id(path: &Path) -> String {
 
 pub(super) fn text(path: &Path) -> Result<Source, Failure> {
     let name = path.display().to_string();
-    let bytes = std::fs::read(path)
+    let bytes = input::bytes(path, input::TEXT)
         .map_err(|e| Failure::usage(format!("cannot read {name}: {}", plain(&e)), "is the path right?".into()))?;
     let text = String::from_utf8(bytes)
         .map_err(|_| Failure::usage(format!("{name} is not text in UTF-8"), "save it again as UTF-8 text".into()))?;

@@ -8,6 +8,7 @@ mod coupon;
 mod drawings;
 mod export;
 pub mod folder;
+mod input;
 mod laying;
 mod load;
 mod new;

@@ -1,7 +1,7 @@
 //! `verify`: a folder, or one program, read back and proved.
 
 use super::args::{ReportFormat, StockChoice, VerifyArgs};
-use super::{Exit, Failure, Terminal, load};
+use super::{Exit, Failure, Terminal, input, load};
 use crate::diag::{Severity, render};
 use crate::doc::{RawLength, parse_length};
 use crate::geom::pt;
@@ -14,9 +14,6 @@ use crate::verify::{Finding, Folder, Subject, picture, report, verify_folder, ve
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
-
-/// The largest file that is read, bytes: a program of ten million lines has fewer.
-const LARGEST: u64 = 1 << 30;
 
 pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     let (folder, tolerance) = match (&args.folder, &args.program) {
@@ -46,12 +43,21 @@ fn of_folder(dir: &Path) -> Result<Folder, Failure> {
     };
     let mut files = BTreeMap::new();
     let mut others = Vec::new();
+    let mut left = input::FOLDER;
     for entry in fs::read_dir(dir).map_err(cannot)? {
         let entry = entry.map_err(cannot)?;
+        if files.len() + others.len() == input::FILES {
+            return Err(cannot(std::io::Error::other(format!("it holds more than {} files", input::FILES))));
+        }
         let name = entry.file_name().to_string_lossy().into_owned();
         // What a link leads to is not part of the folder.
         if entry.file_type().map_err(cannot)?.is_file() {
-            files.insert(name, bytes(&entry.path())?);
+            let read = input::bytes(&entry.path(), left).map_err(|e| match e.kind() {
+                std::io::ErrorKind::FileTooLarge => cannot(input::too_large("what is in it", input::FOLDER)),
+                _ => cannot(e),
+            })?;
+            left -= read.len() as u64;
+            files.insert(name, read);
         } else {
             others.push(name);
         }
@@ -66,14 +72,10 @@ fn of_folder(dir: &Path) -> Result<Folder, Failure> {
     Ok(folder)
 }
 
-fn bytes(path: &Path) -> Result<Vec<u8>, Failure> {
+fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
     let cannot =
         |why: String| Failure::usage(format!("cannot read {}: {why}", path.display()), "is the path right?".into());
-    let size = fs::metadata(path).map_err(|e| cannot(load::plain(&e)))?.len();
-    if size > LARGEST {
-        return Err(cannot("it is larger than 1 GiB".into()));
-    }
-    fs::read(path).map_err(|e| cannot(load::plain(&e)))
+    input::bytes(path, most).map_err(|e| cannot(load::plain(&e)))
 }
 
 fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<(Folder, f64), Failure> {
@@ -89,12 +91,12 @@ fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Re
     let thickness = thickness(args, profile)?;
     let stock = args.stock.map_or(StockKind::Board, StockKind::from);
     let file = path.display().to_string();
-    let program = bytes(path)?;
+    let program = bytes(path, input::PROGRAM)?;
     let mut folder = Folder { title: file.clone(), ..Folder::default() };
     let nominal = match &args.sheet {
         None => None,
         Some(sheet) => {
-            let (drawn, mut found) = dxf::read(&bytes(sheet)?);
+            let (drawn, mut found) = dxf::read(&bytes(sheet, input::DRAWING)?);
             found.iter_mut().for_each(|f| f.file = sheet.display().to_string());
             folder.drawings += usize::from(found.is_empty());
             folder.findings.extend(found);

@@ -3,6 +3,7 @@
 
 use super::problem::Problem;
 use crate::cli::Failure;
+use crate::cli::input::{RowByRow, Rows};
 use crate::cli::load::plain;
 use crate::diag::Severity;
 use crate::doc::{Override, nearest, shape_of};
@@ -26,7 +27,8 @@ const HEADER: usize = 1 << 16;
 /// A list that is being read.
 pub(super) struct List {
     name: String,
-    reader: Reader<BufReader<File>>,
+    reader: Reader<BufReader<RowByRow>>,
+    rows: Rows,
     pub(super) columns: Vec<Column>,
     /// Every id with its row.
     ids: BTreeMap<String, u64>,
@@ -61,7 +63,8 @@ impl List {
         let cannot = |e: &std::io::Error| {
             Failure::usage(format!("cannot read {name}: {}", plain(e)), "is the path right?".into())
         };
-        let mut file = BufReader::with_capacity(HEADER, File::open(path).map_err(|e| cannot(&e))?);
+        let (file, rows) = RowByRow::new(File::open(path).map_err(|e| cannot(&e))?);
+        let mut file = BufReader::with_capacity(HEADER, file);
         let delimiter = divider(file.fill_buf().map_err(|e| cannot(&e))?);
         let mut reader = ReaderBuilder::new()
             .flexible(true)
@@ -84,7 +87,7 @@ impl List {
             let hint = "its first line names the columns: id,title,width,height,depth,copies, and any key of the job";
             wrong.insert(0, Problem::new(1, "", None, "no-id-column", message).help(hint));
         }
-        let list = Self { name, reader, columns, ids: BTreeMap::new() };
+        let list = Self { name, reader, rows, columns, ids: BTreeMap::new() };
         Ok(if wrong.is_empty() { Ok(list) } else { Err(wrong) })
     }
 
@@ -92,6 +95,7 @@ impl List {
     pub(super) fn next_row(&mut self) -> Result<Option<Row>, Failure> {
         let mut record = ByteRecord::new();
         loop {
+            self.rows.next();
             if !self.reader.read_byte_record(&mut record).map_err(|e| csv_failure(&self.name, &e))? {
                 return Ok(None);
             }

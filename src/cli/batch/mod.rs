@@ -19,7 +19,7 @@ use super::args::{BatchArgs, DxfChoice, ReportFormat};
 use super::folder::{FolderError, remove_ours, write_whole};
 use super::load::{LoadedProfile, plain};
 use super::threads::Threads;
-use super::{Exit, Failure, Terminal, drawings, load, programs};
+use super::{Exit, Failure, Terminal, drawings, input, load, programs};
 use crate::diag::{Places, Severity, Source, any_error, render};
 use crate::doc::{self, is_syntax};
 use crate::job::{JOB, Side};
@@ -102,7 +102,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         }
     };
     let folder = args.job.parent().unwrap_or(Path::new("")).to_owned();
-    let drawing = |name: &str| fs::read(folder.join(name)).map_err(|e| plain(&e));
+    let drawing = |name: &str| input::bytes(&folder.join(name), input::DRAWING).map_err(|e| plain(&e));
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     let title = template.text("title").map_or(stem, str::to_owned);
     let left: Vec<OperationKind> = args.leave.iter().map(|o| (*o).into()).collect();
