@@ -5,7 +5,7 @@ use crate::design::{Design, design};
 use crate::diag::{Diagnostic, any_error};
 use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::Job;
-use crate::nest::{Sheet, first_alone, merge_alike, number_copies};
+use crate::nest::{Sheet, first_alone, mark_scrap, merge_alike, number_copies};
 use crate::ops::{SheetOps, operations};
 use crate::units::Length;
 
@@ -36,6 +36,9 @@ pub(super) fn work(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) -> (
     if !any_error(&diagnostics) {
         let (laid, said) = laid(job, &design, layout, terminal);
         sheets = laid;
+        if job.marks.scrap {
+            mark_scrap(&mut sheets);
+        }
         diagnostics.extend(said);
     }
     let operations = sheets.iter().map(|s| operations(s, &design.pieces)).collect();

@@ -41,7 +41,8 @@ pub fn guide(coupon: &Coupon, profile: &Profile, programs: &[&str]) -> String {
         "    flapwright coupon --machine YOUR-PROFILE.toml --read {}\n\n\
          shows what would change in your profile and writes nothing. With `--write` at its end it is written;\n\
          your comments stay. `{}.profile.toml` in this folder is the profile that the coupon was cut with: copy\n\
-         it for a profile of your own. Cut the coupon once more afterwards: the middle letters should win.",
+         it for a profile of your own. Cut the coupon once more afterwards: the middle letters should win.\n\n\
+         `flapwright verify` on this folder names the trials that differ from your profile. They are meant to.",
         form::FILE_NAME,
         profile.id
     );

@@ -60,5 +60,6 @@ pub(super) fn sheet(pieces: &[Piece], rows: &[u32], profile: &Profile, stock: St
         offcut: None,
         placed,
         repeats: Vec::new(),
+        marks: Vec::new(),
     }
 }

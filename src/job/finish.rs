@@ -309,6 +309,7 @@ impl Check<'_> {
             placement: self.doc.flag("marks.placement")?,
             copy_numbers: self.doc.flag("marks.copy_numbers")?,
             gauges: self.doc.flag("marks.gauges")?,
+            scrap: self.doc.flag("marks.scrap")?,
         })
     }
 }

@@ -480,5 +480,11 @@ static MARKS: Table = Table {
             Default("false"),
             "Gauges for the joint, the turn-in and the reveal, lettered, from what is left of the board where there is room.",
         ),
+        key(
+            "scrap",
+            Flag,
+            Default("false"),
+            "The word scrap on what of a sheet is neither a piece nor an offcut worth keeping.",
+        ),
     ],
 };

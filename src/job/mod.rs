@@ -491,4 +491,6 @@ pub struct Marks {
     pub copy_numbers: bool,
     /// Gauges from waste board.
     pub gauges: bool,
+    /// The word on what of a sheet falls away.
+    pub scrap: bool,
 }

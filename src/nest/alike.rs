@@ -172,6 +172,7 @@ mod tests {
             common_cuts: false,
             placed: placed.iter().map(at).collect(),
             repeats: Vec::new(),
+            marks: Vec::new(),
         }
     }
 

@@ -14,11 +14,13 @@ mod kind;
 mod offcut;
 mod pattern;
 mod plan;
+mod scrap;
 mod shape;
 mod turns;
 
 pub use alike::{first_alone, merge_alike, number_copies};
 pub use offcut::Offcut;
+pub use scrap::mark_scrap;
 
 use crate::design::{Piece, Role};
 use crate::diag::Diagnostic;
@@ -58,6 +60,8 @@ pub struct Sheet {
     /// Further sheets that are cut alike from the same files: for each, the copies of its pieces in
     /// the order of `placed`. Empty until [`merge_alike`] has looked.
     pub repeats: Vec<Vec<u32>>,
+    /// What is drawn beside the pieces, sheet coordinates.
+    pub marks: Vec<Stroke>,
 }
 
 /// One piece on a sheet.
@@ -224,6 +228,7 @@ fn lay(
                 offcut,
                 placed,
                 repeats: Vec::new(),
+                marks: Vec::new(),
             });
         }
     }

@@ -44,12 +44,15 @@ pub struct Shared {
     pub outline: Contour,
 }
 
+/// What stands for a piece where a line is drawn beside all of them.
+pub const WASTE: &str = "waste";
+
 /// One line worked on a sheet.
 #[derive(Clone, Debug)]
 pub struct Operation {
     /// What is done.
     pub kind: OperationKind,
-    /// The piece's id.
+    /// The piece's id, or [`WASTE`].
     pub piece: String,
     /// Which copy of the box.
     pub copy: u32,
@@ -92,6 +95,19 @@ pub fn operations(sheet: &Sheet, pieces: &[Piece]) -> SheetOps {
             sorted.extend(lines_of(piece, placed, sheet.thickness));
         }
     }
+    sorted.extend(sheet.marks.iter().enumerate().map(|(i, m)| {
+        let operation = Operation {
+            kind: OperationKind::Mark,
+            piece: WASTE.into(),
+            copy: 1,
+            index: i as u32,
+            keep: Keep::Line,
+            stroke: m.clone(),
+            depth: Length::ZERO,
+            grain_deg: None,
+        };
+        (Class::Mark, Class::Mark.size(m), operation)
+    }));
     // Stable: equals stay in the order of the sheet's list.
     sorted.sort_by_key(|(class, size, _)| (*class, *size));
     let operations: Vec<Operation> = sorted.into_iter().map(|(_, _, operation)| operation).collect();
@@ -269,6 +285,7 @@ mod tests {
             offcut: None,
             placed: transforms.iter().enumerate().map(place).collect(),
             repeats: Vec::new(),
+            marks: Vec::new(),
         }
     }
 

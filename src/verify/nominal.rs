@@ -146,6 +146,16 @@ impl Nominal {
             add(Class::Outline, Stroke::Closed(outline.clone()), sheet.thickness);
             nominal.pieces.push(Piece { name, bounds: outline.bounds(), outline, holes });
         }
+        for m in &sheet.marks {
+            let vertices = || m.points.iter().map(vertex);
+            let at = Transform::shift(origin);
+            let stroke = if m.closed {
+                Stroke::Closed(Contour::new(vertices()).transformed(&at))
+            } else {
+                Stroke::Open(Path::new(vertices()).transformed(&at))
+            };
+            nominal.add(Class::Mark, usize::MAX, "the waste", stroke, 0.0);
+        }
         Ok(nominal)
     }
 

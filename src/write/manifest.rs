@@ -179,6 +179,9 @@ struct Sheet<'a> {
     leftover: bool,
     /// What of it can be kept for next time.
     offcut: Option<nest::Offcut>,
+    /// What is drawn beside the pieces.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    marks: Vec<Mark<'a>>,
 }
 
 /// Piece coordinates are mirrored in x first, then turned counter-clockwise, then moved.
@@ -223,6 +226,7 @@ impl<'a> Sheet<'a> {
             used: tidy(sheet.used(pieces), 6),
             leftover: sheet.is_leftover,
             offcut: sheet.offcut,
+            marks: sheet.marks.iter().map(Mark::of).collect(),
         }
     }
 }

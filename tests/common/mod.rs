@@ -76,7 +76,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         },
         strap: None,
         strips: None,
-        marks: Marks { labels: false, placement: true, copy_numbers: false, gauges: false },
+        marks: Marks { labels: false, placement: true, copy_numbers: false, gauges: false, scrap: false },
         layout_effort: 48,
         places: Places::default(),
     }

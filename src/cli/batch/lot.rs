@@ -9,7 +9,7 @@ use crate::cli::{drawings, export, programs};
 use crate::design::{Piece, copy_label};
 use crate::diag::Diagnostic;
 use crate::job::{Job, Stock, StockKind};
-use crate::nest::{Placed, Search, Sheet, merge_alike, nest_with};
+use crate::nest::{Placed, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
 use crate::write::cost::takes;
 use crate::write::cut_list::cut_list;
@@ -175,7 +175,11 @@ fn lay(group: &Group, items: &[Item], pieces: &[Piece], owners: &[Owner], shop: 
         }
     }
     debug_assert!(sheets.iter().all(|s| s.stock == group.kind));
-    if has_numbers { sheets } else { merge_alike(sheets) }
+    let mut sheets = if has_numbers { sheets } else { merge_alike(sheets) };
+    if group.job.marks.scrap {
+        mark_scrap(&mut sheets);
+    }
+    sheets
 }
 
 /// A sheet's drawings and programs, taken from an earlier run where nothing of it has changed.

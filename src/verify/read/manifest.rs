@@ -85,6 +85,9 @@ pub struct Sheet {
     pub thickness: f64,
     /// What lies on it.
     pub placed: Vec<Placed>,
+    /// What is drawn beside the pieces.
+    #[serde(default)]
+    pub marks: Vec<Mark>,
 }
 
 /// A piece on a sheet: mirrored in x, then turned counter-clockwise, then moved.
