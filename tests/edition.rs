@@ -195,3 +195,27 @@ fn copies_that_carry_their_numbers_have_sheets_of_their_own_and_are_proved() {
     // What is drawn is what the manifest says, by the program's own proof.
     good(&dir, &["verify", "out"]);
 }
+
+#[test]
+fn gauges_and_scrap_are_worked_and_proved() {
+    let dir = folder("scrap");
+    kelp(&dir, 1, "[marks]\ngauges = true\nscrap = true");
+    good(&dir, &["export", "kelp.toml", "--out", "out", "--machine", MACHINE]);
+    let manifest = manifest(&dir.join("out"));
+    let sheets = manifest["sheets"].as_array().unwrap();
+    assert!(sheets.iter().any(|s| s["marks"].as_array().is_some_and(|m| m.len() >= 5)), "the word has five letters");
+    let gauges = manifest["pieces"].as_array().unwrap().iter().filter(|p| p["role"] == "gauge").count();
+    assert!(gauges >= 2, "{gauges}");
+    good(&dir, &["verify", "out"]);
+    // A letter that is not drawn is missed.
+    let name = format!("{}.{MACHINE}.nc", sheets[0]["id"].as_str().unwrap());
+    let program = std::fs::read_to_string(dir.join("out").join(&name)).unwrap();
+    let at = program.find("(mark waste").unwrap();
+    let end = at + program[at + 1..].find("\n(").unwrap();
+    let cut = format!("{}{}", &program[..at], &program[end + 2..]);
+    std::fs::write(dir.join("part.nc"), cut).unwrap();
+    let sheet = format!("out/{}.dxf", sheets[0]["id"].as_str().unwrap());
+    let checked =
+        run(&dir, &["verify", "--program", "part.nc", "--machine", MACHINE, "--thickness", "98 pt", "--sheet", &sheet]);
+    assert!(!checked.status.success());
+}
