@@ -38,6 +38,28 @@ def arc(start, end, bulge):
     return radius * abs(sweep), points
 
 
+def round_entity(e, kind):
+    """A circle or an arc: its length and bounds, from its centre, radius and angles."""
+    cx, cy, r = e.dxf.center.x, e.dxf.center.y, e.dxf.radius
+    first, sweep = 0.0, 2.0 * math.pi
+    if kind == "ARC":
+        first = math.radians(e.dxf.start_angle)
+        sweep = math.radians((e.dxf.end_angle - e.dxf.start_angle) % 360.0)
+    angles = [first, first + sweep]
+    quarter = math.ceil(first / (math.pi / 2.0))
+    while quarter * math.pi / 2.0 <= first + sweep:
+        angles.append(quarter * math.pi / 2.0)
+        quarter += 1
+    xs, ys = [cx + r * math.cos(a) for a in angles], [cy + r * math.sin(a) for a in angles]
+    return {
+        "kind": kind,
+        "layer": e.dxf.layer,
+        "closed": kind == "CIRCLE",
+        "length": r * sweep,
+        "bounds": [min(xs), min(ys), max(xs), max(ys)],
+    }
+
+
 def entity(e):
     kind = e.dxftype()
     if kind == "LINE":
@@ -49,6 +71,8 @@ def entity(e):
     elif kind == "POLYLINE":
         vertices = [(v.dxf.location.x, v.dxf.location.y, v.dxf.bulge) for v in e.vertices]
         closed = bool(e.is_closed)
+    elif kind in ("CIRCLE", "ARC"):
+        return round_entity(e, kind)
     else:
         return {"kind": kind, "layer": e.dxf.layer}
     pairs = list(zip(vertices, vertices[1:] + (vertices[:1] if closed else [])))

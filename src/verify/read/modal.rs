@@ -82,7 +82,15 @@ impl<'a> Controller<'a> {
         self.repeated(words, line, out);
         let axes = words.iter().any(|w| matches!(w.letter, 'X' | 'Y' | 'Z') || Some(w.letter) == self.rotary);
         self.modes(words, line, out);
-        let sideways = words.iter().any(|w| matches!(w.letter, 'X' | 'Y' | 'Z'));
+        // An arc that says its centre alone is a whole circle.
+        let beyond = words.iter().any(|w| w.letter == 'G' && is_beyond(tenths(w.value)));
+        let round = words.iter().any(|w| matches!(w.letter, 'I' | 'J' | 'R')) && !beyond;
+        if round && !matches!(self.motion, Some(2 | 3)) {
+            let message = "I, J or R stands where no G2 or G3 holds";
+            out.push(Finding::at("arc", line, message).help("a controller refuses it, or goes straight"));
+        }
+        let axes = axes || round && matches!(self.motion, Some(2 | 3));
+        let sideways = goes_sideways(words);
         if let Some(feed) = value('F') {
             let only_turn = axes && !sideways;
             self.feed = if only_turn { feed } else { feed * self.unit.unwrap_or(1.0) };
@@ -95,7 +103,7 @@ impl<'a> Controller<'a> {
                 Some(p) if p >= 0.0 => self.push(Kind::Dwell(p * scale), line, self.at),
                 _ => out.push(Finding::at("dwell", line, "a dwell without its time").help("write G4 P and the time")),
             }
-        } else if axes && !words.iter().any(|w| w.letter == 'G' && is_beyond(tenths(w.value))) {
+        } else if axes && !beyond {
             self.motion(words, line, out);
         }
         if words.iter().any(|w| w.letter == 'M' && matches!(tenths(w.value), 20 | 300)) {
@@ -246,7 +254,7 @@ impl<'a> Controller<'a> {
             (self.unit, self.absolute) = (self.unit.or(Some(1.0)), self.absolute.or(Some(true)));
         }
         let to = self.target(words);
-        let sideways = words.iter().any(|w| matches!(w.letter, 'X' | 'Y' | 'Z'));
+        let sideways = goes_sideways(words);
         let Some(motion) = self.motion else {
             let message = "the machine is to move, and no G0 to G3 holds";
             out.push(Finding::at("motion-unsaid", line, message).help("say G0 or G1"));
@@ -308,6 +316,11 @@ impl<'a> Controller<'a> {
         self.push(kind(turn / 2.0), line, mid);
         self.push(kind(turn / 2.0), line, to);
     }
+}
+
+/// Whether a block's words move more than the rotary axis.
+fn goes_sideways(words: &[Word]) -> bool {
+    words.iter().any(|w| matches!(w.letter, 'X' | 'Y' | 'Z' | 'I' | 'J' | 'R'))
 }
 
 /// The centre of an arc given by its radius: the shorter way for a positive one (NIST RS274/NGC
