@@ -1,0 +1,156 @@
+//! The proof of a drag knife's program of 10^4, 10^5 and 10^6 motions against its drawing, beside
+//! the bare parse of the same bytes by the general G-code library; and of the four-lid sample's
+//! folder for all machines that can cut it.
+//!
+//!     cargo bench --bench verify
+//!
+//! The time a motion should be the same in all three. The first line of the output is the memory
+//! that the largest took, program, drawing and all, where the system tells it.
+#![allow(missing_docs, clippy::unwrap_used, clippy::print_stdout, reason = "a bench")]
+
+use criterion::{BenchmarkId, Criterion, SamplingMode, Throughput, criterion_group, criterion_main};
+use flapwright::cli::run;
+use flapwright::diag::Source;
+use flapwright::geom::{Contour, Point, Stroke, Vertex, pt};
+use flapwright::job::StockKind;
+use flapwright::motion::build;
+use flapwright::ops::{Keep, Operation, SheetOps};
+use flapwright::profile::{OperationKind, Profile, read, shipped};
+use flapwright::units::mm;
+use flapwright::verify::nominal::Nominal;
+use flapwright::verify::read::dxf as drawing;
+use flapwright::verify::{ProgramProof, Subject, verify_folder, verify_program};
+use flapwright::write::dxf::{DxfVersion, dxf, nominal};
+use flapwright::write::program::write;
+use std::collections::BTreeMap;
+use std::f64::consts::TAU;
+use std::hint::black_box;
+use std::path::Path;
+use std::time::Duration;
+
+const THICKNESS: f64 = 0.5;
+
+/// Fifty wavy discs of `edges` edges in all.
+fn sheet(edges: usize) -> SheetOps {
+    let each = edges / 50;
+    let disc = |i: usize| {
+        let middle = pt(60.0 + 110.0 * (i % 6) as f64, 60.0 + 110.0 * (i / 6) as f64);
+        let vertex = |k: usize| {
+            let angle = k as f64 / each as f64 * TAU;
+            Vertex::new(middle + Point::unit(angle) * (45.0 + 4.0 * (angle * 9.0).sin()), 0.0)
+        };
+        Operation {
+            kind: OperationKind::ThroughCut,
+            piece: format!("disc-{i}"),
+            copy: 1,
+            index: 0,
+            keep: Keep::Inside,
+            stroke: Stroke::Closed(Contour::new((0..each).map(vertex))),
+            depth: mm(THICKNESS),
+            grain_deg: None,
+        }
+    };
+    SheetOps {
+        sheet: "liner-1".into(),
+        stock: StockKind::Liner,
+        width: mm(700.0),
+        height: mm(1100.0),
+        thickness: mm(THICKNESS),
+        offcut: None,
+        count: 1,
+        operations: (0..50).map(disc).collect(),
+        shared: Vec::new(),
+    }
+}
+
+/// A program, the drawing that it is to cut, and the machine.
+struct Case {
+    program: Vec<u8>,
+    drawing: Vec<u8>,
+    machine: Profile,
+}
+
+fn case(edges: usize) -> Case {
+    let (id, text) = shipped().iter().find(|p| p.0 == "drag-knife-table").unwrap();
+    let machine = read(&Source { name: (*id).into(), text: (*text).into() }, id).0.unwrap();
+    let sheet = sheet(edges);
+    let (program, told) = build(&sheet, &machine);
+    let program = program.unwrap_or_else(|| unreachable!("{told:?}"));
+    let drawing = dxf(sheet.width, sheet.height, nominal(&sheet), DxfVersion::R2000);
+    Case { program: write(&program, &machine, "Tideline folio").0.remove(0).bytes, drawing, machine }
+}
+
+fn prove(case: &Case) -> ProgramProof {
+    let [x, y] = case.machine.machine.origin;
+    let (drawn, _) = drawing::read(&case.drawing);
+    let nominal = Nominal::of_drawing(&drawn, pt(x.to_mm(), y.to_mm()), StockKind::Liner, THICKNESS);
+    let through =
+        |r: &&flapwright::profile::Rule| r.operation == OperationKind::ThroughCut && r.stock == StockKind::Liner;
+    let tool = case.machine.rules.iter().find(through).map(|r| r.tool.clone()).unwrap();
+    let proof = verify_program(&Subject {
+        file: "discs.nc",
+        bytes: &case.program,
+        profile: &case.machine,
+        first_tool: case.machine.tools.iter().position(|t| t.id == tool).unwrap() as u16,
+        title: "Tideline folio",
+        sheet: "liner-1",
+        stock: StockKind::Liner,
+        thickness: THICKNESS,
+        nominal: Some(&nominal),
+        operations: &[OperationKind::ThroughCut],
+        is_ours: true,
+    });
+    assert!(proof.is_good(), "{:?}", proof.findings.first());
+    proof
+}
+
+/// The general library's own reading, and nothing made of it.
+fn parsed(bytes: &[u8]) {
+    gcode::core::parse(std::str::from_utf8(bytes).unwrap(), &mut gcode::core::Noop);
+}
+
+/// The largest memory that this process ever held, MB.
+fn peak() -> Option<u64> {
+    let status = std::fs::read_to_string("/proc/self/status").ok()?;
+    let line = status.lines().find(|l| l.starts_with("VmHWM"))?;
+    line.split_whitespace().nth(1)?.parse::<u64>().ok().map(|kb| kb / 1000)
+}
+
+fn folder() -> BTreeMap<String, Vec<u8>> {
+    let out = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/tmp/bench-verify");
+    let _ = std::fs::remove_dir_all(&out);
+    std::fs::create_dir_all(out.parent().unwrap()).unwrap();
+    let job = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/tideline-folio.toml");
+    let mut args = vec!["flapwright".into(), "export".into(), job.into_os_string(), "--out".into()];
+    args.push(out.clone().into_os_string());
+    // The scoring plotter's bed is smaller than the sheets.
+    for (id, _) in shipped().iter().filter(|s| s.0 != "scoring-plotter") {
+        args.extend(["--machine".into(), (*id).into()]);
+    }
+    let _ = run(args, &mut Vec::new(), &mut Vec::new(), false);
+    let files = std::fs::read_dir(&out).unwrap().map(|e| e.unwrap());
+    files.map(|e| (e.file_name().into_string().unwrap(), std::fs::read(e.path()).unwrap())).collect()
+}
+
+fn proofs(c: &mut Criterion) {
+    let mut group = c.benchmark_group("verify");
+    group.sample_size(10).sampling_mode(SamplingMode::Flat).warm_up_time(Duration::from_millis(500));
+    group.measurement_time(Duration::from_secs(8));
+    for edges in [1_000_000, 100_000, 10_000] {
+        let case = case(edges);
+        if edges == 1_000_000 {
+            let before = peak();
+            let moves = prove(&case).used.moves;
+            println!("{moves} motions: {:?} MB at the most, {before:?} before the proof", peak());
+        }
+        group.throughput(Throughput::Elements(edges as u64));
+        group.bench_function(BenchmarkId::new("prove", edges), |b| b.iter(|| black_box(prove(&case))));
+        group.bench_function(BenchmarkId::new("bare parse", edges), |b| b.iter(|| parsed(black_box(&case.program))));
+    }
+    let files = folder();
+    group.bench_function("four-lid sample, every machine", |b| b.iter(|| assert!(verify_folder(&files).is_good())));
+    group.finish();
+}
+
+criterion_group!(benches, proofs);
+criterion_main!(benches);
