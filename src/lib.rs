@@ -10,7 +10,7 @@
 //!                                                        verify <- reads the bytes back
 //! ```
 //!
-//! Below all of them lie `units`, `geom`, `diag`, `doc` and `import` (a maker's drawings); above all
+//! Below all of them lie `limits` (how much is taken from a file), `units`, `geom`, `diag`, `doc` and `import` (a maker's drawings); above all
 //! lies `cli`, the only module that touches the disk, the clock or the terminal.
 
 pub mod cli;
@@ -23,6 +23,7 @@ pub mod fit;
 pub mod geom;
 pub mod import;
 pub mod job;
+pub mod limits;
 pub mod motion;
 pub mod nest;
 pub mod ops;

@@ -4,6 +4,10 @@ use super::figures::{Change, TableAt};
 use crate::units::decimal;
 use toml_edit::{DocumentMut, Item, TableLike, Value};
 
+/// The table that finds what differs has a cell for each pair of lines: that of profiles of 4000
+/// lines, 64 MB.
+const MOST_CELLS: usize = 16_000_000;
+
 /// The text with the changes in it: comments, order and layout stay; a key that was left out is
 /// added at the end of its table.
 ///
@@ -59,6 +63,9 @@ fn set(table: &mut dyn TableLike, key: &str, mut value: Value) {
 pub fn diff(old: &str, new: &str) -> String {
     let (a, b): (Vec<&str>, Vec<&str>) = (old.lines().collect(), new.lines().collect());
     // The longest common subsequence by the table of its lengths; profiles have a few hundred lines.
+    if a.len().saturating_mul(b.len()) > MOST_CELLS {
+        return format!("(of {} lines: too many to show the change in them)\n", b.len());
+    }
     let mut long = vec![vec![0u32; b.len() + 1]; a.len() + 1];
     for i in (0..a.len()).rev() {
         for j in (0..b.len()).rev() {

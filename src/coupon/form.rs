@@ -1,7 +1,7 @@
 //! The form of a coupon: a TOML file that says what was tried and takes what was measured.
 
 use super::{By, Coupon, Kerf, Ladder, Offset, Trials, letter};
-use crate::diag::{Diagnostic, Source, any_error};
+use crate::diag::{Diagnostic, Source, any_error, shorten};
 use crate::doc::Need::{Default, Optional, Required};
 use crate::doc::{self, Document, Key, RawLength, Shape, Table};
 use crate::job::StockKind;
@@ -179,6 +179,7 @@ pub fn placed(source: &Source, said: Vec<Diagnostic>) -> Vec<Diagnostic> {
 
 /// Places written into the diagnostics, so that nothing else is needed to show them.
 fn in_place(mut said: Vec<Diagnostic>, doc: &Document) -> Vec<Diagnostic> {
+    shorten(&mut said);
     for d in &mut said {
         if let Some(crate::diag::Place::Key(key)) = &d.place {
             d.place = Some(crate::diag::Place::Span(doc.places.find(key).unwrap_or(0..0)));

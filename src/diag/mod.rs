@@ -92,6 +92,21 @@ pub fn any_error(diagnostics: &[Diagnostic]) -> bool {
     diagnostics.iter().any(Diagnostic::is_error)
 }
 
+/// Leaves so many as [`PROBLEMS`](crate::limits::PROBLEMS) says, the errors before the rest, each
+/// in their order; the last says how many are left out.
+pub fn shorten(diagnostics: &mut Vec<Diagnostic>) {
+    let more = diagnostics.len().saturating_sub(crate::limits::PROBLEMS);
+    if more == 0 {
+        return;
+    }
+    diagnostics.sort_by_key(|d| !d.is_error());
+    diagnostics.truncate(crate::limits::PROBLEMS);
+    if let Some(last) = diagnostics.last_mut() {
+        let hint = last.hint.take().map_or(String::new(), |h| format!("{h}; "));
+        last.hint = Some(format!("{hint}{more} more problems are not shown"));
+    }
+}
+
 /// A text that diagnostics point into.
 #[derive(Clone, Debug)]
 pub struct Source {

@@ -1,5 +1,6 @@
 //! Lengths as written.
 
+use crate::limits::quoted;
 use crate::units::{Length, Unit, inch, mm, points};
 
 /// A length as written, before it is known what `t` or a share stands for.
@@ -35,7 +36,7 @@ pub fn parse_length(text: &str, unit: Unit) -> Result<RawLength, String> {
     let at = exponent_end(text, at);
     let (number, suffix) = (text[..at].trim(), text[at..].trim());
     let value = parse_number(number).ok_or_else(|| {
-        if number.is_empty() { "there is no number".into() } else { format!("`{number}` is not a number") }
+        if number.is_empty() { "there is no number".into() } else { format!("`{}` is not a number", quoted(number)) }
     })?;
     if !value.is_finite() {
         return Err("the number is not finite".into());
@@ -48,7 +49,7 @@ pub fn parse_length(text: &str, unit: Unit) -> Result<RawLength, String> {
         "pt" => RawLength::Fixed(points(value)),
         "t" => RawLength::Boards(value),
         "%" => RawLength::Share(value / 100.0),
-        other => return Err(format!("`{other}` is not a unit")),
+        other => return Err(format!("`{}` is not a unit", quoted(other))),
     })
 }
 

@@ -4,14 +4,12 @@ use super::over::{Lines, Override};
 use super::syntax::syntax_errors;
 use super::{Document, Item, Key, Need, RawLength, Shape, Table, parse_length};
 use crate::diag::{Diagnostic, Places};
+use crate::limits::{LIST_ENTRIES, PROBLEMS, QUOTED, TEXT_BYTES, TEXT_LENGTH, quoted};
 use crate::units::Unit;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
-
-/// A file of more bytes than this is not one a person wrote.
-const MOST_BYTES: usize = 1 << 20;
 
 /// Reads `text` against `table`. With `unit_key`, the root's word under that key (`mm` or `in`)
 /// says what bare lengths are in; otherwise millimetres.
@@ -33,11 +31,11 @@ pub fn read_over(
     overrides: &[Override],
 ) -> (Document, Vec<Diagnostic>, String) {
     let lines = Lines::new(text, overrides, table);
-    let mut reader = Reader { text: &lines.whole, places: Places::default(), diagnostics: Vec::new(), unit: Unit::Mm };
+    let mut reader = Reader::new(&lines.whole);
     let mut root = BTreeMap::new();
-    if text.len() > MOST_BYTES {
-        let message = format!("the file is {} bytes long; at most {MOST_BYTES} are read", text.len());
-        reader.diagnostics.push(Diagnostic::error("too-large", message));
+    if text.len() as u64 > TEXT_BYTES {
+        let message = format!("the file is {} bytes long; at most {TEXT_BYTES} are read", text.len());
+        reader.push(Diagnostic::error("too-large", message).at_span(0..0).help("is it the right file?"));
     } else {
         let (mut parsed, errors) = DeTable::parse_recoverable(text);
         lines.put(parsed.get_mut(), overrides);
@@ -52,6 +50,7 @@ pub fn read_over(
             broken.keep_what_stands(&lines.whole, &mut reader.diagnostics);
             reader.diagnostics.splice(0..0, broken.diagnostics);
         }
+        reader.tell_more();
     }
     let document = Document { root: Item::Table(root), places: reader.places, unit: reader.unit };
     (document, reader.diagnostics, lines.whole)
@@ -61,10 +60,30 @@ struct Reader<'t> {
     text: &'t str,
     places: Places,
     diagnostics: Vec<Diagnostic>,
+    /// How many were left out because there are too many.
+    left_out: usize,
     unit: Unit,
 }
 
-impl Reader<'_> {
+impl<'t> Reader<'t> {
+    fn new(text: &'t str) -> Self {
+        Self { text, places: Places::default(), diagnostics: Vec::new(), left_out: 0, unit: Unit::Mm }
+    }
+
+    fn push(&mut self, d: Diagnostic) {
+        if self.diagnostics.len() < PROBLEMS { self.diagnostics.push(d) } else { self.left_out += 1 }
+    }
+
+    /// Says how many were left out, with the last that is told.
+    fn tell_more(&mut self) {
+        if self.left_out > 0
+            && let Some(last) = self.diagnostics.last_mut()
+        {
+            let hint = last.hint.take().map_or(String::new(), |h| format!("{h}; "));
+            last.hint = Some(format!("{hint}{} more problems are not shown: is this the right file?", self.left_out));
+        }
+    }
+
     fn table(&mut self, found: &DeTable<'_>, table: &'static Table, path: &str) -> BTreeMap<String, Item> {
         let mut read = BTreeMap::new();
         for (name, value) in found {
@@ -116,15 +135,14 @@ impl Reader<'_> {
                     },
                 };
                 let place = self.places.find(path).unwrap_or(0..0);
-                self.diagnostics.push(d.at_span(place).help(hint));
+                self.push(d.at_span(place).help(hint));
             }
             Need::Default(written) => {
                 // Defaults are read as a document of one line, so that they obey the same rules;
                 // the house test reads every table once, so a wrong one cannot ship.
                 let line = format!("x = {written}");
                 let (parsed, _) = DeTable::parse_recoverable(&line);
-                let mut inner =
-                    Reader { text: &line, places: Places::default(), diagnostics: Vec::new(), unit: Unit::Mm };
+                let mut inner = Reader::new(&line);
                 if let Some(value) = parsed.get_ref().get("x")
                     && let Some(item) = inner.value(value, &key.shape, &dotted)
                 {
@@ -161,6 +179,12 @@ impl Reader<'_> {
                 None => self.wrong(v, span, path, "true or false"),
             },
             Shape::Text => match v.as_str() {
+                Some(t) if t.len() > TEXT_LENGTH && t.chars().count() > TEXT_LENGTH => {
+                    let message = format!("the text of `{path}` has {} characters", t.chars().count());
+                    let hint = format!("it has {TEXT_LENGTH} at most; is a quote left open?");
+                    self.push(Diagnostic::error("text-too-long", message).at_span(span).help(hint));
+                    None
+                }
                 Some(t) => Some(Item::Text(t.to_owned())),
                 None => self.wrong(v, span, path, "text in quotes"),
             },
@@ -170,6 +194,7 @@ impl Reader<'_> {
                 None => self.wrong(v, span, path, &one_of(words)),
             },
             Shape::List(inner) => match v.as_array() {
+                Some(list) if list.len() > LIST_ENTRIES => self.too_many(list.len(), value.span(), path),
                 Some(list) => {
                     let mut items = Vec::new();
                     for (i, entry) in list.iter().enumerate() {
@@ -208,6 +233,7 @@ impl Reader<'_> {
                 None => self.wrong(v, span, path, &format!("tables `[{path}.{}]`", names.first().unwrap_or(&"name"))),
             },
             Shape::Tables(table) => match v.as_array() {
+                Some(list) if list.len() > LIST_ENTRIES => self.too_many(list.len(), value.span(), path),
                 Some(list) => {
                     let mut items = Vec::new();
                     for (i, entry) in list.iter().enumerate() {
@@ -244,7 +270,7 @@ impl Reader<'_> {
                 Ok(length) => Some(length),
                 Err(why) => {
                     self.push(
-                        Diagnostic::error("bad-length", format!("`{text}` is not a length: {why}"))
+                        Diagnostic::error("bad-length", format!("`{}` is not a length: {why}", quoted(text)))
                             .at_span(span)
                             .help("write a number, or a string such as \"2.5 mm\", \"3/32 in\", \"98 pt\", \"1.5 t\""),
                     );
@@ -293,6 +319,13 @@ impl Reader<'_> {
         }
     }
 
+    fn too_many<T>(&mut self, entries: usize, span: Range<usize>, path: &str) -> Option<T> {
+        let message = format!("`{path}` has {entries} entries; at most {LIST_ENTRIES} are read");
+        let d = Diagnostic::error("too-many-entries", message).at_span(first_line(self.text, span));
+        self.push(d.help("leave out what is not needed; is this the right file?"));
+        None
+    }
+
     fn wrong<T>(&mut self, v: &DeValue<'_>, span: Range<usize>, path: &str, what: &str) -> Option<T> {
         let found = match v {
             DeValue::String(_) => "text",
@@ -315,7 +348,7 @@ impl Reader<'_> {
         span: Range<usize>,
         path: &str,
     ) -> Option<T> {
-        let d = Diagnostic::error("unknown-word", format!("`{word}` is not something `{path}` can be"));
+        let d = Diagnostic::error("unknown-word", format!("`{}` is not something `{path}` can be", quoted(word)));
         let hint = match nearest(word, words.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("it can be {}", one_of(words)),
@@ -332,21 +365,21 @@ impl Reader<'_> {
         known: impl Iterator<Item = &'static str> + Clone,
     ) {
         let whole = if path.is_empty() { "this file".to_owned() } else { format!("`{path}`") };
-        let d = Diagnostic::error("unknown-key", format!("{whole} has no key `{name}`"));
+        let d = Diagnostic::error("unknown-key", format!("{whole} has no key `{}`", quoted(name)));
         let hint = match nearest(name, known.clone()) {
             Some(near) => format!("did you mean `{near}`?"),
             None => format!("it has {}", known.collect::<Vec<_>>().join(", ")),
         };
         self.push(d.at_span(span).help(hint));
     }
-
-    fn push(&mut self, d: Diagnostic) {
-        self.diagnostics.push(d);
-    }
 }
 
 /// The known word that `name` is most likely a slip of.
 pub fn nearest<'k>(name: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
+    // No word that is known is as long as that.
+    if name.len() > 4 * QUOTED {
+        return None;
+    }
     known
         .map(|k| (strsim::jaro_winkler(&name.to_lowercase(), &k.to_lowercase()), k))
         .filter(|(score, _)| *score > 0.8)

@@ -4,6 +4,7 @@
 //! helps is kept: one error a line, a few in all, and no complaint that is a consequence.
 
 use crate::diag::{Diagnostic, Place};
+use crate::limits::quoted;
 use std::collections::BTreeSet;
 use std::ops::Range;
 use toml::de::Error;
@@ -42,17 +43,19 @@ pub(super) fn syntax_errors(text: &str, errors: &[Error]) -> Broken {
         );
         return broken;
     }
+    // Found once, so that a million errors in one long line do not each look for its start.
+    let starts: Vec<usize> = std::iter::once(0).chain(text.match_indices('\n').map(|(at, _)| at + 1)).collect();
     for (span, message) in all {
-        if broken.lines.insert(line_start(text, span.start)) {
+        let line = starts.partition_point(|start| *start <= span.start).saturating_sub(1);
+        if broken.lines.insert(starts[line]) && broken.diagnostics.len() < MOST_SHOWN {
             broken.diagnostics.push(in_words(text, message, span));
         }
     }
-    let more = broken.diagnostics.len().saturating_sub(MOST_SHOWN);
-    if more > 0 {
-        broken.diagnostics.truncate(MOST_SHOWN);
-        if let Some(last) = broken.diagnostics.last_mut() {
-            last.hint = Some(format!("{more} more lines below are not TOML either: is this the right file?"));
-        }
+    let more = broken.lines.len().saturating_sub(MOST_SHOWN);
+    if more > 0
+        && let Some(last) = broken.diagnostics.last_mut()
+    {
+        last.hint = Some(format!("{more} more lines below are not TOML either: is this the right file?"));
     }
     broken
 }
@@ -95,11 +98,15 @@ fn in_words(text: &str, message: &str, span: Range<usize>) -> Diagnostic {
     } else if line.contains(['/', '%']) && after_equals(line).starts_with(|c: char| c.is_ascii_digit()) {
         (
             "not-toml",
-            format!("`{}` stands without quotes", after_equals(line)),
+            format!("`{}` stands without quotes", quoted(after_equals(line))),
             "a fraction or a share stands in quotes: \"1/16 in\"",
         )
     } else if after_equals(line).starts_with('.') {
-        ("not-toml", format!("`{}` begins with a point", after_equals(line)), "write a zero before the point: 0.098")
+        (
+            "not-toml",
+            format!("`{}` begins with a point", quoted(after_equals(line))),
+            "write a zero before the point: 0.098",
+        )
     } else if message.starts_with("string values must be quoted") {
         ("not-toml", format!("`{short}` is not a value"), "text, and a number with a unit, stand in \"quotes\"")
     } else if message.starts_with("unexpected key or value") && after.starts_with(',') {

@@ -44,6 +44,11 @@ impl Outline {
 /// entity; the diagnostics are not placed in the job, the caller knows where the drawing is named.
 pub fn outline(bytes: &[u8], layer: Option<&str>, unit: Unit) -> (Option<Outline>, Vec<Diagnostic>) {
     let mut said = Vec::new();
+    if crate::limits::has_too_many_things(bytes) {
+        let most = crate::limits::DRAWING_THINGS;
+        let d = Diagnostic::error("drawing-too-large", format!("the drawing holds more than {most} things"));
+        return (None, vec![d.help("save the lid alone in a drawing of its own")]);
+    }
     let drawing = match Drawing::load(&mut &bytes[..]) {
         Ok(drawing) => drawing,
         Err(e) => {

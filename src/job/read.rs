@@ -3,7 +3,7 @@
 use super::check::Check;
 use super::finish::base;
 use super::{Construction, JOB, Job, StockKind};
-use crate::diag::{Diagnostic, Place, Places, Source, any_error};
+use crate::diag::{Diagnostic, Place, Places, Source, any_error, shorten};
 use crate::doc::{self, Override};
 use crate::units::Length;
 
@@ -42,6 +42,7 @@ pub fn read_over(
         job = check.job();
         diagnostics.append(&mut check.out);
     }
+    shorten(&mut diagnostics);
     for d in &mut diagnostics {
         d.place = Some(Place::Span(span(d.place.take(), &document.places)));
     }

@@ -11,7 +11,7 @@ mod tools;
 use super::build::{Draft, build};
 use super::keys::TABLE;
 use super::{Profile, Rule};
-use crate::diag::{Diagnostic, Source, any_error};
+use crate::diag::{Diagnostic, Source, any_error, shorten};
 use crate::doc::{self, Document};
 
 /// Reads a machine profile and checks all of it. `id` is its short name for file names.
@@ -33,6 +33,7 @@ pub fn read(source: &Source, id: &str) -> (Option<Profile>, Vec<Diagnostic>) {
         lines::check(&mut c);
     }
     let mut out = c.out;
+    shorten(&mut out);
     // Places are written into the diagnostics, for a caller that gets no profile to look them up in.
     for d in &mut out {
         if let Some(crate::diag::Place::Key(key)) = &d.place {

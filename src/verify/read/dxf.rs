@@ -24,6 +24,11 @@ const MOST: usize = 2_000_000;
 pub fn read(bytes: &[u8]) -> (Drawn, Vec<Finding>) {
     let mut drawn = Drawn::default();
     let mut out = crate::verify::Many::default();
+    if crate::limits::has_too_many_things(bytes) {
+        let message = format!("it holds more than {} things, too many to be proved", crate::limits::DRAWING_THINGS);
+        out.push(Finding::new("drawing-too-large", message).help("divide the sheet"));
+        return (drawn, out.into_vec());
+    }
     let drawing = match Drawing::load(&mut &bytes[..]) {
         Ok(drawing) => drawing,
         Err(e) => {
