@@ -12,6 +12,21 @@ pub const TEXT_LENGTH: usize = 2000;
 /// Problems told of one file: nobody reads on, and each is shown with its line, which takes time in
 /// proportion to the file.
 pub const PROBLEMS: usize = 100;
+/// Bytes of a maker's drawing or a sheet's: a DXF of 100,000 outlines has a third of it.
+pub const DRAWING_BYTES: u64 = 128 << 20;
+/// Bytes of a program: ten million lines are a little less.
+pub const PROGRAM_BYTES: u64 = 256 << 20;
+/// Bytes of all files of a folder that is proved.
+pub const FOLDER_BYTES: u64 = 1 << 30;
+/// Files of a folder that is proved.
+pub const FOLDER_FILES: usize = 20_000;
+/// Bytes of one row of a list: a longer one swallowed the rest behind an open quote.
+pub const ROW_BYTES: u64 = 1 << 20;
+/// Points of all pieces as they lie on one sheet that is proved: the fullest of an edition has a
+/// twentieth of it.
+pub const SHEET_POINTS: usize = 2_000_000;
+/// Numbers of a manifest, mm or degrees, either way.
+pub const MANIFEST_NUMBER: f64 = 1e6;
 /// Characters of the maker's own words that a message repeats.
 pub const QUOTED: usize = 60;
 

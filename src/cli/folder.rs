@@ -278,7 +278,7 @@ fn contents_of_ours(dir: &Path) -> Result<Vec<PathBuf>, FolderError> {
 
 /// The files that a manifest lists; `None` if it is no manifest of this program.
 fn listed_files(path: &Path) -> Option<BTreeSet<String>> {
-    let json: serde_json::Value = serde_json::from_slice(&input::bytes(path, input::FOLDER).ok()?).ok()?;
+    let json: serde_json::Value = serde_json::from_slice(&input::bytes(path, crate::limits::PROGRAM_BYTES).ok()?).ok()?;
     let object = json.as_object()?;
     let is_ours = manifest::KEYS.iter().all(|k| object.contains_key(*k))
         && object.get("format")?.as_u64() == Some(u64::from(manifest::FORMAT));

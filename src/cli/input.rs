@@ -1,38 +1,63 @@
-//! What is read from outside has an end: every limit in one place. A file beyond its limit is
-//! refused before it fills the memory, be it a device without an end.
+//! Files from outside, read: plain files alone, and no more of them than [`limits`](crate::limits)
+//! says. A pipe without a writer or a device without an end would otherwise be waited for or read
+//! for ever.
 
-use std::fs::File;
+use crate::limits::ROW_BYTES;
+use std::fs::{File, Metadata};
 use std::io::{self, Read};
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
-/// A job, a profile or a coupon's form, bytes: the longest sample has a five-hundredth of it.
-pub(super) const TEXT: u64 = 2 << 20;
-/// A maker's drawing or a sheet's, bytes: a DXF of 100,000 outlines has a third of it.
-pub(super) const DRAWING: u64 = 128 << 20;
-/// A program, bytes: ten million lines are a little less.
-pub(super) const PROGRAM: u64 = 256 << 20;
-/// All files of a folder that is proved, bytes.
-pub(super) const FOLDER: u64 = 1 << 30;
-/// The files of a folder that is proved.
-pub(super) const FILES: usize = 20_000;
-/// One row of a list, bytes: a longer one swallowed the rest behind an open quote.
-pub(super) const ROW: u64 = 1 << 20;
-
 /// A file's bytes, if they are at most so many.
 pub(super) fn bytes(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     let mut read = Vec::new();
-    File::open(path)?.take(most + 1).read_to_end(&mut read)?;
+    open(path)?.take(most + 1).read_to_end(&mut read)?;
     if read.len() as u64 > most { Err(too_large("it", most)) } else { Ok(read) }
+}
+
+/// A plain file, opened. A link to a file serves as the file.
+pub(super) fn open(path: &Path) -> io::Result<File> {
+    // Looked at before it is opened, for opening a pipe waits for its writer; and once more after,
+    // for something else may have been put in its place.
+    plain_file(&std::fs::metadata(path)?)?;
+    let file = File::open(path)?;
+    plain_file(&file.metadata()?)?;
+    Ok(file)
+}
+
+fn plain_file(found: &Metadata) -> io::Result<()> {
+    let what = match (found.is_file(), found.is_dir()) {
+        (true, _) => return Ok(()),
+        (_, true) => "it is a folder",
+        _ => "it is a pipe or a device, and no file",
+    };
+    Err(io::Error::other(what))
 }
 
 /// The error of something beyond a limit.
 pub(super) fn too_large(what: &str, most: u64) -> io::Error {
-    io::Error::new(io::ErrorKind::FileTooLarge, format!("{what} is larger than {} MiB", most >> 20))
+    let size = if most < 1 << 20 { format!("{} KiB", most >> 10) } else { format!("{} MiB", most >> 20) };
+    io::Error::new(io::ErrorKind::FileTooLarge, format!("{what} is larger than {size}"))
 }
 
-/// A reader that gives at most [`ROW`] bytes, and what it reads ahead, between two calls of
+/// The text of a file's bytes, without the byte-order mark that some editors put in front; or why it
+/// is none, in words for after "NAME".
+pub(super) fn text(bytes: Vec<u8>) -> Result<String, String> {
+    if bytes.starts_with(&[0xFF, 0xFE]) || bytes.starts_with(&[0xFE, 0xFF]) {
+        return Err("is text in UTF-16, not in UTF-8".into());
+    }
+    match String::from_utf8(bytes) {
+        Ok(text) => Ok(text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text)),
+        Err(e) => {
+            let before = &e.as_bytes()[..e.utf8_error().valid_up_to()];
+            let line = before.iter().filter(|b| **b == b'\n').count() + 1;
+            Err(format!("is not text in UTF-8: see line {line}"))
+        }
+    }
+}
+
+/// A reader that gives at most [`ROW_BYTES`] bytes, and what it reads ahead, between two calls of
 /// [`Rows::next`].
 pub(super) struct RowByRow {
     inner: File,
@@ -44,7 +69,7 @@ pub(super) struct Rows(Arc<AtomicU64>);
 
 impl RowByRow {
     pub(super) fn new(inner: File) -> (Self, Rows) {
-        let left = Arc::new(AtomicU64::new(ROW));
+        let left = Arc::new(AtomicU64::new(ROW_BYTES));
         (Self { inner, left: left.clone() }, Rows(left))
     }
 }
@@ -52,7 +77,7 @@ impl RowByRow {
 impl Rows {
     /// The next row begins.
     pub(super) fn next(&self) {
-        self.0.store(ROW, Ordering::Relaxed);
+        self.0.store(ROW_BYTES, Ordering::Relaxed);
     }
 }
 
@@ -60,7 +85,7 @@ impl Read for RowByRow {
     fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
         let left = self.left.load(Ordering::Relaxed);
         if left == 0 {
-            return Err(too_large("a row (is a quote left open?)", ROW));
+            return Err(too_large("a row (is a quote left open?)", ROW_BYTES));
         }
         let most = usize::try_from(left).map_or(into.len(), |l| into.len().min(l));
         let read = self.inner.read(&mut into[..most])?;
@@ -72,6 +97,7 @@ impl Read for RowByRow {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::limits::TEXT_BYTES;
 
     #[test]
     fn a_file_is_read_up_to_its_limit() {
@@ -84,9 +110,9 @@ mod tests {
     #[cfg(unix)]
     #[test]
     fn what_never_ends_is_refused() {
-        assert!(bytes(Path::new("/dev/zero"), TEXT).unwrap_err().to_string().contains("larger than 2 MiB"));
+        assert!(bytes(Path::new("/dev/zero"), TEXT_BYTES).unwrap_err().to_string().contains("a device"));
         let (mut rows, next) = RowByRow::new(File::open("/dev/zero").unwrap());
-        let mut row = vec![0; ROW as usize];
+        let mut row = vec![0; ROW_BYTES as usize];
         rows.read_exact(&mut row).unwrap();
         assert!(rows.read(&mut row).is_err());
         next.next();

@@ -3,6 +3,7 @@
 use super::{Failure, input};
 use crate::diag::{Diagnostic, Source};
 use crate::job::{self, Job};
+use crate::limits;
 use crate::profile::{self, Profile};
 use std::path::Path;
 
@@ -28,7 +29,7 @@ pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {
     let source = text(path)?;
     // A drawing is named relative to the job file.
     let folder = path.parent().unwrap_or(Path::new(""));
-    let drawing = |name: &str| input::bytes(&folder.join(name), input::DRAWING).map_err(|e| plain(&e));
+    let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let (job, diagnostics) = job::read_with(&source, &drawing);
     Ok(LoadedJob { source, job, diagnostics })
 }
@@ -82,12 +83,10 @@ fn file_id(path: &Path) -> String {
 
 pub(super) fn text(path: &Path) -> Result<Source, Failure> {
     let name = path.display().to_string();
-    let bytes = input::bytes(path, input::TEXT)
+    let bytes = input::bytes(path, limits::TEXT_BYTES)
         .map_err(|e| Failure::usage(format!("cannot read {name}: {}", plain(&e)), "is the path right?".into()))?;
-    let text = String::from_utf8(bytes)
-        .map_err(|_| Failure::usage(format!("{name} is not text in UTF-8"), "save it again as UTF-8 text".into()))?;
-    // A byte-order mark, which some editors put in front, is not part of the text.
-    let text = text.strip_prefix('\u{feff}').map(str::to_owned).unwrap_or(text);
+    let text = input::text(bytes)
+        .map_err(|why| Failure::usage(format!("{name} {why}"), "save it again as UTF-8 text".into()))?;
     Ok(Source { name, text })
 }
 

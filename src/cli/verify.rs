@@ -6,6 +6,7 @@ use crate::diag::{Severity, render};
 use crate::doc::{RawLength, parse_length};
 use crate::geom::pt;
 use crate::job::StockKind;
+use crate::limits;
 use crate::profile::{OperationKind, Profile};
 use crate::units::{Unit, mm};
 use crate::verify::nominal::Nominal;
@@ -43,17 +44,17 @@ fn of_folder(dir: &Path) -> Result<Folder, Failure> {
     };
     let mut files = BTreeMap::new();
     let mut others = Vec::new();
-    let mut left = input::FOLDER;
+    let mut left = limits::FOLDER_BYTES;
     for entry in fs::read_dir(dir).map_err(cannot)? {
         let entry = entry.map_err(cannot)?;
-        if files.len() + others.len() == input::FILES {
-            return Err(cannot(std::io::Error::other(format!("it holds more than {} files", input::FILES))));
+        if files.len() + others.len() == limits::FOLDER_FILES {
+            return Err(cannot(std::io::Error::other(format!("it holds more than {} files", limits::FOLDER_FILES))));
         }
         let name = entry.file_name().to_string_lossy().into_owned();
         // What a link leads to is not part of the folder.
         if entry.file_type().map_err(cannot)?.is_file() {
             let read = input::bytes(&entry.path(), left).map_err(|e| match e.kind() {
-                std::io::ErrorKind::FileTooLarge => cannot(input::too_large("what is in it", input::FOLDER)),
+                std::io::ErrorKind::FileTooLarge => cannot(input::too_large("what is in it", limits::FOLDER_BYTES)),
                 _ => cannot(e),
             })?;
             left -= read.len() as u64;
@@ -91,12 +92,12 @@ fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Re
     let thickness = thickness(args, profile)?;
     let stock = args.stock.map_or(StockKind::Board, StockKind::from);
     let file = path.display().to_string();
-    let program = bytes(path, input::PROGRAM)?;
+    let program = bytes(path, limits::PROGRAM_BYTES)?;
     let mut folder = Folder { title: file.clone(), ..Folder::default() };
     let nominal = match &args.sheet {
         None => None,
         Some(sheet) => {
-            let (drawn, mut found) = dxf::read(&bytes(sheet, input::DRAWING)?);
+            let (drawn, mut found) = dxf::read(&bytes(sheet, limits::DRAWING_BYTES)?);
             found.iter_mut().for_each(|f| f.file = sheet.display().to_string());
             folder.drawings += usize::from(found.is_empty());
             folder.findings.extend(found);

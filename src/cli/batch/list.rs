@@ -3,14 +3,13 @@
 
 use super::problem::Problem;
 use crate::cli::Failure;
-use crate::cli::input::{RowByRow, Rows};
+use crate::cli::input::{self, RowByRow, Rows};
 use crate::cli::load::plain;
 use crate::diag::Severity;
 use crate::doc::{Override, nearest, shape_of};
 use crate::job::JOB;
 use csv::{ByteRecord, Reader, ReaderBuilder, Terminator};
 use std::collections::BTreeMap;
-use std::fs::File;
 use std::io::{BufRead, BufReader};
 use std::path::Path;
 
@@ -63,7 +62,7 @@ impl List {
         let cannot = |e: &std::io::Error| {
             Failure::usage(format!("cannot read {name}: {}", plain(e)), "is the path right?".into())
         };
-        let (file, rows) = RowByRow::new(File::open(path).map_err(|e| cannot(&e))?);
+        let (file, rows) = RowByRow::new(input::open(path).map_err(|e| cannot(&e))?);
         let mut file = BufReader::with_capacity(HEADER, file);
         let delimiter = divider(file.fill_buf().map_err(|e| cannot(&e))?);
         let mut reader = ReaderBuilder::new()

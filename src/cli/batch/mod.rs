@@ -23,6 +23,7 @@ use super::{Exit, Failure, Terminal, drawings, input, load, programs};
 use crate::diag::{Places, Severity, Source, any_error, render};
 use crate::doc::{self, is_syntax};
 use crate::job::{JOB, Side};
+use crate::limits;
 use crate::profile::OperationKind;
 use crate::units::Length;
 use crate::write::manifest::sha256_hex;
@@ -102,7 +103,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         }
     };
     let folder = args.job.parent().unwrap_or(Path::new("")).to_owned();
-    let drawing = |name: &str| input::bytes(&folder.join(name), input::DRAWING).map_err(|e| plain(&e));
+    let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     let title = template.text("title").map_or(stem, str::to_owned);
     let left: Vec<OperationKind> = args.leave.iter().map(|o| (*o).into()).collect();

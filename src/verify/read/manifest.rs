@@ -1,6 +1,12 @@
 //! The manifest of an exported folder, by a general library into types of its own.
 
+use crate::geom::{self, Path, pt};
+use crate::limits::{MANIFEST_NUMBER, SHEET_POINTS};
 use serde::Deserialize;
+use std::collections::BTreeMap;
+
+/// No board is thicker, mm: the job's own limit.
+const THICKEST: f64 = 200.0;
 
 /// The manifest's file name.
 pub const FILE_NAME: &str = "manifest.json";
@@ -143,5 +149,63 @@ pub fn read(bytes: &[u8]) -> Result<Manifest, String> {
     if manifest.units != "mm" {
         return Err(format!("its units are {}, a manifest's are always mm", manifest.units));
     }
+    manifest.check()?;
     Ok(manifest)
+}
+
+impl Manifest {
+    /// Whether its numbers can be those of a sheet on a bed; fails with the first that cannot.
+    fn check(&self) -> Result<(), String> {
+        let within = |what: &str, n: f64, low: f64, high: f64| {
+            let is_sound = (low..=high).contains(&n);
+            if is_sound { Ok(()) } else { Err(format!("{what} of {n} mm is no measure of a sheet or a piece")) }
+        };
+        within("a kerf", self.kerf, 0.0, 100.0)?;
+        let mut points: BTreeMap<&str, usize> = BTreeMap::new();
+        for piece in &self.pieces {
+            let pockets = piece.pockets.iter();
+            for pocket in pockets.clone() {
+                within("a pocket's depth", pocket.depth, 0.0, THICKEST)?;
+            }
+            let marks = piece.marks.iter().map(|m| &m.points);
+            let lines = [&piece.outline].into_iter().chain(pockets.map(|p| &p.outline)).chain(marks);
+            let lines = lines.chain(&piece.holes).chain(&piece.slits).chain(&piece.creases);
+            let mut length = 0.0;
+            for line in lines.clone() {
+                length += checked_length(line)?;
+            }
+            within("the length of all lines of a piece", length, 0.0, MANIFEST_NUMBER)?;
+            points.insert(&piece.id, lines.map(Vec::len).sum());
+        }
+        for sheet in &self.sheets {
+            within("a sheet's thickness", sheet.thickness, f64::MIN_POSITIVE, THICKEST)?;
+            within("a sheet's width", sheet.width, f64::MIN_POSITIVE, MANIFEST_NUMBER)?;
+            within("a sheet's height", sheet.height, f64::MIN_POSITIVE, MANIFEST_NUMBER)?;
+            let mut all = 0usize;
+            for placed in &sheet.placed {
+                for n in [placed.x, placed.y, placed.rotation] {
+                    within("a place", n, -MANIFEST_NUMBER, MANIFEST_NUMBER)?;
+                }
+                for mark in &placed.marks {
+                    checked_length(&mark.points)?;
+                    all = all.saturating_add(mark.points.len());
+                }
+                all = all.saturating_add(points.get(placed.piece.as_str()).copied().unwrap_or(0));
+            }
+            if all > SHEET_POINTS {
+                return Err(format!("what lies on sheet {} has more than {SHEET_POINTS} points", sheet.id));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// A line's length, mm; fails where a number of it is no measure.
+fn checked_length(line: &[Vertex]) -> Result<f64, String> {
+    let is_sound = |v: &&Vertex| v.iter().all(|n| n.abs() <= MANIFEST_NUMBER);
+    if line.iter().filter(is_sound).count() < line.len() {
+        return Err("a point of a piece lies farther off than any sheet reaches".into());
+    }
+    let length = Path::new(line.iter().map(|[x, y, bulge]| geom::Vertex::new(pt(*x, *y), *bulge))).length();
+    if length <= MANIFEST_NUMBER { Ok(length) } else { Err(format!("a line of {length:.0} mm is none of a piece")) }
 }
