@@ -209,11 +209,11 @@ fn gauges_and_scrap_are_worked_and_proved() {
     good(&dir, &["verify", "out"]);
     // A letter that is not drawn is missed.
     let name = format!("{}.{MACHINE}.nc", sheets[0]["id"].as_str().unwrap());
-    let program = std::fs::read_to_string(dir.join("out").join(&name)).unwrap();
+    let program = fs::read_to_string(dir.join("out").join(&name)).unwrap();
     let at = program.find("(mark waste").unwrap();
     let end = at + program[at + 1..].find("\n(").unwrap();
     let cut = format!("{}{}", &program[..at], &program[end + 2..]);
-    std::fs::write(dir.join("part.nc"), cut).unwrap();
+    fs::write(dir.join("part.nc"), cut).unwrap();
     let sheet = format!("out/{}.dxf", sheets[0]["id"].as_str().unwrap());
     let checked =
         run(&dir, &["verify", "--program", "part.nc", "--machine", MACHINE, "--thickness", "98 pt", "--sheet", &sheet]);

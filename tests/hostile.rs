@@ -104,3 +104,30 @@ fn a_drawing_of_too_many_things_is_refused_before_it_fills_the_memory() {
     assert!(!import::outline(few.as_bytes(), None, Unit::Mm).1.iter().any(|d| d.code == "drawing-too-large"));
     assert!(begun.elapsed() < ENOUGH, "took {:?}", begun.elapsed());
 }
+
+/// A manifest that the samples' folders could not have.
+fn manifest(thickness: &str, vertex: &str, placed: usize) -> String {
+    let place = r#"{"piece":"board-base","copy":1,"x":0,"y":0,"rotation":0,"mirrored":false}"#;
+    let points = vec![vertex; 1000].join(",");
+    format!(
+        r#"{{"format":1,"title":"hostile","units":"mm","pieces":[{{"id":"board-base","stock":"board","outline":[{points}],
+        "holes":[],"pockets":[],"creases":[],"marks":[]}}],"sheets":[{{"id":"board-1","stock":"board","width":700,
+        "height":1000,"thickness":{thickness},"placed":[{}]}}],"programs":[],"files":[]}}"#,
+        vec![place; placed].join(",")
+    )
+}
+
+#[test]
+fn a_manifest_of_no_measure_is_refused() {
+    assert!(verify::read::manifest::read(manifest("2.5", "[1,2,0]", 1).as_bytes()).is_ok());
+    for (why, text) in [
+        ("thickness", manifest("-1e300", "[1,2,0]", 1)),
+        ("thickness", manifest("0", "[1,2,0]", 1)),
+        ("farther off", manifest("2.5", "[1,2,1e300]", 1)),
+        ("farther off", manifest("2.5", "[-1e300,2,0]", 1)),
+        ("points", manifest("2.5", "[1,2,0]", 4000)),
+    ] {
+        let refused = verify::read::manifest::read(text.as_bytes()).unwrap_err();
+        assert!(refused.contains(why), "{why}: {refused}");
+    }
+}
