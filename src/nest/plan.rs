@@ -154,6 +154,9 @@ impl Planner<'_> {
         if order.len() <= SHAKEN {
             let mut dice = Dice::new();
             for trial in 0..self.effort {
+                if self.watch.is_stopped() {
+                    break;
+                }
                 for i in 1..order.len() {
                     if dice.share() < 0.3 {
                         order.swap(i - 1, i);
