@@ -220,3 +220,21 @@ fn the_jobs_own_folder_is_never_replaced_and_a_link_never_followed() {
     assert_eq!(fs::read_dir(&elsewhere).unwrap().count(), 0);
     assert!(jobs.iter().all(|j| j.is_file()));
 }
+
+#[test]
+fn a_file_is_replaced_whole_through_a_link_and_a_device_stays_one() {
+    use flapwright::cli::folder::replace_file;
+    let home = home("file");
+    let (file, link) = (home.join("real.toml"), home.join("link.toml"));
+    fs::write(&file, "before").unwrap();
+    fs::write(home.join("real.toml.new"), "the maker's").unwrap();
+    std::os::unix::fs::symlink("real.toml", &link).unwrap();
+    replace_file(&link, b"after").unwrap();
+    assert!(link.is_symlink());
+    assert_eq!(fs::read_to_string(&file).unwrap(), "after");
+    assert_eq!(fs::read_to_string(home.join("real.toml.new")).unwrap(), "the maker's");
+    assert!(replace_file(&home, b"x").is_err());
+    replace_file(Path::new("/dev/null"), b"x").unwrap();
+    assert!(!fs::metadata("/dev/null").unwrap().is_file());
+    assert_eq!(fs::read_dir(&home).unwrap().count(), 3);
+}

@@ -2,7 +2,7 @@
 
 use super::args::{CouponArgs, DxfChoice, ReportFormat};
 use super::export::{Said, pixels};
-use super::folder::write_whole;
+use super::folder::{replace_file, write_whole};
 use super::load::LoadedProfile;
 use super::{Exit, Failure, Terminal, drawings, load, programs};
 use crate::coupon::{Coupon, coupon, edit, figures, form, guide};
@@ -226,13 +226,5 @@ fn replace(args: &CouponArgs, machine: &LoadedProfile, text: &str) -> Result<(),
         return Err(Failure::usage(format!("{} comes with the program and is not changed", args.machine), hint.into()));
     }
     let path = Path::new(&args.machine);
-    let aside = path.with_extension("toml.new");
-    let refused = |e: std::io::Error| {
-        Failure::usage(format!("cannot write {}: {}", path.display(), load::plain(&e)), "nothing was changed".into())
-    };
-    std::fs::write(&aside, text).map_err(refused)?;
-    std::fs::rename(&aside, path).map_err(|e| {
-        let _ = std::fs::remove_file(&aside);
-        refused(e)
-    })
+    replace_file(path, text.as_bytes()).map_err(|e| Failure::usage(e.to_string(), "nothing was changed".into()))
 }

@@ -171,6 +171,16 @@ pub fn write_one(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<(
     placed
 }
 
+/// Writes a file whole or not at all; through a link into the file that it names, and straight into a
+/// device, which must stay one.
+pub fn replace_file(path: &Path, bytes: &[u8]) -> Result<(), FolderError> {
+    let real = fs::canonicalize(path).unwrap_or_else(|_| path.into());
+    match fs::metadata(&real) {
+        Ok(found) if !found.is_file() => fs::write(path, bytes).map_err(|e| io_error("write the file", path, e)),
+        _ => write_one(&real, |w| w.write_all(bytes)),
+    }
+}
+
 /// Puts `fresh` in the place of `dir`.
 fn replace(dir: &Path, parent: &Path, fresh: &mut Temporary) -> Result<(), FolderError> {
     if exchange(&fresh.path, dir) {
@@ -278,7 +288,8 @@ fn contents_of_ours(dir: &Path) -> Result<Vec<PathBuf>, FolderError> {
 
 /// The files that a manifest lists; `None` if it is no manifest of this program.
 fn listed_files(path: &Path) -> Option<BTreeSet<String>> {
-    let json: serde_json::Value = serde_json::from_slice(&input::bytes(path, crate::limits::PROGRAM_BYTES).ok()?).ok()?;
+    let json: serde_json::Value =
+        serde_json::from_slice(&input::bytes(path, crate::limits::PROGRAM_BYTES).ok()?).ok()?;
     let object = json.as_object()?;
     let is_ours = manifest::KEYS.iter().all(|k| object.contains_key(*k))
         && object.get("format")?.as_u64() == Some(u64::from(manifest::FORMAT));

@@ -1,6 +1,7 @@
 //! `verify`: a folder, or one program, read back and proved.
 
 use super::args::{ReportFormat, StockChoice, VerifyArgs};
+use super::folder::replace_file;
 use super::{Exit, Failure, Terminal, input, load};
 use crate::diag::{Severity, render};
 use crate::doc::{RawLength, parse_length};
@@ -26,10 +27,9 @@ pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         }
     };
     if let Some(path) = &args.picture {
-        fs::write(path, picture::svg(&folder.programs, tolerance)).map_err(|e| {
-            let message = format!("cannot write {}: {}", path.display(), load::plain(&e));
-            Failure::usage(message, "name a file in a folder that you may write to".into())
-        })?;
+        let drawn = picture::svg(&folder.programs, tolerance);
+        replace_file(path, drawn.as_bytes())
+            .map_err(|e| Failure::usage(e.to_string(), "name a file in a folder that you may write to".into()))?;
     }
     match args.report.format {
         ReportFormat::Json => writeln!(terminal.out, "{:#}", report::to_json(&folder))?,
