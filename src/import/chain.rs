@@ -1,7 +1,7 @@
 //! Strands joined end to end into closed contours.
 
-use super::JOIN;
 use super::strands::Strand;
+use super::{JOIN, NAMED};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Point, Vertex, first_self_crossing};
 
@@ -79,7 +79,8 @@ fn once(strands: Vec<Strand>, said: &mut Vec<Diagnostic>, place: &dyn Fn(Point) 
     let mut kept: Vec<Strand> = Vec::new();
     let mut twice: Vec<String> = Vec::new();
     for s in strands.into_iter().filter(|s| s.length() > JOIN) {
-        let is_same = |k: &&Strand| same(k, &s) || same(k, &s.reversed());
+        let reversed = s.reversed();
+        let is_same = |k: &&Strand| same(k, &s) || same(k, &reversed);
         match kept.iter().find(is_same) {
             Some(_) => twice.push(format!("{} from {}", s.name, place(s.start()))),
             None => kept.push(s),
@@ -125,6 +126,7 @@ fn branch(
     let names: Vec<&str> = [before.name.as_str()]
         .into_iter()
         .chain(several.iter().filter_map(|i| strands.get(*i)).map(|s| s.name.as_str()))
+        .take(NAMED)
         .collect();
     let message = format!("more than two lines meet at {}: {}", place(at), names.join("; "));
     Diagnostic::error("drawing-branches", message).help("an outline passes every point once: take the extra line out")

@@ -24,6 +24,9 @@ const LEVEL: f64 = 0.05;
 /// A drawing that asks for more than this many lines and arcs is no outline of a lid.
 const MOST_SEGMENTS: usize = 20_000;
 
+/// So many outlines, entities or layers are named in a message.
+const NAMED: usize = 12;
+
 /// A lid's outline as drawn: counter-clockwise, in mm, its hinge edge from vertex 0 at (-w/2, 0)
 /// to vertex 1 at (w/2, 0), everything else above.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,6 +46,12 @@ impl Outline {
 /// names none. What is wrong is told with the place in the drawing's own coordinates and the
 /// entity; the diagnostics are not placed in the job, the caller knows where the drawing is named.
 pub fn outline(bytes: &[u8], layer: Option<&str>, unit: Unit) -> (Option<Outline>, Vec<Diagnostic>) {
+    let (outline, mut said) = drawn(bytes, layer, unit);
+    crate::diag::shorten(&mut said);
+    (outline, said)
+}
+
+fn drawn(bytes: &[u8], layer: Option<&str>, unit: Unit) -> (Option<Outline>, Vec<Diagnostic>) {
     let mut said = Vec::new();
     if crate::limits::has_too_many_things(bytes) {
         let most = crate::limits::DRAWING_THINGS;
@@ -94,9 +103,10 @@ pub fn outline(bytes: &[u8], layer: Option<&str>, unit: Unit) -> (Option<Outline
             }
         },
         several => {
-            let at: Vec<String> = several.iter().map(|c| place(c.bounds().min)).collect();
+            let at: Vec<String> = several.iter().take(NAMED).map(|c| place(c.bounds().min)).collect();
+            let more = if several.len() > NAMED { " and others" } else { "" };
             let message =
-                format!("the drawing holds {} closed outlines, from {}", several.len(), at.join(" and from "));
+                format!("the drawing holds {} closed outlines, from {}{more}", several.len(), at.join(" and from "));
             let d = Diagnostic::error("drawing-outlines", message);
             said.push(d.help("a lid is one outline: name its layer, or take the others out"));
             (None, said)

@@ -1,8 +1,9 @@
 //! The lines of a drawing, entity by entity, in millimetres.
 
-use super::{MOST_SEGMENTS, curve};
+use super::{MOST_SEGMENTS, NAMED, curve};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Point, Segment, Vertex, pt};
+use crate::limits::quoted;
 use dxf::entities::{Entity, EntityType};
 use dxf::{Drawing, Vector};
 use std::collections::BTreeMap;
@@ -45,6 +46,7 @@ pub(super) fn strands(
 ) -> (Vec<Strand>, Vec<Diagnostic>) {
     let mut found = Vec::new();
     let mut said = Vec::new();
+    let mut segments = 0;
     let mut left_aside: BTreeMap<&'static str, usize> = BTreeMap::new();
     let mut layers: BTreeMap<String, usize> = BTreeMap::new();
     for (i, e) in drawing.entities().filter(|e| !e.common.is_in_paper_space).enumerate() {
@@ -64,7 +66,15 @@ pub(super) fn strands(
                     let d = Diagnostic::error("drawing-far", format!("the {name} reaches beyond 100 m"));
                     said.push(d.help("is the drawing's unit right?"));
                 } else if vertices.len() > 1 {
+                    segments += vertices.len();
                     found.push(Strand { vertices, name });
+                }
+                // A few lines of text can ask for any number of curves of a hundred thousand chords.
+                if segments > MOST_SEGMENTS {
+                    let message =
+                        format!("the drawing has more than {MOST_SEGMENTS} lines and arcs, and chords of curves");
+                    said.push(Diagnostic::error("drawing-too-fine", message).help("name the layer of the outline"));
+                    return (Vec::new(), said);
                 }
             }
             Err(Unread::NoLine) => *left_aside.entry(kind).or_default() += 1,
@@ -83,15 +93,10 @@ pub(super) fn strands(
         let message = format!("not part of the outline, left aside: {}", list.join(", "));
         said.push(Diagnostic::hint("drawing-left-aside", message).help("only lines and curves make an outline"));
     }
-    let segments: usize = found.iter().map(|s| s.vertices.len()).sum();
-    if segments > MOST_SEGMENTS {
-        let message = format!("the drawing has {segments} lines and arcs; an outline has at most {MOST_SEGMENTS}");
-        said.push(Diagnostic::error("drawing-too-fine", message).help("name the layer of the outline"));
-    }
     if found.is_empty() && !crate::diag::any_error(&said) {
         let d = match layer {
             Some(layer) => {
-                let names: Vec<&str> = layers.keys().map(String::as_str).collect();
+                let names: Vec<String> = layers.keys().take(NAMED).map(|name| quoted(name)).collect();
                 let has = if names.is_empty() { "none".to_owned() } else { names.join(", ") };
                 Diagnostic::error("drawing-layer", format!("nothing is drawn on a layer `{layer}`"))
                     .help(format!("layers with something on them: {has}"))

@@ -1,0 +1,6 @@
+#![no_main]
+
+#[path = "../../tests/fuzz/targets.rs"]
+mod targets;
+
+libfuzzer_sys::fuzz_target!(|input: &[u8]| targets::run("manifest", input));
