@@ -10,6 +10,7 @@ mod strands;
 
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Point, Segment, Vertex, pt};
+use crate::limits::quoted;
 use crate::units::Unit;
 use dxf::Drawing;
 use dxf::enums::Units;
@@ -58,10 +59,11 @@ fn drawn(bytes: &[u8], layer: Option<&str>, unit: Unit) -> (Option<Outline>, Vec
         let d = Diagnostic::error("drawing-too-large", format!("the drawing holds more than {most} things"));
         return (None, vec![d.help("save the lid alone in a drawing of its own")]);
     }
-    let drawing = match Drawing::load(&mut &bytes[..]) {
+    let drawing = match load(bytes) {
         Ok(drawing) => drawing,
-        Err(e) => {
-            let d = Diagnostic::error("drawing-unreadable", format!("the drawing is not a DXF that can be read: {e}"));
+        Err(why) => {
+            let d =
+                Diagnostic::error("drawing-unreadable", format!("the drawing is not a DXF that can be read: {why}"));
             return (None, vec![d.help("save it again as DXF, R2000 or R12")]);
         }
     };
@@ -111,6 +113,15 @@ fn drawn(bytes: &[u8], layer: Option<&str>, unit: Unit) -> (Option<Outline>, Vec
             said.push(d.help("a lid is one outline: name its layer, or take the others out"));
             (None, said)
         }
+    }
+}
+
+/// A drawing, or why it cannot be read. The library that reads it counts with numbers as they stand
+/// in the file and gives up, in a build with checks, where one overflows (a layer of colour -32768).
+pub fn load(bytes: &[u8]) -> Result<Drawing, String> {
+    match std::panic::catch_unwind(|| Drawing::load(&mut &bytes[..])) {
+        Ok(read) => read.map_err(|e| quoted(&e.to_string())),
+        Err(_) => Err("a number in it is beyond what its place may hold".into()),
     }
 }
 

@@ -11,15 +11,16 @@ use flapwright::geom::pt;
 use flapwright::import;
 use flapwright::job::{self, Job, StockKind};
 use flapwright::limits::PROBLEMS;
-use flapwright::nest::nest;
+use flapwright::nest::{Search, nest_with};
 use flapwright::ops::operations;
 use flapwright::profile::{self, Language, Profile, shipped};
-use flapwright::units::Unit;
+use flapwright::units::{Unit, mm};
 use flapwright::verify::program::{Subject, verify_program};
 use flapwright::verify::read::{dxf, manifest};
 use flapwright::verify::{Finding, nominal::Nominal};
 
 use std::sync::OnceLock;
+use std::sync::atomic::AtomicBool;
 
 /// A reader with its name, which is that of its folder of kept inputs.
 pub struct Target {
@@ -73,18 +74,21 @@ fn told(said: &[Diagnostic], source: &Source) {
     to_json(said, source, &Places::default());
 }
 
-/// An accepted job goes through the stages, of its copies no more than three and with little
-/// effort, for what is tried is not how long a search may last.
+/// An accepted job goes through the stages, of its copies no more than three and with no effort, for
+/// what is tried is not how long a search may last.
 fn worked(mut job: Job) {
     job.copies = job.copies.min(3);
-    job.layout_effort = job.layout_effort.min(2);
+    job.layout_effort = job.layout_effort.min(1);
     let (design, mut said) = design(&job);
     said.extend(fit(&job, &design).1);
     bill(&job, &design);
     if any_error(&said) {
         return;
     }
-    let (sheets, _) = nest(&design.pieces, &job);
+    // Stopped before it begins: the first layout, sought no further.
+    let stop = AtomicBool::new(true);
+    let search = Search { kerf: mm(0.2), stop: &stop, progress: &|_, _, _| {} };
+    let (sheets, _) = nest_with(&design.pieces, &job, &search);
     for sheet in &sheets {
         operations(sheet, &design.pieces);
     }

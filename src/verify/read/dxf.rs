@@ -4,7 +4,6 @@ use crate::geom::{Contour, Path, Point, Stroke, Vertex, pt};
 use crate::profile::OperationKind;
 use crate::units::{Unit, inch};
 use crate::verify::Finding;
-use ::dxf::Drawing;
 use ::dxf::entities::EntityType;
 use ::dxf::enums::Units;
 
@@ -29,7 +28,7 @@ pub fn read(bytes: &[u8]) -> (Drawn, Vec<Finding>) {
         out.push(Finding::new("drawing-too-large", message).help("divide the sheet"));
         return (drawn, out.into_vec());
     }
-    let drawing = match Drawing::load(&mut &bytes[..]) {
+    let drawing = match crate::import::load(bytes) {
         Ok(drawing) => drawing,
         Err(e) => {
             out.push(Finding::new("drawing-unreadable", format!("it is not a drawing: {e}")).help("export it again"));
