@@ -180,7 +180,7 @@ fn program(bytes: &[u8], language: Language) {
         thickness: 2.0,
         nominal: None,
         operations: &[],
-        is_ours: bytes.len() % 2 == 0,
+        is_ours: bytes.len().is_multiple_of(2),
     });
     let lines = bytes.split(|b| *b == b'\n').count() as u64;
     let is_placed = |f: &Finding| f.line.is_none_or(|l| u64::from(l) <= lines);
