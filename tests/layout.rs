@@ -202,6 +202,18 @@ fn tees_lie_in_one_anothers_arms() {
     assert!(turned.contains(&0.0) && turned.contains(&180.0), "{turned:?}");
 }
 
+#[test]
+fn on_one_sheet_nothing_counts_but_the_offcut() {
+    // The two tees again, on a sheet so high that their rectangles would go one above the other.
+    let tee = piece("cloth-tee", StockKind::Cloth, tee(50.0), Grain::Height);
+    let mut job = job(2, stock(0.0, 0.0, Grain::Height));
+    let cloth = job.cloth.as_mut().unwrap();
+    (cloth.sheet_width, cloth.sheet_height) = (mm(4.0 * 50.0 + 4.0 + 12.0 + 0.1), mm(1000.0));
+    let sheets = check(std::slice::from_ref(&tee), &job);
+    let top = sheets[0].placed.iter().map(|p| p.bounds.max.y).fold(0.0, f64::max);
+    assert!(sheets.len() == 1 && top < 4.0 * 50.0 + 20.1, "{top}");
+}
+
 fn size(width: f64, height: f64, price: Option<f64>, count: Option<u32>) -> SheetSize {
     SheetSize { width: mm(width), height: mm(height), price, count }
 }

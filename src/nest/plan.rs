@@ -47,7 +47,8 @@ struct Layout {
     runs: Vec<Run>,
     cost: f64,
     leftovers: u32,
-    is_apart: bool,
+    /// How many sheets are cut until the first box is whole.
+    until_first: u32,
     offcut: f64,
 }
 
@@ -57,7 +58,7 @@ impl Layout {
         if (self.cost - other.cost).abs() > slack {
             return self.cost < other.cost;
         }
-        (self.leftovers, self.is_apart, -self.offcut) < (other.leftovers, other.is_apart, -other.offcut)
+        (self.leftovers, self.until_first, -self.offcut) < (other.leftovers, other.until_first, -other.offcut)
     }
 }
 
@@ -91,7 +92,7 @@ pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) 
     let worth = || -> Vec<f64> { set.kinds.iter().map(|k| k.area().powf(BIAS)).collect() };
     for (c, choice) in choices.iter().enumerate() {
         if let [one] = choice[..] {
-            planner.whole(one, &left, Vec::new(), true, &mut keep);
+            planner.whole(one, &left, Vec::new(), &mut keep);
         }
         let mut value = worth();
         for run in 0..runs {
@@ -129,12 +130,11 @@ struct Planner<'a> {
 
 impl Planner<'_> {
     /// What is left, thing by thing on sheets of one size, after the runs before.
-    fn whole(&self, offer: usize, left: &[u32], before: Vec<Run>, is_all: bool, keep: &mut impl FnMut(Layout)) {
+    fn whole(&self, offer: usize, left: &[u32], before: Vec<Run>, keep: &mut impl FnMut(Layout)) {
         if left.iter().sum::<u32>() > FEW {
             return;
         }
-        let is_one_box = self.set.kinds.iter().all(|k| k.count <= k.of_a_box);
-        let mut lay = |order: &[usize], rule, is_apart| {
+        let mut lay = |order: &[usize], rule| {
             let mut runs = before.clone();
             for puts in pack(self.set, self.offers[offer].room, order, rule) {
                 match runs.last_mut() {
@@ -142,11 +142,11 @@ impl Planner<'_> {
                     _ => runs.push(Run { offer, puts, times: 1 }),
                 }
             }
-            keep(self.layout(runs, is_apart));
+            keep(self.layout(runs));
         };
         for order in Order::ALL {
             for rule in Rule::ALL {
-                lay(&order.of(self.set, left), rule, !(is_one_box || is_all && order == Order::Boxes));
+                lay(&order.of(self.set, left), rule);
             }
         }
         // Few enough for chance to find what no rule does: the order by size, shaken.
@@ -162,7 +162,7 @@ impl Planner<'_> {
                         order.swap(i - 1, i);
                     }
                 }
-                lay(&order, Rule::ALL[trial as usize % Rule::ALL.len()], !is_one_box);
+                lay(&order, Rule::ALL[trial as usize % Rule::ALL.len()]);
             }
         }
     }
@@ -184,7 +184,7 @@ impl Planner<'_> {
             if let (false, [one]) = (runs.is_empty(), choice)
                 && left.iter().sum::<u32>() <= 60
             {
-                self.whole(*one, &left, runs.clone(), false, keep);
+                self.whole(*one, &left, runs.clone(), keep);
             }
             let Some((offer, puts)) = self.next(choice, &stock, &left, value) else { return };
             let room = self.offers[offer].room;
@@ -210,7 +210,7 @@ impl Planner<'_> {
                 None => runs.push(Run { offer, puts, times }),
             }
         }
-        keep(self.layout(runs, !self.set.kinds.iter().all(|k| k.count <= k.of_a_box)));
+        keep(self.layout(runs));
     }
 
     /// The next pattern and what it is cut from: a leftover as long as there is one that holds
@@ -245,15 +245,34 @@ impl Planner<'_> {
             .map(|(_, o, puts)| (o, puts))
     }
 
-    fn layout(&self, runs: Vec<Run>, is_apart: bool) -> Layout {
+    fn layout(&self, runs: Vec<Run>) -> Layout {
         let of = |r: &Run| self.offers[r.offer];
         let offcut = runs.iter().map(|r| f64::from(r.times) * self.set.offcut(&r.puts, of(r).room)).fold(0.0, f64::max);
         Layout {
             cost: runs.iter().map(|r| f64::from(r.times) * of(r).cost).sum(),
             leftovers: runs.iter().filter(|r| of(r).most.is_some()).map(|r| r.times).sum(),
-            is_apart,
+            until_first: self.until_first(&runs),
             offcut,
             runs,
         }
+    }
+
+    /// How many sheets are cut until the first box is whole; 0 where there is only one.
+    fn until_first(&self, runs: &[Run]) -> u32 {
+        if self.set.kinds.iter().all(|k| k.count <= k.of_a_box) {
+            return 0;
+        }
+        let mut wanted: Vec<u32> = self.set.kinds.iter().map(|k| k.of_a_box.min(k.count)).collect();
+        let mut sheets = 0;
+        for run in runs {
+            for _ in 0..run.times {
+                if wanted.iter().all(|n| *n == 0) {
+                    return sheets;
+                }
+                sheets += 1;
+                run.puts.iter().for_each(|p| wanted[p.kind] = wanted[p.kind].saturating_sub(1));
+            }
+        }
+        sheets
     }
 }
