@@ -12,6 +12,11 @@ use geo::{Area, Coord, LineString, Polygon, TriangulateEarcut, unary_union};
 
 /// Chords here stray from their arcs by at most this, mm; the gap grows by as much.
 const CHORD: f64 = 0.05;
+/// Of an outline with more corners than this, by its arcs, the chords stray twice as far, and again, up
+/// to [`COARSEST`]: the work grows with the fourth power of their number.
+const MANY: usize = 24;
+/// See [`MANY`], mm.
+const COARSEST: f64 = 0.4;
 /// Rounding in the union of parts, mm: its library works on a grid. The gap of outlines that are no
 /// rectangles grows by it.
 const GRID: f64 = 1e-4;
@@ -44,10 +49,17 @@ impl Shape {
         if is_box {
             return Self { width, height, area, is_box, parts: vec![whole], slack: 0.0 };
         }
-        let points: Vec<Point> = outline.clone().ccw().flatten(CHORD).iter().map(|p| *p - bounds.min).collect();
+        let outline = outline.clone().ccw();
         let has_arcs = outline.segments().any(|s| !s.is_line());
+        let mut chord = CHORD;
+        let mut points = outline.flatten(chord);
+        while has_arcs && points.len() > MANY && chord < COARSEST {
+            chord *= 2.0;
+            points = outline.flatten(chord);
+        }
+        let points: Vec<Point> = points.iter().map(|p| *p - bounds.min).collect();
         let parts = convex_parts(&points).unwrap_or_else(|| vec![whole]);
-        Self { width, height, area, is_box, parts, slack: if has_arcs { CHORD } else { 0.0 } }
+        Self { width, height, area, is_box, parts, slack: if has_arcs { chord } else { 0.0 } }
     }
 
     /// Whether it looks the same after a half turn, to `within` mm of its corners.
