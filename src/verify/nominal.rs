@@ -1,10 +1,12 @@
 //! What was asked for: the nominal pieces where they lie on the bed, and every line of them.
 
+use super::boxes::Boxes;
 use super::read::dxf::Drawn;
 use super::read::manifest::{Manifest, Sheet, Vertex};
 use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, pt};
 use crate::job::StockKind;
 use crate::profile::OperationKind;
+use std::collections::BTreeMap;
 
 /// The classes of lines in the order in which they are worked on a piece.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -118,6 +120,7 @@ impl Nominal {
             pieces: Vec::new(),
             lines: Vec::new(),
         };
+        let mut known = Known::default();
         for placed in &sheet.placed {
             let piece = manifest.pieces.iter().find(|p| p.id == placed.piece);
             let piece = piece.ok_or_else(|| format!("the manifest places {}, which it does not have", placed.piece))?;
@@ -135,7 +138,7 @@ impl Nominal {
             let holes: Vec<Contour> = piece.holes.iter().map(|h| closed(h).cw()).collect();
             let at = nominal.pieces.len();
             let name = format!("{} (copy {})", piece.id, placed.copy);
-            let mut add = |class, stroke, depth| nominal.add(class, at, &name, stroke, depth);
+            let mut add = |class, stroke, depth| nominal.add(&mut known, class, at, &name, stroke, depth);
             for m in piece.marks.iter().chain(&placed.marks) {
                 add(Class::Mark, if m.closed { Stroke::Closed(closed(&m.points)) } else { open(&m.points) }, 0.0);
             }
@@ -154,7 +157,7 @@ impl Nominal {
             } else {
                 Stroke::Open(Path::new(vertices()).transformed(&at))
             };
-            nominal.add(Class::Mark, usize::MAX, "the waste", stroke, 0.0);
+            nominal.add(&mut known, Class::Mark, usize::MAX, "the waste", stroke, 0.0);
         }
         Ok(nominal)
     }
@@ -167,6 +170,7 @@ impl Nominal {
         let moved: Vec<(OperationKind, Stroke)> = drawn.lines.iter().map(|(k, s)| (*k, s.transformed(&t))).collect();
         let sheet = drawn.stock.as_ref().map_or(Bounds::EMPTY, |s| s.transformed(&t).bounds());
         let mut nominal = Self { stock, thickness, sheet, pieces: Vec::new(), lines: Vec::new() };
+        let mut known = Known::default();
         let cuts: Vec<&Contour> = moved
             .iter()
             .filter_map(|(k, s)| match s {
@@ -174,11 +178,8 @@ impl Nominal {
                 _ => None,
             })
             .collect();
-        let bounds: Vec<Bounds> = cuts.iter().map(|c| c.bounds()).collect();
-        let inside = |p: Point| -> Vec<usize> {
-            let point = Bounds { min: p, max: p };
-            (0..cuts.len()).filter(|i| bounds[*i].contains(point, 0.0) && cuts[*i].contains(p)).collect()
-        };
+        let boxes = Boxes::new(cuts.iter().map(|c| c.bounds()).collect());
+        let inside = |p: Point| -> Vec<usize> { boxes.at(p).into_iter().filter(|i| cuts[*i].contains(p)).collect() };
         let area = |i: &usize| cuts[*i].area().abs();
         let around = |c: &Contour, own: usize| -> Vec<usize> {
             let p = c.vertices().first().map(|v| v.point()).unwrap_or_default();
@@ -196,9 +197,13 @@ impl Nominal {
             let pieces = among.iter().filter(|i| piece_of[**i].is_some());
             pieces.min_by(|a, b| area(a).total_cmp(&area(b))).and_then(|i| piece_of[*i])
         };
+        let mut next = 0;
         for (kind, stroke) in &moved {
             let at = stroke.vertices().first().map(|v| v.point()).unwrap_or_default();
-            let own = cuts.iter().position(|c| matches!(stroke, Stroke::Closed(s) if std::ptr::eq(*c, s)));
+            // The cuts come in the order of the lines.
+            let is_next = matches!((stroke, cuts.get(next)), (Stroke::Closed(s), Some(c)) if std::ptr::eq(*c, s));
+            let own = is_next.then_some(next);
+            next += usize::from(is_next);
             let (class, piece, stroke) = match (kind, stroke, own) {
                 (OperationKind::ThroughCut, Stroke::Closed(c), Some(own)) => match piece_of[own] {
                     Some(piece) => (Class::Outline, Some(piece), Stroke::Closed(c.clone().ccw())),
@@ -221,18 +226,22 @@ impl Nominal {
             if let (Class::Hole, Some(p), Stroke::Closed(c)) = (class, piece, &stroke) {
                 nominal.pieces[p].holes.push(c.clone());
             }
-            nominal.add(class, piece.unwrap_or(usize::MAX), &name, stroke, depth);
+            nominal.add(&mut known, class, piece.unwrap_or(usize::MAX), &name, stroke, depth);
         }
         nominal
     }
 
-    fn add(&mut self, class: Class, piece: usize, name: &str, stroke: Stroke, depth: f64) {
-        let of_it = |w: &&Wanted| w.piece == piece && w.class == class;
+    fn add(&mut self, known: &mut Known, class: Class, piece: usize, name: &str, stroke: Stroke, depth: f64) {
         // A line that a piece has twice is worked once.
-        if self.lines.iter().rev().take(2000).filter(of_it).any(|w| is_same(&w.stroke, &stroke)) {
+        let keys = known_by(&stroke).map(|(x, y)| (piece, class, x, y));
+        // The same list may be asked twice, which changes nothing.
+        let mut alike = keys.iter().filter_map(|key| known.lines.get(key)).flatten();
+        if alike.any(|i| is_same(&self.lines[*i].stroke, &stroke)) {
             return;
         }
-        let n = self.lines.iter().filter(of_it).count() + 1;
+        known.lines.entry(keys[0]).or_default().push(self.lines.len());
+        let n = known.counts.entry((piece, class)).or_insert(0);
+        *n += 1;
         let name = match class {
             Class::Outline => format!("the outline of {name}"),
             _ => format!("{} {n} of {name}", class.word()),
@@ -243,6 +252,23 @@ impl Nominal {
 
 fn vertex(v: &Vertex) -> crate::geom::Vertex {
     crate::geom::Vertex::new(pt(v[0], v[1]), v[2])
+}
+
+/// What a sheet has so far.
+#[derive(Default)]
+struct Known {
+    /// Lines by their piece, their class and the middle of their rectangle.
+    lines: BTreeMap<(usize, Class, i64, i64), Vec<usize>>,
+    counts: BTreeMap<(usize, Class), usize>,
+}
+
+/// The middle of a line's rectangle in hundredths of a mm, rounded; then what it could as well be
+/// for a line that is the same but for rounding.
+fn known_by(stroke: &Stroke) -> [(i64, i64); 5] {
+    let c = stroke.bounds().center();
+    let at = |x: f64, y: f64| (((c.x + x) * 100.0).round() as i64, ((c.y + y) * 100.0).round() as i64);
+    let e = 1e-5;
+    [at(0.0, 0.0), at(e, e), at(e, -e), at(-e, e), at(-e, -e)]
 }
 
 /// Whether two lines run over the same points, either way: each end and middle of the one lies on

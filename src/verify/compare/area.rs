@@ -5,6 +5,7 @@ use super::{Bench, Comparison, DEPTH_SLACK, Worst};
 use crate::geom::Segment;
 use crate::profile::OperationKind;
 use crate::units::decimal;
+use crate::verify::boxes::Boxes;
 use crate::verify::physics::sweep::{Swept, left};
 use crate::verify::{Finding, Many};
 
@@ -31,11 +32,11 @@ pub(super) fn areas(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
         out.push(Finding::note("not-swept", message));
         return;
     }
+    let boxes = Boxes::new(through.iter().map(Segment::bounds).collect());
     let mut buffered = 0;
     for piece in &bench.nominal.pieces {
         let around = piece.bounds.grown(3.0 * radius + 1.0);
-        let ways: Vec<Segment> =
-            through.iter().filter(|w| around.overlaps(w.bounds().grown(1e-3), 0.0)).copied().collect();
+        let ways: Vec<Segment> = boxes.touching(around).into_iter().map(|i| through[i]).collect();
         let Some(l) = left(&piece.outline, &piece.holes, &ways, radius) else { continue };
         all.swept += 1;
         buffered += usize::from(l.by == Swept::Buffers);

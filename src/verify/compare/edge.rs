@@ -1,10 +1,11 @@
 //! Each nominal line against the cut that serves it: how far off, and where there is none.
 
 use super::samples::{Sample, along};
-use super::{Bench, Comparison, FAR, Worst};
-use crate::geom::{Contour, Point, Stroke};
+use super::{Bench, CELL, Comparison, FAR, Worst};
+use crate::geom::{Contour, Point, Segment, Stroke};
 use crate::profile::{Finish, Rule, Tool, ToolKind};
 use crate::units::decimal;
+use crate::verify::grid::Grid;
 use crate::verify::nominal::{Class, Wanted};
 use crate::verify::{Finding, Many};
 
@@ -55,6 +56,9 @@ fn offset(line: &Wanted, rule: &Rule, tool: &Tool) -> f64 {
         _ => 0.0,
     }
 }
+
+/// Nearer than this, mm, to its line a cut of no width lies on no side of it.
+const SIGNLESS: f64 = 0.01;
 
 struct One<'a> {
     bench: &'a Bench<'a>,
@@ -149,7 +153,9 @@ impl One<'_> {
     fn side(&self, sample: &Sample, p: Point) -> Option<f64> {
         let off = p - sample.place;
         let (across, size) = (off.dot(sample.normal), off.length());
-        let unsure = self.is_edge() && size > 1e-6 && across < 0.2 * size && across > -0.97 * size;
+        // Of a line without a width only the sign hangs on it, and that of nothing on nothing.
+        let least = if self.offset > 0.0 { 1e-6 } else { SIGNLESS };
+        let unsure = self.is_edge() && size > least && across < 0.2 * size && across > -0.97 * size;
         (!unsure).then_some(if across < 0.0 { -1.0 } else { 1.0 })
     }
 
@@ -272,18 +278,26 @@ impl One<'_> {
         if self.offset > 0.0 && self.is_edge() && states.contains(&State::Off) {
             let r = self.offset;
             let Stroke::Closed(contour) = &self.line.stroke else { return };
-            let is_waste = |p: Point| contour.contains(p) != (self.line.class == Class::Outline);
+            let edges: Vec<Segment> = contour.segments().collect();
+            let edge_grid = Grid::new(&edges, CELL);
+            // Nothing of the line within r of where the tool's middle should be; and on the way there
+            // nothing either, for past the far side of a narrow notch there is room again.
+            let is_free =
+                |s: &Sample, off: f64, room: f64| edge_grid.nearest(&edges, s.place + s.normal * off, room).is_none();
             let fits = |s: &Sample| {
-                let middle = s.place + s.normal * r;
-                contour.distance_to(middle) >= r - 1e-3 && is_waste(middle)
+                let mut near =
+                    std::iter::successors(Some(r / 4.0), |off| Some(off / 4.0)).take_while(|off| *off > 1e-6);
+                is_free(s, r, r - 1e-3) && near.all(|off| is_free(s, off, 0.9 * off))
             };
-            let middles: Vec<Point> =
-                compared.iter().filter(|c| fits(&c.sample)).map(|c| c.sample.place + c.sample.normal * r).collect();
+            let middles = compared.iter().map(|c| &c.sample).filter(|s| fits(s)).map(|s| s.place + s.normal * r);
+            let middles: Vec<Segment> = middles.map(|m| Segment::line(m, m)).collect();
+            let middle_grid = Grid::new(&middles, CELL);
             for (c, state) in compared.iter().zip(states.iter_mut()).filter(|(_, s)| **s == State::Off) {
-                let Some(d) = c.sample.deviation else { continue };
+                let Some(d) = c.sample.deviation.filter(|d| *d > 0.0) else { continue };
                 // What even the best place of the tool leaves; the points are half a millimetre apart.
-                let left = middles.iter().map(|m| m.distance(c.sample.place) - r).fold(f64::INFINITY, f64::min);
-                if !fits(&c.sample) && d > 0.0 && d <= left + tolerance {
+                let nearest = middle_grid.nearest(&middles, c.sample.place, r + d);
+                let left = nearest.map_or(f64::INFINITY, |m| m.1 - r);
+                if !fits(&c.sample) && d <= left + tolerance {
                     *state = State::Excused;
                     Worst::keep(&mut all.rounded, d, c.sample.place, &self.line.name);
                 }

@@ -1,9 +1,10 @@
 //! The floor of a pocket: as deep as asked, and nothing left standing on it.
 
-use super::{Bench, Comparison, DEPTH_SLACK};
-use crate::geom::{Bounds, Contour, Point, Stroke, pt};
+use super::{Bench, CELL, Comparison, DEPTH_SLACK};
+use crate::geom::{Contour, Point, Segment, Stroke, pt};
 use crate::profile::{OperationKind, Rule, Tool, ToolKind};
 use crate::units::decimal;
+use crate::verify::grid::Grid;
 use crate::verify::nominal::{Class, Wanted};
 use crate::verify::{Finding, Many};
 
@@ -13,17 +14,30 @@ const MOST: f64 = 20_000.0;
 const INSET: f64 = 0.1;
 
 pub(super) fn pockets(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
+    // A pocket may open into a cut, whose depth is another matter.
+    let cuts = bench.nominal.lines.iter().filter(|w| w.class.kind() == OperationKind::ThroughCut);
+    let cuts: Vec<Segment> = cuts.flat_map(|w| w.stroke.segments()).collect();
+    let cut_grid = Grid::new(&cuts, CELL);
+    let is_of_a_cut = |p: Point, within: f64| cut_grid.nearest(&cuts, p, within).is_some();
     for (_, line) in bench.lines().filter(|(_, w)| w.class == Class::Pocket) {
         let (rules, Some((rule, tool))) = bench.rules_for(OperationKind::HalfDepthPocket) else { continue };
         if let Stroke::Closed(contour) = &line.stroke {
-            depth(bench, line, contour, rules, all, out);
+            depth(bench, line, contour, rules, &is_of_a_cut, all, out);
             ridges(bench, line, contour, (rules, rule, tool), all, out);
         }
     }
 }
 
 /// How deep the tool went within the pocket at the deepest.
-fn depth(bench: &Bench<'_>, line: &Wanted, contour: &Contour, rules: u64, all: &mut Comparison, out: &mut Many) {
+fn depth(
+    bench: &Bench<'_>,
+    line: &Wanted,
+    contour: &Contour,
+    rules: u64,
+    is_of_a_cut: &impl Fn(Point, f64) -> bool,
+    all: &mut Comparison,
+    out: &mut Many,
+) {
     let tolerance = bench.tolerance();
     let mut deepest: Option<(f64, u32, Point)> = None;
     let bounds = contour.bounds();
@@ -36,12 +50,7 @@ fn depth(bench: &Bench<'_>, line: &Wanted, contour: &Contour, rules: u64, all: &
         let t = &bench.traces[i as usize];
         let middle = t.way.point_at(0.5);
         let outside = !contour.contains(middle) && contour.distance_to(middle) > tolerance;
-        if t.rules & rules == 0
-            || t.by_words
-            || t.is_edge
-            || outside
-            || is_of_a_cut(bench, middle, t.radius + tolerance)
-        {
+        if t.rules & rules == 0 || t.by_words || t.is_edge || outside || is_of_a_cut(middle, t.radius + tolerance) {
             continue;
         }
         let d = t.depth.0.max(t.depth.1);
@@ -60,13 +69,6 @@ fn depth(bench: &Bench<'_>, line: &Wanted, contour: &Contour, rules: u64, all: &
             Finding::at("pocket-depth", at, message).on(place).help("check the board's thickness, then export again"),
         );
     }
-}
-
-/// Whether a through-cut runs here, which a pocket may open into.
-fn is_of_a_cut(bench: &Bench<'_>, p: Point, within: f64) -> bool {
-    let cuts = bench.nominal.lines.iter().filter(|w| w.class.kind() == OperationKind::ThroughCut);
-    let near = |w: &&Wanted| w.stroke.bounds().grown(within).contains(Bounds { min: p, max: p }, 0.0);
-    cuts.filter(near).any(|w| w.stroke.segments().iter().any(|s| s.distance_to(p) <= within))
 }
 
 /// What stands on the floor: for a bit or beam anything out of its reach on all its ways; for a

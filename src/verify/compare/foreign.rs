@@ -3,9 +3,10 @@
 
 use super::samples::shares;
 use super::{Bench, CELL, Comparison, DEPTH_SLACK, FAR, Worst};
-use crate::geom::{Bounds, Contour, Point, Segment, Stroke};
+use crate::geom::{Contour, Point, Segment, Stroke};
 use crate::profile::{Finish, OperationKind, Rule, ToolKind};
 use crate::units::decimal;
+use crate::verify::boxes::Boxes;
 use crate::verify::grid::Grid;
 use crate::verify::nominal::Class;
 use crate::verify::physics::Trace;
@@ -95,7 +96,11 @@ struct Places {
     segments: Vec<Segment>,
     of: Vec<u32>,
     grid: Grid,
-    pockets: Vec<(Contour, Bounds, f64)>,
+    pockets: Vec<(Contour, f64)>,
+    /// Their rectangles, a tolerance wider.
+    pocket_boxes: Boxes,
+    pieces: Boxes,
+    deepest: f64,
     corners: Vec<Segment>,
     corner_grid: Grid,
 }
@@ -110,13 +115,16 @@ impl Places {
             }
         }
         let pocket = |w: &crate::verify::nominal::Wanted| match &w.stroke {
-            Stroke::Closed(c) if w.class == Class::Pocket => Some((c.clone(), c.bounds(), w.depth)),
+            Stroke::Closed(c) if w.class == Class::Pocket => Some((c.clone(), w.depth)),
             _ => None,
         };
-        let pockets = bench.nominal.lines.iter().filter_map(pocket).collect();
+        let pockets: Vec<(Contour, f64)> = bench.nominal.lines.iter().filter_map(pocket).collect();
+        let pocket_boxes = Boxes::new(pockets.iter().map(|p| p.0.bounds().grown(bench.tolerance())).collect());
+        let pieces = Boxes::new(bench.nominal.pieces.iter().map(|p| p.bounds).collect());
+        let deepest = pockets.iter().map(|p| p.1).fold(0.0, f64::max);
         let corners: Vec<Segment> = segments.iter().map(|s| Segment::line(s.end, s.end)).collect();
         let (grid, corner_grid) = (Grid::new(&segments, CELL), Grid::new(&corners, CELL));
-        Self { segments, of, grid, pockets, corners, corner_grid }
+        Self { segments, of, grid, pockets, pocket_boxes, pieces, deepest, corners, corner_grid }
     }
 
     fn judge(
@@ -164,13 +172,14 @@ impl Places {
             look(i);
         });
         if kinds.iter().any(|k| k.1 == OperationKind::HalfDepthPocket)
-            && let Some((contour, _, floor)) = self.pockets.iter().find(|(c, b, _)| inside(c, b, p, tolerance))
+            && let Some((contour, floor)) =
+                self.pocket_boxes.at(p).into_iter().map(|i| &self.pockets[i]).find(|(c, _)| inside(c, p, tolerance))
             && (trace.by_words || depth <= floor + tolerance)
             && (contour.distance_to(p) >= trace.radius - tolerance || !contour.contains(p))
         {
             return Verdict::Asked;
         }
-        let piece = bench.nominal.pieces.iter().position(|piece| piece.contains(p));
+        let piece = self.pieces.at(p).into_iter().find(|i| bench.nominal.pieces[*i].contains(p));
         let near = edge.map_or(f64::INFINITY, |e| e.0);
         let into = match piece {
             Some(_) => near + trace.radius,
@@ -197,7 +206,7 @@ impl Places {
         let of = |(rule, kind): (&Rule, OperationKind)| {
             let face = match kind {
                 OperationKind::ThroughCut => bench.nominal.thickness,
-                OperationKind::HalfDepthPocket => self.pockets.iter().map(|p| p.2).fold(0.0, f64::max),
+                OperationKind::HalfDepthPocket => self.deepest,
                 _ => rule.depth.to_mm(),
             };
             rule.finish == Finish::Bottom && depth < face + DEPTH_SLACK
@@ -214,11 +223,6 @@ impl Places {
     }
 }
 
-fn inside(contour: &Contour, bounds: &Bounds, p: Point, tolerance: f64) -> bool {
-    let b = bounds.grown(tolerance);
-    p.x >= b.min.x
-        && p.x <= b.max.x
-        && p.y >= b.min.y
-        && p.y <= b.max.y
-        && (contour.contains(p) || contour.distance_to(p) <= tolerance)
+fn inside(contour: &Contour, p: Point, tolerance: f64) -> bool {
+    contour.contains(p) || contour.distance_to(p) <= tolerance
 }

@@ -5,6 +5,7 @@ use super::Bench;
 use super::edge::{Time, holds};
 use crate::geom::{Bounds, Point, Segment, Stroke};
 use crate::profile::{Hold, OperationKind};
+use crate::verify::boxes::Boxes;
 use crate::verify::nominal::{Class, Wanted};
 use crate::verify::{Finding, Many};
 use std::collections::BTreeMap;
@@ -56,16 +57,17 @@ fn tell(bench: &Bench<'_>, late: &Wanted, early: &Wanted, t: &Time, out: &mut Ma
 fn inside_first(bench: &Bench<'_>, times: &[Time], out: &mut Many) {
     let lines = &bench.nominal.lines;
     let bounds: Vec<Bounds> = times.iter().map(|t| lines[t.line].stroke.bounds()).collect();
+    let boxes = Boxes::new(bounds.clone());
     for (i, outer) in times.iter().enumerate() {
         let line = &lines[outer.line];
         let (true, Stroke::Closed(contour)) = (matches!(line.class, Class::Hole | Class::Outline), &line.stroke) else {
             continue;
         };
-        for (k, inner) in times.iter().enumerate() {
+        for k in boxes.touching(bounds[i]) {
+            let inner = &times[k];
             let other = &lines[inner.line];
-            let is_other_piece = other.piece != line.piece;
             if i != k
-                && is_other_piece
+                && other.piece != line.piece
                 && inner.at > outer.at
                 && bounds[i].contains(bounds[k], 1e-6)
                 && holds(contour, &other.stroke)
@@ -89,7 +91,9 @@ fn on_vacuum(bench: &Bench<'_>, times: &[Time], out: &mut Many) {
         Stroke::Open(_) => 0.0,
     };
     let mut outlines: Vec<&Time> = times.iter().filter(|t| lines[t.line].class == Class::Outline).collect();
-    outlines.retain(|t| !outlines_meet(lines, t.line));
+    let all: Vec<&Wanted> = lines.iter().filter(|l| l.class == Class::Outline).collect();
+    let boxes = Boxes::new(all.iter().map(|l| l.stroke.bounds()).collect());
+    outlines.retain(|t| !outlines_meet(&all, &boxes, &lines[t.line]));
     outlines.sort_by_key(|t| t.at);
     for w in outlines.windows(2) {
         // Two that are alike to 1 mm2 may come either way.
@@ -100,12 +104,11 @@ fn on_vacuum(bench: &Bench<'_>, times: &[Time], out: &mut Many) {
 }
 
 /// Whether an outline shares a straight stretch with another piece's.
-fn outlines_meet(lines: &[Wanted], of: usize) -> bool {
-    let own = &lines[of];
-    let reach = own.stroke.bounds();
-    let others = lines.iter().filter(|l| l.class == Class::Outline && l.piece != own.piece);
-    let near = others.filter(|l| l.stroke.bounds().overlaps(reach, -ON_LINE));
-    near.flat_map(|l| l.stroke.segments()).any(|s| own.stroke.segments().iter().any(|o| runs_along(o, &s)))
+fn outlines_meet(all: &[&Wanted], boxes: &Boxes, own: &Wanted) -> bool {
+    let near = boxes.touching(own.stroke.bounds().grown(ON_LINE)).into_iter().map(|i| all[i]);
+    let others = near.filter(|l| l.piece != own.piece);
+    let segments = own.stroke.segments();
+    others.flat_map(|l| l.stroke.segments()).any(|s| segments.iter().any(|o| runs_along(o, &s)))
 }
 
 /// Whether two lines lie on each other for a millimetre and more.

@@ -27,6 +27,12 @@ pub(super) fn along(stroke: &Stroke, step: f64) -> Vec<Sample> {
         if length < 3.0 * FROM_END {
             continue;
         }
+        // Of a curve in many small steps one point a step is enough.
+        if length < step / 2.0 {
+            let normal = -Point::unit(s.heading_at(0.5)).left();
+            all.push(Sample { place: s.point_at(0.5), normal, weight: length, deviation: None });
+            continue;
+        }
         let n = (length / step).ceil().max(1.0) as usize;
         let edge = FROM_END / length;
         let at = |share: f64, weight: f64| {
