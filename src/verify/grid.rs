@@ -15,9 +15,9 @@ pub struct Grid {
 }
 
 /// The most cells, and the most entries, of a grid: what bounds its memory, whatever the program.
-const MOST_CELLS: f64 = 1_000_000.0;
+const MOST_CELLS: f64 = 4_000_000.0;
 /// Cells are never made smaller than this for the sake of short segments, mm.
-const FINEST: f64 = 1.0;
+const FINEST: f64 = 0.25;
 const MOST_ENTRIES: f64 = 40_000_000.0;
 
 impl Grid {

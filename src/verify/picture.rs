@@ -1,5 +1,5 @@
 //! The deviations as a picture: each nominal line thin, the cut beside it as far off as it is, fifty
-//! times enlarged; what is off by more than is let pass in red.
+//! times enlarged; what is off by more than is let pass in red. A line at the top says so.
 
 use super::compare::Sample;
 use super::{Finding, ProgramProof};
@@ -32,6 +32,14 @@ pub fn svg(programs: &[ProgramProof], tolerance: f64) -> String {
     let width = shown.iter().map(|s| s.1.width()).fold(420.0, f64::max) + 2.0 * GAP;
     let mut body = String::new();
     let mut y = GAP;
+    if !shown.is_empty() {
+        let legend = format!(
+            "grey: what was asked; blue: what is cut, its deviation {ENLARGED} times enlarged; red: off by more than {} mm; pink: not cut",
+            decimal(tolerance, 2)
+        );
+        let _ = writeln!(body, "<text x=\"{GAP}\" y=\"{}\" fill=\"#555\">{legend}</text>", decimal(y, 1));
+        y += TEXT;
+    }
     for (p, b) in &shown {
         panel(&mut body, p, *b, y + 2.5 * TEXT, tolerance);
         let listed = p.findings.iter().filter(|f| f.is_error()).count().min(LISTED);

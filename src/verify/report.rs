@@ -165,7 +165,7 @@ fn notes(p: &ProgramProof) -> Vec<String> {
             "{}: by the areas swept {} within {} mm all round of the size asked",
             p.file,
             if c.swept == 1 { "1 piece is".to_owned() } else { format!("{} pieces are", c.swept) },
-            decimal(w.value, 3)
+            decimal(w.value.max(0.001), 3)
         ));
     }
     if let Some(w) = &c.rounded {

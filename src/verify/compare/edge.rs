@@ -57,6 +57,8 @@ fn offset(line: &Wanted, rule: &Rule, tool: &Tool) -> f64 {
     }
 }
 
+/// Within this, mm, of where it belongs a cut is looked for first.
+const SHORT: f64 = 0.05;
 /// Nearer than this, mm, to its line a cut of no width lies on no side of it.
 const SIGNLESS: f64 = 0.01;
 
@@ -110,6 +112,17 @@ impl One<'_> {
     /// nearest to where the tool's middle belongs. What another cut does here besides is looked for
     /// where foreign cuts are.
     fn nearest(&self, sample: &Sample, needed: f64) -> Option<(u32, Point)> {
+        // Whatever lies better than what a short look finds would lie within that look too.
+        let short = self.nearest_within(sample, needed, SHORT);
+        match short.filter(|s| s.0 <= SHORT) {
+            Some((_, i, p)) => Some((i, p)),
+            None => self.nearest_within(sample, needed, FAR).map(|(_, i, p)| (i, p)),
+        }
+    }
+
+    /// Among those no further than `reach` beyond where the tool's middle belongs: how far off the
+    /// best is, its trace and the point.
+    fn nearest_within(&self, sample: &Sample, needed: f64, reach: f64) -> Option<(f64, u32, Point)> {
         let (bench, q) = (self.bench, sample.place);
         let mut best: Option<(f64, u32, Point)> = None;
         let mut unsure: Vec<(f64, u32, Point)> = Vec::new();
@@ -118,7 +131,7 @@ impl One<'_> {
                 best = Some((off, i, p));
             }
         };
-        bench.grid.near(q, bench.widest.max(self.offset) + FAR, |i| {
+        bench.grid.near(q, self.offset + reach, |i| {
             let trace = &bench.traces[i as usize];
             if trace.rules & self.rules == 0 {
                 return;
@@ -126,7 +139,7 @@ impl One<'_> {
             let Some(way) = trace.reaching(needed) else { return };
             let p = way.point_at(way.nearest_share(q));
             let size = p.distance(q);
-            if size > self.offset + FAR {
+            if size > self.offset + reach {
                 return;
             }
             // To ask the contour for the side costs its length: only where it may matter.
@@ -145,7 +158,7 @@ impl One<'_> {
                 best = Some((off, i, p));
             }
         }
-        best.map(|(_, i, p)| (i, p))
+        best
     }
 
     /// On which side of the line a point lies, 1 towards the waste; `None` beside a corner, where

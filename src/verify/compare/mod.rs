@@ -83,7 +83,6 @@ pub struct Bench<'a> {
     /// The operations that this program is to do.
     pub operations: &'a [OperationKind],
     grid: Grid,
-    widest: f64,
 }
 
 /// The size of a grid's cells, mm: a little more than what is searched round a point.
@@ -102,8 +101,7 @@ impl<'a> Bench<'a> {
         operations: &'a [OperationKind],
     ) -> Self {
         let grid = Grid::new(&ways(traces), CELL);
-        let widest = traces.iter().map(|t| t.radius).fold(0.0, f64::max);
-        Self { profile, nominal, traces, operations, grid, widest }
+        Self { profile, nominal, traces, operations, grid }
     }
 
     /// What the proof lets pass, mm.
