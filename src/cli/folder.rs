@@ -256,11 +256,24 @@ fn sweep(parent: &Path) {
         }
         let path = entry.path();
         let is_free = File::open(&path).is_ok_and(|f| f.try_lock().is_ok());
-        if is_free && let Ok(names) = contents_of_ours(&path) {
-            // It is in nobody's way; the next run tries again.
+        if !is_free {
+            continue;
+        }
+        // It is in nobody's way; where it cannot be removed the next run tries again.
+        if let Ok(names) = contents_of_ours(&path) {
             let _ = remove(&path, names);
+        } else if is_list_alone(&path) {
+            let _ = remove(&path, vec![manifest::FILE_NAME.into()]);
         }
     }
+}
+
+/// Whether there is nothing but the list, which comes first: its maker was killed while writing it.
+fn is_list_alone(dir: &Path) -> bool {
+    let Ok(entries) = fs::read_dir(dir) else { return false };
+    let mut entries = entries.flatten();
+    let is_list = |e: fs::DirEntry| e.file_name() == manifest::FILE_NAME && e.file_type().is_ok_and(|t| t.is_file());
+    entries.next().is_some_and(is_list) && entries.next().is_none()
 }
 
 /// The names of the files in a folder, if it may be replaced.

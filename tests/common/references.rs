@@ -5,6 +5,7 @@ use serde_json::Value;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Where a reference program lies: `python` (with ezdxf and shapely), `ortools` (Python with that
 /// solver) or `rs274`.
@@ -58,7 +59,10 @@ pub(crate) fn read_by_ezdxf(files: &[PathBuf]) -> Option<Vec<Value>> {
 /// printed, one a line; `Err` is what it complained of.
 pub(crate) fn run_rs274(program: &str) -> Option<Result<String, String>> {
     let interpreter = reference("rs274")?;
-    let home = scratch(&format!("rs274-{}", std::thread::current().name().unwrap_or("test").replace(':', "_")));
+    // Each call has a folder of its own, whichever thread of whichever test makes it.
+    static CALLS: AtomicUsize = AtomicUsize::new(0);
+    let call = CALLS.fetch_add(1, Ordering::Relaxed);
+    let home = scratch(&format!("rs274-{}-{call}", std::process::id()));
     let (file, tools, variables) = (home.join("program.ngc"), home.join("tool.tbl"), home.join("rs274.var"));
     std::fs::write(&file, program).expect("writes");
     // Without a table of tools it ends in silence.
@@ -67,9 +71,17 @@ pub(crate) fn run_rs274(program: &str) -> Option<Result<String, String>> {
     let mut command = Command::new(interpreter);
     // -n 2: stop at the first error; -g: run without asking.
     command.args(["-n", "2", "-t"]).arg(&tools).arg("-v").arg(&variables).arg("-g").arg(&file);
-    let output = command.current_dir(&home).stdin(Stdio::null()).output().expect("rs274 starts");
+    let mut output = command.current_dir(&home).stdin(Stdio::null()).output().expect("rs274 starts");
+    // Now and then it ends before it has said a word, good or bad: that is no answer.
+    for _ in 0..3 {
+        if output.status.success() || !output.stdout.is_empty() || !output.stderr.is_empty() {
+            break;
+        }
+        output = command.output().expect("rs274 starts");
+    }
     let said = String::from_utf8_lossy(&output.stdout).into_owned();
     let complaint = String::from_utf8_lossy(&output.stderr).into_owned();
+    let _ = std::fs::remove_dir_all(&home);
     // It says harmless things on standard error; the status decides.
     Some(if output.status.success() { Ok(said) } else { Err(said + &complaint) })
 }
