@@ -59,6 +59,9 @@ pub(crate) fn read_by_ezdxf(files: &[PathBuf]) -> Option<Vec<Value>> {
 /// printed, one a line; `Err` is what it complained of.
 pub(crate) fn run_rs274(program: &str) -> Option<Result<String, String>> {
     let interpreter = reference("rs274")?;
+    // Two of them at once now and then disturb each other.
+    static ONE: std::sync::Mutex<()> = std::sync::Mutex::new(());
+    let _alone = ONE.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
     // Each call has a folder of its own, whichever thread of whichever test makes it.
     static CALLS: AtomicUsize = AtomicUsize::new(0);
     let call = CALLS.fetch_add(1, Ordering::Relaxed);
