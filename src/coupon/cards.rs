@@ -2,10 +2,10 @@
 //! piece of its own with a letter and a figure on it, where the machine can draw.
 
 use super::{By, Kerf, Ladder, Offset, Trials, by, letter};
-use crate::design::{Lay, Piece, Pocket, Role, extent, letters};
+use crate::design::{Piece, Pocket, Role, extent, letters};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, Stroke, Transform, pt};
-use crate::job::{Grain, StockKind};
+use crate::job::StockKind;
 use crate::profile::{OperationKind, Profile, Rule, Tool, ToolKind};
 use crate::units::{Length, decimal, mm, tidy};
 
@@ -77,21 +77,7 @@ impl<'a> Make<'a> {
     }
 
     fn card(&self, id: String, outline: Contour) -> Piece {
-        Piece {
-            id,
-            stock: self.stock,
-            role: Role::Coupon,
-            side: None,
-            count: 1,
-            outline,
-            holes: Vec::new(),
-            pockets: Vec::new(),
-            slits: Vec::new(),
-            creases: Vec::new(),
-            marks: Vec::new(),
-            grain: Grain::None,
-            lay: Lay::AsComputed,
-        }
+        Piece::plain(id, self.stock, Role::Coupon, outline)
     }
 
     /// A text on a piece, its lower left corner there, where the machine draws.

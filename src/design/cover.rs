@@ -2,7 +2,7 @@
 //! turn-ins meet, slits where they must open.
 
 use super::flat::Flat;
-use super::{Lay, Piece, Role, turn_in};
+use super::{Piece, Role, turn_in};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Join, OffsetError, Stroke, offset};
 use crate::job::{Covering, Grain, StockKind};
@@ -34,19 +34,12 @@ pub(super) fn cover(
         (Vec::new(), Vec::new())
     };
     Ok(Piece {
-        id: "cloth-cover".into(),
-        stock: StockKind::Cloth,
-        role: Role::Cover,
-        side: None,
-        count: 1,
-        outline,
         holes: slots.iter().map(|s| s.clone().cw()).collect(),
-        pockets: Vec::new(),
         slits,
         creases,
         marks,
         grain: Grain::Height,
-        lay: Lay::AsComputed,
+        ..Piece::plain("cloth-cover".into(), StockKind::Cloth, Role::Cover, outline)
     })
 }
 

@@ -1,7 +1,7 @@
 //! Creases in folding board, for every construction that folds it.
 
 use super::flat::Arm;
-use super::{Lay, Piece, Role};
+use super::{Piece, Role};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, pt};
 use crate::job::{DOUBLE_CREASED, Grain, Job, Side, StockKind, THICKEST_CREASED};
@@ -76,19 +76,5 @@ pub(super) fn across_grain(job: &Job, piece: &Piece, sides: &[Side]) -> Option<D
 
 /// A piece of folding board.
 pub(super) fn piece(id: &str, role: Role, outline: Contour, creases: Vec<Path>, grain: Grain) -> Piece {
-    Piece {
-        id: id.into(),
-        stock: StockKind::Board,
-        role,
-        side: None,
-        count: 1,
-        outline,
-        holes: Vec::new(),
-        pockets: Vec::new(),
-        slits: Vec::new(),
-        creases,
-        marks: Vec::new(),
-        grain,
-        lay: Lay::AsComputed,
-    }
+    Piece { creases, grain, ..Piece::plain(id.into(), StockKind::Board, role, outline) }
 }

@@ -3,9 +3,9 @@
 //! runs on along the handle.
 
 use super::labels;
-use super::{Lay, Measures, Piece, Role};
+use super::{Measures, Piece, Role};
 use crate::geom::{Contour, pt};
-use crate::job::{Construction, Grain, Job, StockKind};
+use crate::job::{Construction, Job, StockKind};
 use crate::units::{Length, mm};
 
 /// Length of the tongue, mm: long enough to set a joint true (common practice, no source).
@@ -38,21 +38,7 @@ fn gauge(job: &Job, name: &str, width: Length) -> Piece {
     } else {
         Contour::rectangle(pt(0.0, 0.0), pt(whole, w))
     };
-    let mut piece = Piece {
-        id: format!("board-gauge-{name}"),
-        stock: StockKind::Board,
-        role: Role::Gauge,
-        side: None,
-        count: 1,
-        outline,
-        holes: Vec::new(),
-        pockets: Vec::new(),
-        slits: Vec::new(),
-        creases: Vec::new(),
-        marks: Vec::new(),
-        grain: Grain::None,
-        lay: Lay::AsComputed,
-    };
+    let mut piece = Piece::plain(format!("board-gauge-{name}"), StockKind::Board, Role::Gauge, outline);
     piece.marks = labels::label(&piece, &format!("{name} {}", job.units.show(width)).to_uppercase());
     piece
 }

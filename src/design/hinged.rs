@@ -3,7 +3,7 @@
 use super::flap::FlapError;
 use super::flat::Flat;
 use super::measures::Measures;
-use super::{Lay, PatchPlace, Piece, Role, cover, liner, patch, strap};
+use super::{PatchPlace, Piece, Role, cover, liner, patch, strap};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
 use crate::job::{Flap, FlapShape, Grain, Job, Side, StockKind};
@@ -62,22 +62,8 @@ fn crowded(side: Side, lid: &Flap, turn_in: Length) -> Option<Diagnostic> {
 const CROWDED: f64 = 0.6;
 
 fn board(id: String, role: Role, side: Option<Side>, outline: Contour) -> Piece {
-    Piece {
-        id,
-        stock: StockKind::Board,
-        role,
-        side,
-        count: 1,
-        outline,
-        holes: Vec::new(),
-        pockets: Vec::new(),
-        slits: Vec::new(),
-        creases: Vec::new(),
-        marks: Vec::new(),
-        // Every board's grain runs head to tail, so that board, cloth and liner pull alike.
-        grain: Grain::Height,
-        lay: Lay::AsComputed,
-    }
+    // Every board's grain runs head to tail, so that board, cloth and liner pull alike.
+    Piece { side, grain: Grain::Height, ..Piece::plain(id, StockKind::Board, role, outline) }
 }
 
 pub(super) fn no_lid(side: Side, why: FlapError) -> Diagnostic {

@@ -54,21 +54,8 @@ pub(super) fn liner(job: &Job, m: &Measures) -> Result<Vec<Piece>, Diagnostic> {
 }
 
 fn piece(id: String, side: Option<Side>, outline: Contour, marks: Vec<Stroke>) -> Piece {
-    Piece {
-        id,
-        stock: StockKind::Liner,
-        role: Role::Liner,
-        side,
-        count: 1,
-        outline,
-        holes: Vec::new(),
-        pockets: Vec::new(),
-        slits: Vec::new(),
-        creases: Vec::new(),
-        marks,
-        grain: Grain::Height,
-        lay: Lay::Mirrored,
-    }
+    let plain = Piece::plain(id, StockKind::Liner, Role::Liner, outline);
+    Piece { side, marks, grain: Grain::Height, lay: Lay::Mirrored, ..plain }
 }
 
 /// The cross cut apart: the base, then the walls, then the lids.

@@ -106,6 +106,25 @@ pub struct Piece {
 }
 
 impl Piece {
+    /// One of an outline alone: of no side, its grain free, lying as computed.
+    pub fn plain(id: String, stock: StockKind, role: Role, outline: Contour) -> Self {
+        Self {
+            id,
+            stock,
+            role,
+            side: None,
+            count: 1,
+            outline,
+            holes: Vec::new(),
+            pockets: Vec::new(),
+            slits: Vec::new(),
+            creases: Vec::new(),
+            marks: Vec::new(),
+            grain: Grain::None,
+            lay: Lay::AsComputed,
+        }
+    }
+
     /// How many of it all boxes together need.
     pub fn needed(&self, copies: u32) -> u32 {
         if self.role == Role::Gauge { self.count } else { self.count.saturating_mul(copies) }

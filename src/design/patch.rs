@@ -3,9 +3,9 @@
 //! turn-in's tabs open as they are folded.
 
 use super::flat::Flat;
-use super::{Lay, Piece, Role, thicknesses, turn_in};
+use super::{Piece, Role, thicknesses, turn_in};
 use crate::geom::{Contour, Point, Segment, Vertex, intersections, turn_between};
-use crate::job::{Grain, Job, Side, StockKind};
+use crate::job::{Job, Side, StockKind};
 use crate::units::{Length, mm};
 
 /// What a patch covers beyond the bare board on every side.
@@ -92,21 +92,7 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
 }
 
 fn piece(id: String, side: Option<Side>, outline: Contour) -> Piece {
-    Piece {
-        id,
-        stock: StockKind::Cloth,
-        role: Role::Patch,
-        side,
-        count: 1,
-        outline,
-        holes: Vec::new(),
-        pockets: Vec::new(),
-        slits: Vec::new(),
-        creases: Vec::new(),
-        marks: Vec::new(),
-        grain: Grain::None,
-        lay: Lay::AsComputed,
-    }
+    Piece { side, ..Piece::plain(id, StockKind::Cloth, Role::Patch, outline) }
 }
 
 /// The patch under the tabs of a concave arc that would let the board show between them: a strip of

@@ -309,7 +309,8 @@ impl Stroke {
     }
 }
 
-fn between(a: &Vertex, b: &Vertex) -> Segment {
+/// The segment from one vertex to the next.
+pub(super) fn between(a: &Vertex, b: &Vertex) -> Segment {
     Segment { start: a.point(), end: b.point(), bulge: a.bulge }
 }
 

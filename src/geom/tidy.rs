@@ -1,5 +1,6 @@
 //! What of an outline says nothing, or could not be cut, left out.
 
+use super::contour::between;
 use super::{Contour, Point, SAME_POINT, Segment, Vertex};
 
 impl Contour {
@@ -38,7 +39,8 @@ impl Contour {
             let (start, end) = (vertices[i % n], vertices[(i + length) % n]);
             let (into, out) = (vertices[(i + n - 1) % n], vertices[(i + length + 1) % n]);
             let (before, after) = (between(&into, &start), between(&end, &out));
-            if length == 0 || start.point().distance(end.point()) >= shortest {
+            let is_jog = length > 0 && start.point().distance(end.point()) < shortest;
+            if !is_jog || !(before.is_line() || after.is_line()) {
                 kept.extend((i..=i + length).map(|k| vertices[k % n]));
             } else if before.is_line() && after.is_line() {
                 let met = meeting(&before, &after)
@@ -46,19 +48,13 @@ impl Contour {
                 kept.push(Vertex::new(met.unwrap_or_else(|| start.point().lerp(end.point(), 0.5)), 0.0));
             } else if after.is_line() {
                 kept.push(Vertex::new(start.point(), 0.0));
-            } else if before.is_line() {
-                kept.push(end);
             } else {
-                kept.extend((i..=i + length).map(|k| vertices[k % n]));
+                kept.push(end);
             }
             i += length + 1;
         }
         Self::new(kept)
     }
-}
-
-fn between(a: &Vertex, b: &Vertex) -> Segment {
-    Segment { start: a.point(), end: b.point(), bulge: a.bulge }
 }
 
 /// Where the straight lines of two segments cross, `None` where they are parallel.

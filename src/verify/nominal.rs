@@ -2,7 +2,7 @@
 
 use super::boxes::Boxes;
 use super::read::dxf::Drawn;
-use super::read::manifest::{Manifest, Sheet, Vertex};
+use super::read::manifest::{Manifest, Mark, Sheet, Vertex, vertex};
 use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, pt};
 use crate::job::StockKind;
 use crate::profile::OperationKind;
@@ -140,7 +140,7 @@ impl Nominal {
             let name = format!("{} (copy {})", piece.id, placed.copy);
             let mut add = |class, stroke, depth| nominal.add(&mut known, class, at, &name, stroke, depth);
             for m in piece.marks.iter().chain(&placed.marks) {
-                add(Class::Mark, if m.closed { Stroke::Closed(closed(&m.points)) } else { open(&m.points) }, 0.0);
+                add(Class::Mark, drawn(m, &t), 0.0);
             }
             piece.creases.iter().for_each(|c| add(Class::Crease, open(c), 0.0));
             piece.pockets.iter().for_each(|p| add(Class::Pocket, Stroke::Closed(closed(&p.outline).cw()), p.depth));
@@ -150,13 +150,7 @@ impl Nominal {
             nominal.pieces.push(Piece { name, bounds: outline.bounds(), outline, holes });
         }
         for m in &sheet.marks {
-            let vertices = || m.points.iter().map(vertex);
-            let at = Transform::shift(origin);
-            let stroke = if m.closed {
-                Stroke::Closed(Contour::new(vertices()).transformed(&at))
-            } else {
-                Stroke::Open(Path::new(vertices()).transformed(&at))
-            };
+            let stroke = drawn(m, &Transform::shift(origin));
             nominal.add(&mut known, Class::Mark, usize::MAX, "the waste", stroke, 0.0);
         }
         Ok(nominal)
@@ -250,8 +244,13 @@ impl Nominal {
     }
 }
 
-fn vertex(v: &Vertex) -> crate::geom::Vertex {
-    crate::geom::Vertex::new(pt(v[0], v[1]), v[2])
+fn drawn(m: &Mark, t: &Transform) -> Stroke {
+    let vertices = m.points.iter().map(vertex);
+    if m.closed {
+        Stroke::Closed(Contour::new(vertices).transformed(t))
+    } else {
+        Stroke::Open(Path::new(vertices).transformed(t))
+    }
 }
 
 /// What a sheet has so far.

@@ -84,21 +84,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
 
 /// A piece that is its outline.
 pub(crate) fn piece(id: &str, stock: StockKind, outline: Contour, grain: Grain) -> Piece {
-    Piece {
-        id: id.into(),
-        stock,
-        role: Role::Flap,
-        side: None,
-        count: 1,
-        outline,
-        holes: Vec::new(),
-        pockets: Vec::new(),
-        slits: Vec::new(),
-        creases: Vec::new(),
-        marks: Vec::new(),
-        grain,
-        lay: Lay::AsComputed,
-    }
+    Piece { grain, ..Piece::plain(id.into(), stock, Role::Flap, outline) }
 }
 
 /// A rectangle about `center`.

@@ -200,12 +200,17 @@ impl Manifest {
     }
 }
 
+/// A vertex as the geometry has it.
+pub fn vertex([x, y, bulge]: &Vertex) -> geom::Vertex {
+    geom::Vertex::new(pt(*x, *y), *bulge)
+}
+
 /// A line's length, mm; fails where a number of it is no measure.
 fn checked_length(line: &[Vertex]) -> Result<f64, String> {
     let is_sound = |v: &&Vertex| v.iter().all(|n| n.abs() <= MANIFEST_NUMBER);
     if line.iter().filter(is_sound).count() < line.len() {
         return Err("a point of a piece lies farther off than any sheet reaches".into());
     }
-    let length = Path::new(line.iter().map(|[x, y, bulge]| geom::Vertex::new(pt(*x, *y), *bulge))).length();
+    let length = Path::new(line.iter().map(vertex)).length();
     if length <= MANIFEST_NUMBER { Ok(length) } else { Err(format!("a line of {length:.0} mm is none of a piece")) }
 }
