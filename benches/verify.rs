@@ -10,58 +10,28 @@
 
 use criterion::{BenchmarkId, Criterion, SamplingMode, Throughput, criterion_group, criterion_main};
 use flapwright::cli::run;
-use flapwright::diag::Source;
-use flapwright::geom::{Contour, Point, Stroke, Vertex, pt};
+use flapwright::geom::pt;
 use flapwright::job::StockKind;
 use flapwright::motion::build;
-use flapwright::ops::{Keep, Operation, SheetOps};
-use flapwright::profile::{OperationKind, Profile, read, shipped};
-use flapwright::units::mm;
+use flapwright::profile::{OperationKind, Profile, shipped};
 use flapwright::verify::nominal::Nominal;
 use flapwright::verify::read::dxf as drawing;
 use flapwright::verify::{ProgramProof, Subject, verify_folder, verify_program};
 use flapwright::write::dxf::{DxfVersion, dxf, nominal};
 use flapwright::write::program::write;
 use std::collections::BTreeMap;
-use std::f64::consts::TAU;
 use std::hint::black_box;
 use std::path::Path;
 use std::time::Duration;
 
-const THICKNESS: f64 = 0.5;
+#[path = "common/discs.rs"]
+mod discs;
 
-/// Fifty wavy discs; at each of their small corners the blade swivels, which makes two motions of
-/// an edge.
-fn sheet(motions: usize) -> SheetOps {
-    let each = motions / 100;
-    let disc = |i: usize| {
-        let middle = pt(60.0 + 110.0 * (i % 6) as f64, 60.0 + 110.0 * (i / 6) as f64);
-        let vertex = |k: usize| {
-            let angle = k as f64 / each as f64 * TAU;
-            Vertex::new(middle + Point::unit(angle) * (45.0 + 4.0 * (angle * 9.0).sin()), 0.0)
-        };
-        Operation {
-            kind: OperationKind::ThroughCut,
-            piece: format!("disc-{i}"),
-            copy: 1,
-            index: 0,
-            keep: Keep::Inside,
-            stroke: Stroke::Closed(Contour::new((0..each).map(vertex))),
-            depth: mm(THICKNESS),
-            grain_deg: None,
-        }
-    };
-    SheetOps {
-        sheet: "liner-1".into(),
-        stock: StockKind::Liner,
-        width: mm(700.0),
-        height: mm(1100.0),
-        thickness: mm(THICKNESS),
-        offcut: None,
-        count: 1,
-        operations: (0..50).map(disc).collect(),
-        shared: Vec::new(),
-    }
+use discs::{THICKNESS, machine};
+
+/// Wavy discs; at each of their small corners the blade swivels, which makes two motions of an edge.
+fn sheet(motions: usize) -> flapwright::ops::SheetOps {
+    discs::sheet(motions / 100, 0.0)
 }
 
 /// A program, the drawing that it is to cut, and the machine.
@@ -72,8 +42,7 @@ struct Case {
 }
 
 fn case(motions: usize) -> Case {
-    let (id, text) = shipped().iter().find(|p| p.0 == "drag-knife-table").unwrap();
-    let machine = read(&Source { name: (*id).into(), text: (*text).into() }, id).0.unwrap();
+    let machine = machine();
     let sheet = sheet(motions);
     let (program, told) = build(&sheet, &machine);
     let program = program.unwrap_or_else(|| unreachable!("{told:?}"));

@@ -1,5 +1,9 @@
 //! Random jobs, the same for the same seed: what a maker might write, and a little beyond it.
 
+#[path = "dice.rs"]
+mod dice;
+
+use dice::Dice;
 use std::fmt::Write as _;
 
 /// A random job. Its lengths are kept in mm, so that the same job can be written at another scale;
@@ -43,18 +47,7 @@ enum Shape {
     Bow(f64),
 }
 
-/// Numbers from a seed. Source: the SplitMix64 generator (public domain, from memory).
-struct Dice(u64);
-
 impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
     /// Between two numbers, in steps of a hundredth.
     fn within(&mut self, low: f64, high: f64) -> f64 {
         let share = (self.next() >> 11) as f64 / (1u64 << 53) as f64;

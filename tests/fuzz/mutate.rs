@@ -1,6 +1,11 @@
 //! Mutations of kept inputs, the same for the same seed: bytes, tokens, numbers and lines changed,
 //! and words put in that one of the readers knows.
 
+#[path = "../common/dice.rs"]
+mod dice;
+
+use dice::Dice;
+
 /// Longer inputs are cut: limits on size have tests of their own.
 const LONGEST: usize = 1 << 16;
 
@@ -69,18 +74,7 @@ const WORDS: [&str; 62] = [
     "ELLIPSE",
 ];
 
-/// A stream of numbers (SplitMix64: Steele, Lea, Flood 2014).
-struct Dice(u64);
-
 impl Dice {
-    fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
-        z ^ (z >> 31)
-    }
-
     /// Below some power of two less than `2^n`, the small as likely as the large.
     fn up_to_two_to(&mut self, n: usize) -> usize {
         let power = self.below(n);

@@ -1,0 +1,14 @@
+//! Chance for tests: the same numbers from the same seed.
+
+/// A stream of numbers (SplitMix64: Steele, Lea, Flood 2014; the constants from memory).
+pub(crate) struct Dice(pub(crate) u64);
+
+impl Dice {
+    pub(crate) fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut z = self.0;
+        z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        z ^ (z >> 31)
+    }
+}
