@@ -83,11 +83,20 @@ fn file_id(path: &Path) -> String {
 
 pub(super) fn text(path: &Path) -> Result<Source, Failure> {
     let name = path.display().to_string();
-    let bytes = input::bytes(path, limits::TEXT_BYTES)
-        .map_err(|e| Failure::usage(format!("cannot read {name}: {}", plain(&e)), "is the path right?".into()))?;
+    let bytes = bytes(path, limits::TEXT_BYTES)?;
     let text = input::text(bytes)
         .map_err(|why| Failure::usage(format!("{name} {why}"), "save it again as UTF-8 text".into()))?;
     Ok(Source { name, text })
+}
+
+/// A file's bytes, if they are at most so many.
+pub(super) fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
+    input::bytes(path, most).map_err(|e| unreadable(path, &e))
+}
+
+/// What is told of a file or folder that cannot be read.
+pub(super) fn unreadable(path: &Path, e: &std::io::Error) -> Failure {
+    Failure::usage(format!("cannot read {}: {}", path.display(), plain(e)), "is the path right?".into())
 }
 
 /// An error of the system without its number.

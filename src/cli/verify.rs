@@ -39,9 +39,7 @@ pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit
 }
 
 fn of_folder(dir: &Path) -> Result<Folder, Failure> {
-    let cannot = |e: std::io::Error| {
-        Failure::usage(format!("cannot read {}: {}", dir.display(), load::plain(&e)), "is the path right?".into())
-    };
+    let cannot = |e: std::io::Error| load::unreadable(dir, &e);
     let mut files = BTreeMap::new();
     let mut others = Vec::new();
     let mut left = limits::FOLDER_BYTES;
@@ -73,12 +71,6 @@ fn of_folder(dir: &Path) -> Result<Folder, Failure> {
     Ok(folder)
 }
 
-fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
-    let cannot =
-        |why: String| Failure::usage(format!("cannot read {}: {why}", path.display()), "is the path right?".into());
-    input::bytes(path, most).map_err(|e| cannot(load::plain(&e)))
-}
-
 fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<(Folder, f64), Failure> {
     let name = args.machine.as_deref().ok_or_else(|| {
         Failure::usage("--program needs the machine that is to run it".into(), "add --machine NAME-OR-FILE".into())
@@ -92,12 +84,12 @@ fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Re
     let thickness = thickness(args, profile)?;
     let stock = args.stock.map_or(StockKind::Board, StockKind::from);
     let file = path.display().to_string();
-    let program = bytes(path, limits::PROGRAM_BYTES)?;
+    let program = load::bytes(path, limits::PROGRAM_BYTES)?;
     let mut folder = Folder { title: file.clone(), ..Folder::default() };
     let nominal = match &args.sheet {
         None => None,
         Some(sheet) => {
-            let (drawn, mut found) = dxf::read(&bytes(sheet, limits::DRAWING_BYTES)?);
+            let (drawn, mut found) = dxf::read(&load::bytes(sheet, limits::DRAWING_BYTES)?);
             found.iter_mut().for_each(|f| f.file = sheet.display().to_string());
             folder.drawings += usize::from(found.is_empty());
             folder.findings.extend(found);

@@ -3,7 +3,7 @@
 use super::{By, Coupon, Kerf, Ladder, Offset, Trials, letter};
 use crate::diag::{Diagnostic, Source, any_error, shorten};
 use crate::doc::Need::{Default, Optional, Required};
-use crate::doc::{self, Document, Key, RawLength, Shape, Table};
+use crate::doc::{self, Document, RawLength, Shape, Table, key};
 use crate::job::StockKind;
 use crate::profile::Profile;
 use crate::units::decimal;
@@ -13,10 +13,6 @@ use std::fmt::Write as _;
 pub const FILE_NAME: &str = "measured.toml";
 /// The version of the form.
 pub const FORMAT: u64 = 1;
-
-const fn key(name: &'static str, shape: Shape, need: doc::Need, about: &'static str) -> Key {
-    Key { name, shape, need, about }
-}
 
 /// The keys of a form.
 pub static TABLE: Table = Table {

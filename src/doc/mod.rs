@@ -41,6 +41,11 @@ pub struct Key {
     pub about: &'static str,
 }
 
+/// A row of a table of keys.
+pub(crate) const fn key(name: &'static str, shape: Shape, need: Need, about: &'static str) -> Key {
+    Key { name, shape, need, about }
+}
+
 /// Whether a key must be there.
 #[derive(Debug)]
 pub enum Need {

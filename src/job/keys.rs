@@ -4,16 +4,12 @@
 //! a job in inches.
 
 use super::sizes;
-use crate::doc::{Key, Need, Shape, Table};
+use crate::doc::{Key, Need, Shape, Table, key};
 use Need::{Default, Optional, Required};
 use Shape::{Count, Flag, Length, LengthOrShare, LengthOrWord, List, Named, Number, Share, Text, Word};
 
 const AUTO: &[&str] = &["auto"];
 const SIDES: &[&str] = &["left", "right", "tail", "head"];
-
-const fn key(name: &'static str, shape: Shape, need: Need, about: &'static str) -> Key {
-    Key { name, shape, need, about }
-}
 
 /// The job file.
 pub static JOB: Table = Table {

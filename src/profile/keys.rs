@@ -3,11 +3,7 @@
 //! degrees a minute, angles bare degrees, waits seconds.
 
 use crate::doc::Need::{Default, Optional, Required};
-use crate::doc::{Key, Need, Shape, Table};
-
-const fn key(name: &'static str, shape: Shape, need: Need, about: &'static str) -> Key {
-    Key { name, shape, need, about }
-}
+use crate::doc::{Shape, Table, key};
 
 /// A machine profile.
 pub static TABLE: Table = Table {

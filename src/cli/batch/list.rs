@@ -4,7 +4,7 @@
 use super::problem::Problem;
 use crate::cli::Failure;
 use crate::cli::input::{self, RowByRow, Rows};
-use crate::cli::load::plain;
+use crate::cli::load::unreadable;
 use crate::diag::Severity;
 use crate::doc::{Override, nearest, shape_of};
 use crate::job::JOB;
@@ -59,12 +59,10 @@ impl List {
     /// Opens a list and reads its header. Inside the error everything that is wrong with the header.
     pub(super) fn open(path: &Path) -> Result<Result<Self, Vec<Problem>>, Failure> {
         let name = path.display().to_string();
-        let cannot = |e: &std::io::Error| {
-            Failure::usage(format!("cannot read {name}: {}", plain(e)), "is the path right?".into())
-        };
-        let (file, rows) = RowByRow::new(input::open(path).map_err(|e| cannot(&e))?);
+        let cannot = |e: std::io::Error| unreadable(path, &e);
+        let (file, rows) = RowByRow::new(input::open(path).map_err(cannot)?);
         let mut file = BufReader::with_capacity(HEADER, file);
-        let delimiter = divider(file.fill_buf().map_err(|e| cannot(&e))?);
+        let delimiter = divider(file.fill_buf().map_err(cannot)?);
         let mut reader = ReaderBuilder::new()
             .flexible(true)
             // With the usual one a line that ends in CR LF has the number of the line before it.
