@@ -182,7 +182,16 @@ fn the_cut_list_says_the_same_as_csv_as_json_and_in_the_manifest() {
         let rows: Vec<Vec<String>> = lines.map(fields).collect();
         let pieces = json["pieces"].as_array().unwrap();
         let listed = manifest["pieces"].as_array().unwrap();
-        assert_eq!((rows.len(), listed.len()), (pieces.len(), pieces.len()), "{}", folder.display());
+        // After the pieces the elastics, as long as the manifest says.
+        let strap = manifest["fit"]["strap_length"].as_f64();
+        assert_eq!(rows.len(), pieces.len());
+        assert_eq!(pieces.len(), listed.len() + usize::from(strap.is_some()), "{}", folder.display());
+        if let Some(length) = strap {
+            let elastic = &pieces[listed.len()];
+            assert_eq!((&elastic["stock"], &elastic["piece"]), (&Value::from("elastic"), &Value::from("strap")));
+            assert!((elastic["height_mm"].as_f64().unwrap() - length).abs() < 0.006, "{elastic}");
+            assert_eq!(elastic["count"], elastic["copies"]);
+        }
         let per_unit = if json["unit"] == "in" { 25.4 } else { 1.0 };
         for ((row, piece), known) in rows.iter().zip(pieces).zip(listed) {
             assert_eq!(row.len(), columns.len());

@@ -1,7 +1,8 @@
 //! The list of what to cut, for spreadsheets and for programs: as CSV (RFC 4180: commas, CRLF,
 //! quotes where a field needs them) and as JSON. Both are written from the same rows.
 
-use crate::design::Piece;
+use crate::design::{Piece, Role};
+use crate::fit::StrapFigures;
 use crate::job::{Grain, Job, Stock, StockKind};
 use crate::nest::Sheet;
 use crate::units::{Length, Unit, decimal, mm, tidy};
@@ -11,6 +12,15 @@ use serde_json::{Map, Value, json};
 /// The version of the JSON's form, its key `format`.
 pub const FORMAT: u32 = 1;
 
+/// The elastics of a box, which are cut from a reel and lie on no sheet.
+#[derive(Clone, Copy)]
+pub struct Strap<'a> {
+    /// What they are called in the list.
+    pub id: &'a str,
+    /// Their count and length.
+    pub figures: &'a StrapFigures,
+}
+
 /// One piece of the list. The names of the fields are the columns and the keys.
 #[derive(Serialize)]
 struct Row<'a> {
@@ -18,7 +28,8 @@ struct Row<'a> {
     /// Of the stock, as measured.
     thickness_mm: f64,
     piece: &'a str,
-    role: crate::design::Role,
+    /// Nothing for an elastic.
+    role: Option<Role>,
     side: Option<&'static str>,
     /// How many one box needs.
     each: u32,
@@ -50,11 +61,11 @@ struct Row<'a> {
 }
 
 /// The list as CSV: a line with the names of the columns, then one line a piece in the order of the
-/// design. Lengths are mm to a hundredth where the column says so, and in the job's unit (inches to
+/// design, and one for the elastics, as long as they are cut. Lengths are mm to a hundredth where the column says so, and in the job's unit (inches to
 /// a thousandth) where the column `unit` does; sheets and their sizes are divided
 /// by spaces.
-pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Sheet]) -> Vec<u8> {
-    let rows = objects(job, pieces, sheets);
+pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Sheet], strap: Option<Strap>) -> Vec<u8> {
+    let rows = objects(job, pieces, sheets, strap);
     let mut text = String::new();
     // Without pieces there is nothing to list; a job that reached the writers has some.
     if let Some(first) = rows.first() {
@@ -68,26 +79,27 @@ pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Sheet]) -> Vec<u8> {
 
 /// The same list as JSON: `format`, `title`, `copies`, `unit`, and under `pieces` an object a piece
 /// with the columns of the CSV as its keys; `sheets` is a list, what a piece has not got is null.
-pub fn cut_list_json(job: &Job, pieces: &[Piece], sheets: &[Sheet]) -> Vec<u8> {
+pub fn cut_list_json(job: &Job, pieces: &[Piece], sheets: &[Sheet], strap: Option<Strap>) -> Vec<u8> {
     let list = json!({
         "format": FORMAT,
         "title": job.title,
         "copies": job.copies,
         "unit": unit(job.units),
-        "pieces": objects(job, pieces, sheets),
+        "pieces": objects(job, pieces, sheets, strap),
     });
     let mut text = format!("{list:#}");
     text.push('\n');
     text.into_bytes()
 }
 
-fn objects(job: &Job, pieces: &[Piece], sheets: &[Sheet]) -> Vec<Map<String, Value>> {
-    let object = |(i, piece)| match serde_json::to_value(row(job, i, piece, sheets)) {
+fn objects(job: &Job, pieces: &[Piece], sheets: &[Sheet], strap: Option<Strap>) -> Vec<Map<String, Value>> {
+    let object = |row| match serde_json::to_value(row) {
         Ok(Value::Object(object)) => Some(object),
         // Strings and finite numbers always make one.
         _ => None,
     };
-    pieces.iter().enumerate().filter_map(object).collect()
+    let rows = pieces.iter().enumerate().map(|(i, piece)| row(job, i, piece, sheets));
+    rows.chain(strap.map(|s| elastic(job, s))).filter_map(object).collect()
 }
 
 fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Sheet]) -> Row<'a> {
@@ -95,11 +107,6 @@ fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Sheet]) -> Row<'a
     let stock = stock_of(job, piece.stock);
     let bounds = piece.outline.bounds();
     let (width, height) = (mm(bounds.width()), mm(bounds.height()));
-    let to_mm = |l: Length| tidy(l.to_mm(), 2);
-    let own = |l: Length| match job.units {
-        Unit::Mm => to_mm(l),
-        Unit::Inch => tidy(l.to_inch(), 3),
-    };
     let mut sizes: Vec<String> = Vec::new();
     for sheet in sheets.iter().filter(|s| on(s) > 0) {
         let size = format!("{}x{}", decimal(sheet.width.to_mm(), 1), decimal(sheet.height.to_mm(), 1));
@@ -112,15 +119,15 @@ fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Sheet]) -> Row<'a
         stock: piece.stock.word(),
         thickness_mm: stock.map_or(0.0, |s| to_mm(s.thickness)),
         piece: &piece.id,
-        role: piece.role,
+        role: Some(piece.role),
         side: piece.side.map(crate::job::Side::word),
         each: piece.count,
         copies: job.copies,
         count: sheets.iter().map(on).sum(),
         width_mm: to_mm(width),
         height_mm: to_mm(height),
-        width: own(width),
-        height: own(height),
+        width: own(job, width),
+        height: own(job, height),
         unit: unit(job.units),
         size: job.units.show_size(&[width, height]),
         area_mm2: tidy(piece.outline.area().abs() - openings, 0),
@@ -136,6 +143,48 @@ fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Sheet]) -> Row<'a
         creases: piece.creases.len(),
         sheets: sheets.iter().filter(|s| on(s) > 0).map(|s| s.id.as_str()).collect(),
         sheet_sizes_mm: sizes,
+    }
+}
+
+/// The elastics: their length stands as the height.
+fn elastic<'a>(job: &Job, strap: Strap<'a>) -> Row<'a> {
+    let (width, length, each) = (job.elastic.width, strap.figures.length, strap.figures.count);
+    Row {
+        stock: "elastic",
+        thickness_mm: to_mm(job.elastic.thickness),
+        piece: strap.id,
+        role: None,
+        side: None,
+        each,
+        copies: job.copies,
+        count: each as usize * job.copies as usize,
+        width_mm: to_mm(width),
+        height_mm: to_mm(length),
+        width: own(job, width),
+        height: own(job, length),
+        unit: unit(job.units),
+        size: job.units.show_size(&[width, length]),
+        area_mm2: tidy(width.to_mm() * length.to_mm(), 0),
+        grain: "none",
+        slots: 0,
+        pockets: 0,
+        pocket_depth_mm: None,
+        slits: 0,
+        creases: 0,
+        sheets: Vec::new(),
+        sheet_sizes_mm: Vec::new(),
+    }
+}
+
+fn to_mm(length: Length) -> f64 {
+    tidy(length.to_mm(), 2)
+}
+
+/// In the job's unit.
+fn own(job: &Job, length: Length) -> f64 {
+    match job.units {
+        Unit::Mm => to_mm(length),
+        Unit::Inch => tidy(length.to_inch(), 3),
     }
 }
 

@@ -12,7 +12,7 @@ use crate::job::{Job, Stock, StockKind};
 use crate::nest::{Placed, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
 use crate::write::cost::takes;
-use crate::write::cut_list::cut_list;
+use crate::write::cut_list::{Strap, cut_list};
 use crate::write::manifest::{self, ProgramFigures, sha256_hex};
 use rayon::prelude::*;
 use serde_json::json;
@@ -256,7 +256,9 @@ fn cut_lists(items: &[Item], owners: &[Owner], sheets: &[Sheet]) -> Vec<u8> {
             Sheet { placed, ..s.clone() }
         };
         let own: Vec<Sheet> = sheets.iter().map(of_item).filter(|s| !s.placed.is_empty()).collect();
-        let list = cut_list(&made.job, &pieces, &own);
+        let id = format!("{}/strap", item.row.id);
+        let strap = made.fit.strap.as_ref().map(|figures| Strap { id: &id, figures });
+        let list = cut_list(&made.job, &pieces, &own, strap);
         // The names of the columns stand once.
         let header = list.iter().position(|b| *b == b'\n').map_or(list.len(), |n| n + 1);
         all.extend_from_slice(if all.is_empty() { &list } else { &list[header..] });
