@@ -4,6 +4,7 @@
 
 use super::broken::stretches;
 use super::lead::{Leads, leads};
+use super::router::corners;
 use super::track::Track;
 use super::{Step, Task, Worked, bridges, fill};
 use crate::diag::Diagnostic;
@@ -21,6 +22,9 @@ const FOCUS: f64 = 0.0;
 pub(super) fn follow(task: &Task<'_>) -> Result<Worked, Diagnostic> {
     let passes = task.rule.passes.max(1);
     let mut worked = Worked { passes, ..Worked::default() };
+    if let (OperationKind::ThroughCut, Stroke::Closed(line)) = (task.op.kind, task.line) {
+        worked.notes.extend(corners::too_narrow(task, line));
+    }
     for line in stretches(task)? {
         let gaps = bridges::gaps(task, &line)?;
         if gaps.is_empty() {

@@ -2,7 +2,7 @@
 //! radius; what its roundness leaves in inner corners is said.
 
 mod clear;
-mod corners;
+pub(super) mod corners;
 mod descent;
 #[cfg(test)]
 mod tests;

@@ -7,6 +7,8 @@ use crate::ops::Keep;
 
 /// A corner whose tip stays farther than this from the swept edge is told of, mm.
 const TOLD: f64 = 0.02;
+/// The same of a beam's, whose corners are sharp but in narrow notches, mm.
+const NARROW: f64 = 0.5;
 
 /// The path of the bit along `line`, and what its roundness leaves or takes.
 ///
@@ -19,12 +21,7 @@ pub(super) fn opened(task: &Task<'_>, line: &Contour) -> (Vec<Segment>, Option<D
     let segments: Vec<Segment> = line.segments().collect();
     let Stroke::Closed(nominal) = &task.op.stroke else { return (segments, None) };
     let radius = task.tool.kerf.to_mm() / 2.0;
-    let tips: Vec<(Point, f64)> = nominal
-        .vertices()
-        .iter()
-        .map(|v| (v.point(), line.distance_to(v.point()) - radius))
-        .filter(|(_, left)| *left > TOLD)
-        .collect();
+    let tips = tips(nominal, line, radius, TOLD);
     let farthest = tips.iter().map(|t| t.1).fold(0.0, f64::max);
     if tips.is_empty() {
         return (segments, None);
@@ -60,6 +57,24 @@ pub(super) fn opened(task: &Task<'_>, line: &Contour) -> (Vec<Segment>, Option<D
         task.op.kind.word()
     );
     (path, Some(Diagnostic::hint("corner-relief", message)))
+}
+
+/// The corners of `nominal` that a tool of this radius leaves by more than `least` mm when its middle
+/// runs along `line`, and by how much.
+fn tips(nominal: &Contour, line: &Contour, radius: f64, least: f64) -> Vec<(Point, f64)> {
+    let left = |p: Point| (p, line.distance_to(p) - radius);
+    nominal.vertices().iter().map(|v| left(v.point())).filter(|(_, left)| *left > least).collect()
+}
+
+/// What is said of corners too narrow for a beam to reach their tips: with a beam only these matter.
+pub(in crate::comp) fn too_narrow(task: &Task<'_>, line: &Contour) -> Option<Diagnostic> {
+    let Stroke::Closed(nominal) = &task.op.stroke else { return None };
+    let tips = tips(nominal, line, task.tool.kerf.to_mm() / 2.0, NARROW);
+    let farthest = tips.iter().map(|t| t.1).reduce(f64::max)?;
+    let corners = if tips.len() == 1 { "1 notch".to_owned() } else { format!("{} notches", tips.len()) };
+    let message =
+        format!("{corners} of {} narrower than the beam: the last {farthest:.1} mm, at most, stay uncut", task.name());
+    Some(Diagnostic::warning("notch-too-narrow", message).help("cut them to the tip with a knife"))
 }
 
 /// The area, mm2, between the nominal edge and the edge that the bit leaves.

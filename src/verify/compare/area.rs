@@ -14,7 +14,7 @@ use crate::verify::{Finding, Many};
 const MOST: usize = 60_000;
 
 pub(super) fn areas(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
-    let (rules, Some((_, tool))) = bench.rules_for(OperationKind::ThroughCut) else { return };
+    let (rules, Some((rule, tool))) = bench.rules_for(OperationKind::ThroughCut) else { return };
     let radius = tool.kerf.to_mm() / 2.0;
     if radius <= 0.0 || !bench.operations.contains(&OperationKind::ThroughCut) {
         return;
@@ -32,12 +32,16 @@ pub(super) fn areas(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
         out.push(Finding::note("not-swept", message));
         return;
     }
+    // Of a bridge a strip stands between the piece's edge and the middle of the cut, as long as the
+    // tool is off, less what the round ends of the cut on both sides take of it.
+    let bridge = (rule.bridge_width.to_mm() + 2.0 * radius) * radius - std::f64::consts::FRAC_PI_2 * radius * radius;
+    let bridges = f64::from(rule.bridges) * bridge.max(0.0);
     let boxes = Boxes::new(through.iter().map(Segment::bounds).collect());
     let mut buffered = 0;
     for piece in &bench.nominal.pieces {
         let around = piece.bounds.grown(3.0 * radius + 1.0);
         let ways: Vec<Segment> = boxes.touching(around).into_iter().map(|i| through[i]).collect();
-        let Some(l) = left(&piece.outline, &piece.holes, &ways, radius) else { continue };
+        let Some(l) = left(&piece.outline, &piece.holes, &ways, radius, bridges) else { continue };
         all.swept += 1;
         buffered += usize::from(l.by == Swept::Buffers);
         let place = piece.bounds.center();

@@ -59,6 +59,8 @@ fn offset(line: &Wanted, rule: &Rule, tool: &Tool) -> f64 {
 
 /// Within this, mm, of where it belongs a cut is looked for first.
 const SHORT: f64 = 0.05;
+/// A notch too narrow for the tool is looked into no further than this, mm: beyond it is no notch.
+const DEEPEST: f64 = 40.0;
 /// Nearer than this, mm, to its line a cut of no width lies on no side of it.
 const SIGNLESS: f64 = 0.01;
 
@@ -288,7 +290,7 @@ impl One<'_> {
     /// the top face is spared.
     fn excuse(&self, compared: &[Compared], states: &mut [State], all: &mut Comparison) {
         let tolerance = self.bench.tolerance();
-        if self.offset > 0.0 && self.is_edge() && states.contains(&State::Off) {
+        if self.offset > 0.0 && self.is_edge() && states.iter().any(|s| matches!(s, State::Off | State::Uncut)) {
             let r = self.offset;
             let Stroke::Closed(contour) = &self.line.stroke else { return };
             let edges: Vec<Segment> = contour.segments().collect();
@@ -305,12 +307,19 @@ impl One<'_> {
             let middles = compared.iter().map(|c| &c.sample).filter(|s| fits(s)).map(|s| s.place + s.normal * r);
             let middles: Vec<Segment> = middles.map(|m| Segment::line(m, m)).collect();
             let middle_grid = Grid::new(&middles, CELL);
-            for (c, state) in compared.iter().zip(states.iter_mut()).filter(|(_, s)| **s == State::Off) {
-                let Some(d) = c.sample.deviation.filter(|d| *d > 0.0) else { continue };
+            for (c, state) in compared.iter().zip(states.iter_mut()) {
                 // What even the best place of the tool leaves; the points are half a millimetre apart.
-                let nearest = middle_grid.nearest(&middles, c.sample.place, r + d);
-                let left = nearest.map_or(f64::INFINITY, |m| m.1 - r);
-                if !fits(&c.sample) && d <= left + tolerance {
+                let left = |reach: f64| {
+                    let nearest = middle_grid.nearest(&middles, c.sample.place, r + reach);
+                    nearest.map_or(f64::INFINITY, |m| m.1 - r)
+                };
+                let excused = match (*state, c.sample.deviation) {
+                    (State::Off, Some(d)) => (d > 0.0 && d <= left(d) + tolerance).then_some(d),
+                    // In a notch so narrow that no cut can come near.
+                    (State::Uncut, _) => Some(left(DEEPEST)).filter(|l| l.is_finite() && *l >= FAR - tolerance),
+                    _ => None,
+                };
+                if let Some(d) = excused.filter(|_| !fits(&c.sample)) {
                     *state = State::Excused;
                     Worst::keep(&mut all.rounded, d, c.sample.place, &self.line.name);
                 }

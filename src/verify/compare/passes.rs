@@ -2,10 +2,11 @@
 //! too many.
 
 use super::samples::along;
-use super::{Bench, DEPTH_SLACK};
-use crate::geom::Point;
+use super::{Bench, CELL, DEPTH_SLACK};
+use crate::geom::{Point, Segment, Stroke};
 use crate::profile::{Finish, Rule, Tool, ToolKind};
 use crate::units::decimal;
+use crate::verify::grid::Grid;
 use crate::verify::nominal::{Class, Wanted};
 use crate::verify::{Finding, Many};
 
@@ -13,29 +14,102 @@ use crate::verify::{Finding, Many};
 const POINTS: usize = 15;
 
 pub(super) fn passes(bench: &Bench<'_>, out: &mut Many) {
-    for (_, line) in bench.lines() {
+    let drawn = Drawn::new(bench);
+    for (at, line) in bench.lines() {
         let (rules, first) = bench.rules_for(line.class.kind());
         // Of a beam's or bit's pocket only the edge is a line.
         let Some((rule, tool)) = first.filter(|_| line.class != Class::Pocket) else { continue };
-        let samples = along(&line.stroke, 0.5);
-        let step = (samples.len() / POINTS).max(1);
-        let mut visits: Vec<(Point, Vec<(f64, u32)>)> = Vec::new();
-        for s in samples.iter().skip(step / 2).step_by(step) {
-            visits.push((s.place, visited(bench, rules, rule, tool, line, s.place)));
+        let samples: Vec<Point> = along(&line.stroke, 0.5).into_iter().map(|s| s.place).collect();
+        let some = |points: &[Point]| -> Vec<(Point, Vec<(f64, u32)>)> {
+            let step = (points.len() / POINTS).max(1);
+            let points = points.iter().skip(step / 2).step_by(step);
+            points.map(|q| (*q, visited(bench, rules, rule, tool, line, *q))).collect()
+        };
+        // Beside another line, or where this one comes back upon itself, that one's passes would be
+        // counted too. Where it is so all along, one too many cannot be told from it.
+        let reach = 2.0 * bench.tolerance() + reach(rule, tool, line) + drawn.reach;
+        let alone = samples.iter().step_by((samples.len() / (4 * POINTS)).max(1));
+        let alone: Vec<Point> = alone.filter(|q| !drawn.is_met(bench, at, **q, reach)).copied().collect();
+        let (all, alone) = (some(&samples), some(&alone));
+        too_much_at_once(bench, line, rule, if alone.is_empty() { &all } else { &alone }, out);
+        count(bench, line, rule, tool, &all, &alone, out);
+    }
+}
+
+/// All nominal lines, to be found by place.
+struct Drawn {
+    grid: Grid,
+    /// Each segment with its line's place in the list and how far along that line it begins, mm.
+    segments: Vec<(Segment, usize, f64)>,
+    /// How far from its line a tool's middle runs at most, mm.
+    reach: f64,
+}
+
+impl Drawn {
+    fn new(bench: &Bench<'_>) -> Self {
+        let mut segments = Vec::new();
+        for (at, line) in bench.lines() {
+            let mut along = 0.0;
+            for s in line.stroke.segments() {
+                segments.push((s, at, along));
+                along += s.length();
+            }
         }
-        too_much_at_once(bench, line, rule, &visits, out);
-        count(bench, line, rule, tool, &mut visits, out);
+        let all: Vec<Segment> = segments.iter().map(|s| s.0).collect();
+        let of =
+            |line: &Wanted| bench.rules_for(line.class.kind()).1.map_or(0.0, |(rule, tool)| reach(rule, tool, line));
+        let most = bench.lines().map(|(_, line)| of(line)).fold(0.0, f64::max);
+        Self { grid: Grid::new(&all, CELL), segments, reach: most }
+    }
+
+    /// Whether another line, or this one again after a way round, comes within
+    /// `reach` mm of a point of a line.
+    fn is_met(&self, bench: &Bench<'_>, at: usize, q: Point, reach: f64) -> bool {
+        let line = &bench.nominal.lines[at];
+        // What is near along the line itself is the point's own surroundings.
+        let mut own: Vec<(f64, f64)> = Vec::new();
+        let mut other = false;
+        self.grid.near(q, reach, |i| {
+            let (s, of, begins) = &self.segments[i as usize];
+            if s.distance_to(q) > reach {
+                return;
+            }
+            if *of == at {
+                own.push((*begins, begins + s.length()));
+            } else {
+                other = true;
+            }
+        });
+        if other {
+            return true;
+        }
+        // Stretches that follow one another are one; more than one means that the line came back.
+        own.sort_by(|a, b| a.0.total_cmp(&b.0));
+        own.dedup_by(|b, a| {
+            b.0 <= a.1 + 1e-9 && {
+                a.1 = a.1.max(b.1);
+                true
+            }
+        });
+        let closes = matches!(line.stroke, Stroke::Closed(_))
+            && own.first().zip(own.last()).is_some_and(|(a, b)| a.0 <= 1e-9 && b.1 >= line.stroke.length() - 1e-9);
+        own.len() > if closes { 2 } else { 1 }
+    }
+}
+
+/// How far from a nominal line the tool's middle runs, mm.
+fn reach(rule: &Rule, tool: &Tool, line: &Wanted) -> f64 {
+    match line.class {
+        Class::Hole | Class::Outline => tool.kerf.to_mm() / 2.0,
+        Class::Crease => rule.double.to_mm() / 2.0,
+        _ => 0.0,
     }
 }
 
 /// Each visit of a point of a line: how deep, and the program's line.
 fn visited(bench: &Bench<'_>, rules: u64, rule: &Rule, tool: &Tool, line: &Wanted, q: Point) -> Vec<(f64, u32)> {
     let tolerance = bench.tolerance();
-    let radius = match line.class {
-        Class::Hole | Class::Outline => tool.kerf.to_mm() / 2.0,
-        Class::Crease => rule.double.to_mm() / 2.0,
-        _ => 0.0,
-    };
+    let radius = reach(rule, tool, line);
     let mut found: Vec<u32> = Vec::new();
     bench.grid.near(q, radius + tolerance, |i| {
         let t = &bench.traces[i as usize];
@@ -100,7 +174,8 @@ fn count(
     line: &Wanted,
     rule: &Rule,
     tool: &Tool,
-    visits: &mut [(Point, Vec<(f64, u32)>)],
+    visits: &[(Point, Vec<(f64, u32)>)],
+    alone: &[(Point, Vec<(f64, u32)>)],
     out: &mut Many,
 ) {
     let needed = bench.needed(line);
@@ -109,16 +184,21 @@ fn count(
         ToolKind::DragKnife | ToolKind::TangentialKnife | ToolKind::Router if !by_words => 1,
         _ => rule.passes.max(1) as usize,
     } * if line.class == Class::Crease && rule.double.to_mm() > 0.0 { 2 } else { 1 };
-    let of = |v: &Vec<(f64, u32)>| v.iter().filter(|v| v.0 >= needed).count();
-    let mut counts: Vec<usize> = visits.iter().map(|v| of(&v.1)).filter(|n| *n > 0).collect();
-    counts.sort_unstable();
-    let Some(usual) = counts.get(counts.len() / 2).copied() else { return };
-    // Before a corner that spares the top, and at a line's own crossings, counts differ.
-    let few = usual < want && rule.finish != Finish::Top;
-    if few || usual > want && rule.pattern.is_empty() {
-        let place = visits.first().map(|v| v.0).unwrap_or_default();
-        let message = format!("{} is gone over {usual} times, the rule asks for {want}", line.name);
-        let code = if few { "pass-missing" } else { "worked-twice" };
+    let usual = |visits: &[(Point, Vec<(f64, u32)>)]| {
+        let of = |v: &Vec<(f64, u32)>| v.iter().filter(|v| v.0 >= needed).count();
+        let mut counts: Vec<usize> = visits.iter().map(|v| of(&v.1)).filter(|n| *n > 0).collect();
+        counts.sort_unstable();
+        counts.get(counts.len() / 2).copied()
+    };
+    let place = visits.first().map(|v| v.0).unwrap_or_default();
+    let mut tell = |code, times| {
+        let message = format!("{} is gone over {times} times, the rule asks for {want}", line.name);
         out.push(Finding::new(code, message).on(place).help("export the program again"));
+    };
+    // Before a corner that spares the top counts differ.
+    if let Some(times) = usual(visits).filter(|n| *n < want && rule.finish != Finish::Top) {
+        tell("pass-missing", times);
+    } else if let Some(times) = usual(alone).filter(|n| *n > want && rule.pattern.is_empty()) {
+        tell("worked-twice", times);
     }
 }

@@ -39,9 +39,10 @@ pub struct Left {
 }
 
 /// What is left of a piece (its outline counter-clockwise, its holes) within the line that the
-/// middle of the tool should take, after discs of `radius` were swept along the ways. `None` where a
-/// library fails or a contour is none.
-pub fn left(outline: &Contour, holes: &[Contour], ways: &[Segment], radius: f64) -> Option<Left> {
+/// middle of the tool should take, after discs of `radius` were swept along the ways, and `bridges`
+/// mm2 of what holds it, cut by hand later, were taken off. `None` where a library fails or a contour is
+/// none.
+pub fn left(outline: &Contour, holes: &[Contour], ways: &[Segment], radius: f64, bridges: f64) -> Option<Left> {
     if radius <= 0.0 || ways.is_empty() {
         return None;
     }
@@ -71,7 +72,7 @@ pub fn left(outline: &Contour, holes: &[Contour], ways: &[Segment], radius: f64)
     let near = body.buffer(radius);
     let kept = near.difference(&swept);
     // Slivers of waste that the round ends leave are none of the piece.
-    let left: f64 = kept.0.iter().map(|p| p.unsigned_area()).filter(|a| *a > nominal * 0.01).sum();
+    let left = kept.0.iter().map(|p| p.unsigned_area()).filter(|a| *a > nominal * 0.01).sum::<f64>() - bridges;
     (nominal > 0.0 && around > 0.0).then_some(Left { nominal, left, out: (left - nominal) / around, by })
 }
 
@@ -93,7 +94,7 @@ mod tests {
                 .flat_map(|s| (0..500).map(|i| s.between(f64::from(i) / 500.0, f64::from(i + 1) / 500.0)))
                 .collect();
         }
-        left(&piece, &[], &ways, radius).expect("an area")
+        left(&piece, &[], &ways, radius, 0.0).expect("an area")
     }
 
     #[test]

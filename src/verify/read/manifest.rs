@@ -178,7 +178,8 @@ impl Manifest {
             points.insert(&piece.id, lines.map(Vec::len).sum());
         }
         for sheet in &self.sheets {
-            within("a sheet's thickness", sheet.thickness, f64::MIN_POSITIVE, THICKEST)?;
+            // Cloth or liner counted as nothing has none.
+            within("a sheet's thickness", sheet.thickness, 0.0, THICKEST)?;
             within("a sheet's width", sheet.width, f64::MIN_POSITIVE, MANIFEST_NUMBER)?;
             within("a sheet's height", sheet.height, f64::MIN_POSITIVE, MANIFEST_NUMBER)?;
             let mut all = 0usize;
