@@ -277,15 +277,24 @@ fn inch_fraction(length: Length) -> String {
     }
 }
 
-/// `value` rounded to `places` decimals, never minus zero: what every writer prints from.
+/// `value` rounded to `places` decimals, never minus zero: what every writer prints from. A half goes
+/// away from zero, also where the binary number stands a hair below it, so that one length told by
+/// two ways of reckoning it is one figure: 3.175 is 3.18.
 pub fn tidy(value: f64, places: i32) -> f64 {
     let scale = 10f64.powi(places);
-    let rounded = (value * scale).round() / scale;
-    if rounded == 0.0 { 0.0 } else { rounded }
+    let scaled = value.abs() * scale;
+    // Beyond this there is no fraction left to round.
+    let rounded = if scaled < 1e15 { (scaled + HAIR).round() / scale } else { value.abs() };
+    if rounded == 0.0 { 0.0 } else { rounded.copysign(value) }
 }
 
-/// `value` with at most `places` decimals, without trailing zeros and never `-0`.
+/// What reckoning may take off a half, in units of the last decimal kept.
+const HAIR: f64 = 1e-6;
+
+/// `value` with at most `places` decimals, rounded as by [`tidy`], without trailing zeros and never
+/// `-0`.
 pub fn decimal(value: f64, places: usize) -> String {
+    let value = i32::try_from(places).map_or(value, |p| tidy(value, p));
     let text = format!("{value:.places$}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     if text == "-0" { "0".into() } else { text.into() }
@@ -306,6 +315,18 @@ mod tests {
         // Source: international yard and pound agreement, 1959; the caliper point from printing handbooks.
         assert_eq!(inch(1.0), mm(25.4));
         assert!((points(98.0).to_mm() - 2.4892).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_half_goes_up_however_it_was_reckoned() {
+        // 1/8 in, and a wall reckoned in two orders.
+        assert_eq!(decimal(3.175, 2), "3.18");
+        assert_eq!((decimal(15.05 + 3.8, 1), decimal(22.65 - 3.8, 1)), ("18.9".into(), "18.9".into()));
+        assert_eq!(
+            (decimal(-3.175, 2), decimal(-0.001, 2), decimal(0.35 * 3.0, 1)),
+            ("-3.18".into(), "0".into(), "1.1".into())
+        );
+        assert_eq!((decimal(1e300, 2).len(), decimal(f64::NAN, 2)), (301, "NaN".into()));
     }
 
     #[test]

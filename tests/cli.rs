@@ -176,6 +176,49 @@ fn reports_for_programs_are_json() {
 }
 
 #[test]
+fn a_stock_too_thick_for_a_machine_is_left_to_the_hand_and_said() {
+    let dir = folder("leave");
+    let folio = fs::read_to_string(sample("tideline-folio")).unwrap();
+    let thick = folio.replacen("thickness = 2", "thickness = 4", 1);
+    assert!(thick != folio);
+    fs::write(dir.join("thick.toml"), thick).unwrap();
+    let export = |more: &[&str]| {
+        run(&dir, &[&["export", "thick.toml", "--out", "o", "--machine", "shared-laser-cutter"], more].concat())
+    };
+    let o = export(&[]);
+    assert_eq!(o.status.code(), Some(1), "{}", out(&o));
+    assert!(err(&o).contains("--leave board/through-cut"), "{}", err(&o));
+    assert!(!dir.join("o").exists());
+    let o = export(&["--leave", "board"]);
+    assert_eq!(o.status.code(), Some(0), "{}", err(&o));
+    let said = out(&o);
+    let left =
+        said.lines().find(|l| l.trim_start().starts_with("board  mark") || l.trim_start().starts_with("board  half"));
+    assert!(left.is_some_and(|l| l.contains("half-depth-pocket, through-cut")), "{said}");
+    assert!(
+        dir.join("o/cloth-1.shared-laser-cutter.nc").exists() && !dir.join("o/board-1.shared-laser-cutter.nc").exists()
+    );
+    let o = export(&["--leave", "bord"]);
+    assert_eq!(o.status.code(), Some(2));
+    assert!(err(&o).contains("STOCK/OPERATION"), "{}", err(&o));
+}
+
+#[test]
+fn a_shipped_profile_is_copied_for_the_maker_and_nothing_is_overwritten() {
+    let dir = folder("copy");
+    let o = run(&dir, &["profiles", "copy", "small-router", "mine.toml"]);
+    assert_eq!(o.status.code(), Some(0), "{}", err(&o));
+    let copied = fs::read_to_string(dir.join("mine.toml")).unwrap();
+    assert_eq!(copied, include_str!("../machine-profiles/small-router.toml"));
+    let o = run(&dir, &["profiles", "check", "mine.toml"]);
+    assert_eq!(o.status.code(), Some(0), "{}", out(&o));
+    let o = run(&dir, &["profiles", "copy", "drag-knife-table", "mine.toml"]);
+    assert_eq!(o.status.code(), Some(2));
+    assert!(err(&o).contains("is there already"), "{}", err(&o));
+    assert_eq!(fs::read_to_string(dir.join("mine.toml")).unwrap(), copied);
+}
+
+#[test]
 fn a_reader_that_hangs_up_is_no_error() {
     let mut child = Command::new(env!("CARGO_BIN_EXE_flapwright"))
         .arg("new")

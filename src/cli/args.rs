@@ -1,6 +1,6 @@
 //! The arguments as typed.
 
-use crate::profile::OperationKind;
+use super::leave::Left;
 use crate::write::pdf::Paper;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -41,7 +41,7 @@ pub(super) enum Command {
     Verify(VerifyArgs),
     /// Write a small sheet that measures a machine, or read its measurements into a profile
     Coupon(CouponArgs),
-    /// List, show or check machine profiles
+    /// List, show, copy or check machine profiles
     Profiles {
         #[command(subcommand)]
         what: Option<ProfilesCommand>,
@@ -69,9 +69,9 @@ pub(super) struct ExportArgs {
     /// A machine to write programs for: the name of a shipped profile or the path of your own. May be given again
     #[arg(long, value_name = "NAME-OR-FILE")]
     pub(super) machine: Vec<String>,
-    /// Operations that no program does, because a hand or another machine does them; divided by commas
-    #[arg(long, value_enum, value_delimiter = ',', value_name = "OPERATION")]
-    pub(super) leave: Vec<OperationChoice>,
+    /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, liner), or one on the other alone, board/through-cut
+    #[arg(long, value_delimiter = ',', value_name = "WHAT")]
+    pub(super) leave: Vec<Left>,
     /// Move the lines of the DXF for a cutter that takes this much in all, e.g. "0.15 mm"; without it they are nominal
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub(super) kerf: Option<String>,
@@ -106,9 +106,9 @@ pub(super) struct BatchArgs {
     /// A machine to write programs for: the name of a shipped profile or the path of your own. May be given again
     #[arg(long, value_name = "NAME-OR-FILE")]
     pub(super) machine: Vec<String>,
-    /// Operations that no program does, because a hand or another machine does them; divided by commas
-    #[arg(long, value_enum, value_delimiter = ',', value_name = "OPERATION")]
-    pub(super) leave: Vec<OperationChoice>,
+    /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, liner), or one on the other alone, board/through-cut
+    #[arg(long, value_delimiter = ',', value_name = "WHAT")]
+    pub(super) leave: Vec<Left>,
     /// Move the lines of the DXF for a cutter that takes this much in all, e.g. "0.15 mm"; without it they are nominal
     #[arg(long, value_name = "LENGTH")]
     pub(super) kerf: Option<String>,
@@ -231,29 +231,6 @@ pub(super) enum DxfChoice {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum OperationChoice {
-    /// Lines drawn
-    Mark,
-    /// Lines pressed to fold at
-    CreaseScore,
-    /// Recesses half the board deep
-    HalfDepthPocket,
-    /// Cuts through
-    ThroughCut,
-}
-
-impl From<OperationChoice> for OperationKind {
-    fn from(choice: OperationChoice) -> Self {
-        match choice {
-            OperationChoice::Mark => Self::Mark,
-            OperationChoice::CreaseScore => Self::CreaseScore,
-            OperationChoice::HalfDepthPocket => Self::HalfDepthPocket,
-            OperationChoice::ThroughCut => Self::ThroughCut,
-        }
-    }
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub(super) enum SchemaOf {
     /// The job file
     Job,
@@ -265,10 +242,17 @@ pub(super) enum SchemaOf {
 pub(super) enum ProfilesCommand {
     /// The shipped profiles, a line each
     List,
-    /// One profile, every default filled in
+    /// What one profile says, every default filled in
     Show {
         /// The name of a shipped profile or the path of your own
         profile: String,
+    },
+    /// Write a profile into a file of your own, to be edited
+    Copy {
+        /// The name of a shipped profile or the path of your own
+        profile: String,
+        /// The file to write, which must not exist yet
+        file: PathBuf,
     },
     /// Say what a profile of your own can and cannot do, and what is wrong with it
     Check {

@@ -10,7 +10,6 @@ use crate::design::Design;
 use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
 use crate::fit::Fit;
 use crate::job::Job;
-use crate::profile::OperationKind;
 use crate::units::Length;
 use crate::write::cost::takes;
 use crate::write::cut_list::{Strap, cut_list, cut_list_json};
@@ -52,11 +51,10 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let mut files: Vec<(String, Vec<u8>)> = Vec::new();
     about_job.extend(threads.run(|| drawings(args, job, worked, kerf, &mut files)));
     let mut written = Vec::new();
-    let left: Vec<OperationKind> = args.leave.iter().map(|o| (*o).into()).collect();
     for machine in &machines {
         let mut about_machine = machine.diagnostics.clone();
         if let Some(profile) = &machine.profile {
-            let (made, more) = threads.run(|| programs::programs(job, worked, profile, &left));
+            let (made, more) = threads.run(|| programs::programs(job, worked, profile, &args.leave));
             about_machine.extend(more);
             if !made.programs.is_empty() {
                 // The folder proves itself: `verify` reads the machine from here.
@@ -133,6 +131,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
             }
             terminal.out.write_all(report::sheets(job, worked).as_bytes())?;
             terminal.out.write_all(programs::report(&written).as_bytes())?;
+            terminal.out.write_all(programs::not_done(&worked.operations, &written).as_bytes())?;
             terminal.out.write_all(report::takes(&takes).as_bytes())?;
             terminal.out.write_all(programs::cautions(&machines).as_bytes())?;
         }

@@ -10,6 +10,7 @@ mod export;
 pub mod folder;
 mod input;
 mod laying;
+mod leave;
 mod load;
 mod new;
 mod profiles;

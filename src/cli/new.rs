@@ -11,6 +11,14 @@ pub(super) fn run(file: Option<&Path>, terminal: &mut Terminal<'_>) -> Result<Ex
         terminal.out.write_all(starter.as_bytes())?;
         return Ok(Exit::Good);
     };
+    write_new(path, starter.as_bytes())?;
+    let name = path.display();
+    writeln!(terminal.out, "Wrote {name}. Put your measurements in, then: flapwright check {name}")?;
+    Ok(Exit::Good)
+}
+
+/// Writes a file that is not there yet.
+pub(super) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let name = path.display();
     let cannot = |e: std::io::Error| match e.kind() {
         std::io::ErrorKind::AlreadyExists => Failure::usage(
@@ -23,7 +31,5 @@ pub(super) fn run(file: Option<&Path>, terminal: &mut Terminal<'_>) -> Result<Ex
         ),
     };
     let mut created = std::fs::OpenOptions::new().write(true).create_new(true).open(path).map_err(cannot)?;
-    created.write_all(starter.as_bytes()).map_err(cannot)?;
-    writeln!(terminal.out, "Wrote {name}. Put your measurements in, then: flapwright check {name}")?;
-    Ok(Exit::Good)
+    created.write_all(bytes).map_err(cannot)
 }

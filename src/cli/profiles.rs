@@ -5,6 +5,7 @@ use super::{Exit, Failure, Terminal, load};
 use crate::diag::{Places, any_error, render, to_json};
 use crate::profile::{self, Profile};
 use serde_json::json;
+use std::path::Path;
 
 pub(super) fn run(
     what: Option<ProfilesCommand>,
@@ -14,6 +15,7 @@ pub(super) fn run(
     match what.unwrap_or(ProfilesCommand::List) {
         ProfilesCommand::List => list(format, terminal),
         ProfilesCommand::Show { profile } => one(&profile, format, false, terminal),
+        ProfilesCommand::Copy { profile, file } => copy(&profile, &file, terminal),
         ProfilesCommand::Check { profile } => one(&profile, format, true, terminal),
     }
 }
@@ -34,11 +36,24 @@ fn list(format: ReportFormat, terminal: &mut Terminal<'_>) -> Result<Exit, Failu
             writeln!(
                 terminal.out,
                 "\nEach is a starting point. Copy the one nearest to your machine into a file of your own\n\
-                 (flapwright profiles show NAME, or machine-profiles/ in the source), put your machine's\n\
-                 figures in, and name it by its path."
+                 (flapwright profiles copy NAME my-table.toml), put your machine's figures in, and name it\n\
+                 by its path."
             )?;
         }
     }
+    Ok(Exit::Good)
+}
+
+/// A profile's own text, comments and all, as a file for the maker to edit.
+fn copy(name: &str, file: &Path, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let loaded = load::profile(name)?;
+    super::new::write_new(file, loaded.source.text.as_bytes())?;
+    let file = file.display();
+    writeln!(
+        terminal.out,
+        "Wrote {file}, a copy of {}. Put your machine's figures in, then: flapwright profiles check {file}",
+        loaded.origin
+    )?;
     Ok(Exit::Good)
 }
 

@@ -1,6 +1,7 @@
 //! Programs for machines: which sheets a machine serves, their programs, and what is said of them.
 
 use super::Failure;
+use super::leave::{Left, is_left};
 use super::load::LoadedProfile;
 use super::report::table;
 use super::work::Worked;
@@ -33,12 +34,7 @@ pub(super) struct Programs {
 /// a hand or another machine. It serves a stock that it can cut through (or, where that is left,
 /// does anything to); other stocks are another machine's. An operation that it lacks on a stock
 /// that it serves is an error.
-pub(super) fn programs(
-    job: &Job,
-    worked: &Worked,
-    profile: &Profile,
-    left: &[OperationKind],
-) -> (Programs, Vec<Diagnostic>) {
+pub(super) fn programs(job: &Job, worked: &Worked, profile: &Profile, left: &[Left]) -> (Programs, Vec<Diagnostic>) {
     let sheets: Vec<OfSheet> = worked.operations.par_iter().map(|ops| of_sheet(job, ops, profile, left)).collect();
     let mut made = Programs::default();
     let mut said = Vec::new();
@@ -68,10 +64,10 @@ pub(super) struct OfSheet {
 }
 
 /// The programs of one sheet: see [`programs`].
-pub(super) fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[OperationKind]) -> OfSheet {
+pub(super) fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[Left]) -> OfSheet {
     let mut of = OfSheet::default();
     let mut sheet = ops.clone();
-    sheet.operations.retain(|o| !left.contains(&o.kind));
+    sheet.operations.retain(|o| !is_left(left, sheet.stock, o.kind));
     if sheet.operations.is_empty() {
         return of;
     }
@@ -130,17 +126,16 @@ pub(super) fn without_repeats(said: &mut Vec<Diagnostic>) {
     *said = kept;
 }
 
-pub(super) fn serves(profile: &Profile, stock: StockKind, left: &[OperationKind]) -> bool {
-    profile.rules.iter().any(|r| {
-        r.stock == stock && (r.operation == OperationKind::ThroughCut || left.contains(&OperationKind::ThroughCut))
-    })
+pub(super) fn serves(profile: &Profile, stock: StockKind, left: &[Left]) -> bool {
+    let cut = OperationKind::ThroughCut;
+    profile.rules.iter().any(|r| r.stock == stock && (r.operation == cut || is_left(left, stock, cut)))
 }
 
 pub(super) fn not_served(profile: &Profile, stock: StockKind, is_error: bool) -> Diagnostic {
     let message = format!("{} does not cut {}: those sheets have no program of it", profile.name, stock.word());
     let make = if is_error { Diagnostic::error } else { Diagnostic::hint };
     make("stock-not-served", message).help(if profile.rules.iter().any(|r| r.stock == stock) {
-        "cut them on another machine or by hand; for what else it does to them, give --leave through-cut"
+        "cut them on another machine or by hand; for what else it does to them, give --leave STOCK/through-cut"
     } else {
         "cut them on another machine, or by hand"
     })
@@ -232,10 +227,16 @@ fn cloth_under_beam(job: &Job, profile: &Profile) -> Option<Diagnostic> {
         }
         Coating::Coated => format!("{} puts a beam on a coated cloth", profile.name),
     };
-    Some(Diagnostic::warning("cloth-under-beam", message).help(
-        "vinyl and PVC give off chlorine: see the cloth's safety data sheet and ask the shop; \
-         set coating = \"none\" under [cloth] once you know",
-    ))
+    Some(Diagnostic::warning("cloth-under-beam", message).help(match coating {
+        Coating::Coated => {
+            "vinyl and PVC give off chlorine, which harms lungs and machine: cut this cloth with a knife \
+             (--leave cloth keeps it out of the programs), unless its safety data sheet and the shop allow a beam"
+        }
+        _ => {
+            "vinyl and PVC give off chlorine: see the cloth's safety data sheet and ask the shop; \
+             set coating = \"none\" under [cloth] once you know that it has none, or --leave cloth to the knife"
+        }
+    }))
 }
 
 /// Two profiles of one name would write the same files.
@@ -272,6 +273,30 @@ pub(super) fn report(programs: &[ProgramFigures]) -> String {
         "\nPrograms (times without tool changes; run the .outline program first: it shows where the work lies)\n{}",
         table(&rows)
     )
+}
+
+/// What the machines leave to the hand or to others, stock by stock; nothing without programs.
+pub(super) fn not_done(sheets: &[SheetOps], programs: &[ProgramFigures]) -> String {
+    if programs.is_empty() {
+        return String::new();
+    }
+    let is_done =
+        |sheet: &SheetOps, kind| programs.iter().any(|p| p.sheet == sheet.sheet && p.operations.contains(&kind));
+    let mut rows = Vec::new();
+    for stock in StockKind::ALL {
+        let of_stock = || sheets.iter().filter(move |s| s.stock == stock);
+        let left = OperationKind::ALL
+            .into_iter()
+            .filter(|kind| of_stock().any(|s| s.operations.iter().any(|o| o.kind == *kind) && !is_done(s, *kind)));
+        let left: Vec<&str> = left.map(OperationKind::word).collect();
+        if !left.is_empty() {
+            rows.push(vec![stock.word().to_owned(), left.join(", ")]);
+        }
+    }
+    if rows.is_empty() {
+        return String::new();
+    }
+    format!("\nLeft to the hand or another machine: no program does it\n{}", table(&rows))
 }
 
 /// A time as a person says it.

@@ -151,7 +151,10 @@ pub fn operation_depth_check(
         String::new()
     };
     let message = format!("{op} in {of} needs {deepest}{extra}, and `{}` reaches {}", tool.id, tool.max_depth);
-    let hint = "take thinner stock, a longer tool or another machine; mend `max_depth` only if the tool was measured";
+    let hint = format!(
+        "take thinner stock, a longer tool or another machine, or leave this to the hand with --leave {of}/{op}; \
+         mend `max_depth` only if the tool was measured"
+    );
     Some(Diagnostic::error("too-thick", message).at(format!("rule.{index}.tool")).help(hint))
 }
 

@@ -191,7 +191,7 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
     let (mut files, mut said) = drawings::of_sheet(ops, shop.dxf, shop.kerf, &job.title, job.units);
     let mut written = Vec::new();
     for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
-        let of = programs::of_sheet(job, ops, profile, &shop.left);
+        let of = programs::of_sheet(job, ops, profile, shop.left);
         said.extend(of.said);
         files.extend(of.preview);
         for program in of.programs {
@@ -220,7 +220,7 @@ fn unserved(lot: u64, worked: &[SheetOps], written: &[ProgramFigures], shop: &Sh
     for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
         let has_any = written.iter().any(|w| w.machine == profile.id);
         for kind in StockKind::ALL {
-            if worked.iter().any(|o| o.stock == kind) && !programs::serves(profile, kind, &shop.left) {
+            if worked.iter().any(|o| o.stock == kind) && !programs::serves(profile, kind, shop.left) {
                 let d: Diagnostic = programs::not_served(profile, kind, !has_any);
                 problems.push(Problem::of_sheet(&d, format!("lot {lot}")));
             }

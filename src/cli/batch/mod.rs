@@ -17,6 +17,7 @@ mod summary;
 
 use super::args::{BatchArgs, DxfChoice, ReportFormat};
 use super::folder::{FolderError, remove_ours, write_whole};
+use super::leave::Left;
 use super::load::{LoadedProfile, plain};
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, drawings, input, load, programs};
@@ -24,7 +25,6 @@ use crate::diag::{Places, Severity, Source, any_error, render};
 use crate::doc::{self, is_syntax};
 use crate::job::{JOB, Side};
 use crate::limits;
-use crate::profile::OperationKind;
 use crate::units::Length;
 use crate::write::manifest::sha256_hex;
 use item::{Item, Template};
@@ -46,7 +46,7 @@ pub(super) struct Shop<'a> {
     template: Template<'a>,
     title: String,
     machines: &'a [LoadedProfile],
-    left: Vec<OperationKind>,
+    left: &'a [Left],
     kerf: Option<Length>,
     /// The widest cut of all.
     widest: Length,
@@ -106,7 +106,6 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     let title = template.text("title").map_or(stem, str::to_owned);
-    let left: Vec<OperationKind> = args.leave.iter().map(|o| (*o).into()).collect();
     let widest = machines.iter().filter_map(|m| m.profile.as_ref()).map(programs::widest_cut);
     let widest = widest.chain(kerf).fold(Length::ZERO, Length::max);
     let drawn = Side::ALL.iter().filter_map(|s| template.text(&format!("flap.{}.outline", s.word())));
@@ -116,7 +115,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         template: Template { source: &source, drawing: &drawing, effort: args.effort, kerf: widest },
         title,
         machines: &machines,
-        left,
+        left: &args.leave,
         kerf,
         widest,
         dxf: args.dxf,

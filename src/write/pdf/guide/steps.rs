@@ -66,13 +66,30 @@ fn show(told: &Told<'_>, length: Length) -> String {
     told.job.units.show(length)
 }
 
-fn machine_time(told: &Told<'_>, stock: StockKind) -> Option<String> {
-    let ids: Vec<&str> = told.sheets.iter().filter(|s| s.stock == stock).map(|s| s.id.as_str()).collect();
-    let seconds: f64 =
-        told.programs.iter().filter(|p| ids.contains(&p.sheet.as_str())).map(|p| p.seconds * f64::from(p.count)).sum();
-    let minutes = (seconds / 60.0).ceil();
-    (seconds > 0.0)
-        .then(|| format!("The programs run about {minutes:.0} min for it, changes of tools and sheets aside."))
+/// How long all programs run, stock by stock.
+fn machine_time(told: &Told<'_>) -> Option<String> {
+    let seconds = |stock: StockKind| -> f64 {
+        let is_of = |id: &str| told.sheets.iter().any(|s| s.stock == stock && s.id == id);
+        told.programs.iter().filter(|p| is_of(&p.sheet)).map(|p| p.seconds * f64::from(p.count)).sum()
+    };
+    let all = [StockKind::Board, StockKind::Cloth, StockKind::Liner].map(|stock| (stock, seconds(stock)));
+    let told: Vec<String> = all
+        .iter()
+        .filter(|(_, seconds)| *seconds > 0.0)
+        .map(|(stock, seconds)| format!("{} for the {}", about(*seconds), stock.word()))
+        .collect();
+    (!told.is_empty())
+        .then(|| format!("The programs run about {}, changes of tools and sheets aside.", told.join(", ")))
+}
+
+/// A time in whole minutes, rounded up, and hours.
+fn about(seconds: f64) -> String {
+    let minutes = (seconds / 60.0).ceil() as u64;
+    match (minutes / 60, minutes % 60) {
+        (0, m) => format!("{m} min"),
+        (h, 0) => format!("{h} h"),
+        (h, m) => format!("{h} h {m} min"),
+    }
 }
 
 fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
@@ -80,7 +97,7 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
         "Cut each piece to its outline, by the templates or by machine. Several light strokes along a steel edge go straighter than a heavy one; change the blade when it drags.".into(),
         "Boards lie inside up, cloth and liner wrong side up, unless a template says otherwise. Grain as drawn.".into(),
     ];
-    words.extend(machine_time(told, StockKind::Board));
+    words.extend(machine_time(told));
     let of = |stock| told.design.pieces.iter().filter(move |p: &&Piece| p.stock == stock);
     let boards: Vec<&Piece> = of(StockKind::Board).collect();
     let window = work::around(boards.iter().map(|p| p.outline.bounds()), 4.0);
