@@ -142,3 +142,26 @@ fn a_label_across_an_edge_would_be_seen() {
     assert!(check(piece, &[], &across(-4.0, -1.0)).is_err());
     assert!(check(piece, &[], &across(-8.0, -4.0)).is_ok());
 }
+
+#[test]
+fn a_small_piece_has_a_shorter_label_and_one_without_is_named() {
+    let text = "format = 1\ntitle = 'Coralline cards'\n[contents]\nwidth = 30\nheight = 42\ndepth = 8\n[board]\nthickness = 1.5\nsheet = { width = 700, height = 1000 }\n\
+                [cloth]\nthickness = 0.3\n[liner]\nthickness = 0.2\n[flap.left]\ntier = 2\nreach = '95 %'\n\
+                [flap.right]\ntier = 1\nreach = '60 %'\n";
+    let Some(mut job) = read(text) else { panic!("it is read") };
+    let (made, said) = design(&job);
+    let bare = |p: &&Piece| p.marks.is_empty() && !p.id.contains("patch");
+    let bare: Vec<&str> = made.pieces.iter().filter(bare).map(|p| p.id.as_str()).collect();
+    let told: Vec<&str> = said.iter().filter(|d| d.code == "no-label").map(|d| d.message.as_str()).collect();
+    // The lids have letters at least; walls 10 mm wide with a hinge's clearance may not.
+    for lid in ["board-flap-left", "board-flap-right", "board-base"] {
+        assert!(!bare.contains(&lid), "{bare:?}");
+    }
+    match bare.as_slice() {
+        [] => assert!(told.is_empty(), "{told:?}"),
+        bare => assert!(told.len() == 1 && bare.iter().all(|id| told[0].contains(id)), "{bare:?}: {told:?}"),
+    }
+    job.marks.labels = false;
+    let plain = design(&job).1;
+    assert!(plain.iter().all(|d| d.code != "no-label"));
+}

@@ -2,7 +2,8 @@
 //! edges and of everything that is cut, pressed or marked there.
 
 use super::lettering::{extent, letters};
-use super::{Lay, Piece};
+use super::{Lay, Piece, Role};
+use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Point, Segment, Stroke, Transform, intersections, pt};
 use crate::job::{CutFace, Job, StockKind};
 use crate::units::mm;
@@ -14,16 +15,28 @@ const CLEARANCE: f64 = 2.0;
 /// Steps of the search for a place, in each direction.
 const STEPS: i32 = 12;
 
-/// Adds each piece's label to its marks. A piece too small for one goes without; so does one whose
+/// Adds each piece's label to its marks: name and size, or on a small piece the name alone, or its
+/// words' first letters. A piece too small for these goes without, which is said; so does one whose
 /// upper face shows in the finished box.
-pub(super) fn add(pieces: &mut [Piece], job: &Job) {
+pub(super) fn add(pieces: &mut [Piece], job: &Job) -> Option<Diagnostic> {
+    let mut bare: Vec<&str> = Vec::new();
     for piece in pieces {
-        if is_covered(piece, job) {
-            let text = text(piece, job);
-            let label = label(piece, &text);
-            piece.marks.extend(label);
+        if !is_covered(piece, job) {
+            continue;
         }
+        let label = texts(piece, job).iter().map(|text| label(piece, text)).find(|l| !l.is_empty());
+        // Patches are as small as they come, and alike.
+        if label.is_none() && piece.role != Role::Patch {
+            bare.push(&piece.id);
+        }
+        piece.marks.extend(label.unwrap_or_default());
     }
+    (!bare.is_empty()).then(|| {
+        let message = format!("there is no room for letters on {}", bare.join(", "));
+        Diagnostic::hint("no-label", message)
+            .at("marks.labels")
+            .help("write what they are on them as they come off the table")
+    })
 }
 
 /// Whether the face that lies up on the bed is hidden in the finished box: a board's inside under
@@ -44,11 +57,14 @@ pub fn copy_label(piece: &Piece, job: &Job, number: u32) -> Vec<Stroke> {
     if is_covered(piece, job) { label(piece, &format!("NO {number}")) } else { Vec::new() }
 }
 
-fn text(piece: &Piece, job: &Job) -> String {
+/// What may stand on a piece, the fullest first.
+fn texts(piece: &Piece, job: &Job) -> [String; 3] {
     let b = piece.outline.bounds();
     let name = piece.id.split_once('-').map_or(piece.id.as_str(), |(_, rest)| rest).replace('-', " ");
+    let initials: String = name.split(' ').filter_map(|word| word.chars().next()).collect();
     let item = if job.item.is_empty() { String::new() } else { format!("{}  ", job.item) };
-    format!("{item}{name}  {}", job.units.show_size(&[mm(b.width()), mm(b.height())])).to_uppercase()
+    let size = job.units.show_size(&[mm(b.width()), mm(b.height())]);
+    [format!("{item}{name}  {size}"), format!("{item}{name}"), format!("{item}{initials}")].map(|t| t.to_uppercase())
 }
 
 /// The text on a piece, in the largest letters that find a place on it; nothing where none do.

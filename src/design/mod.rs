@@ -35,13 +35,13 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     let measures = measure(job);
     match Flat::new(job, &measures, measures.joint, Length::ZERO) {
         Ok(flat) => {
-            let (mut pieces, patches, diagnostics) = match job.build.construction {
+            let (mut pieces, patches, mut diagnostics) = match job.build.construction {
                 Construction::HingedBoards => hinged::pieces(job, &measures, &flat),
                 Construction::CreasedBoard => without_patches(creased::pieces(job, &measures, &flat)),
                 Construction::CrossedStrips => without_patches(strips::pieces(job, &measures, &flat)),
             };
             if job.marks.labels {
-                labels::add(&mut pieces, job);
+                diagnostics.extend(labels::add(&mut pieces, job));
             }
             if job.marks.gauges {
                 pieces.extend(gauges::gauges(job, &measures));

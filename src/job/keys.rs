@@ -457,7 +457,12 @@ static STRAP: Table = Table {
 static MARKS: Table = Table {
     about: "What is drawn on the pieces.",
     keys: &[
-        key("labels", Flag, Default("true"), "Name and size on every piece, on the face that gets covered."),
+        key(
+            "labels",
+            Flag,
+            Default("true"),
+            "Name and size on every piece, on the face that gets covered; on a small one the name alone or its first letters.",
+        ),
         key(
             "placement",
             Flag,
