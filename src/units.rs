@@ -255,6 +255,19 @@ impl Unit {
     }
 }
 
+impl Unit {
+    /// An area as a maker buys cloth and glue by, given in square metres: in these, or in square feet where
+    /// the unit is the inch; to a hundredth or, below a tenth, a thousandth; the unit said.
+    pub fn show_area(self, square_metres: f64) -> String {
+        let foot = inch(12.0).to_mm() / 1000.0;
+        let (area, unit) = match self {
+            Self::Mm => (square_metres, "m2"),
+            Self::Inch => (square_metres / (foot * foot), "sq ft"),
+        };
+        format!("{} {unit}", decimal(area, if area < 0.1 { 3 } else { 2 }))
+    }
+}
+
 /// Inches in lowest terms of 1/32, or to a thousandth where no 1/32 comes within 0.025 mm: a
 /// caliper tells .060 from 1/16.
 fn inch_fraction(length: Length) -> String {
@@ -315,6 +328,14 @@ mod tests {
         // Source: international yard and pound agreement, 1959; the caliper point from printing handbooks.
         assert_eq!(inch(1.0), mm(25.4));
         assert!((points(98.0).to_mm() - 2.4892).abs() < 1e-12);
+    }
+
+    #[test]
+    fn areas_are_square_metres_or_square_feet() {
+        // Source: the foot is 0.3048 m, so its square 0.09290304 m2 (NIST SP 811, appendix B.8).
+        assert_eq!(Unit::Mm.show_area(0.2634), "0.26 m2");
+        assert_eq!(Unit::Mm.show_area(0.0214), "0.021 m2");
+        assert_eq!(Unit::Inch.show_area(0.092_903_04 * 2.5), "2.5 sq ft");
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use super::args::{LayoutArgs, ReportFormat};
 use super::work::{Layout, Worked, work};
 use super::{Exit, Failure, Terminal, load, report};
-use crate::diag::{Diagnostic, Places, any_error, render, to_json};
+use crate::diag::{Diagnostic, Places, Severity, any_error, render, to_json};
 use crate::job::Job;
 use crate::units::Length;
 use crate::write::cost::takes;
@@ -60,11 +60,16 @@ pub(super) fn run(
 fn verdict(diagnostics: &[Diagnostic]) -> String {
     let count = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
     let errors = diagnostics.iter().filter(|d| d.is_error()).count();
-    let rest = diagnostics.len() - errors;
-    match (errors, rest) {
-        (0, 0) => "the box fits and can be cut".into(),
-        (0, n) => format!("the box fits and can be cut; {} below to look at", count(n, "note")),
-        (n, _) => format!("not ready to cut; {} below", count(n, "error")),
+    let warnings = diagnostics.iter().filter(|d| d.severity == Severity::Warning).count();
+    let rest = diagnostics.len() - errors - warnings;
+    match (errors, warnings, rest) {
+        (0, 0, 0) => "the box fits and can be cut".into(),
+        (0, 0, n) => format!("the box fits and can be cut; {} below to look at", count(n, "note")),
+        (0, w, 0) => format!("the box fits and can be cut, with {} below", count(w, "warning")),
+        (0, w, n) => {
+            format!("the box fits and can be cut, with {} and {} below", count(w, "warning"), count(n, "note"))
+        }
+        (n, _, _) => format!("not ready to cut; {} below", count(n, "error")),
     }
 }
 

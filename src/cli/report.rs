@@ -5,7 +5,7 @@ use super::work::Worked;
 use crate::design::Piece;
 use crate::job::{Construction, Grain, Job, Stock, StockKind};
 use crate::nest::Sheet;
-use crate::units::Length;
+use crate::units::{Length, Unit};
 use crate::write::cost::Takes;
 use std::fmt::Write as _;
 
@@ -50,7 +50,7 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
     rows.extend([
         vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))],
         vec!["weight".into(), weight(worked)],
-        vec!["areas".into(), areas(worked)],
+        vec!["areas".into(), areas(worked, job.units)],
     ]);
     if let Some(cost) = cost(worked) {
         let each = if job.copies > 1 { ", whole sheets for all copies" } else { ", whole sheets" };
@@ -88,23 +88,24 @@ pub(super) fn cost(worked: &Worked) -> Option<f64> {
 pub(super) fn takes(t: &Takes) -> String {
     let boxes = f64::from(t.boxes.max(1));
     let money = |v: Option<f64>| v.map_or("no price".into(), |v| format!("{v:.2}"));
-    let mut rows = vec![["", "sheets", "waste", "in all", "a box"].map(String::from).to_vec()];
+    let percent = |share: f64| format!("{:.0} %", share * 100.0);
+    let mut rows = vec![["", "sheets", "used", "offcut", "waste", "in all", "a box"].map(String::from).to_vec()];
     rows.extend(t.stocks.iter().map(|s| {
-        let waste = format!("{:.0} %", s.waste() * 100.0);
-        vec![s.stock.word().into(), s.sheets.to_string(), waste, money(s.cost), money(s.cost.map(|c| c / boxes))]
+        let shares = [s.used(), s.kept(), s.waste()].map(percent);
+        let cost = [money(s.cost), money(s.cost.map(|c| c / boxes))];
+        [&[s.stock.word().to_owned(), s.sheets.to_string()][..], &shares, &cost].concat()
     }));
+    let no_sheet = || vec![String::new(); 4];
     if t.stocks.len() > 1 && t.cost.is_some() {
-        rows.push(vec![
-            "all stock".into(),
-            String::new(),
-            String::new(),
-            money(t.cost),
-            money(t.cost.map(|c| c / boxes)),
-        ]);
+        rows.push(
+            [vec!["all stock".into()], no_sheet(), vec![money(t.cost), money(t.cost.map(|c| c / boxes))]].concat(),
+        );
     }
-    rows.extend(t.machines.iter().map(|m| {
-        vec![m.machine.clone(), String::new(), String::new(), minutes(m.seconds), minutes(m.seconds / boxes)]
-    }));
+    rows.extend(
+        t.machines.iter().map(|m| {
+            [vec![m.machine.clone()], no_sheet(), vec![minutes(m.seconds), minutes(m.seconds / boxes)]].concat()
+        }),
+    );
     format!("\nCost and time\n{}", table(&rows))
 }
 
@@ -127,12 +128,12 @@ fn listed(words: &[&str]) -> String {
     }
 }
 
-fn areas(worked: &Worked) -> String {
+fn areas(worked: &Worked, units: Unit) -> String {
     let bill = &worked.bill;
     let mut said: Vec<String> =
-        bill.materials.iter().map(|m| format!("{} {:.3} m2", m.stock.word(), m.area_m2)).collect();
+        bill.materials.iter().map(|m| format!("{} {}", m.stock.word(), units.show_area(m.area_m2))).collect();
     if bill.glue_m2 > 0.0 {
-        said.push(format!("to glue {:.3} m2", bill.glue_m2));
+        said.push(format!("to glue {}", units.show_area(bill.glue_m2)));
     }
     format!("{}  (a box, without waste)", said.join(", "))
 }

@@ -313,9 +313,9 @@ impl<'t> Reader<'t> {
         match v {
             DeValue::Integer(i) => match u64::from_str_radix(i.as_str(), i.radix()) {
                 Ok(n) => Some(n),
-                Err(_) => self.wrong(v, span, path, "a whole number from 0"),
+                Err(_) => self.wrong(v, span, path, "a whole number, not below 0"),
             },
-            _ => self.wrong(v, span, path, "a whole number from 0"),
+            _ => self.wrong(v, span, path, "a whole number, not below 0"),
         }
     }
 

@@ -4,7 +4,7 @@ use super::check::{Check, Sign};
 use super::flaps::{along, flap_key};
 use super::{Build, Construction, Contents, Covering, Elastic, Flap, Marks, Seat, Side, Stock, Strap, StrapAlong};
 use crate::diag::Diagnostic;
-use crate::units::{Length, decimal, mm};
+use crate::units::{Length, Unit, decimal, mm};
 use std::collections::BTreeMap;
 
 /// A turn-in narrower than this is hard to fold and lifts; about half an inch is usual (common
@@ -208,11 +208,12 @@ impl Check<'_> {
             );
             let hint = if needs < t {
                 let share = decimal(needs / t * 100.0, 0);
-                format!(
-                    "write strap.pocket_depth = \"{} mm\" ({share} % of the board), or use a thinner elastic",
-                    // Rounded up, so that the depth written is deep enough.
-                    decimal((needs.to_mm() * 20.0 - 1e-6).ceil() / 20.0, 2)
-                )
+                // Rounded up, so that the depth written is deep enough.
+                let enough = match self.doc.unit {
+                    Unit::Mm => format!("{} mm", decimal((needs.to_mm() * 20.0 - 1e-6).ceil() / 20.0, 2)),
+                    Unit::Inch => format!("{} in", decimal((needs.to_inch() * 1000.0 - 1e-6).ceil() / 1000.0, 3)),
+                };
+                format!("write strap.pocket_depth = \"{enough}\" ({share} % of the board), or use a thinner elastic")
             } else {
                 "use a thinner elastic or a thicker board".to_owned()
             };

@@ -46,7 +46,7 @@ const VALUES: &[(&str, &str)] = &[
     ("flap.left.outline", "# \"lid.dxf\""),
     ("flap.left.layer", "# \"LID\""),
     ("flap.left.notch.width", "28"),
-    ("flap.left.notch.depth", "12"),
+    ("flap.left.notch.depth", "9"),
     ("flap.right.tier", "2"),
     ("flap.right.reach", "\"60 %\""),
     ("flap.tail.tier", "1"),

@@ -43,9 +43,23 @@ pub struct StockTakes {
 }
 
 impl StockTakes {
-    /// The share of the sheets that no piece is cut from, 0 to 1, the offcuts included.
+    /// The share of the sheets that becomes pieces, 0 to 1.
+    pub fn used(&self) -> f64 {
+        self.share(self.used_m2)
+    }
+
+    /// The share that is left in pieces large enough to keep.
+    pub fn kept(&self) -> f64 {
+        self.share(self.offcut_m2)
+    }
+
+    /// The share that is thrown away: neither cut into pieces nor kept.
     pub fn waste(&self) -> f64 {
-        if self.area_m2 > 0.0 { (1.0 - self.used_m2 / self.area_m2).max(0.0) } else { 0.0 }
+        if self.area_m2 > 0.0 { (1.0 - self.used() - self.kept()).max(0.0) } else { 0.0 }
+    }
+
+    fn share(&self, area_m2: f64) -> f64 {
+        if self.area_m2 > 0.0 { area_m2 / self.area_m2 } else { 0.0 }
     }
 }
 

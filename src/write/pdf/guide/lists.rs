@@ -4,7 +4,7 @@ use super::Told;
 use crate::design::{Piece, thicknesses};
 use crate::job::{Construction, Grain, Stock, StockKind};
 use crate::nest::Sheet;
-use crate::units::{Length, decimal, mm};
+use crate::units::{Length, mm};
 use crate::write::pdf::flow::Flow;
 use crate::write::pdf::parts::piece_name;
 
@@ -15,7 +15,7 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     flow.heading("Before you cut");
     let c = &job.contents;
     flow.tick(&format!(
-        "Measure the stack again, under light hand pressure: at most {}. The box closes round a stack {}.",
+        "Measure the stack again, under light hand pressure: it was taken as {}. The box closes round a stack {}, other sizes the same.",
         job.units.show_size(&[c.width, c.height, c.depth]),
         match told.fit.depths {
             Some((from, to)) if from <= mm(0.05) => format!("at most {} deep", job.units.show(to)),
@@ -93,13 +93,13 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
     flow.table(&["stock", "pieces", "size", "thickness", "grain", "price"], &[1.4, 1.0, 4.0, 3.2, 2.2, 1.2], &rows);
     let copies = f64::from(job.copies);
     if told.bill.glue_m2 > 0.0 {
-        let glue = decimal(told.bill.glue_m2 * copies, 2);
+        let glue = job.units.show_area(told.bill.glue_m2 * copies);
         let what = if job.build.construction == Construction::HingedBoards {
             "PVA, or PVA with paste for longer open time"
         } else {
             "PVA or paste"
         };
-        flow.text(&format!("Adhesive for {glue} square metres, one coat ({what})."));
+        flow.text(&format!("Adhesive for {glue}, one coat ({what})."));
     }
     if let Some(weight) = told.bill.weight_g {
         let (weight, unit) = if weight >= 1000.0 { (weight / 1000.0, "kg") } else { (weight, "g") };

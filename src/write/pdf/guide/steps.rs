@@ -5,7 +5,7 @@ use super::{Told, plan};
 use crate::design::{Piece, Role, thicknesses};
 use crate::geom::{Bounds, pt};
 use crate::job::{Construction, LinerPieces, StockKind, StrapAlong};
-use crate::units::{Length, decimal, mm};
+use crate::units::{Length, mm};
 use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::page::{Anchor, Page};
 use crate::write::pdf::parts::wrapped;
@@ -139,7 +139,7 @@ fn hinged<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
         title: "Glue the boards down".into(),
         words: vec![
             "In the order of the numbers: base, walls, lids. Brush the board thinly from its middle outwards, lay it along its line and the spacer, turn the whole over and rub down through paper.".into(),
-            format!("Glue one board at a time; PVA gives you five minutes or so. In all about {} square metres for the cloth of one box, turn-ins included.", decimal(glue(StockKind::Cloth), 2)),
+            format!("Glue one board at a time; PVA gives you five minutes or so. In all about {} for the cloth of one box, turn-ins included.", told.job.units.show_area(glue(StockKind::Cloth))),
             "Rub the cloth into the joints with a folder while it is damp; do not stretch it.".into(),
         ],
         window: cloth,
@@ -226,7 +226,10 @@ fn hinged<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
                 show(told, job.covering.reveal)
             ));
         }
-        words.push(format!("About {} square metres to glue. A thin paper stretches when damp: work quickly and smooth it without pulling.", decimal(glue(StockKind::Liner), 2)));
+        words.push(format!(
+            "About {} to glue. A thin paper stretches when damp: work quickly and smooth it without pulling.",
+            told.job.units.show_area(glue(StockKind::Liner))
+        ));
         steps.push(Step {
             title: "Liner".into(),
             words,
@@ -297,7 +300,7 @@ fn folded<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
         steps.push(Step {
             title: "Cross the strips".into(),
             words: vec![
-                format!("Lay {which} down, inside up, and glue the base of the other onto its base, edge to edge and square ({} square metres).", decimal(glue, 3)),
+                format!("Lay {which} down, inside up, and glue the base of the other onto its base, edge to edge and square ({}).", told.job.units.show_area(glue)),
                 "Leave it under weight for an hour; the flaps stay free.".into(),
             ],
             window: whole,
