@@ -268,6 +268,27 @@ impl Unit {
     }
 }
 
+impl Unit {
+    /// The length as it is set on a rule at the bench: as [`Unit::show`], but an inch length of half an inch or
+    /// more is always the nearest 1/32, followed in brackets by what it is where that is not it within 0.025 mm.
+    /// Below that a caliper is used, and no 1/32 is near enough.
+    pub fn show_on_rule(self, length: Length) -> String {
+        let shown = self.show(length);
+        if self == Self::Mm || !shown.contains('.') || length < inch(0.5) {
+            return shown;
+        }
+        format!("{} ({})", self.show(self.on_rule(length)), shown.trim_end_matches(" in"))
+    }
+
+    /// The nearest length that a rule has a line for: a thirty-second of an inch; in millimetres any.
+    pub fn on_rule(self, length: Length) -> Length {
+        match self {
+            Self::Mm => length,
+            Self::Inch => inch((length.to_inch() * 32.0).round() / 32.0),
+        }
+    }
+}
+
 /// Inches in lowest terms of 1/32, or to a thousandth where no 1/32 comes within 0.025 mm: a
 /// caliper tells .060 from 1/16.
 fn inch_fraction(length: Length) -> String {
@@ -328,6 +349,14 @@ mod tests {
         // Source: international yard and pound agreement, 1959; the caliper point from printing handbooks.
         assert_eq!(inch(1.0), mm(25.4));
         assert!((points(98.0).to_mm() - 2.4892).abs() < 1e-12);
+    }
+
+    #[test]
+    fn on_a_rule_there_are_thirty_seconds() {
+        assert_eq!(Unit::Inch.show_on_rule(inch(9.329)), "9 11/32 in (9.329)");
+        assert_eq!(Unit::Inch.show_on_rule(inch(5.0)), "5 in");
+        assert_eq!(Unit::Inch.show_on_rule(inch(0.119)), "0.119 in");
+        assert_eq!(Unit::Mm.show_on_rule(mm(236.96)), "237 mm");
     }
 
     #[test]

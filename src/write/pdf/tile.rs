@@ -67,7 +67,9 @@ impl<'a> Template<'a> {
             g.columns * g.rows
         };
         let is_turned = tiles(b.height(), b.width()) < tiles(b.width(), b.height());
-        let turn = Transform { mirrored, rotation_deg: if is_turned { 90.0 } else { 0.0 }, shift: pt(0.0, 0.0) };
+        // The letters on a tall piece run up it: turned the other way they would stand on their heads.
+        let quarter = if b.height() > b.width() { -90.0 } else { 90.0 };
+        let turn = Transform { mirrored, rotation_deg: if is_turned { quarter } else { 0.0 }, shift: pt(0.0, 0.0) };
         let at = piece.outline.transformed(&turn).bounds();
         let put = Transform { shift: -at.min, ..turn };
         let mut lines: Vec<(OperationKind, Stroke)> = Vec::new();

@@ -17,10 +17,10 @@ const NOTE: Type = Type::new(3.0);
 pub(super) fn front(flow: &mut Flow<'_>, told: &Told<'_>) {
     let job = told.job;
     flow.title(&job.title);
-    let show = |l: &[Length; 3]| job.units.show_size(l);
+    let show = |l: &[Length; 3]| job.units.show_size(&l.map(|l| job.units.on_rule(l)));
     let copies = if job.copies > 1 { format!("{} boxes. ", job.copies) } else { String::new() };
     flow.text(&format!(
-        "{copies}Room inside for {}; outside, closed, {} (width x height x depth).",
+        "{copies}Room inside for {}; outside, closed, about {} (width x height x depth).",
         show(&told.fit.interior),
         show(&told.fit.exterior)
     ));
@@ -104,7 +104,8 @@ fn measures(page: &mut Page, faces: &Faces, told: &Told<'_>, put: &dyn Fn(Point)
     let (near_left, near_right) = (on(at(plan.min.x, plan.min.y, bottom)), on(at(plan.max.x, plan.min.y, bottom)));
     let far_right = on(at(plan.max.x, plan.max.y, bottom));
     let upper_left = on(at(plan.min.x, plan.min.y, top));
-    let [w, h, d] = told.fit.exterior.map(|l| job.units.show(l));
+    let units = told.job.units;
+    let [w, h, d] = told.fit.exterior.map(|l| units.show(units.on_rule(l)));
     along(page, faces, near_left, near_right, 4.0, &w);
     along(page, faces, near_right, far_right, 4.0, &h);
     along(page, faces, upper_left, near_left, 4.0, &d);

@@ -18,8 +18,8 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
         "Measure the stack again, under light hand pressure: it was taken as {}. The box closes round a stack {}, other sizes the same.",
         job.units.show_size(&[c.width, c.height, c.depth]),
         match told.fit.depths {
-            Some((from, to)) if from <= mm(0.05) => format!("at most {} deep", job.units.show(to)),
-            Some((from, to)) => format!("{} to {} deep", job.units.show(from), job.units.show(to)),
+            Some((from, to)) if from <= mm(0.05) => format!("at most {} deep", job.units.show_on_rule(to)),
+            Some((from, to)) => format!("{} to {} deep", job.units.show_on_rule(from), job.units.show_on_rule(to)),
             None => "of no depth: see the report".into(),
         }
     ));
@@ -84,7 +84,7 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
         rows.push(vec![
             "elastic".into(),
             (strap.count * job.copies).to_string(),
-            format!("{} long; {} in all", job.units.show(strap.length), job.units.show(all)),
+            format!("{} long; {} in all", job.units.show_on_rule(strap.length), job.units.show_on_rule(all)),
             format!("{} wide, {} thick", job.units.show(job.elastic.width), job.units.show(job.elastic.thickness)),
             String::new(),
             String::new(),
@@ -122,14 +122,14 @@ pub(super) fn cut_list(flow: &mut Flow<'_>, told: &Told<'_>) {
                 vec![
                     piece_name(p),
                     p.needed(job.copies).to_string(),
-                    job.units.show(mm(b.width())),
-                    job.units.show(mm(b.height())),
+                    job.units.show_on_rule(mm(b.width())),
+                    job.units.show_on_rule(mm(b.height())),
                     grain(p).into(),
                     details(p),
                 ]
             })
             .collect();
-        flow.table(&[kind.word(), "cut", "width", "height", "grain", "also"], &[3.2, 0.8, 1.8, 1.8, 1.4, 3.0], &rows);
+        flow.table(&[kind.word(), "cut", "width", "height", "grain", "also"], &[2.7, 0.6, 2.5, 2.5, 0.9, 2.8], &rows);
     }
     flow.note("Width runs left to right and height tail to head on the open box. The arrow is the way of the grain.");
 }

@@ -63,7 +63,7 @@ fn put(flow: &mut Flow<'_>, n: usize, step: &Step<'_>) {
 }
 
 fn show(told: &Told<'_>, length: Length) -> String {
-    told.job.units.show(length)
+    told.job.units.show_on_rule(length)
 }
 
 /// How long all programs run, stock by stock.
@@ -150,7 +150,7 @@ fn hinged<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
         steps.push(Step {
             title: "Corner cuts".into(),
             words: vec![
-                format!("At every free corner cut the cloth off square to the corner's middle line, {} from the board: at 45 degrees on a square corner. That is what bends round the thickness of the board ({}).", show(told, job.covering.corner), show(told, t)),
+                format!("At every free corner cut the cloth off square to the corner's middle line, {} from the board: at 45 degrees on a square corner. That is what bends round the thickness of the board, {}.", show(told, job.covering.corner), show(told, t)),
                 "Nearer, and the corner shows board; farther, and it turns in as a lump. A cloth cut by machine or template has these cuts already.".into(),
             ],
             window: Bounds::of([corner]).grown(reach.to_mm()),
