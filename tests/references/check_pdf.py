@@ -124,23 +124,24 @@ def pt(coordinates):
     return Point(coordinates)
 
 
-def compare(piece, found):
-    """The distance between a piece as it should be and as found, by the better of two turns; and the excess of
-    length, which shows what is drawn twice or not at all."""
+def compare(piece, is_mirrored, found):
+    """The distance between a piece as it should be, mirrored or not, and as found, by the best of three turns; and
+    the excess of length, which shows what is drawn twice or not at all."""
     best = (float("inf"), 0.0)
-    for turn in (0, 90):
-        for mirror in (1, -1):
-            want = affinity.rotate(affinity.scale(wanted(piece), mirror, 1, origin=(0, 0)), turn, origin=(0, 0))
-            shift = [found.bounds[i] - want.bounds[i] for i in (0, 1)]
-            want = affinity.translate(want, *shift)
-            if all(near(a, b, CLOSE) for a, b in zip(want.bounds, found.bounds)):
-                best = min(best, (apart(want, found), found.length - want.length))
+    flat = affinity.scale(wanted(piece), -1 if is_mirrored else 1, 1, origin=(0, 0))
+    for turn in (0, 90, -90):
+        want = affinity.rotate(flat, turn, origin=(0, 0))
+        want = affinity.translate(want, *[found.bounds[i] - want.bounds[i] for i in (0, 1)])
+        if all(near(a, b, CLOSE) for a, b in zip(want.bounds, found.bounds)):
+            best = min(best, (apart(want, found), found.length - want.length))
     return best
 
 
 def templates(folder):
     manifest = json.loads((folder / "manifest.json").read_text())
     pieces = {p["id"].replace("-", " "): p for p in manifest["pieces"]}
+    # A piece that lies mirrored on its sheet lies mirrored under its template.
+    mirrored = {at["piece"].replace("-", " "): at["mirrored"] for s in manifest["sheets"] for at in s["placed"]}
     document = pdfium.PdfDocument(folder / "templates.pdf")
     faults, tiles, loose, worst = [], {}, [], 0.0
     for number, page in enumerate(document, 1):
@@ -182,7 +183,7 @@ def templates(folder):
             faults.append(f"{name}: tiles of no piece")
             continue
         union = MultiLineString([g for part in whole for g in getattr(part, "geoms", [part]) if g.length > 0])
-        deviation, excess = compare(piece, union)
+        deviation, excess = compare(piece, mirrored[name], union)
         worst = max(worst, deviation)
         found += 1
         if deviation > CLOSE:
@@ -197,7 +198,7 @@ def templates(folder):
             if not all(near(x, y, CLOSE) for x, y in zip(size, sorted((b[2] - b[0], b[3] - b[1])))):
                 continue
             held = [o for n, o in loose if n == number and box(*b).buffer(0.01).contains(o)]
-            deviation, excess = compare(piece, MultiLineString(held))
+            deviation, excess = compare(piece, mirrored[name], MultiLineString(held))
             if deviation <= CLOSE and abs(excess) <= 0.5:
                 worst = max(worst, deviation)
                 found += 1
