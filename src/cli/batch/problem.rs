@@ -85,7 +85,7 @@ impl Problem {
     pub(super) fn kind(&self) -> Kind {
         (
             self.code.clone(),
-            self.message.clone(),
+            if self.row.is_some() { self.message.clone() } else { without_items(&self.message) },
             self.place.clone().filter(|_| self.row.is_some()),
             self.column.clone(),
         )
@@ -106,12 +106,20 @@ impl Problem {
         if let Some(place) = &self.place {
             at.push_str(&format!(", {place}"));
         }
+        let (one, several) = if self.row.is_some() { ("row", "rows") } else { ("place", "places") };
         let more = match others {
             0 => String::new(),
-            1 => " (and in one more row)".into(),
-            n => format!(" (and in {n} more rows)"),
+            1 => format!(" (and in one more {one})"),
+            n => format!(" (and in {n} more {several})"),
         };
         let help = self.hint.as_ref().map_or(String::new(), |h| format!("  help: {h}\n"));
         format!("{}: {at}: {}{more}\n{help}", self.severity, self.message)
     }
+}
+
+/// A message of a sheet without the items that its pieces are named after: `TH-003/board-base` is any
+/// item's base.
+fn without_items(message: &str) -> String {
+    let words = message.split(' ').map(|word| word.rsplit_once('/').map_or(word, |(_, piece)| piece));
+    words.collect::<Vec<_>>().join(" ")
 }

@@ -38,6 +38,10 @@ pub(super) struct ItemRecord {
     pub(super) interior: Option<[f64; 3]>,
     /// Width, height, depth of the closed box, mm.
     pub(super) exterior: Option<[f64; 3]>,
+    /// The gap between two hinged boards, what the spacer is cut to, mm.
+    pub(super) joint: Option<f64>,
+    /// What each elastic is cut to, mm; `None` without a strap.
+    pub(super) strap: Option<f64>,
     /// Of one box, grams, where it is known.
     pub(super) weight_g: Option<f64>,
     /// Its share of the stock's cost, by area.

@@ -72,6 +72,8 @@ impl Shares {
             made: made.is_some(),
             interior: made.map(|m| size(m.fit.interior)),
             exterior: made.map(|m| size(m.fit.exterior)),
+            joint: made.map(|m| tidy(m.design.measures.joint.to_mm(), 3)),
+            strap: made.and_then(|m| m.fit.strap_length).map(|l| tidy(l.to_mm(), 3)),
             weight_g: made.and_then(|m| m.bill.weight_g).map(|g| tidy(g, 1)),
             cost: made.and(self.cost[i]).map(to_cents),
             seconds: made.and(self.seconds[i]).map(|s| tidy(s, 1)),

@@ -94,7 +94,7 @@ impl Summary {
             write!(
                 w,
                 "row,id,title,copies,state,lot,interior_width_mm,interior_height_mm,interior_depth_mm,\
-                 exterior_width_mm,exterior_height_mm,exterior_depth_mm,weight_g,cost,minutes,\
+                 exterior_width_mm,exterior_height_mm,exterior_depth_mm,joint_mm,strap_mm,weight_g,cost,minutes,\
                  board_sheets,cloth_sheets,liner_sheets,notes\r\n"
             )?;
             for lot in 1..=self.lots {
@@ -213,6 +213,8 @@ fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
             size(item.exterior, 0),
             size(item.exterior, 1),
             size(item.exterior, 2),
+            number(item.joint, 2),
+            number(item.strap, 1),
             number(item.weight_g, 1),
             number(item.cost, 2),
             number(item.seconds.map(|s| s / 60.0), 1),
