@@ -200,7 +200,7 @@ pub(super) enum StockChoice {
 
 #[derive(Clone, Copy, Debug, Args)]
 pub(super) struct LayoutArgs {
-    /// How many layouts are tried for each sheet, in place of the job's layout_effort
+    /// How many layouts are tried for each sheet, in place of the job's layout_effort; `check` tries one unless it is given
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub(super) effort: Option<u32>,
 }

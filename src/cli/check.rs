@@ -4,11 +4,15 @@ use super::args::{LayoutArgs, ReportFormat};
 use super::work::{Layout, Worked, work};
 use super::{Exit, Failure, Terminal, load, report};
 use crate::diag::{Diagnostic, Places, Severity, any_error, render, to_json};
-use crate::job::Job;
+use crate::job::{Job, StockKind};
+use crate::nest::Sheet;
 use crate::units::Length;
 use crate::write::cost::takes;
 use serde_json::json;
 use std::path::Path;
+
+/// How many layouts are tried for each sheet unless the maker says how many: a report is wanted at once.
+const QUICK: u32 = 1;
 
 pub(super) fn run(
     path: &Path,
@@ -17,8 +21,9 @@ pub(super) fn run(
     terminal: &mut Terminal<'_>,
 ) -> Result<Exit, Failure> {
     let mut loaded = load::job(path)?;
-    if let (Some(job), Some(effort)) = (&mut loaded.job, layout.effort) {
-        job.layout_effort = effort;
+    let is_quick = layout.effort.is_none();
+    if let Some(job) = &mut loaded.job {
+        job.layout_effort = layout.effort.unwrap_or(QUICK.min(job.layout_effort));
     }
     let mut diagnostics = loaded.diagnostics;
     let worked = loaded.job.as_ref().map(|job| {
@@ -36,6 +41,7 @@ pub(super) fn run(
                 "job": loaded.source.name,
                 "title": loaded.job.as_ref().map(|j| j.title.clone()),
                 "fits": exit == Exit::Good,
+                "is_quick_layout": is_quick,
                 "fit": loaded.job.as_ref().zip(worked.as_ref()).map(|(j, w)| figures(j, w)),
                 "diagnostics": to_json(&diagnostics, &loaded.source, places),
             });
@@ -45,6 +51,9 @@ pub(super) fn run(
             if let (Some(job), Some(worked)) = (&loaded.job, &worked) {
                 writeln!(terminal.out, "{}: {}\n", job.title, verdict(&diagnostics))?;
                 terminal.out.write_all(report::bench(job, worked).as_bytes())?;
+                if is_quick {
+                    terminal.out.write_all(may_be_fewer(worked).as_bytes())?;
+                }
                 writeln!(terminal.out)?;
             } else {
                 let n = diagnostics.iter().filter(|d| d.is_error()).count();
@@ -55,6 +64,16 @@ pub(super) fn run(
         }
     }
     Ok(exit)
+}
+
+/// What is said where a longer search could do with fewer sheets: of one sheet there is no less.
+fn may_be_fewer(worked: &Worked) -> String {
+    let count = |kind| worked.sheets.iter().filter(|s| s.stock == kind).map(Sheet::count).sum::<u32>();
+    let several: Vec<&str> = StockKind::ALL.into_iter().filter(|k| count(*k) > 1).map(StockKind::word).collect();
+    if several.is_empty() {
+        return String::new();
+    }
+    format!("\nLaid out quickly: export looks longer and may need fewer sheets of {}.\n", several.join(" and "))
 }
 
 fn verdict(diagnostics: &[Diagnostic]) -> String {

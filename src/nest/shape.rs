@@ -17,6 +17,9 @@ const CHORD: f64 = 0.05;
 const MANY: usize = 24;
 /// See [`MANY`], mm.
 const COARSEST: f64 = 0.4;
+/// A dent of no more than this, mm2, or than half a percent of the piece, is taken for a part of it: nothing
+/// goes into it, and every re-entrant corner makes one more convex part.
+const FILLED: f64 = 120.0;
 /// Rounding in the union of parts, mm: its library works on a grid. The gap of outlines that are no
 /// rectangles grows by it.
 const GRID: f64 = 1e-4;
@@ -58,6 +61,7 @@ impl Shape {
             points = outline.flatten(chord);
         }
         let points: Vec<Point> = points.iter().map(|p| *p - bounds.min).collect();
+        let points = filled(points, FILLED.min(area / 200.0));
         let parts = convex_parts(&points).unwrap_or_else(|| vec![whole]);
         Self { width, height, area, is_box, parts, slack: if has_arcs { chord } else { 0.0 } }
     }
@@ -195,6 +199,38 @@ fn sum(a: &[Point], b: &[Point]) -> Vec<Point> {
     corners
 }
 
+/// The polygon, counter-clockwise, with its dents filled up: re-entrant corners are left out, the one
+/// that adds least first, as long as no edge that takes their place has more than `most` mm2 of dent
+/// behind it. The result holds the polygon.
+fn filled(mut points: Vec<Point>, most: f64) -> Vec<Point> {
+    // How much was filled behind the edge from each corner to the next.
+    let mut behind = vec![0.0; points.len()];
+    // Corners that cannot go, for another part of the polygon stands in their dent.
+    let mut stays = vec![false; points.len()];
+    loop {
+        let n = points.len();
+        let dent = |i: usize| {
+            let (before, next) = ((i + n - 1) % n, (i + 1) % n);
+            let area = -(points[i] - points[before]).cross(points[next] - points[i]) / 2.0;
+            (area > 0.0 && !stays[i]).then(|| (area + behind[before] + behind[i], i))
+        };
+        let least = (0..n).filter_map(dent).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        let Some((area, i)) = least.filter(|(area, _)| *area <= most && n > 3) else { return points };
+        let (before, next) = ((i + n - 1) % n, (i + 1) % n);
+        let triangle = [points[before], points[next], points[i]];
+        let holds = |p: &Point| (0..3).all(|k| (triangle[(k + 1) % 3] - triangle[k]).cross(*p - triangle[k]) <= 0.0);
+        let is_free = (0..n).filter(|k| ![before, i, next].contains(k)).all(|k| !holds(&points[k]));
+        if is_free {
+            behind[before] = area;
+            points.remove(i);
+            behind.remove(i);
+            stays.remove(i);
+        } else {
+            stays[i] = true;
+        }
+    }
+}
+
 /// Convex parts that make up the polygon, counter-clockwise; `None` where it cannot be taken apart.
 fn convex_parts(points: &[Point]) -> Option<Vec<Vec<Point>>> {
     let whole = polygon(points);
@@ -277,6 +313,53 @@ mod tests {
         let area: f64 = shape.parts.iter().map(|p| doubled_area(p) / 2.0).sum();
         assert!((area - 72.0).abs() < 1e-9 && (shape.area - 72.0).abs() < 1e-9);
         assert!(!shape.is_box && shape.is_like(&shape.clone(), 1e-6));
+    }
+
+    #[test]
+    fn small_dents_are_filled_and_large_ones_stay() {
+        // A notch of 50 mm2 goes; the corner of a tee, 24 mm2 of 72, would be too much of so small a piece.
+        let notched =
+            [(0.0, 0.0), (200.0, 0.0), (200.0, 90.0), (105.0, 90.0), (100.0, 80.0), (95.0, 90.0), (0.0, 90.0)];
+        let shape = Shape::of(&Contour::polygon(notched.iter().map(|&(x, y)| pt(x, y))));
+        assert_eq!(shape.parts.len(), 1);
+        assert!((shape.area - (200.0 * 90.0 - 50.0)).abs() < 1e-9, "the area is the piece's own");
+        assert!(Shape::of(&tee()).parts.len() > 1);
+        // A lid hollowed by an arc keeps most of its hollow, in a few straight steps.
+        let hollow = Contour::new([
+            crate::geom::Vertex::new(pt(0.0, 0.0), 0.0),
+            crate::geom::Vertex::new(pt(250.0, 0.0), 0.0),
+            crate::geom::Vertex::new(pt(250.0, 120.0), -0.3),
+            crate::geom::Vertex::new(pt(0.0, 120.0), 0.0),
+        ]);
+        let shape = Shape::of(&hollow);
+        let covered: f64 = shape.parts.iter().map(|p| doubled_area(p) / 2.0).sum();
+        assert!(covered >= shape.area && covered < 1.03 * shape.area, "{covered} {}", shape.area);
+        assert!(shape.parts.len() < 9, "{}", shape.parts.len());
+    }
+
+    #[test]
+    fn what_stands_in_a_dent_keeps_it_open() {
+        // A hook: its tip stands in the dent, so that the dent cannot be closed over it.
+        let hook = [
+            (0.0, 0.0),
+            (100.0, 0.0),
+            (100.0, 3.0),
+            (4.0, 3.0),
+            (4.0, 6.0),
+            (60.0, 6.0),
+            (60.0, 4.0),
+            (62.0, 4.0),
+            (62.0, 8.0),
+            (0.0, 8.0),
+        ];
+        let points: Vec<Point> = hook.iter().map(|&(x, y)| pt(x, y)).collect();
+        let closed = filled(points.clone(), 1e9);
+        let inside = |p: &Point| {
+            let ring = polygon(&closed);
+            geo::Intersects::intersects(&ring, &Coord { x: p.x, y: p.y })
+        };
+        assert!(points.iter().all(inside), "{closed:?}");
+        assert!(doubled_area(&closed) >= doubled_area(&points) && convex_parts(&closed).is_some());
     }
 
     #[test]
