@@ -9,7 +9,8 @@ use toml_edit::{DocumentMut, Item, TableLike, Value};
 const MOST_CELLS: usize = 16_000_000;
 
 /// The text with the changes in it: comments, order and layout stay; a key that was left out is
-/// added at the end of its table.
+/// added at the end of its table. A comment beside a changed value was about the former one: before it
+/// is set that the value is measured now.
 ///
 /// Fails, with a reason, where the text is not the profile that the changes are of.
 pub fn edited(text: &str, changes: &[Change]) -> Result<String, String> {
@@ -45,11 +46,22 @@ fn number(value: f64) -> Value {
     if value.fract() == 0.0 { Value::from(value as i64) } else { Value::from(value) }
 }
 
+/// What a comment says of a value from a coupon.
+const MEASURED: &str = "measured with a coupon";
+
 /// The value under a key, with the space and the comment that stood round the old one.
 fn set(table: &mut dyn TableLike, key: &str, mut value: Value) {
     match table.get_mut(key) {
         Some(Item::Value(old)) => {
             *value.decor_mut() = old.decor().clone();
+            let beside = old.decor().suffix().and_then(|s| s.as_str()).map(str::to_owned);
+            if let Some((space, comment)) = beside.as_deref().and_then(|s| s.split_once('#'))
+                && !comment.trim_start().starts_with(MEASURED)
+            {
+                let former = old.clone().decorated("", "").to_string();
+                let said = format!("{space}# {MEASURED}; {former} before: {}", comment.trim_start());
+                value.decor_mut().set_suffix(said);
+            }
             *old = value;
         }
         _ => {
@@ -121,11 +133,16 @@ mod tests {
     #[test]
     fn a_change_keeps_every_comment_and_shows_as_one_line() {
         let new = edited(TEXT, &[change(TableAt::Tool(0), "kerf", 0.21, false)]);
-        assert_eq!(new.as_deref(), Ok(TEXT.replace("0.18", "0.21").as_str()));
+        let said = "0.21   # measured with a coupon; 0.18 before: measure yours";
+        assert_eq!(new.as_deref(), Ok(TEXT.replace("0.18   # measure yours", said).as_str()));
+        // Measured again, it is still measured.
+        let again = edited(new.as_deref().unwrap_or_default(), &[change(TableAt::Tool(0), "kerf", 0.2, false)]);
+        assert_eq!(again.as_deref(), Ok(TEXT.replace("0.18   # measure yours", &said.replace("0.21", "0.2")).as_str()));
         let shown = diff(TEXT, &new.unwrap_or_default());
         assert_eq!(
             shown,
-            "line 3: [[tool]] id = \"beam\"\n- kerf =  0.18   # measure yours\n+ kerf =  0.21   # measure yours\n"
+            "line 3: [[tool]] id = \"beam\"\n- kerf =  0.18   # measure yours\n\
+             + kerf =  0.21   # measured with a coupon; 0.18 before: measure yours\n"
         );
         assert_eq!(diff(TEXT, TEXT), "");
     }

@@ -155,6 +155,22 @@ impl Find<'_> {
         if let Some((_, tool)) = self.profile.rule(OperationKind::ThroughCut, self.measured.stock) {
             let from = self.profile.tools[tool].pivot_offset.to_mm();
             self.change(TableAt::Tool(tool), "pivot_offset", from, offset, why);
+            self.overruns(tool, tidy(offset, 2));
+        }
+    }
+
+    /// The rules of a tool whose closed cuts would stay open with the offset found run on by as much
+    /// beyond it as they did beyond the former one.
+    fn overruns(&mut self, tool: usize, offset: f64) {
+        let tool = &self.profile.tools[tool];
+        for (i, rule) in self.profile.rules.iter().enumerate() {
+            let now = rule.overrun.to_mm();
+            if rule.tool != tool.id || rule.operation != OperationKind::ThroughCut || now >= offset {
+                continue;
+            }
+            let to = tidy(offset + (now - tool.pivot_offset.to_mm()).max(0.0), 2);
+            let why = "no less than the pivot offset, or closed cuts stay open".into();
+            self.changes.push(Change { table: TableAt::Rule(i), key: "overrun", from: now, to, is_count: false, why });
         }
     }
 
