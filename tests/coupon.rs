@@ -348,6 +348,33 @@ fn flapwright(dir: &Path, arguments: &[&str]) -> (i32, String, String) {
 }
 
 #[test]
+fn a_coupon_is_proved_with_its_form_filled_in_and_not_when_its_program_was_touched() {
+    let dir = folder("proved");
+    for (machine, more) in [
+        ("drag-knife-table", &["--thickness", "2 mm"][..]),
+        ("oscillating-knife-table", &["--thickness", "2 mm"]),
+        ("servo-plotter", &["--stock", "cloth", "--thickness", "0.3 mm"]),
+    ] {
+        let (code, _, said) = flapwright(&dir, &[&["coupon", "--machine", machine, "--out", machine], more].concat());
+        assert_eq!(code, 0, "{said}");
+        let form = dir.join(machine).join("measured.toml");
+        let text = fs::read_to_string(&form).unwrap();
+        fs::write(&form, text + "# measured on a wet day\n").unwrap();
+        let (code, out, _) = flapwright(&dir, &["verify", machine]);
+        assert!(code == 0 && !out.contains("error["), "{machine}: {out}");
+        // A trial cut elsewhere than written is found all the same.
+        let program = fs::read_dir(dir.join(machine)).unwrap().map(|e| e.unwrap().path());
+        let program = program.filter(|p| p.extension().is_some_and(|e| e == "nc" || e == "gcode"));
+        let program = program.into_iter().find(|p| !p.to_string_lossy().contains("outline")).unwrap();
+        let text = fs::read_to_string(&program).unwrap();
+        let at = text.rfind("X1").unwrap();
+        fs::write(&program, format!("{}X3{}", &text[..at], &text[at + 2..])).unwrap();
+        let (code, out, _) = flapwright(&dir, &["verify", machine]);
+        assert!(code == 1 && out.contains("error[file-changed]"), "{machine}: {out}");
+    }
+}
+
+#[test]
 fn from_the_folder_to_the_profile_and_back() {
     let dir = folder("round");
     fs::write(dir.join("mine.toml"), text_of("shared-laser-cutter")).unwrap();

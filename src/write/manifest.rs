@@ -13,6 +13,8 @@ use std::collections::BTreeMap;
 
 /// The manifest's file name.
 pub const FILE_NAME: &str = "manifest.json";
+/// The name of a form that the maker fills in.
+pub const FORM_NAME: &str = "measured.toml";
 /// The version of its form, its key `format`.
 pub const FORMAT: u32 = 1;
 /// Its keys, in order: what tells a manifest of this program from another JSON file.
@@ -84,7 +86,10 @@ pub fn manifest(
         pieces: pieces.iter().map(Piece::of).collect(),
         sheets: sheets.iter().map(|s| Sheet::of(s, pieces)).collect(),
         programs,
-        files: files.iter().map(|(file, bytes)| File { file, sha256: sha256_hex(bytes) }).collect(),
+        files: files
+            .iter()
+            .map(|(file, bytes)| File { file, sha256: sha256_hex(bytes), is_form: file == FORM_NAME })
+            .collect(),
     };
     let mut bytes = serde_json::to_vec_pretty(&manifest)?;
     bytes.push(b'\n');
@@ -235,6 +240,9 @@ impl<'a> Sheet<'a> {
 struct File<'a> {
     file: &'a str,
     sha256: String,
+    /// A form that the maker fills in: that it changes is no damage.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    is_form: bool,
 }
 
 fn to_a_tenth<S: Serializer>(seconds: &f64, serializer: S) -> Result<S::Ok, S::Error> {

@@ -43,6 +43,9 @@ pub struct Piece {
     pub id: String,
     /// What it is cut from.
     pub stock: String,
+    /// What it is, `base`, `flap`, `coupon`.
+    #[serde(default)]
+    pub role: String,
     /// Counter-clockwise.
     pub outline: Vec<Vertex>,
     /// Openings.
@@ -138,6 +141,9 @@ pub struct File {
     pub file: String,
     /// Its SHA-256 in hexadecimal.
     pub sha256: String,
+    /// Whether it is a form for the maker to fill in, which may differ from what was written.
+    #[serde(default)]
+    pub is_form: bool,
 }
 
 /// Reads a manifest; fails with the reason, in words.
