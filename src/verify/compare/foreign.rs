@@ -14,6 +14,8 @@ use crate::verify::{Finding, Many};
 
 /// How far apart a trace is looked at, mm.
 const STEP: f64 = 1.0;
+/// Within this a line may be what a cut was meant for, mm.
+const NEARBY: f64 = 10.0;
 /// A tool comes in and goes out of waste within this, mm, beside what its rule says.
 const LEAD: f64 = 40.0;
 
@@ -23,7 +25,11 @@ pub(super) fn cuts(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
     let mut waste = 0.0;
     let mut run = u32::MAX;
     let mut worst: Option<(f64, Point, u32, Option<usize>)> = None;
-    let tell = |worst: &mut Option<(f64, Point, u32, Option<usize>)>, waste: &mut f64, line: u32, out: &mut Many| {
+    let tell = |worst: &mut Option<(f64, Point, u32, Option<usize>)>,
+                waste: &mut f64,
+                line: u32,
+                all: &mut Comparison,
+                out: &mut Many| {
         if let Some((depth, at, line, piece)) = worst.take() {
             let name = piece.and_then(|p| bench.nominal.pieces.get(p)).map_or("a piece", |p| p.name.as_str());
             let message = format!(
@@ -32,12 +38,16 @@ pub(super) fn cuts(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
                 decimal(at.x, 1),
                 decimal(at.y, 1)
             );
-            out.push(
-                Finding::at("cut-in-piece", line, message)
-                    .on(at)
-                    .of(name)
-                    .help("no nominal line is there: export the program again"),
-            );
+            Worst::keep(&mut all.deviation, depth, at, name);
+            let help = match place.grid.nearest(&place.segments, at, NEARBY) {
+                Some((i, off)) => format!(
+                    "{}, which was asked for, is {} mm away: compare the program's coordinates, the kerf and the sheet's place, or export again",
+                    bench.nominal.lines.get(place.of[i as usize] as usize).map_or("a line", |l| l.name.as_str()),
+                    decimal(off, 2)
+                ),
+                None => "no line that was asked for is near: export the program again".into(),
+            };
+            out.push(Finding::at("cut-in-piece", line, message).on(at).of(name).help(help));
         }
         if *waste > LEAD {
             let message = format!("a cut runs through waste for {} mm, along no line", decimal(*waste, 0));
@@ -48,7 +58,7 @@ pub(super) fn cuts(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
     let mut last_line = 0;
     for trace in bench.traces {
         if trace.run != run {
-            tell(&mut worst, &mut waste, last_line, out);
+            tell(&mut worst, &mut waste, last_line, all, out);
             run = trace.run;
         }
         last_line = trace.line;
@@ -76,7 +86,7 @@ pub(super) fn cuts(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
             }
         }
     }
-    tell(&mut worst, &mut waste, last_line, out);
+    tell(&mut worst, &mut waste, last_line, all, out);
 }
 
 enum Verdict {
