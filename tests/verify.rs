@@ -5,7 +5,7 @@
 
 mod common;
 
-use common::proof::{export, may_export, samples, told};
+use common::proof::{export, may_export, put, samples, told};
 use flapwright::diag::Source;
 use flapwright::profile::{self, Profile, shipped};
 use flapwright::verify::read::{Expectation, Kind, Move, program};
@@ -139,4 +139,20 @@ fn what_a_controller_would_refuse_or_take_otherwise_is_said() {
     ] {
         assert!(moves(text).1.contains(&code), "{text}: {:?}", moves(text).1);
     }
+}
+
+#[test]
+fn a_pass_too_shallow_is_named_with_its_line_and_what_it_lacks() {
+    let files = export("tideline-folio", &["oscillating-knife-table"], "shallow");
+    let name = "board-1.oscillating-knife-table.nc";
+    let text = String::from_utf8(files[name].clone()).unwrap();
+    // The last cut of the program goes 0.6 mm less deep.
+    let at = text.rfind("Z-0.2").expect("the last pass goes below the stock");
+    let line = text[..at].lines().count() as u32;
+    let folder = put(&files, name, format!("{}Z0.4{}", &text[..at], &text[at + 5..]).into_bytes());
+    let uncut = folder.all().find(|f| f.code == "uncut").unwrap_or_else(|| panic!("{:?}", told(&folder)));
+    // The bed is at 0: 0.4 mm above it are left of the stock.
+    assert!(uncut.message.ends_with("the deepest cut there ends 0.4 mm short of its depth"), "{}", uncut.message);
+    let told = uncut.line.expect("a line");
+    assert!((line..line + 3).contains(&told), "line {told}, changed was {line}");
 }

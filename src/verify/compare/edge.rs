@@ -247,7 +247,19 @@ impl One<'_> {
                 format!("{name} stays uncut for {} mm", decimal(uncut, 1))
             };
             let code = if whole { "line-missing" } else { "uncut" };
-            out.push(Finding::new(code, message).on(place).of(of).help("export the program again"));
+            let finding = Finding::new(code, message).on(place).of(of);
+            out.push(match self.too_shallow(place) {
+                Some((by, line)) => {
+                    let short = format!(
+                        "{}; the deepest cut there ends {} mm short of its depth",
+                        finding.message,
+                        decimal(by, 2)
+                    );
+                    let help = format!("see the depth (Z) that line {line} runs at, or export the program again");
+                    Finding { line: Some(line), message: short, ..finding }.help(help)
+                }
+                None => finding.help("export the program again"),
+            });
         }
         if let Some(w) = worst.filter(|w| w.value > tolerance) {
             let line = compared
@@ -284,6 +296,26 @@ impl One<'_> {
                     .help("compare the tool's kerf in the profile with the program"),
             );
         }
+    }
+
+    /// Of the cuts that run where they should at a point of the line, none deep enough, by how much the
+    /// deepest ends short, mm, and its line in the program.
+    fn too_shallow(&self, q: Point) -> Option<(f64, u32)> {
+        let (bench, tolerance) = (self.bench, self.bench.tolerance());
+        let needed = bench.needed(self.line);
+        let mut deepest: Option<(f64, u32)> = None;
+        bench.grid.near(q, self.offset + tolerance, |i| {
+            let t = &bench.traces[i as usize];
+            let off = t.way.distance_to(q) - self.offset;
+            if t.rules & self.rules == 0 || off.abs() > tolerance {
+                return;
+            }
+            let depth = t.depth_at(t.way.nearest_share(q));
+            if deepest.is_none_or(|d| depth > d.0) {
+                deepest = Some((depth, t.line));
+            }
+        });
+        deepest.filter(|d| d.0 > 0.0 && d.0 < needed).map(|(depth, line)| (self.line.depth - depth, line))
     }
 
     /// What the tool cannot do otherwise: round inner corners, the bottom before a corner where
