@@ -10,7 +10,7 @@ use crate::units::decimal;
 use std::fmt::Write as _;
 
 /// The form's file name in a coupon's folder.
-pub const FILE_NAME: &str = crate::write::manifest::FORM_NAME;
+pub const FILE_NAME: &str = "measured.toml";
 /// The version of the form.
 pub const FORMAT: u64 = 1;
 

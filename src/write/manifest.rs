@@ -1,6 +1,7 @@
 //! `manifest.json`: everything about an exported folder that a program may want to know. All
 //! lengths are mm; pieces are nominal, not moved for any tool.
 
+use crate::coupon::form;
 use crate::design::{self, Role};
 use crate::geom::{Contour, Path, Stroke, Vertex};
 use crate::job::{Grain, Side, StockKind};
@@ -13,8 +14,6 @@ use std::collections::BTreeMap;
 
 /// The manifest's file name.
 pub const FILE_NAME: &str = "manifest.json";
-/// The name of a form that the maker fills in.
-pub const FORM_NAME: &str = "measured.toml";
 /// The version of its form, its key `format`.
 pub const FORMAT: u32 = 1;
 /// Its keys, in order: what tells a manifest of this program from another JSON file.
@@ -88,7 +87,7 @@ pub fn manifest(
         programs,
         files: files
             .iter()
-            .map(|(file, bytes)| File { file, sha256: sha256_hex(bytes), is_form: file == FORM_NAME })
+            .map(|(file, bytes)| File { file, sha256: sha256_hex(bytes), is_form: file == form::FILE_NAME })
             .collect(),
     };
     let mut bytes = serde_json::to_vec_pretty(&manifest)?;
