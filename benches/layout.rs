@@ -1,7 +1,7 @@
 //! How closely irregular pieces are laid, against a reference heuristic given the same time.
 //!
 //! ```text
-//! tests/run --test layout_references     # once: fetches the references
+//! tests/run layout_references::     # once: fetches the references
 //! cargo bench --bench layout             # with `-- 10 50` only these copies
 //! ```
 //!

@@ -1,10 +1,10 @@
 //! Damages: each of many kinds, done to a good program, drawing or profile, must be found. The table
-//! of what was done and what was found is printed (`cargo test --test damages -- --nocapture`).
+//! of what was done and what was found is printed (`cargo test --test outside damages:: -- --nocapture`).
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 #![allow(clippy::print_stdout, reason = "the table is for people")]
 
-mod common;
+use crate::common;
 
 use common::proof::{Files, export, put, variant};
 use flapwright::verify::Folder;

@@ -5,9 +5,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, clippy::print_stderr, reason = "helpers of tests")]
 
-#[path = "fuzz/mutate.rs"]
 mod mutate;
-#[path = "fuzz/targets.rs"]
 #[allow(unreachable_pub, reason = "shared with the crate fuzz/")]
 mod targets;
 

@@ -3,8 +3,7 @@
 
 #![allow(clippy::panic, reason = "a property that fails stops there")]
 
-#[path = "common/random_job.rs"]
-mod random_job;
+use crate::common::random_job;
 
 use flapwright::design::{Piece, design};
 use flapwright::diag::Source;

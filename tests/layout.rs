@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
-mod common;
+use crate::common;
 
 use common::{block, job, one_of_everything, piece, stock};
 use flapwright::design::{Lay, Piece, Role, design};

@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
-mod common;
+use crate::common;
 
 use common::references::{python, scratch};
 use serde_json::{Value, json};
@@ -75,7 +75,7 @@ fn the_comparison_sees_a_piece_a_tenth_of_a_millimetre_wrong() {
 }
 
 /// The pages look as they did when somebody last looked at them. After a wanted change look at them
-/// again and keep the new ones: `KEEP_PAGES=1 tests/run --test paper`.
+/// again and keep the new ones: `KEEP_PAGES=1 tests/run paper::`.
 #[test]
 fn pages_look_as_they_were_seen_last() {
     let folders = export_all(&scratch("paper-pages"), &[]);

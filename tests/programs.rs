@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
-mod common;
+use crate::common;
 
 use common::references::{run_rs274, scratch};
 use std::fs;

@@ -2,8 +2,7 @@
 
 #![allow(clippy::panic, reason = "a property that fails stops there")]
 
-#[path = "common/random_job.rs"]
-mod random_job;
+use crate::common::random_job;
 
 use flapwright::design::{Design, Piece, Role, design};
 use flapwright::diag::{Diagnostic, Severity, Source, any_error};

@@ -3,9 +3,8 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
-mod common;
-#[path = "common/random_job.rs"]
-mod random_job;
+use crate::common;
+use crate::common::random_job;
 
 use common::proof::{files_of, told};
 use flapwright::cli::{Exit, run};

@@ -4,7 +4,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
-mod common;
+use crate::common;
 
 use common::proof::{export, samples};
 use common::references::{python, read_by_ezdxf, run_rs274, scratch};

@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
-mod common;
+use crate::common;
 
 use common::references::{python, read_by_ezdxf, run_rs274, scratch};
 use common::{block, job, one_of_everything, stock};

@@ -2,7 +2,9 @@
 //! uses all of them.
 #![allow(dead_code)]
 
+pub(crate) mod dice;
 pub(crate) mod proof;
+pub(crate) mod random_job;
 pub(crate) mod references;
 
 use flapwright::design::{Lay, Piece, Pocket, Role};

@@ -1,9 +1,6 @@
 //! Random jobs, the same for the same seed: what a maker might write, and a little beyond it.
 
-#[path = "dice.rs"]
-mod dice;
-
-use dice::Dice;
+use super::dice::Dice;
 use std::fmt::Write as _;
 
 /// A random job. Its lengths are kept in mm, so that the same job can be written at another scale;

@@ -1,10 +1,7 @@
 //! Mutations of kept inputs, the same for the same seed: bytes, tokens, numbers and lines changed,
 //! and words put in that one of the readers knows.
 
-#[path = "../common/dice.rs"]
-mod dice;
-
-use dice::Dice;
+use crate::common::dice::Dice;
 
 /// Longer inputs are cut: limits on size have tests of their own.
 const LONGEST: usize = 1 << 16;

@@ -1,0 +1,44 @@
+//! All tests that see the program from outside, in one binary: it links once. A file per concern;
+//! one of them alone: `tests/run paper::`.
+
+mod common;
+
+mod bad_jobs;
+mod bad_profiles;
+mod batch;
+mod cli;
+mod closed_box;
+mod coupon;
+mod damages;
+mod drawings;
+mod dxf;
+mod edition;
+mod exports;
+mod faults;
+mod folder;
+mod folding;
+mod folding_reference;
+mod fuzz;
+mod hostile;
+mod house;
+mod interrupted;
+mod labels;
+mod layout;
+mod layout_references;
+mod lids;
+mod machines;
+mod other_hands;
+mod paper;
+mod pieces;
+mod previews;
+mod profiles;
+mod programs;
+mod properties;
+mod proved;
+mod readers;
+mod references;
+mod samples;
+mod swept;
+mod traced;
+mod verify;
+mod worked_constructions;
