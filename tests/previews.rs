@@ -91,7 +91,7 @@ fn what_the_program_leaves_is_dotted_and_the_rest_is_drawn() {
     let files = exported("left", "tideline-folio", "oscillating-knife-table");
     let text = |name: &str| String::from_utf8(files[name].clone()).unwrap();
     let (plain, machine) = (text("board-1.svg"), text("board-1.oscillating-knife-table.svg"));
-    let pocket = "#b3400e";
+    let pocket = "#ac5806";
     // Once in the key, and once each.
     assert_eq!(lines_of(&plain, pocket), 3);
     assert_eq!(lines_of(&machine, pocket), 1, "left to the hand");

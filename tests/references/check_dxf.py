@@ -3,7 +3,7 @@
     check_dxf.py FILE...
 
 One object a file, in the order given: the audit's counts, the unit declared, the layers with
-their colours, and each entity of the drawing with its layer, whether it is closed, its exact
+their colours and what these show as, and each entity of the drawing with its layer, whether it is closed, its exact
 length and its bounds (arcs reckoned from their bulges, not from chords).
 """
 
@@ -13,6 +13,7 @@ import sys
 
 import ezdxf
 from ezdxf import recover
+from ezdxf.colors import aci2rgb
 
 
 def arc(start, end, bulge):
@@ -105,6 +106,7 @@ def check(path):
         "errors": [e.message for e in auditor.errors] + [e.message for e in mended.errors],
         "fixes": [e.message for e in auditor.fixes] + [e.message for e in mended.fixes],
         "layers": {layer.dxf.name: layer.color for layer in doc.layers},
+        "shown": {layer.dxf.name: list(aci2rgb(layer.color)) for layer in doc.layers},
         "entities": [entity(e) for e in doc.modelspace()],
     }
 

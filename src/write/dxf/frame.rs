@@ -1,7 +1,7 @@
 //! What stands around the lines: header, tables, blocks and objects.
 
+use super::DxfVersion;
 use super::out::{MODEL_SPACE, Out};
-use super::{DxfVersion, LAYERS};
 use crate::geom::Point;
 use crate::units::Length;
 
@@ -150,11 +150,12 @@ fn tables(out: &mut Out, size: Point) {
     }
     out.text(0, "ENDTAB");
 
-    table(out, "LAYER", id::LAYERS, LAYERS.len() + 1);
-    for (i, (name, colour)) in std::iter::once(&("0", 7)).chain(&LAYERS).enumerate() {
+    let layers: Vec<(&str, i64)> = std::iter::once(("0", 7)).chain(super::layers()).collect();
+    table(out, "LAYER", id::LAYERS, layers.len());
+    for (i, (name, colour)) in layers.into_iter().enumerate() {
         entry(out, "LAYER", id::LAYERS, id::FIRST_LAYER + i as u64, "AcDbLayerTableRecord", name);
         out.whole(70, 0);
-        out.whole(62, *colour);
+        out.whole(62, colour);
         out.text(6, "CONTINUOUS");
         if modern {
             out.handle(390, id::PLOT_STYLE);

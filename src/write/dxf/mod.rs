@@ -14,6 +14,7 @@ use crate::geom::{Stroke, Vertex, pt};
 use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::units::Length;
+use crate::write::style::{STOCK_DXF_COLOR, style};
 use out::Out;
 
 /// Which form of DXF.
@@ -26,23 +27,25 @@ pub enum DxfVersion {
     R12,
 }
 
-/// The layers, in the order of their table: name and standard colour number (red 1, yellow 2,
-/// green 3, cyan 4, blue 5, grey 8).
-const LAYERS: [(&str, i64); 5] =
-    [("STOCK", 8), ("MARK", 3), ("CREASE-SCORE", 5), ("HALF-DEPTH-POCKET", 2), ("THROUGH-CUT", 1)];
-
-/// The layer that an operation's lines lie on.
+/// The layer that an operation's lines lie on: its word, in capitals, for R12 knows no others.
 pub const fn layer(kind: OperationKind) -> &'static str {
     match kind {
-        OperationKind::Mark => LAYERS[1].0,
-        OperationKind::CreaseScore => LAYERS[2].0,
-        OperationKind::HalfDepthPocket => LAYERS[3].0,
-        OperationKind::ThroughCut => LAYERS[4].0,
+        OperationKind::Mark => "MARK",
+        OperationKind::CreaseScore => "CREASE-SCORE",
+        OperationKind::HalfDepthPocket => "HALF-DEPTH-POCKET",
+        OperationKind::ThroughCut => "THROUGH-CUT",
     }
 }
 
 /// Where the sheet's rectangle lies.
-pub const STOCK_LAYER: &str = LAYERS[0].0;
+pub const STOCK_LAYER: &str = "STOCK";
+
+/// The layers in the order of their table, with the numbers of their colours: the sheet's edge, then
+/// the operations in their hard order.
+fn layers() -> impl Iterator<Item = (&'static str, i64)> {
+    let of = |kind: OperationKind| (layer(kind), style(kind).dxf_color);
+    std::iter::once((STOCK_LAYER, STOCK_DXF_COLOR)).chain(OperationKind::ALL.into_iter().map(of))
+}
 
 /// The lines of a sheet as they are, not moved for any tool, for [`dxf()`].
 pub fn nominal(ops: &SheetOps) -> impl Iterator<Item = (OperationKind, &Stroke)> {
@@ -115,6 +118,18 @@ fn entity(out: &mut Out, layer: &str, vertices: &[Vertex], closed: bool) {
                 out.bulge(v.bulge);
             }
             out.entity("SEQEND", layer, "");
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_layer_has_the_word_of_its_operation() {
+        for kind in OperationKind::ALL {
+            assert_eq!(layer(kind), kind.word().to_uppercase());
         }
     }
 }

@@ -63,7 +63,7 @@ pub(super) fn key(page: &mut Page, faces: &Faces, at: Point, room: f64) {
             }
             None => page.line(left, left + pt(13.0, 0.0), pen),
         }
-        page.text(faces, left + pt(14.5, -1.0), Anchor::Left, kind, style.name);
+        page.text(faces, left + pt(14.5, -1.0), Anchor::Left, kind, style.kind.word());
     }
 }
 

@@ -231,7 +231,7 @@ impl<'a> Picture<'a> {
             sample: Box::new(move |x, y, long| {
                 format!("<path d=\"M{} {}h{}\" {}/>\n", n(x), n(y), n(long), stroke(style, scale * 1.2))
             }),
-            means: style.name.into(),
+            means: style.kind.word().into(),
         };
         let entries: Vec<KeyEntry> = STYLES.iter().filter(has).map(entry).collect();
         self.key(&entries);
