@@ -25,6 +25,7 @@ mod interrupted;
 mod labels;
 mod layout;
 mod layout_references;
+mod licences;
 mod lids;
 mod machines;
 mod other_hands;

@@ -54,6 +54,8 @@ pub(super) enum Command {
         #[arg(value_enum)]
         of: SchemaOf,
     },
+    /// Print the terms of the program and of all that is in it
+    Licences,
 }
 
 #[derive(Debug, Args)]

@@ -11,6 +11,7 @@ pub mod folder;
 mod input;
 mod laying;
 mod leave;
+mod licences;
 mod load;
 mod new;
 mod profiles;
@@ -102,6 +103,7 @@ pub fn run(
         Command::Export(export) => export::run(&export, &mut terminal),
         Command::Verify(args) => verify::run(&args, &mut terminal),
         Command::Profiles { what, report } => profiles::run(what, report.format, &mut terminal),
+        Command::Licences => licences::run(&mut terminal),
         Command::Schema { of } => schema(of, &mut terminal),
     };
     match ended {
