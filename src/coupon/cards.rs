@@ -1,10 +1,10 @@
-//! The cards of a coupon: a comb and its plug, squares with circles, pockets, creases. Each is a
+//! The cards of a coupon: a comb and its plug, tongues and notches, pockets, creases. Each is a
 //! piece of its own with a letter and a figure on it, where the machine can draw.
 
 use super::{By, Kerf, Ladder, Offset, Trials, by, letter};
 use crate::design::{Piece, Pocket, Role, extent, letters};
 use crate::diag::Diagnostic;
-use crate::geom::{Contour, Path, Stroke, Transform, pt};
+use crate::geom::{Contour, Path, Stroke, Transform, Vertex, pt};
 use crate::job::StockKind;
 use crate::profile::{OperationKind, Profile, Rule, Tool, ToolKind};
 use crate::units::{Length, decimal, mm, tidy};
@@ -30,6 +30,10 @@ const NOTCHES: usize = 9;
 const KERF_STEP: f64 = 0.05;
 /// The width of a comb's teeth, mm.
 const TOOTH: f64 = 8.0;
+/// Between the notches of a card of the pivot offset, mm: room for its letter and figure.
+const WEB: f64 = 12.0;
+/// Beside such a notch, mm: stiff enough for the caliper's jaws.
+const WALL: f64 = 6.0;
 /// Board thicker than this is hinged, not creased, mm (the limit of the creased construction).
 const CREASED: f64 = 1.5;
 
@@ -142,7 +146,9 @@ impl<'a> Make<'a> {
         Some(Kerf { now, plug, slot: slots[0], tried })
     }
 
-    /// Squares with a circle in each, cut with seven pivot offsets about the profile's.
+    /// Cards whose edge runs out of straights into rounds, to the left about the tongues and to the
+    /// right about the notches, cut with five pivot offsets about the profile's. What the rounds tell
+    /// is derived at the head of `figures.rs`.
     fn offset(&mut self) -> Option<Offset> {
         let (_, _, tool, at) = self.rule(OperationKind::ThroughCut)?;
         if tool.kind != ToolKind::DragKnife {
@@ -150,19 +156,25 @@ impl<'a> Make<'a> {
         }
         let now = tool.pivot_offset.to_mm();
         let step = ((now / 15.0 / 0.05).round() * 0.05).max(0.05);
-        let first = (now - 3.0 * step).max(0.0);
-        let tried: Vec<f64> = (0..7).map(|i| tidy(first + step * f64::from(i), 4)).collect();
+        let first = (now - 2.0 * step).max(0.0);
+        let tried: Vec<f64> = (0..5).map(|i| tidy(first + step * f64::from(i), 4)).collect();
+        let radius = tidy((2.0 * now).clamp(2.0, 10.0), 1);
+        // Before a round the blade has come round from the corner before it to a tenth of its angle.
+        let run = (2.5 * now).max(5.0);
+        let (side, over) = (radius + WALL, 2.0 * (radius + WALL + run + radius));
+        let outline = tongues_and_notches(radius, run, side);
         for (i, offset) in tried.iter().enumerate() {
             let mut tuned = self.profile.clone();
             tuned.tools[at].pivot_offset = mm(*offset);
-            let side = 26.0;
-            let id = format!("offset-{}", letter(i));
-            let mut piece = self.card(id, Contour::rectangle(pt(0.0, 0.0), pt(side, side)));
-            piece.holes.push(Contour::circle(pt(side / 2.0, side / 2.0), 6.0).cw());
-            self.name(&mut piece, i, &decimal(*offset, 2));
+            let mut piece = self.card(format!("offset-{}", letter(i)), outline.clone());
+            let middle = piece.outline.bounds().center();
+            let (name, figure) = (letter(i).to_string(), decimal(*offset, 2));
+            let left = |text: &str, height: f64| middle.x - extent(text, height).x / 2.0;
+            self.write(&mut piece, &name, LETTER, left(&name, LETTER), middle.y + 0.75);
+            self.write(&mut piece, &figure, FIGURE, left(&figure, FIGURE), middle.y - 0.75 - FIGURE);
             self.add(1, Some(tuned), piece);
         }
-        Some(Offset { now, tried })
+        Some(Offset { now, radius, over, web: WEB, tried })
     }
 
     /// Pockets of five depths, or of one to five passes.
@@ -236,6 +248,29 @@ impl<'a> Make<'a> {
         tuned.rules[rule_at].passes = passes as u32;
         tuned
     }
+}
+
+/// A plate `2 side` wide: a tongue from either side of it, a notch in its upper and its lower edge,
+/// all `2 radius` wide, straight for `run` and round at their ends. Its lower left corner at the origin.
+fn tongues_and_notches(radius: f64, run: f64, side: f64) -> Contour {
+    let (tall, deep) = (WEB / 2.0 + radius + run, WEB / 2.0 + radius);
+    // The lower and right half, counter-clockwise; the other is the same, turned by half.
+    let half = [
+        (-side, -tall, 0.0),
+        (-radius, -tall, 0.0),
+        (-radius, -deep, -1.0),
+        (radius, -deep, 0.0),
+        (radius, -tall, 0.0),
+        (side, -tall, 0.0),
+        (side, -radius, 0.0),
+        (side + run, -radius, 1.0),
+        (side + run, radius, 0.0),
+        (side, radius, 0.0),
+    ];
+    let middle = pt(side + run + radius, tall);
+    let turned = half.map(|(x, y, bulge)| (-x, -y, bulge));
+    let all = half.into_iter().chain(turned);
+    Contour::new(all.map(|(x, y, bulge)| Vertex::new(middle + pt(x, y), bulge)))
 }
 
 fn figure(by: By, value: f64) -> String {

@@ -8,14 +8,28 @@
 //! just slides into the notch with S' = P', hence k = k0 + (P - S) / 2, which is what each notch
 //! stands for.
 //!
-//! **Pivot offset.** A knife whose tip trails the pivot by d, led as if by d0 = d + a. When the pivot
-//! begins to swivel about a corner the tip is a past it, along the side it comes from. While the pivot
-//! goes round the corner on its arc of radius d0, turned by phi, it moves along the blade by
-//! a (d0 / d) sin(phi) dphi, for its arc is centred on the corner and not on the tip; along the first
-//! side that adds the integral of a sin(phi) cos(phi) dphi over a right angle, a / 2 to the first order
-//! in a / d. A hook past the corner is so h = 3/2 a: d = d0 - 2 h / 3. With a < 0 the tip is pushed back
-//! instead, and the cut along the side ends where the swivel began: it is s = -a short, d = d0 + s.
-//! `tests/coupon.rs` follows a tip through the whole turn and finds both again.
+//! **Pivot offset.** A knife whose tip trails the pivot by d, led as if by d0. On a straight the tip comes
+//! to run true whatever d is, for it is drawn along the pivot's line. About a round of radius R the
+//! pivot is led at R0 with R0^2 = R^2 + d0^2, and a tip that has settled behind it runs at r with
+//! r^2 = R0^2 - d^2. So every round comes out wider than it should where the offset is too large and
+//! narrower where it is too small, to whichever side the knife turns: a tongue reaches e = r - R too
+//! far, a notch goes e too deep, and e changes its sign with d0 - d. To the first order e is
+//! (d0 - d) d / R, half of the error for R = 2 d.
+//!
+//! How far it has settled: the blade's lag b behind the pivot's heading changes by 1/R0 - sin(b)/d a mm
+//! of the pivot's way. About its rest, sin(b) = d / R0, a small difference dies as exp(-s cos(b) / d),
+//! which after a turn phi, s = R0 phi, is exp(-R phi / d). Where the round begins the tip lies on
+//! the tangent and e is nothing yet; in the middle of a half turn, where it is measured, the share
+//! 1 - q has grown, q = exp(-pi R / (2 d)).
+//!
+//! Over the tips of two tongues L' = L + 2 (1 - q) e + k0 - k, between the bottoms of two notches
+//! W' = W - 2 (1 - q) e + k0 - k: in (L' - L) - (W' - W) = 4 (1 - q) e neither the kerf nor an error of the
+//! caliper's zero is left. From e, r = R + e, and d^2 = R^2 + d0^2 - r^2. `tests/coupon.rs` follows a
+//! trailing tip through the whole cut and finds its d again.
+//!
+//! Without a caliper: behind a round the tip is e beside the straight that follows and comes back to it
+//! within some d, so the side swells behind its round where the offset is too large and is hollow where
+//! it is too small. A straight edge held to it tells one from the other.
 //!
 //! **Pockets and creases** of a tool with a depth: the mean of measured less asked is how far Z zero is
 //! off, which is set at the machine and is no figure of the profile; the crease that folds best is
@@ -23,7 +37,7 @@
 //! folded best.
 
 use super::form::Measured;
-use super::{By, letter};
+use super::{By, Offset, letter};
 use crate::diag::Diagnostic;
 use crate::profile::{OperationKind, Profile};
 use crate::units::{decimal, tidy};
@@ -79,6 +93,30 @@ pub fn changes(measured: &Measured, profile: &Profile) -> (Vec<Change>, Vec<Diag
             .push(Diagnostic::error("form-is-empty", message).help("coupon.md says what to measure and where it goes"));
     }
     (f.changes, f.said)
+}
+
+/// The letter of the card that was cut with the profile's own offset.
+pub(super) fn own_card(trial: &Offset) -> char {
+    let off = |i: &usize| trial.tried.get(*i).map_or(f64::MAX, |d| (d - trial.now).abs());
+    (0..trial.tried.len()).min_by(|a, b| off(a).total_cmp(&off(b))).map_or('A', letter)
+}
+
+/// The true offset, mm, of a knife that cuts the rounds of the profile's own card wider than nominal by
+/// `wide` mm in their middle; `None` where none does. The formulas stand at the head.
+fn offset_of(trial: &Offset, wide: f64) -> Option<f64> {
+    let (radius, led) = (trial.radius, trial.now);
+    let mut d = led;
+    // How far the tip has settled hangs a little on the offset sought, so each turn starts from the last
+    // one's.
+    for _ in 0..20 {
+        let unsettled = if d > 0.0 { (-std::f64::consts::FRAC_PI_2 * radius / d).exp() } else { 0.0 };
+        let square = radius * radius + led * led - (radius + wide / (1.0 - unsettled)).powi(2);
+        if square < 0.0 || !square.is_finite() {
+            return None;
+        }
+        d = square.sqrt();
+    }
+    Some(d)
 }
 
 struct Find<'a> {
@@ -138,20 +176,41 @@ impl Find<'_> {
     fn offset(&mut self) {
         let Some(trial) = &self.measured.trials.offset else { return };
         let best = self.measured.best_offset.and_then(|i| Some((i, *trial.tried.get(i)?)));
-        let by_hook = self.measured.hook.map(|h| if h > 0.0 { trial.now - h * 2.0 / 3.0 } else { trial.now - h });
-        let found = match (best, by_hook) {
-            (Some((i, d)), _) => Some((d, format!("square {} has the sharpest corners", letter(i)))),
-            (None, Some(d)) => Some((d, "from the hook at the corners".to_owned())),
+        let over = self.mean(&self.measured.over, "offset.over").map(|l| l - trial.over);
+        let web = self.mean(&self.measured.web, "offset.web").map(|w| w - trial.web);
+        let wide = match (over, web) {
+            (Some(l), Some(w)) => Some(((l - w) / 4.0, "tongues and notches by caliper")),
+            (Some(l), None) => Some((l / 2.0, "tongues by caliper, if the kerf is right")),
+            (None, Some(w)) => Some((-w / 2.0, "notches by caliper, if the kerf is right")),
             (None, None) => None,
         };
-        let Some((offset, why)) = found else { return };
-        if offset < 0.0 {
-            let message =
-                format!("a hook of {} mm cannot be of an offset of {}", self.measured.hook.unwrap_or(0.0), trial.now);
-            self.said
-                .push(Diagnostic::error("hook-too-long", message).at("offset.hook").help("measure it again, in mm"));
-            return;
+        let by_caliper = match wide.map(|(wide, how)| (wide, offset_of(trial, wide), how)) {
+            Some((_, Some(d), how)) => Some((d, how)),
+            Some((wide, None, _)) => {
+                let by = decimal(wide, 2);
+                let message = format!("by these readings the rounds are {by} mm too wide, which no offset explains");
+                let hint = format!("measure card {} again, over the very tips and at the bottoms", own_card(trial));
+                self.said.push(Diagnostic::error("rounds-too-wide", message).at("offset.over").help(hint));
+                return;
+            }
+            None => None,
+        };
+        let step = trial.tried.windows(2).map(|w| w[1] - w[0]).fold(0.0, f64::max);
+        if let (Some((d, _)), Some((i, straight))) = (by_caliper, best)
+            && (d - straight).abs() > step.max(AGREE)
+        {
+            let (d, straight) = (decimal(d, 2), decimal(straight, 2));
+            let message = format!(
+                "the caliper makes the offset {d} mm, card {} {straight} mm; the caliper's is taken",
+                letter(i)
+            );
+            let hint = format!("measure again: the caliper's readings are of card {} alone", own_card(trial));
+            self.said.push(Diagnostic::warning("offset-disagrees", message).at("offset.best").help(hint));
         }
+        let found = by_caliper
+            .map(|(d, how)| (d, how.to_owned()))
+            .or(best.map(|(i, d)| (d, format!("card {} has the straightest sides", letter(i)))));
+        let Some((offset, why)) = found else { return };
         if let Some((_, tool)) = self.profile.rule(OperationKind::ThroughCut, self.measured.stock) {
             let from = self.profile.tools[tool].pivot_offset.to_mm();
             self.change(TableAt::Tool(tool), "pivot_offset", from, offset, why);

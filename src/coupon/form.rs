@@ -1,5 +1,6 @@
 //! The form of a coupon: a TOML file that says what was tried and takes what was measured.
 
+use super::figures::own_card;
 use super::{By, Coupon, Kerf, Ladder, Offset, Trials, letter};
 use crate::diag::{Diagnostic, Source, any_error, shorten};
 use crate::doc::Need::{Default, Optional, Required};
@@ -43,17 +44,21 @@ static KERF: Table = Table {
 };
 
 static OFFSET: Table = Table {
-    about: "The squares with circles.",
+    about: "The cards with tongues and notches.",
     keys: &[
         key("now", Shape::Length, Required, "The pivot offset in the profile."),
-        key("tried", Shape::List(&Shape::Length), Required, "The offset that each square was cut with."),
-        key("best", Shape::Text, Default("\"\""), "The letter of the square with the sharpest corners."),
+        key("radius", Shape::Length, Required, "The nominal radius of their rounds."),
+        key("over_nominal", Shape::Length, Required, "The nominal distance over the tips of a card's tongues."),
+        key("web_nominal", Shape::Length, Required, "The nominal distance between the bottoms of its notches."),
+        key("tried", Shape::List(&Shape::Length), Required, "The offset that each card was cut with."),
+        key("best", Shape::Text, Default("\"\""), "The letter of the card whose sides run straight out of its rounds."),
         key(
-            "hook",
-            Shape::Number,
-            Optional,
-            "How far the cut runs past a corner of the square cut with the profile's own offset; negative where it stops short.",
+            "over",
+            Shape::List(&Shape::Length),
+            Default("[]"),
+            "Caliper readings over the tips of the tongues of the card cut with the profile's own offset.",
         ),
+        key("web", Shape::List(&Shape::Length), Default("[]"), "Readings between the bottoms of its notches."),
     ],
 };
 
@@ -92,10 +97,12 @@ pub struct Measured {
     pub plug: Vec<f64>,
     /// Readings of notch A, mm.
     pub slot: Vec<f64>,
-    /// The rung of the best square.
+    /// The rung of the best card.
     pub best_offset: Option<usize>,
-    /// Past the corner, mm.
-    pub hook: Option<f64>,
+    /// Readings over the tips of the tongues of the card with the profile's own offset, mm.
+    pub over: Vec<f64>,
+    /// Readings between the bottoms of its notches, mm.
+    pub web: Vec<f64>,
     /// Of the pockets, mm, as many as were tried or none.
     pub depths: Vec<f64>,
     /// The rung of the best crease.
@@ -125,10 +132,16 @@ pub fn form(coupon: &Coupon, profile: &Profile) -> String {
         let _ = writeln!(s, "slot = [] # and of the width of notch A");
     }
     if let Some(o) = &coupon.trials.offset {
-        let _ = writeln!(s, "\n[offset]\nnow = {}", decimal(o.now, 4));
+        let _ = writeln!(s, "\n[offset]");
+        for (name, value) in [("now", o.now), ("radius", o.radius), ("over_nominal", o.over), ("web_nominal", o.web)] {
+            let _ = writeln!(s, "{name} = {}", decimal(value, 4));
+        }
         let _ = writeln!(s, "tried = [{}] # {}", row(&o.tried), letters(&o.tried));
-        let _ = writeln!(s, "best = \"\" # the letter of the square with the sharpest corners");
-        let _ = writeln!(s, "# hook = 0.0 # or how far the cut runs past the corners; negative where it stops short");
+        let own = own_card(o);
+        let _ = writeln!(s, "best = \"\" # the letter of the card whose sides run straight out of its rounds");
+        let _ =
+            writeln!(s, "over = [] # or caliper readings of card {own} over the tips of its tongues, three of them");
+        let _ = writeln!(s, "web = [] # and between the bottoms of its notches");
     }
     if let Some(l) = &coupon.trials.pocket {
         let _ = writeln!(s, "\n[pocket]\nby = {:?}", word(l.by));
@@ -214,7 +227,8 @@ impl Reader<'_> {
             thickness: self.mm("thickness")?,
             plug: self.readings("kerf.plug"),
             slot: self.readings("kerf.slot"),
-            hook: self.doc.number("offset.hook"),
+            over: self.readings("offset.over"),
+            web: self.readings("offset.web"),
             trials: Trials { kerf, offset, pocket, crease },
             fits,
             best_offset,
@@ -233,7 +247,13 @@ impl Reader<'_> {
     }
 
     fn offset(&mut self) -> Option<Offset> {
-        Some(Offset { now: self.mm("offset.now")?, tried: self.readings("offset.tried") })
+        Some(Offset {
+            now: self.mm("offset.now")?,
+            radius: self.mm("offset.radius")?,
+            over: self.mm("offset.over_nominal")?,
+            web: self.mm("offset.web_nominal")?,
+            tried: self.readings("offset.tried"),
+        })
     }
 
     fn ladder(&mut self, table: &str) -> Option<Ladder> {

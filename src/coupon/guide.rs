@@ -1,5 +1,6 @@
 //! The sheet of paper that goes with a coupon: what to cut, what to measure, where it goes.
 
+use super::figures::own_card;
 use super::{By, Coupon, form, letter};
 use crate::profile::Profile;
 use crate::units::decimal;
@@ -65,14 +66,18 @@ fn parts(s: &mut String, coupon: &Coupon) {
         );
     }
     if let Some(o) = &trials.offset {
-        let own = o.tried.iter().position(|d| (d - o.now).abs() < 1e-9).map_or('D', letter);
         let _ = writeln!(
             s,
-            "### Pivot offset: the squares (`[offset]`)\n\n\
-             Look at the corners and at where the circle closes. Too small an offset rounds the corners off,\n\
-             too large a one leaves hooks beside them. The letter of the sharpest square goes into `best`.\n\
-             If none is sharp: look at square {own}, cut with your profile's own offset. How far a cut runs past\n\
-             its corner, in mm, goes into `hook`; how far it stops short of it, with a minus.\n"
+            "### Pivot offset: the cards with tongues and notches (`[offset]`)\n\n\
+             Too large an offset makes every round too wide, too small a one too narrow. With a caliper, on card {own},\n\
+             cut with your profile's own offset: three readings over the tips of its two tongues (nominal {over} mm)\n\
+             into `over`, three between the bottoms of its two notches (nominal {web} mm) into `web`.\n\
+             Without: hold a straight edge to the sides of each tongue, where the cut leaves the round. A side that\n\
+             swells there had too large an offset, one that is hollow too small. The letter of the card whose sides\n\
+             run straight goes into `best`.\n",
+            own = own_card(o),
+            over = decimal(o.over, 2),
+            web = decimal(o.web, 2)
         );
     }
     if let Some(l) = &trials.pocket {

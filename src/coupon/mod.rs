@@ -60,11 +60,17 @@ pub struct Kerf {
     pub tried: Vec<f64>,
 }
 
-/// Squares with a circle in them, each cut with another offset.
+/// Cards with round tongues and notches, each cut with another offset.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Offset {
     /// The offset in the profile, mm.
     pub now: f64,
+    /// The nominal radius of the rounds, mm.
+    pub radius: f64,
+    /// The nominal distance over the tips of a card's tongues, mm.
+    pub over: f64,
+    /// The nominal distance between the bottoms of its notches, mm.
+    pub web: f64,
     /// Those tried, mm.
     pub tried: Vec<f64>,
 }
