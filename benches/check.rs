@@ -3,6 +3,8 @@
 
 #![allow(missing_docs, clippy::unwrap_used, reason = "criterion's macros; a benchmark may stop")]
 
+#[path = "../tests/common/dice.rs"]
+mod dice;
 #[path = "../tests/common/random_job.rs"]
 mod random_job;
 
