@@ -1,6 +1,7 @@
 //! Jobs, pieces and sheets made by hand, for tests of the stages after the design. Not every test
 //! uses all of them.
 #![allow(dead_code)]
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 pub(crate) mod dice;
 pub(crate) mod proof;
