@@ -13,6 +13,7 @@
 //! Below all of them lie `limits` (how much is taken from a file), `units`, `geom`, `diag`, `doc` and `import` (a maker's drawings); above all
 //! lies `cli`, the only module that touches the disk, the clock or the terminal.
 
+pub mod assembly;
 pub mod cli;
 pub mod comp;
 pub mod coupon;

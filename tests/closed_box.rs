@@ -5,7 +5,7 @@
 use flapwright::design::{Design, Lay, Piece, design};
 use flapwright::diag::{Source, any_error};
 use flapwright::fit::{Fit, bill, fit, solids};
-use flapwright::geom::{Contour, overlap};
+use flapwright::geom::{Contour, Point, overlap, pt};
 use flapwright::job::{self, Job, Side, StockKind};
 
 fn build(text: &str) -> (Job, Design, Fit) {
@@ -46,30 +46,35 @@ fn four_lids(more: &str) -> String {
 
 #[test]
 fn walls_on_the_base_by_hand() {
-    let (job, d, fit) = build(&four_lids("[box]\nseat = 'on-base'"));
-    // Base W + 2 (t + l), H + 2 (t + l).
-    near(size(&d, "board-base"), [106.4, 156.4]);
-    // Walls D + n s + c - 2 l = 10 + n (3 + 0.8 + 0.2) + 0; head and tail whole, left and right
-    // shorter by 2 (t + l + c) = 7.2.
-    near(size(&d, "board-wall-head"), [106.4, 10.0]);
-    near(size(&d, "board-wall-right"), [14.0, 149.2]);
-    near(size(&d, "board-wall-left"), [18.0, 149.2]);
-    // Closed: a wall stands on base and two liner faces, 3.4 up, plus nothing of the ease; its outer
-    // face is the base's edge. The first lids lie on base, liner, stack, liner and turn-in: 13.8.
-    let all = solids(&job, &d.measures, d.flat.as_ref().unwrap(), fit.rise);
+    let (job, d, fit) = build(&four_lids("[box]\nseat = 'on-base'\nease = 0.3"));
+    // Base W + 2 (t + l + c), H + 2 (t + l + c).
+    near(size(&d, "board-base"), [107.2, 157.2]);
+    // Walls D + n s - 2 l - c = 10 + n (3 + 0.8 + 0.2) - 0.8; head and tail whole, left and right shorter at
+    // each end by the neighbour's board, 3, what it carries inside, two cloths and, 4 mm in, a liner, 1.0,
+    // turn-in and patch of their own, 0.8, and the ease.
+    near(size(&d, "board-wall-head"), [107.2, 9.2]);
+    near(size(&d, "board-wall-right"), [13.2, 157.2 - 2.0 * 5.1]);
+    near(size(&d, "board-wall-left"), [17.2, 147.0]);
+    // Closed: a wall stands on base and two liner faces, 3.4 up; its outer face is the base's edge. The
+    // first lids lie on base, liner, stack, liner and turn-in: 13.8. Under them a wall leaves room for two
+    // liner faces and two turn-ins: 13.8 - 3.4 - 9.2 = 1.2.
+    let all = solids(&job, &d.assembly);
     let named = |name: &str| all.iter().find(|s| s.name == name).unwrap();
     let left = named("left wall");
     near(
         [left.bottom, left.top, left.footprint.bounds().min.x, left.footprint.bounds().max.x],
-        [3.4, 21.4, -53.2, -50.2],
+        [3.4, 20.6, -53.6, -50.6],
     );
     near([named("head lid").bottom, named("head lid").top], [13.8, 16.8]);
-    // The lid begins over its wall's outer face: 53.2 - 97 on from the left.
-    near([named("left lid").footprint.bounds().min.x, named("left lid").footprint.bounds().max.x], [-53.2, 43.8]);
-    // Outside: cloth all round; up: cloth, base, liner, 10, two lids of 4, liner, turn-in, lid, cloth.
-    near(fit.exterior.map(|v| v.to_mm()), [107.2, 157.2, 0.4 + 3.0 + 0.2 + 10.0 + 8.0 + 0.2 + 0.4 + 3.0 + 0.4]);
-    // Rise g - te is the ease; each of two joints gives it.
-    near([fit.rise.to_mm(), fit.play[&Side::Left].to_mm()], [0.3, 0.6]);
+    // The lid begins over its wall's outer face: 53.6 - 97 on from the left.
+    near([named("left lid").footprint.bounds().min.x, named("left lid").footprint.bounds().max.x], [-53.6, 43.4]);
+    // Outside: cloth all round and in each joint the liner double; up: cloth, base, liner, 10, two lids of 4,
+    // liner, turn-in, lid, cloth.
+    near(fit.exterior.map(|v| v.to_mm()), [108.8, 158.8, 0.4 + 3.0 + 0.2 + 10.0 + 8.0 + 0.2 + 0.4 + 3.0 + 0.4]);
+    // A joint passes board, two turn-ins, two liners and two more doubled: 3 + 0.8 + 0.4 + 0.4. Rise g - te
+    // is the ease; no joint needs it.
+    near([d.measures.joint_thickness.to_mm(), d.measures.joint.to_mm()], [4.6, 4.9]);
+    near([fit.rise.to_mm(), fit.play[&Side::Left].to_mm()], [0.3, 0.0]);
 }
 
 #[test]
@@ -85,7 +90,7 @@ fn creased_board_by_hand() {
     let blank = piece(&d, "board-blank");
     assert_eq!(blank.creases.len(), 8, "one at each wall's foot and one at each lid");
     // Relief: between two walls no board is left within half a board and the ease of the corner.
-    let corner = flapwright::geom::pt(50.5, 75.5);
+    let corner = pt(50.5, 75.5);
     assert!(!blank.outline.contains(corner));
     assert!((blank.outline.distance_to(corner) - (0.3 + 0.2 + 0.5) / 2f64.sqrt()).abs() < 1e-6);
     // Closed: the interior, a liner and a board on each side.
@@ -128,20 +133,31 @@ fn the_reveal_is_even_round_every_corner() {
     let liner = piece(&d, "liner-cross");
     assert_eq!(liner.lay, Lay::Mirrored, "cut wrong side up");
     let region = lined_region(&text);
+    // Between two walls the base has no free edge, nor have the joints there: the liner runs into the corner.
+    let half = piece(&d, "board-base").outline.bounds().max;
+    let deep = d.measures.joint.to_mm() + 6.0;
+    let is_corner = |p: Point| {
+        let (x, y) = (p.x.abs() - half.x, p.y.abs() - half.y);
+        (-4.0 - 1e-6..=deep + 1e-6).contains(&x) && (-4.0 - 1e-6..=deep + 1e-6).contains(&y) && x.min(y) < 1e-6
+    };
     let mut corners = 0;
     for s in liner.outline.segments() {
-        // Everywhere along its edge it keeps the reveal, but for sharp re-entrant corners, where
+        // Everywhere else along its edge it keeps the reveal, but for sharp re-entrant corners, where
         // both its sides do and their corner lies farther out.
-        for share in [0.25, 0.5, 0.75] {
-            let away = region.distance_to(s.point_at(share));
-            assert!(away > 4.0 - 1e-6 && away < 4.0 * 2f64.sqrt() + 1e-6, "{away}");
+        for p in [0.25, 0.5, 0.75].map(|share| s.point_at(share)) {
+            let away = region.distance_to(p);
+            let least = if is_corner(p) { 0.0 } else { 4.0 };
+            assert!(away > least - 1e-6 && away < 4.0 * 2f64.sqrt() + 1e-6, "{away} at {p:?}");
         }
-        assert!(region.contains(s.start), "inside");
+        assert!(region.contains(s.start) || is_corner(s.start), "inside");
         if (region.distance_to(s.start) - 4.0).abs() < 1e-6 {
             corners += 1;
         }
     }
     assert!(corners >= 16, "{corners}");
+    for corner in [pt(half.x, half.y), pt(-half.x, half.y), pt(-half.x, -half.y), pt(half.x, -half.y)] {
+        assert!(liner.outline.vertices().iter().any(|v| v.point().distance(corner) < 1e-6), "{corner:?} is bare");
+    }
     // And nowhere does it stay in farther: every point of the region's edge has liner at hand.
     for s in region.segments() {
         let p = s.point_at(0.5);
@@ -169,8 +185,10 @@ fn panels_are_the_cross_cut_in_its_joints() {
     }
     let sum: f64 = panels.iter().map(|p| p.outline.area()).sum();
     assert!((sum - shared - cross.area()).abs() < 0.1, "{sum} {shared} {}", cross.area());
-    // The base's panel runs half a joint and half an overlap beyond the board: te + e + 2 t = 9.7.
-    near([size(&d, "liner-base")[0]], [100.0 + 9.7 + 2.0]);
+    // The base's panel runs half a joint, its take-up of 2 t in it, and half an overlap beyond the board on
+    // each side. A joint passes t + 2 l + 2 c = 4.2.
+    near([d.measures.joint_thickness.to_mm()], [4.2]);
+    near([size(&d, "liner-base")[0]], [100.0 + d.measures.joint.to_mm() + 6.0 + 2.0]);
     assert!(panels.iter().all(|p| p.lay == Lay::Mirrored && p.grain == job::Grain::Height));
     assert_eq!(job.flaps.len(), 4);
 }

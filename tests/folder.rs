@@ -49,6 +49,11 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
         step: none,
         walls: BTreeMap::new(),
         play: BTreeMap::new(),
+        joint_thickness: mm(3.0),
+        depths: [mm(12.0); 3],
+        closing: None,
+        bare_mm2: 0.0,
+        dressed: None,
         strap_length: None,
     };
     let mut files = vec![

@@ -19,8 +19,10 @@ use flapwright::diag::{Source, any_error};
 use flapwright::fit::{fit, solids};
 use flapwright::geom::{Contour, Point, Segment, pt};
 use flapwright::job::{self, Job, StrapAlong};
-use flapwright::units::mm;
-use geo::{Area, BooleanOps, BoundingRect, ConvexHull, Coord, Distance, Euclidean, LineString, MultiPolygon, Polygon};
+use geo::{
+    Area, BooleanOps, BoundingRect, ConvexHull, Coord, Distance, Euclidean, Length as _, LineString, MultiPolygon,
+    Polygon,
+};
 use proptest::prelude::*;
 
 /// Arcs are compared as chords that stray by so much, mm.
@@ -368,7 +370,7 @@ fn cells(flats: &[Flat], reliefs: &[Point], near: f64, turn_in: f64) -> Vec<Edge
         let sideways = s.chord() * a.sin().abs().min(b.sin().abs());
         let is_short = s.chord() < before.chord().min(after.chord());
         let is_joint = !flats[i].is_board && is_short && bends(a) && bends(b);
-        let is_step = is_joint && (sideways < PLEAT || (a.min(b) < 0.0 && s.chord() < turn_in / 2.0));
+        let is_step = is_joint && (sideways < PLEAT || (a.min(b) < 0.0 && s.chord() < turn_in * 0.75));
         if is_step && sideways >= PLEAT {
             let middle = s.point_at(0.5);
             assert!(reliefs.iter().any(|p| p.distance(middle) < near), "no slit at the step at {middle:?}");
@@ -422,7 +424,7 @@ fn complaint(job: &Job, design: &Design) -> Option<String> {
     }
     // Patches, the larger first, against what is bare.
     let reveal = if job.liner.is_some() { job.covering.reveal.to_mm() } else { 0.0 };
-    let across = 4.0 + folding.t + 6.0_f64.max(reveal + 4.0);
+    let across = folding.t.min(2.0) + folding.t + 6.0_f64.max(reveal + 4.0);
     let mut patches: Vec<f64> = Vec::new();
     for p in design.pieces.iter().filter(|p| p.role == Role::Patch && p.side.is_none()) {
         // Its sides: along a tapered lid it lies aslant.
@@ -530,8 +532,8 @@ fn a_job() -> impl Strategy<Value = String> {
                 "format = 1\ntitle = 'x'\n[contents]\nwidth = {w}\nheight = {h}\ndepth = {d}\n[board]\nthickness = {t}\n\
                  sheet = {{ width = 3000, height = 3000 }}\n[cloth]\nthickness = {c}\n[covering]\nturn_in = {turn_in}\n\
                  corner = '{corner} t'\nslit_stop = '{stop} t'\n[box]\nseat = '{}'\n",
-                // A wall on the base is no higher than the stack: below 7 mm its turn-ins have no room.
-                if on_base && d > 7.0 { "on-base" } else { "beside" }
+                // A wall on the base is lower than the stack: below 9 mm its turn-ins have no room.
+                if on_base && d > 9.0 { "on-base" } else { "beside" }
             );
             if l > 0.0 {
                 text.push_str(&format!("[liner]\nthickness = {l}\n"));
@@ -623,31 +625,45 @@ fn the_liner_is_as_long_as_the_way_down_and_up_every_groove() {
     }
 }
 
-/// From slot to slot round the closed boards and their cloth; every joint may stand off by its ease.
+/// From slot to slot round the closed boards and their cloth, walked here on the hull of the boards' corners
+/// in the strap's plane, out by the cloth and half the elastic. Source of the hull: the geo library.
 #[test]
 fn the_strap_is_as_long_as_the_way_round_the_closed_box() {
+    let mut walked_round = 0;
     for (name, text) in SAMPLES {
         let (job, design) = worked(text).unwrap();
         let Some(strap) = job.strap else { continue };
-        let figures = fit(&job, &design).0;
-        let all = solids(&job, &design.measures, design.flat.as_ref().unwrap(), mm(0.0));
-        let c = job.cloth.as_ref().unwrap().thickness.to_mm();
-        let mut bounds = all[0].footprint.bounds();
-        let (mut low, mut high): (f64, f64) = (0.0, 0.0);
-        for s in &all {
-            bounds = bounds.union(s.footprint.bounds());
-            (low, high) = (low.min(s.bottom), high.max(s.top));
-        }
-        let across = 2.0 * c + if strap.along == StrapAlong::Height { bounds.height() } else { bounds.width() };
+        let told = fit(&job, &design).0.strap.unwrap();
+        let (c, e) = (job.cloth.as_ref().unwrap().thickness.to_mm(), job.elastic.thickness.to_mm());
+        let is_along_height = strap.along == StrapAlong::Height;
+        let mut corners = Vec::new();
         let base = design.pieces[0].outline.bounds();
-        let base = if strap.along == StrapAlong::Height { base.height() } else { base.width() };
-        let walked = across + 2.0 * (high - low + 2.0 * c) + (across - (base - 2.0 * strap.inset.to_mm()));
-        let told = figures.strap.as_ref().unwrap();
-        let slack = 4.0 * job.build.ease.to_mm() + 2.0 * c + 0.1;
-        assert!((told.path.to_mm() - walked).abs() < slack, "{name}: {} and walked {walked}", told.path);
+        let half = if is_along_height { base.height() } else { base.width() } / 2.0;
+        let line =
+            if is_along_height { base.max.x - strap.from_edge.to_mm() } else { base.min.y + strap.from_edge.to_mm() };
+        for s in solids(&job, &design.assembly).iter().filter(|s| s.name != "stack") {
+            let b = s.footprint.bounds();
+            let (across, along) = if is_along_height {
+                ((b.min.x, b.max.x), (b.min.y, b.max.y))
+            } else {
+                ((b.min.y, b.max.y), (b.min.x, b.max.x))
+            };
+            if across.0 <= line && line <= across.1 {
+                for u in [along.0, along.1] {
+                    corners.extend([s.bottom, s.top].map(|z| geo::Point::new(u, z)));
+                }
+            }
+        }
+        let hull = geo::MultiPoint::new(corners).convex_hull();
+        let round = Euclidean.length(hull.exterior()) + 2.0 * std::f64::consts::PI * (c + e / 2.0);
+        let walked = round - 2.0 * (half - strap.inset.to_mm());
+        // Lids are turned in at their edges, and bowed ones are no rectangles.
+        assert!((told.path.to_mm() - walked).abs() < 3.0 * c + 0.1, "{name}: {} and walked {walked}", told.path);
         // Cut shorter by its stretch, and into both pockets through the board.
         let cut = told.path.to_mm() / (1.0 + job.elastic.stretch) + 2.0 * (strap.tail + job.board.thickness).to_mm();
         assert!((told.length.to_mm() - cut).abs() < 1e-9);
         assert!(told.snug.0 < told.length && told.length < told.snug.1, "{told:?}");
+        walked_round += 1;
     }
+    assert!(walked_round >= 2, "{walked_round} straps were walked");
 }

@@ -7,9 +7,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// A module may import itself and those before it.
-const ORDER: [&str; 18] = [
-    "limits", "units", "geom", "diag", "doc", "import", "job", "profile", "design", "fit", "nest", "coupon", "ops",
-    "comp", "motion", "write", "verify", "cli",
+const ORDER: [&str; 19] = [
+    "limits", "units", "geom", "diag", "doc", "import", "job", "profile", "assembly", "design", "fit", "nest",
+    "coupon", "ops", "comp", "motion", "write", "verify", "cli",
 ];
 /// Pairs that the order would allow: who, and what it shall not import. A proof that shares code
 /// with what it proves is none.

@@ -62,8 +62,8 @@ fn left_out_means_the_default() {
     assert!(!cloth.sheet_is_given);
     assert_eq!((cloth.sheet_width, cloth.sheet_height, cloth.gap), (mm(1000.0), mm(1400.0), mm(5.0)));
     assert!(folder.strap.is_none() && folder.build.joint.is_none());
-    // The default of 0.3 mm stays that in a job in inches.
-    assert_eq!(job(SAMPLES[2].1).build.ease, mm(0.3));
+    // The default of 0.5 mm stays that in a job in inches.
+    assert_eq!(job(SAMPLES[2].1).making.cut, mm(0.5));
 }
 
 #[test]

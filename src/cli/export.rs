@@ -6,9 +6,7 @@ use super::folder::write_whole;
 use super::threads::Threads;
 use super::work::{Layout, Worked, work};
 use super::{Exit, Failure, Terminal, load, programs, report};
-use crate::design::Design;
 use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
-use crate::fit::Fit;
 use crate::job::Job;
 use crate::units::Length;
 use crate::write::cost::takes;
@@ -96,7 +94,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let takes = takes(job.copies, pieces, sheets, &written);
     files.push(("cost.csv".into(), takes.csv()));
     let moved = kerf.unwrap_or_default();
-    let fit = fit_figures(&worked.design, &worked.fit);
+    let fit = FitFigures::of(job, &worked.design, &worked.fit);
     let list = manifest::manifest(&job.title, moved, Some(&fit), pieces, sheets, &written, &files)
         .map_err(|e| Failure::Output(e.into()))?;
     files.push((manifest::FILE_NAME.into(), list));
@@ -177,19 +175,6 @@ fn drawings(
     }
     programs::without_repeats(&mut said);
     said
-}
-
-pub(super) fn fit_figures(design: &Design, fit: &Fit) -> FitFigures {
-    let m = &design.measures;
-    FitFigures {
-        interior: fit.interior,
-        exterior: fit.exterior,
-        joint: m.joint,
-        step: m.step,
-        walls: m.walls.clone(),
-        play: fit.play.clone(),
-        strap_length: fit.strap_length,
-    }
 }
 
 /// What was said of the job and of each profile, each against its own file.

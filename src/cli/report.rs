@@ -3,7 +3,8 @@
 use super::programs::minutes;
 use super::work::Worked;
 use crate::design::Piece;
-use crate::job::{Construction, Grain, Job, Stock, StockKind};
+use crate::fit;
+use crate::job::{Grain, Job, Stock, StockKind};
 use crate::nest::Sheet;
 use crate::units::{Length, Unit};
 use crate::write::cost::Takes;
@@ -40,10 +41,11 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         vec!["contents".into(), format!("{}{readings}", size([c.width, c.height, c.depth]))],
         vec!["interior".into(), size(worked.fit.interior)],
         vec!["exterior".into(), size(worked.fit.exterior)],
-        vec!["stacks".into(), stacks(job, worked)],
-        vec!["materials".into(), materials(job)],
     ];
-    if job.build.construction == Construction::HingedBoards {
+    rows.extend(stacks(job, worked));
+    rows.push(vec!["closes".into(), closes(worked)]);
+    rows.push(vec!["materials".into(), materials(job)]);
+    if job.build.construction.terms().is_hinged {
         let spacer = "(the gap between two hinged boards: cut your spacer to it)";
         rows.push(vec!["joint".into(), format!("{}  {spacer}", show(m.joint))]);
     }
@@ -138,13 +140,33 @@ fn areas(worked: &Worked, units: Unit) -> String {
     format!("{}  (a box, without waste)", said.join(", "))
 }
 
-fn stacks(job: &Job, worked: &Worked) -> String {
-    match worked.fit.depths {
-        Some((from, to)) if from > Length::ZERO => {
-            format!("closes round {} to {} deep", job.units.show(from), job.units.show(to))
+/// Three depths told apart: lids flat, pressed shut, sliding about.
+fn stacks(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
+    let show = |l: Length| job.units.show(l);
+    let d = &worked.fit.depths;
+    let mut rows = vec![vec!["lies flat".into(), format!("up to a stack {} deep, no joint strained", show(d.flat))]];
+    let more = d.pressed - d.flat;
+    if more.to_mm() > 0.05 {
+        rows.push(vec!["presses shut".into(), format!("up to {} more, by what the joints give", show(more))]);
+    }
+    if d.slides > Length::ZERO {
+        rows.push(vec!["slides about".into(), format!("a stack less than {} deep", show(d.slides))]);
+    }
+    rows
+}
+
+/// How surely the box closes.
+pub(super) fn closes(worked: &Worked) -> String {
+    let c = &worked.fit.closing;
+    match &c.first {
+        None => "less than one box in 1,000 binds, made as [making] says".into(),
+        Some(risk) => {
+            let fails = fit::told(1.0 - c.share);
+            let mend = risk.mend.as_ref().map_or(String::new(), |m| {
+                format!("; {} = \"{}\" makes it {}", m.key, m.value, fit::told(1.0 - m.share))
+            });
+            format!("{fails} does not close as dressed: first {}{mend}", risk.what.tell(risk.side))
         }
-        Some((_, to)) => format!("closes round anything up to {} deep", job.units.show(to)),
-        None => "closes round none".into(),
     }
 }
 
@@ -171,7 +193,7 @@ fn closing_order(job: &Job, worked: &Worked) -> String {
             flap.tier.to_string(),
             side.word().into(),
             show(of(&worked.design.measures.walls)),
-            show(flap.reach),
+            show(of(&worked.design.measures.reach)),
             show(of(&worked.fit.play)),
         ]);
     }

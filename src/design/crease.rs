@@ -1,14 +1,37 @@
 //! Creases in folding board, for every construction that folds it.
 
 use super::flat::Arm;
+use super::measures::{Measures, thicknesses};
 use super::{Piece, Role};
+use crate::assembly::{Assembly, Hinge, HingeKind, Panel, Part, Room};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, pt};
 use crate::job::{DOUBLE_CREASED, Grain, Job, Side, StockKind, THICKEST_CREASED};
-use crate::units::Length;
+use crate::units::{Length, mm};
+use std::f64::consts::{FRAC_PI_2, SQRT_2};
 
-/// How far apart the two creases of a double one lie, in boards.
+/// How far apart the two creases of a double one lie, in boards (our choice; twin scores lie at most two
+/// apart, NARA document-box specification).
 const PAIR: f64 = 1.5;
+/// What walls of folding board keep from each other at a corner where the job leaves the ease to the
+/// program (our choice).
+pub(super) const EASE: Length = mm(0.3);
+
+/// By how much a fold of two creases cuts into the corner that a single one would leave to the contents,
+/// on each side, mm: the two creases, `p = 1.5 t` apart, leave a slope of 45 degrees between base and
+/// wall. Its inner face, a liner on it, lies `p / sqrt 2 + sqrt 2 (t / 2 + l)` along from the corner of
+/// the middle surfaces, which itself comes `p / sqrt 2 - p / 2` farther out; the contents, on the base,
+/// want `t + 2 l` there (derived).
+pub(super) fn corner_loss(job: &Job) -> Length {
+    let (t, _, l) = thicknesses(job);
+    if t < DOUBLE_CREASED {
+        return Length::ZERO;
+    }
+    let pair = t * PAIR;
+    let slope = pair / SQRT_2 + (t * 0.5 + l) * SQRT_2;
+    let corner = pair / SQRT_2 - pair * 0.5;
+    (slope - corner - t - l * 2.0).max(Length::ZERO)
+}
 
 /// How far from the line of the fold its creases lie, mm: one on it, or two astride of it.
 pub(super) fn offsets(job: &Job) -> Vec<f64> {
@@ -21,7 +44,7 @@ pub(super) fn offsets(job: &Job) -> Vec<f64> {
 pub(super) fn relief(job: &Job) -> Length {
     let t = job.board.thickness;
     let half = if t < DOUBLE_CREASED { t * 0.5 } else { t * (PAIR / 2.0) };
-    half + job.build.ease
+    half + job.build.ease.unwrap_or(EASE)
 }
 
 /// Why a board cannot be creased.
@@ -77,4 +100,45 @@ pub(super) fn across_grain(job: &Job, piece: &Piece, sides: &[Side]) -> Option<D
 /// A piece of folding board.
 pub(super) fn piece(id: &str, role: Role, outline: Contour, creases: Vec<Path>, grain: Grain) -> Piece {
     Piece { creases, grain, ..Piece::plain(id.into(), StockKind::Board, role, outline) }
+}
+
+/// A panel of folding board at its height in the flat layout.
+pub(super) fn panel(job: &Job, part: Part, piece: &str, outline: Contour, level: f64) -> Panel {
+    Panel {
+        part,
+        piece: piece.into(),
+        outline,
+        holes: Vec::new(),
+        recesses: Vec::new(),
+        thickness: job.board.thickness.to_mm(),
+        level,
+        layers: Vec::new(),
+    }
+}
+
+/// Hangs the wall and the lid of a side on the panel with the number `base`, at its height. Both fold about
+/// the board's middle; a lid that its crease holds higher than what lies beneath sinks onto that.
+pub(super) fn hang(all: &mut Assembly, job: &Job, m: &Measures, side: Side, arm: &Arm, base: usize, piece: &str) {
+    let level = all.panels.get(base).map_or(0.0, |p| p.level);
+    let of = |map: &std::collections::BTreeMap<Side, Length>| map.get(&side).copied().unwrap_or_default().to_mm();
+    let sinks = (of(&m.walls) - of(&m.needed)).max(0.0);
+    let wall = all.panels.len();
+    all.panels.push(panel(job, Part::Wall(side), piece, arm.wall(), level));
+    all.panels.push(panel(job, Part::Lid(side), piece, arm.flap(), level));
+    let height = level + job.board.thickness.to_mm() / 2.0;
+    let hinge = |parent, child, axis, closed, order| Hinge {
+        parent,
+        child,
+        kind: HingeKind::Crease,
+        axis,
+        width: 0.0,
+        height,
+        closed,
+        angle: FRAC_PI_2,
+        order,
+        room: Room::default(),
+    };
+    let order = m.lower_tiers.get(&side).copied().unwrap_or_default() + 1;
+    all.hinges.push(hinge(base, wall, arm.base_edge(), [0.0, 0.0], 0));
+    all.hinges.push(hinge(wall, wall + 1, arm.wall_top(), [-sinks, 0.0], order));
 }

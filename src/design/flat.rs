@@ -1,11 +1,11 @@
 //! The open box laid flat: the base in the middle, and on each side that has one a wall and a
 //! flap, apart by the joint. Boards, cloth and liner are all read off this one layout.
 
-use super::crease;
 use super::flap::{self, FlapError};
-use super::measures::{Measures, thicknesses};
+use super::measures::Measures;
+use super::table;
 use crate::geom::{Contour, Path, Point, Segment, Transform, Vertex, intersections, pt};
-use crate::job::{Construction, Job, Seat, Side};
+use crate::job::{Job, Side};
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -26,6 +26,8 @@ pub struct Flat {
 pub struct InnerCorner {
     /// Where it is.
     pub corner: Point,
+    /// The sides that meet there, in the order of that walk.
+    pub sides: [Side; 2],
     /// The free end edges of the two walls that meet there, as a counter-clockwise walk round the
     /// region runs along them: outside is to their right.
     pub wall_ends: [Segment; 2],
@@ -58,6 +60,7 @@ impl Flat {
     ///
     /// Fails with the sides whose lids have no outline.
     pub fn new(job: &Job, m: &Measures, joint: Length, longer: Length) -> Result<Self, Vec<(Side, FlapError)>> {
+        let build = table::of(job);
         let half = pt(m.base_width.to_mm() / 2.0, m.base_height.to_mm() / 2.0);
         let mut failed = Vec::new();
         let mut arms = BTreeMap::new();
@@ -68,7 +71,7 @@ impl Flat {
             };
             let width = interior - m.flap_inset * 2.0;
             let shape = if width > Length::ZERO {
-                flap::outline(width, lid.reach + longer, lid)
+                flap::outline(width, m.reach.get(side).copied().unwrap_or_default() + longer, lid)
             } else {
                 Err(FlapError::Closed)
             };
@@ -82,7 +85,7 @@ impl Flat {
                         // Exact zeros where cos and sin leave 1e-15.
                         shift: pt(tidy_zero(outward.x), tidy_zero(outward.y)),
                     };
-                    let (from, to) = short_ends(job, *side, base_half - width.to_mm() / 2.0);
+                    let (from, to) = build.short_ends(job, *side, base_half - width.to_mm() / 2.0);
                     arms.insert(
                         *side,
                         Arm {
@@ -100,8 +103,7 @@ impl Flat {
         if !failed.is_empty() {
             return Err(failed);
         }
-        let is_relieved = job.build.construction == Construction::CreasedBoard;
-        Ok(Self { base: Contour::rectangle(-half, half), arms, half, is_relieved })
+        Ok(Self { base: Contour::rectangle(-half, half), arms, half, is_relieved: build.is_relieved() })
     }
 
     /// The boards and the joints between them, as one region, counter-clockwise. Of folding board
@@ -125,9 +127,11 @@ impl Flat {
     pub fn inner_corners(&self) -> Vec<InnerCorner> {
         let mut corners = Vec::new();
         for (i, side) in ROUND.iter().enumerate() {
-            if let (Some(before), Some(after)) = (self.arms.get(&ROUND[(i + 3) % 4]), self.arms.get(side)) {
+            let last = ROUND[(i + 3) % 4];
+            if let (Some(before), Some(after)) = (self.arms.get(&last), self.arms.get(side)) {
                 corners.push(InnerCorner {
                     corner: self.corner_before(*side),
+                    sides: [last, *side],
                     wall_ends: [before.wall_end(before.wall.0, true), after.wall_end(after.wall.1, false)],
                 });
             }
@@ -154,9 +158,26 @@ impl Arm {
         Contour::rectangle(pt(from, self.joint), pt(to, self.joint + self.wall_height)).transformed(&self.frame)
     }
 
+    /// The base's edge at this wall, the wall to its right.
+    pub fn base_edge(&self) -> Segment {
+        self.frame.segment(&Segment::line(pt(self.base_half, 0.0), pt(-self.base_half, 0.0)))
+    }
+
+    /// The wall's upper edge, the lid to its right.
+    pub fn wall_top(&self) -> Segment {
+        let (from, to) = self.wall;
+        let y = self.joint + self.wall_height;
+        self.frame.segment(&Segment::line(pt(to, y), pt(from, y)))
+    }
+
     /// Where the wall begins and ends along the base edge, in the arm's frame.
     pub fn wall_ends(&self) -> (f64, f64) {
         self.wall
+    }
+
+    /// How far out the wall's foot lies from the base's edge, mm.
+    pub fn foot(&self) -> f64 {
+        self.joint
     }
 
     /// The wall's height, mm.
@@ -231,32 +252,6 @@ impl Arm {
 
     fn hinge_half(&self) -> f64 {
         self.flap.vertices().get(1).map_or(0.0, |v| v.x)
-    }
-}
-
-/// How much a wall is shorter than the base edge at its two ends, in mm: where walls stand on the
-/// base, those at left and right stand between those at head and tail.
-/// Walls of folding board stay clear of each other's corners, and those of a strip are as wide as it
-/// (`lid` short at both ends).
-fn short_ends(job: &Job, side: Side, lid: f64) -> (f64, f64) {
-    let (t, c, l) = thicknesses(job);
-    let by = match (job.build.construction, job.build.seat) {
-        (Construction::CrossedStrips, _) => return (lid, lid),
-        (Construction::CreasedBoard, _) => crease::relief(job).to_mm(),
-        (Construction::HingedBoards, Seat::OnBase) if matches!(side, Side::Left | Side::Right) => (t + l + c).to_mm(),
-        (Construction::HingedBoards, _) => return (0.0, 0.0),
-    };
-    // Where the lid's sides are nearly in line with the wall's ends, they are brought in line: a jog
-    // of less than a board is a nuisance to cut.
-    let is_creased = job.build.construction == Construction::CreasedBoard;
-    let by = if is_creased && lid > by && lid < by + t.to_mm() { lid } else { by };
-    let short = |neighbour| if job.flaps.contains_key(&neighbour) { by } else { 0.0 };
-    // In the arm's frame x runs to the right as seen from the middle of the base looking out.
-    match side {
-        Side::Left => (short(Side::Tail), short(Side::Head)),
-        Side::Right => (short(Side::Head), short(Side::Tail)),
-        Side::Head => (short(Side::Left), short(Side::Right)),
-        Side::Tail => (short(Side::Right), short(Side::Left)),
     }
 }
 

@@ -5,7 +5,7 @@
 use super::labels;
 use super::{Measures, Piece, Role};
 use crate::geom::{Contour, pt};
-use crate::job::{Construction, Job, StockKind};
+use crate::job::{Job, StockKind};
 use crate::units::{Length, mm};
 
 /// Length of the tongue, mm: long enough to set a joint true (common practice, no source).
@@ -18,7 +18,7 @@ const NARROWEST: Length = mm(1.5);
 
 /// A gauge for the joint, the turn-in and the reveal, where the box has them.
 pub(super) fn gauges(job: &Job, measures: &Measures) -> Vec<Piece> {
-    let is_hinged = job.build.construction == Construction::HingedBoards;
+    let is_hinged = job.build.construction.terms().is_hinged;
     let wanted = [
         ("joint", measures.joint, is_hinged),
         ("turn-in", job.covering.turn_in, job.cloth.is_some()),

@@ -2,45 +2,210 @@
 
 use super::flap::FlapError;
 use super::flat::Flat;
-use super::measures::Measures;
-use super::{PatchPlace, Piece, Role, cover, liner, patch, strap};
+use super::measures::{self, Auto, Measures, thicknesses};
+use super::table::{Build, Made};
+use super::work::Step;
+use super::{Design, Piece, Role, cover, dressing, liner, patch, strap};
+use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
-use crate::job::{Flap, FlapShape, Grain, Job, Side, StockKind};
+use crate::job::{Flap, FlapShape, Grain, Job, Seat, Side, StockKind};
 use crate::units::Length;
+use std::f64::consts::FRAC_PI_2;
 
-/// The boards, the cloth and the liner of a job, and everything that keeps them from being made.
-pub(super) fn pieces(job: &Job, m: &Measures, flat: &Flat) -> (Vec<Piece>, Vec<PatchPlace>, Vec<Diagnostic>) {
-    let mut diagnostics = Vec::new();
-    let strap_cuts = job.strap.as_ref().map(|s| strap::slots_and_pockets(s, &job.elastic, m)).unwrap_or_default();
-    let slots: Vec<Contour> = strap_cuts.iter().map(|(slot, _)| slot.clone()).collect();
+pub(super) struct HingedBoards;
 
-    let mut base = board("board-base".into(), Role::Base, None, flat.base.clone());
-    base.holes = slots.iter().map(|s| s.clone().cw()).collect();
-    base.pockets = strap_cuts.into_iter().map(|(_, pocket)| pocket).collect();
-    let mut pieces = vec![base];
-    let mut places = Vec::new();
-    for (side, arm) in &flat.arms {
-        pieces.push(board(format!("board-wall-{}", side.word()), Role::Wall, Some(*side), arm.wall()));
+impl Build for HingedBoards {
+    fn measures(&self, job: &Job) -> Auto {
+        let (t, c, l) = thicknesses(job);
+        let joint_thickness = room(job).needed();
+        let joint_thickness = crate::units::mm(joint_thickness);
+        let (joint, ease) = measures::joint(job, joint_thickness);
+        let (extra, beyond) = match job.build.seat {
+            Seat::Beside => (measures::alike(job, t * 2.0 + l * 2.0 + c), Length::ZERO),
+            Seat::OnBase => {
+                let ends = |side: &Side| if has_free_end(job, *side) { c * 2.0 } else { Length::ZERO };
+                let extra = job.flaps.keys().map(|side| (*side, l * -2.0 - c - ends(side))).collect();
+                (extra, (t + l + c) * 2.0)
+            }
+        };
+        Auto { joint_thickness, joint, ease, step: t + c * 2.0 + l, extra, beyond: (beyond, beyond) }
     }
-    for (side, arm) in &flat.arms {
-        pieces.push(board(format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap()));
-    }
-    diagnostics.extend(job.flaps.iter().filter_map(|(side, lid)| crowded(*side, lid, job.covering.turn_in)));
-    match cover::cover(flat, &job.covering, job.board.thickness, &pieces, &slots, job.marks.placement) {
-        Ok(cloth) => {
-            let (patches, at) = patch::patches(job, flat, &cloth);
-            places = at;
-            pieces.push(cloth);
-            pieces.extend(patches);
+
+    /// Walls that stand on the base at left and right stand between those at head and tail: clear of their
+    /// board, of what is glued on its inside there, and of what is turned round their own end.
+    fn short_ends(&self, job: &Job, side: Side, _: f64) -> (f64, f64) {
+        if job.build.seat == Seat::Beside || matches!(side, Side::Head | Side::Tail) {
+            return (0.0, 0.0);
         }
-        Err(d) => diagnostics.push(d),
+        let (t, c, l) = thicknesses(job);
+        // Within the reveal the neighbour carries turn-in and patch, farther in the liner as well.
+        let own_end = c * 2.0;
+        let facing = if job.covering.reveal > t + c * 3.0 { c * 2.0 } else { c * 2.0 + l };
+        let by = (t + facing + own_end + job.build.ease.unwrap_or(END_EASE)).to_mm();
+        let short = |neighbour| if job.flaps.contains_key(&neighbour) { by } else { 0.0 };
+        match side {
+            Side::Left => (short(Side::Tail), short(Side::Head)),
+            _ => (short(Side::Head), short(Side::Tail)),
+        }
     }
-    match liner::liner(job, m) {
-        Ok(liner) => pieces.extend(liner),
-        Err(d) => diagnostics.push(d),
+
+    fn pieces(&self, job: &Job, m: &Measures, flat: &Flat) -> Made {
+        let mut made = Made::default();
+        let strap_cuts = job.strap.as_ref().map(|s| strap::slots_and_pockets(s, &job.elastic, m)).unwrap_or_default();
+        let slots: Vec<Contour> = strap_cuts.iter().map(|(slot, _)| slot.clone()).collect();
+        let mut base = board("board-base".into(), Role::Base, None, flat.base.clone());
+        base.holes = slots.iter().map(|s| s.clone().cw()).collect();
+        base.pockets = strap_cuts.into_iter().map(|(_, pocket)| pocket).collect();
+        made.pieces.push(base);
+        for (side, arm) in &flat.arms {
+            made.pieces.push(board(format!("board-wall-{}", side.word()), Role::Wall, Some(*side), arm.wall()));
+        }
+        for (side, arm) in &flat.arms {
+            made.pieces.push(board(format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap()));
+        }
+        made.said.extend(job.flaps.iter().filter_map(|(side, lid)| crowded(*side, lid, job.covering.turn_in)));
+        match cover::cover(flat, &job.covering, job.board.thickness, &made.pieces, &slots, job.marks.placement) {
+            Ok(cloth) => {
+                let (patches, at) = patch::patches(job, flat, &cloth);
+                made.patches = at;
+                made.pieces.push(cloth);
+                made.pieces.extend(patches);
+            }
+            Err(d) => made.said.push(d),
+        }
+        match liner::liner(job, m) {
+            Ok(liner) => made.pieces.extend(liner),
+            Err(d) => made.said.push(d),
+        }
+        made
     }
-    (pieces, places, diagnostics)
+
+    fn assembly(&self, job: &Job, m: &Measures, flat: &Flat, made: &Made) -> Assembly {
+        let t = job.board.thickness.to_mm();
+        let mut all = Assembly::default();
+        let of_piece = |id: &str| made.pieces.iter().find(|p| p.id == id);
+        let panel = |part, id: String, outline: Contour| {
+            let piece = of_piece(&id);
+            Panel {
+                part,
+                outline,
+                holes: piece.map(|p| p.holes.clone()).unwrap_or_default(),
+                recesses: piece
+                    .map(|p| p.pockets.iter().map(|k| (k.outline.clone(), k.depth.to_mm())).collect())
+                    .unwrap_or_default(),
+                piece: id,
+                thickness: t,
+                level: 0.0,
+                layers: Vec::new(),
+            }
+        };
+        all.panels.push(panel(Part::Base, "board-base".into(), flat.base.clone()));
+        for (side, arm) in &flat.arms {
+            let (wall, lid) = (all.panels.len(), all.panels.len() + 1);
+            all.panels.push(panel(Part::Wall(*side), format!("board-wall-{}", side.word()), arm.wall()));
+            all.panels.push(panel(Part::Lid(*side), format!("board-flap-{}", side.word()), arm.flap()));
+            let [foot, top] = closed(job, m, *side);
+            let hinge = |parent, child, axis, closed, order| Hinge {
+                parent,
+                child,
+                kind: HingeKind::Joint,
+                axis,
+                width: m.joint.to_mm(),
+                height: 0.0,
+                closed,
+                angle: FRAC_PI_2,
+                order,
+                room: room(job),
+            };
+            let order = m.lower_tiers.get(side).copied().unwrap_or_default() + 1;
+            all.hinges.push(hinge(0, wall, arm.base_edge(), foot, 0));
+            all.hinges.push(hinge(wall, lid, arm.wall_top(), top, order));
+        }
+        dressing::dress(&mut all, job, m, flat, made);
+        all
+    }
+
+    fn steps(&self, job: &Job, design: &Design) -> Vec<Step> {
+        let has_corner = |inner: bool| design.flat.as_ref().is_some_and(|f| f.inner_corners().is_empty() != inner);
+        let is_lined = job.liner.is_some();
+        [
+            (Step::Cut, true),
+            (Step::SlotsAndPockets, job.strap.is_some()),
+            (Step::LayOut, true),
+            (Step::GlueDown, true),
+            (Step::CornerCuts, true),
+            (Step::Slits, has_corner(true)),
+            (Step::Patches, !design.patches.is_empty()),
+            (Step::TurnIn, true),
+            (Step::DryCovered, is_lined || job.strap.is_some()),
+            (Step::Strap, job.strap.is_some()),
+            (Step::Liner, is_lined),
+            (Step::Press, true),
+            (Step::Close, true),
+        ]
+        .into_iter()
+        .filter_map(|(step, is_due)| is_due.then_some(step))
+        .collect()
+    }
+}
+
+/// What walls on the base keep from their neighbours where the ease is left to the program (our choice).
+const END_EASE: Length = crate::units::mm(0.5);
+
+/// What a joint of a job must pass.
+fn room(job: &Job) -> Room {
+    let (t, c, l) = thicknesses(job);
+    let mut parts =
+        vec![(LayerIn::Board, t.to_mm()), (LayerIn::TurnIns, (c * 2.0).to_mm()), (LayerIn::Liners, (l * 2.0).to_mm())];
+    if job.build.seat == Seat::OnBase && job.covering.groove_press > 0.0 {
+        parts.push((LayerIn::DoubledLiner, (l * 2.0).to_mm()));
+    }
+    parts.retain(|p| p.1 > 0.0);
+    Room { parts }
+}
+
+/// Whether the turn-in of a free edge of the base runs through the joint of a side.
+fn has_free_end(job: &Job, side: Side) -> bool {
+    Side::ALL.iter().any(|s| *s != side && *s != side.opposite() && !job.flaps.contains_key(s))
+}
+
+/// By how much a joint lets a wall or a lid rise: beside the base `sqrt(g^2 - te^2)` (derived: the cloth
+/// across the joint, of length g, then runs aslant over te), on the base `g - te`.
+pub(super) fn rise(job: &Job, m: &Measures) -> f64 {
+    let (g, te) = (m.joint.to_mm(), m.joint_thickness.to_mm());
+    match job.build.seat {
+        Seat::Beside => (g * g - te * te).max(0.0).sqrt(),
+        Seat::OnBase => (g - te).max(0.0),
+    }
+}
+
+/// Where the wall's foot and the lid's hinge edge come to be, each beyond and above the corner that it
+/// hangs on. What the wall lacks is made up by rising, half at its foot and half at its lid's hinge; a lid
+/// whose wall is too low even so lies as high as it gets.
+fn closed(job: &Job, m: &Measures, side: Side) -> [[f64; 2]; 2] {
+    let (t, c, l) = thicknesses(job);
+    let (t, c, l) = (t.to_mm(), c.to_mm(), l.to_mm());
+    let of = |map: &std::collections::BTreeMap<Side, Length>| map.get(&side).copied().unwrap_or_default().to_mm();
+    let height = of(&m.walls);
+    let short = (of(&m.needed) - height).max(0.0);
+    let lift = (short / 2.0).min(rise(job, m));
+    // The upper face of the lid, lying on what is beneath, above the underside of the base.
+    let tiers = f64::from(m.lower_tiers.get(&side).copied().unwrap_or_default());
+    let beneath = job.contents.interior_depth().to_mm() + tiers * (t + 2.0 * c + l);
+    let top = t + l + beneath + l + c + t - (short - 2.0 * lift);
+    match job.build.seat {
+        Seat::Beside => {
+            let g = m.joint.to_mm();
+            let outer = (g * g - lift * lift).max(0.0).sqrt().max(m.joint_thickness.to_mm().min(g));
+            [[outer, lift], [top - lift - height, outer]]
+        }
+        Seat::OnBase => {
+            let under = 2.0 * l + if has_free_end(job, side) { 2.0 * c } else { 0.0 };
+            let foot = t + under + lift;
+            [[0.0, foot], [top - foot - height, 0.0]]
+        }
+    }
 }
 
 /// A dipped free edge leaves its corners sharp. Rounded by much of the turn-in's width as well, or

@@ -45,7 +45,8 @@ fn is_covered(piece: &Piece, job: &Job) -> bool {
     let face_up = |stock: &Option<crate::job::Stock>| stock.as_ref().is_some_and(|s| s.cut_face == CutFace::Face);
     match piece.stock {
         // Turned over, a board's outside lies up, and the cloth covers it.
-        StockKind::Board => job.liner.is_some() || (job.cloth.is_some() && job.board.cut_face == CutFace::Face),
+        StockKind::Board if piece.is_mirrored(job.board.cut_face) => job.cloth.is_some(),
+        StockKind::Board => job.liner.is_some(),
         StockKind::Cloth => !face_up(&job.cloth),
         StockKind::Liner => !face_up(&job.liner),
     }
@@ -78,7 +79,7 @@ pub(super) fn label(piece: &Piece, text: &str) -> Vec<Stroke> {
         for upright in [is_tall, !is_tall] {
             let room = if upright { pt(whole.y, whole.x) } else { whole };
             if let Some(center) = place(piece, &lines, room, middle) {
-                return drawn(text, height, size, center, upright, piece.lay == Lay::Mirrored);
+                return drawn(text, height, size, center, upright, piece.lay != Lay::AsComputed);
             }
         }
     }

@@ -1,18 +1,21 @@
 //! The lining: the boards and joints again, every joint longer by what the liner swallows when it
-//! is pressed into it, in from the free edges by the reveal.
+//! is pressed into it, in from the free edges by the reveal; between two walls it runs to the corner of
+//! the base and to the ends of the joints.
 
 use super::flap::FlapError;
-use super::flat::Flat;
+use super::flat::{Arm, Flat, InnerCorner};
 use super::measures::Measures;
 use super::{Lay, Piece, Role};
 use crate::diag::Diagnostic;
-use crate::geom::{Contour, Join, Path, SAME_POINT, Segment, Stroke, Transform, Vertex, intersections, offset, pt};
-use crate::job::{Construction, Grain, Job, LinerPieces, Side, StockKind};
+use crate::geom::{
+    Contour, Join, Path, Point, SAME_POINT, Segment, Stroke, Transform, Vertex, intersections, offset, pt,
+};
+use crate::job::{Grain, Job, LinerPieces, Side, StockKind};
 use crate::units::Length;
 
 /// By how much two neighbouring panels overlap in the middle of a joint, mm: enough that no cloth
 /// shows between them, too little to feel (common practice, no source).
-const OVERLAP: f64 = 2.0;
+pub const OVERLAP: f64 = 2.0;
 
 /// The liner in one cross, or a panel for each board; nothing where the job has none. A joint is
 /// lengthened by `2 t` times how far the liner is pressed (derived: down one board edge and up the
@@ -25,9 +28,8 @@ const OVERLAP: f64 = 2.0;
 /// Fails when the reveal leaves nothing of a wall or a lid.
 pub(super) fn liner(job: &Job, m: &Measures) -> Result<Vec<Piece>, Diagnostic> {
     let Some(stock) = &job.liner else { return Ok(Vec::new()) };
-    let is_hinged = job.build.construction == Construction::HingedBoards;
-    let take_up = if is_hinged { job.board.thickness * (2.0 * job.covering.groove_press) } else { Length::ZERO };
-    let joint = m.joint + take_up;
+    let is_hinged = job.build.construction.terms().is_hinged;
+    let joint = m.joint + take_up(job, m);
     let (flat, net) = inset(job, m, joint, Length::ZERO)?;
     let trim = job.covering.liner_trim;
     let (outline, marks) = if trim > Length::ZERO {
@@ -51,6 +53,11 @@ pub(super) fn liner(job: &Job, m: &Measures) -> Result<Vec<Piece>, Diagnostic> {
             piece(id, side, outline, marks)
         })
         .collect())
+}
+
+/// By how much a joint is longer on the liner than on the boards.
+pub fn take_up(job: &Job, m: &Measures) -> Length {
+    if m.joint > Length::ZERO { job.board.thickness * (2.0 * job.covering.groove_press) } else { Length::ZERO }
 }
 
 fn piece(id: String, side: Option<Side>, outline: Contour, marks: Vec<Stroke>) -> Piece {
@@ -104,11 +111,50 @@ fn beneath(c: &Contour, frame: &Transform, y: f64) -> Option<Contour> {
 
 fn inset(job: &Job, m: &Measures, joint: Length, longer: Length) -> Result<(Flat, Contour), Diagnostic> {
     let flat = Flat::new(job, m, joint, longer).map_err(|failed| lid_without_outline(&failed))?;
-    match offset(&flat.region(), -job.covering.reveal.to_mm(), Join::Mitre) {
+    let reveal = job.covering.reveal.to_mm();
+    match offset(&flat.region(), -reveal, Join::Mitre) {
+        Ok(outline) if m.joint > Length::ZERO => {
+            let outline =
+                flat.inner_corners().iter().try_fold(outline, |o, corner| into_corner(&o, &flat, corner, reveal));
+            outline.map(|o| (flat, o)).ok_or_else(|| reveal_too_wide(job))
+        }
         Ok(outline) => Ok((flat, outline)),
         Err(_) => Err(reveal_too_wide(job)),
     }
 }
+
+/// The outline run on into a corner of the base between two walls, and to the ends of the joints there:
+/// neither is a free edge, and no cloth is turned in over them. From the walls' feet on it keeps the reveal.
+fn into_corner(outline: &Contour, flat: &Flat, corner: &InnerCorner, reveal: f64) -> Option<Contour> {
+    let [before, after] = corner.sides.map(|side| flat.arms.get(&side));
+    let (before, after) = (before?, after?);
+    let foot = |arm: &Arm, x: f64| arm.frame.apply(pt(x, arm.foot()));
+    let (from, to) = (before.wall_ends().0, after.wall_ends().1);
+    let (leaves, returns) = (foot(before, from + reveal), foot(after, to - reveal));
+    let segments: Vec<Segment> = outline.segments().collect();
+    let at = |p: Point| segments.iter().position(|s| s.distance_to(p) < NEAR);
+    let (first, last) = (at(leaves)?, at(returns)?);
+    let n = segments.len();
+    // From the second foot round to the first, and then into the corner.
+    let mut vertices =
+        vec![Vertex::new(returns, segments[last].between(segments[last].nearest_share(returns), 1.0).bulge)];
+    let mut i = (last + 1) % n;
+    while i != (first + 1) % n {
+        let bulge = if i == first {
+            segments[i].between(0.0, segments[i].nearest_share(leaves)).bulge
+        } else {
+            segments[i].bulge
+        };
+        vertices.push(Vertex::new(segments[i].start, bulge));
+        i = (i + 1) % n;
+    }
+    let straight = [leaves, foot(before, from), corner.corner, foot(after, to)];
+    vertices.extend(straight.map(|p| Vertex::new(p, 0.0)));
+    Some(Contour::new(vertices).without_straight_vertices())
+}
+
+/// A foot's place is looked for on the outline within this, mm: offsets are good to a thousandth of it.
+const NEAR: f64 = 1e-4;
 
 fn reveal_too_wide(job: &Job) -> Diagnostic {
     let message = format!("a reveal of {} leaves nothing of a wall or a lid", job.covering.reveal);

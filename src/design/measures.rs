@@ -3,22 +3,32 @@
 //! With t, c, l the thicknesses of board, cloth and liner, e the ease, and D the interior depth,
 //! for hinged boards:
 //!
-//! - a joint passes the board and the liner faces pressed into it, `te = t + 2 l`; its width is
-//!   `g = te + e` (derived: a wall that folds up beside the base needs every layer between the two
-//!   edges);
+//! - a joint passes the board that stands in it, the turn-in on both faces at its ends, and the
+//!   liner on both: `te = t + 2 l + 2 c`; its width is `g = te + e` (derived: every layer between the
+//!   two edges of a wall that folds up beside the base). Where two walls meet at a corner, each
+//!   end's turn-in and patch come to lie against the other's: `g >= t + 4 c` (derived);
+//! - on the base a liner pressed into the joint lies double between the base's edge and the cloth:
+//!   `te = t + 2 c + 4 l` (derived);
 //! - a wall grows from tier to tier by what one lid adds, `s = t + 2 c + l`: turn-in, liner, board,
 //!   cloth (common practice, no source: one board thickness where cloth and liner count as nothing);
 //! - a wall is `D + n s + x` high, n the number of distinct lower tiers, and x what brings its top
-//!   where the lid wants it: `2 t + 2 l + c` beside the base (flush with the lid's upper face),
-//!   `c - 2 l` on the base.
+//!   where the lid wants it: `2 t + 2 l + c` beside the base (flush with the lid's upper face). On
+//!   the base it stands on two liners and under two liners and the turn-ins of its lid's joint:
+//!   `x = -2 l - c`, and `2 c` less where the turn-in of a free end runs through the joint at its
+//!   foot (derived);
+//! - walls on the base leave the interior free of their liner and of the turn-ins at their ends: the
+//!   base is `t + l + c` larger on each side (derived).
 //!
 //! For folding board there is no joint: panels are measured from crease to crease on the board's
 //! middle surface. The base is `t + 2 l` larger than the interior, half of that on each side, and a
 //! wall is `D + t + 2 l + n (t + l)` high (derived: half a board below and half a board above the
-//! interior, a liner on both). Crossed strips are that without a liner; the strip beneath passes
-//! the other's base too.
+//! interior, a liner on both). A fold of two creases cuts the corner between base and wall; the base
+//! is wider by what it takes: [`crease::corner_loss`]. Crossed strips are that without a liner; the
+//! strip beneath passes the other's base too.
 
-use crate::job::{Construction, Job, Seat, Side};
+use super::crease;
+use super::tolerance::{auto_ease, cut_clearance};
+use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
 
@@ -29,13 +39,13 @@ pub struct Measures {
     pub joint: Length,
     /// By how much walls grow from tier to tier.
     pub step: Length,
-    /// What a wall has beyond the stack and the steps.
+    /// What a wall has beyond the stack and the steps, where the job says; else by the formula.
     pub wall_extra: Length,
-    /// What it would be by the formula; the fit is reckoned from it.
-    pub auto_wall_extra: Length,
     /// How far a flap's sides stay in from the interior.
     pub flap_inset: Length,
-    /// The thickness that a joint must pass: the board and the liner faces pressed into it.
+    /// Room in a joint beyond what it must pass.
+    pub ease: Length,
+    /// What a joint must pass: the board and every layer that lies in it.
     pub joint_thickness: Length,
     /// The base, across.
     pub base_width: Length,
@@ -47,9 +57,12 @@ pub struct Measures {
     pub needed: BTreeMap<Side, Length>,
     /// How many distinct lower tiers lie under each side's flap.
     pub lower_tiers: BTreeMap<Side, u32>,
+    /// How far each lid reaches: as the job says, or a little less where it would meet the wall across.
+    pub reach: BTreeMap<Side, Length>,
 }
 
-/// Room at each side of a flap beyond its cloth, so that it clears its neighbours' walls.
+/// Room at each side of a flap beyond its cloth, so that it clears its neighbours' walls (our choice:
+/// a millimetre in all is what a hand's cut may be out).
 const FLAP_CLEARANCE: Length = mm(0.5);
 
 /// The thicknesses of a job: board, cloth and liner, zero for a stock it does without.
@@ -58,59 +71,123 @@ pub fn thicknesses(job: &Job) -> (Length, Length, Length) {
     (job.board.thickness, of(&job.cloth), of(&job.liner))
 }
 
+/// What a construction gives for a job, before what the job gives outright.
+pub(super) struct Auto {
+    /// What a joint must pass; zero for creases.
+    pub(super) joint_thickness: Length,
+    /// The joint by the formulas.
+    pub(super) joint: Length,
+    /// The ease in it.
+    pub(super) ease: Length,
+    /// By how much walls grow from tier to tier.
+    pub(super) step: Length,
+    /// What each side's wall has beyond the interior depth and the steps.
+    pub(super) extra: BTreeMap<Side, Length>,
+    /// What the base has beyond the interior, across and up.
+    pub(super) beyond: (Length, Length),
+}
+
+/// The flap inset that a job asks for or that follows from its cloth. Beside walls that stand on the base
+/// there is no joint whose width would give a lid more room: there the inset takes the errors of cutting.
+pub(super) fn flap_inset(job: &Job) -> Length {
+    let cloth = thicknesses(job).1;
+    let clearance = if job.build.construction.terms().is_hinged && job.build.seat == Seat::OnBase {
+        FLAP_CLEARANCE.max(cut_clearance(job))
+    } else {
+        FLAP_CLEARANCE
+    };
+    job.build.flap_inset.unwrap_or(cloth + clearance)
+}
+
+/// How far beyond the interior a lid's hinge lies, over its wall.
+pub fn over_wall(job: &Job) -> Length {
+    let (t, c, l) = thicknesses(job);
+    if job.build.construction.terms().is_hinged && job.build.seat == Seat::OnBase { t + l + c } else { Length::ZERO }
+}
+
 /// The measures of a job.
 pub fn measure(job: &Job) -> Measures {
-    let (t, c, l) = thicknesses(job);
-    let creased = t + l * 2.0;
-    let (joint_thickness, joint, auto_step, auto_wall_extra, beyond) = match (job.build.construction, job.build.seat) {
-        (Construction::HingedBoards, seat) => {
-            let joint_thickness = t + l * 2.0;
-            let joint = job.build.joint.unwrap_or(joint_thickness + job.build.ease);
-            let (extra, beyond) = match seat {
-                Seat::Beside => (t * 2.0 + l * 2.0 + c, Length::ZERO),
-                Seat::OnBase => (c - l * 2.0, (t + l) * 2.0),
-            };
-            (joint_thickness, joint, t + c * 2.0 + l, extra, (beyond, beyond))
-        }
-        (Construction::CreasedBoard, _) => (Length::ZERO, Length::ZERO, t + l, creased, (creased, creased)),
-        (Construction::CrossedStrips, _) => {
-            let of = |strip: fn(&crate::job::Strips) -> &crate::job::Strip| {
-                job.strips.as_ref().and_then(|s| strip(s).base_extra).unwrap_or(creased)
-            };
-            (Length::ZERO, Length::ZERO, t, creased, (of(|s| &s.width), of(|s| &s.height)))
-        }
-    };
+    let auto = super::table::of(job).measures(job);
+    let terms = job.build.construction.terms();
     // What the construction has no use for is not taken from the job.
-    let own = |written: Option<Length>| written.filter(|_| job.build.construction != Construction::CrossedStrips);
-    let step = own(job.build.step).unwrap_or(auto_step);
-    let wall_extra = own(job.build.wall_extra).unwrap_or(auto_wall_extra);
+    let own = |key: &str, written: Option<Length>| written.filter(|_| !terms.unused.contains(&key));
+    let joint = own("joint", job.build.joint).unwrap_or(auto.joint);
+    let step = own("step", job.build.step).unwrap_or(auto.step);
+    let given_extra = own("wall_extra", job.build.wall_extra);
     let lower_tiers: BTreeMap<Side, u32> =
         job.flaps.iter().map(|(side, f)| (*side, lower_tiers(job, f.tier))).collect();
     let depth = job.contents.interior_depth();
-    let mut walls = BTreeMap::new();
-    let mut needed = BTreeMap::new();
+    let (mut walls, mut needed) = (BTreeMap::new(), BTreeMap::new());
     for (side, n) in &lower_tiers {
-        let lids = step * f64::from(*n);
-        let between = match &job.strips {
-            Some(strips) if strips.is_outer(*side) => t,
-            _ => Length::ZERO,
-        };
+        let auto_extra = auto.extra.get(side).copied().unwrap_or_default();
+        let extra = given_extra.unwrap_or(auto_extra);
         let own_extra = job.strips.as_ref().and_then(|s| s.at(*side).wall_extra(*side));
-        needed.insert(*side, depth + auto_wall_extra + lids + between);
-        walls.insert(*side, depth + own_extra.unwrap_or(wall_extra + lids + between));
+        walls.insert(*side, depth + own_extra.unwrap_or(extra + step * f64::from(*n)));
+        // What truly lies beneath, whatever step the job gives.
+        needed.insert(*side, depth + auto_extra + auto.step * f64::from(*n));
     }
+    let flap_inset = flap_inset(job);
+    let reach = job.flaps.keys().map(|side| (*side, reach(job, *side, flap_inset, &lower_tiers))).collect();
+    let first = auto.extra.values().next().copied().unwrap_or_default();
     Measures {
         joint,
         step,
-        wall_extra,
-        auto_wall_extra,
-        flap_inset: job.build.flap_inset.unwrap_or(c + FLAP_CLEARANCE),
-        joint_thickness,
-        base_width: job.contents.interior_width() + beyond.0,
-        base_height: job.contents.interior_height() + beyond.1,
+        wall_extra: given_extra.unwrap_or(first),
+        flap_inset,
+        ease: auto.ease,
+        joint_thickness: auto.joint_thickness,
+        base_width: job.contents.interior_width() + auto.beyond.0,
+        base_height: job.contents.interior_height() + auto.beyond.1,
         walls,
         needed,
         lower_tiers,
+        reach,
+    }
+}
+
+/// How far a lid reaches: as the job says, but no nearer to a wall that stands higher across from it
+/// than its sides are to the walls beside it.
+fn reach(job: &Job, side: Side, inset: Length, lower_tiers: &BTreeMap<Side, u32>) -> Length {
+    let Some(flap) = job.flaps.get(&side) else { return Length::ZERO };
+    let tier = |side: Side| lower_tiers.get(&side).copied();
+    let is_drawn = matches!(flap.shape, crate::job::FlapShape::Outline(_));
+    if is_drawn || !job.build.construction.terms().is_hinged || tier(side.opposite()) <= tier(side) {
+        return flap.reach;
+    }
+    flap.reach.min(job.contents.along(side) + over_wall(job) - inset)
+}
+
+/// The joint that the formulas give where it must pass `joint_thickness`, and the ease in it. Walls that
+/// meet at a corner want four layers of cloth there.
+pub(super) fn joint(job: &Job, joint_thickness: Length) -> (Length, Length) {
+    let (t, c, _) = thicknesses(job);
+    let ease = job.build.ease.unwrap_or_else(|| auto_ease(job));
+    let meets = |side: &Side| Side::ALL.iter().any(|s| s != side && *s != side.opposite() && job.flaps.contains_key(s));
+    let corner = if job.flaps.keys().any(meets) { t + c * 4.0 } else { Length::ZERO };
+    ((joint_thickness + ease).max(corner), ease)
+}
+
+/// The same extra for every wall.
+pub(super) fn alike(job: &Job, extra: Length) -> BTreeMap<Side, Length> {
+    job.flaps.keys().map(|side| (*side, extra)).collect()
+}
+
+/// What folding board of a job adds: its measures without a joint.
+pub(super) fn folded(job: &Job, step: Length, beneath: impl Fn(Side) -> Length) -> Auto {
+    let (t, _, l) = thicknesses(job);
+    let creased = t + l * 2.0;
+    let loss = crease::corner_loss(job);
+    let both = |first: Side| {
+        let walls = [first, first.opposite()].iter().filter(|s| job.flaps.contains_key(s)).count();
+        creased + loss * walls as f64
+    };
+    Auto {
+        joint_thickness: Length::ZERO,
+        joint: Length::ZERO,
+        ease: job.build.ease.unwrap_or(crease::EASE),
+        step,
+        extra: job.flaps.keys().map(|side| (*side, creased + beneath(*side))).collect(),
+        beyond: (both(Side::Left), both(Side::Head)),
     }
 }
 

@@ -1,8 +1,10 @@
-//! The design: a job becomes flat pieces. A file per construction, one each for what they share.
+//! The design: a job becomes flat pieces, and the dressed box that they make. A file per construction
+//! (`table.rs` lists them), one each for what they share.
 
 mod cover;
 mod crease;
 mod creased;
+mod dressing;
 mod flap;
 mod flat;
 mod gauges;
@@ -14,50 +16,60 @@ mod measures;
 mod patch;
 mod strap;
 mod strips;
+mod table;
+mod tolerance;
 mod turn_in;
+mod work;
 
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use labels::copy_label;
 pub use lettering::{extent, letters};
-pub use measures::{Measures, measure, thicknesses};
+pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
+pub use measures::{Measures, measure, over_wall, thicknesses};
 pub use patch::PatchPlace;
+pub use tolerance::{Deviations, binds, mean_over, phi};
+pub use work::{PRESSED_FROM, Step, corner_name};
 
+use crate::assembly::Assembly;
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, Stroke};
-use crate::job::{Construction, Grain, Job, Side, StockKind};
+use crate::job::{CutFace, Grain, Job, Side, StockKind};
 use crate::units::Length;
 use serde::Serialize;
+use table::Made;
 
 /// The flat pieces of one box, and everything that keeps them from being made; only where none of
 /// that is an error is the design whole.
 pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
+    let build = table::of(job);
     let measures = measure(job);
     match Flat::new(job, &measures, measures.joint, Length::ZERO) {
         Ok(flat) => {
-            let (mut pieces, patches, mut diagnostics) = match job.build.construction {
-                Construction::HingedBoards => hinged::pieces(job, &measures, &flat),
-                Construction::CreasedBoard => without_patches(creased::pieces(job, &measures, &flat)),
-                Construction::CrossedStrips => without_patches(strips::pieces(job, &measures, &flat)),
-            };
+            let mut made = build.pieces(job, &measures, &flat);
+            let assembly = build.assembly(job, &measures, &flat, &made);
             if job.marks.labels {
-                diagnostics.extend(labels::add(&mut pieces, job));
+                made.said.extend(labels::add(&mut made.pieces, job));
             }
             if job.marks.gauges {
-                pieces.extend(gauges::gauges(job, &measures));
+                made.pieces.extend(gauges::gauges(job, &measures));
             }
-            (Design { measures, pieces, patches, flat: Some(flat) }, diagnostics)
+            let Made { pieces, patches, said } = made;
+            (Design { measures, pieces, patches, flat: Some(flat), assembly }, said)
         }
         Err(failed) => {
-            let diagnostics = failed.iter().map(|(side, why)| hinged::no_lid(*side, *why)).collect();
-            (Design { measures, pieces: Vec::new(), patches: Vec::new(), flat: None }, diagnostics)
+            let said = failed.iter().map(|(side, why)| hinged::no_lid(*side, *why)).collect();
+            (
+                Design { measures, pieces: Vec::new(), patches: Vec::new(), flat: None, assembly: Assembly::default() },
+                said,
+            )
         }
     }
 }
 
-/// A construction without cloth needs no patches.
-fn without_patches((pieces, said): (Vec<Piece>, Vec<Diagnostic>)) -> (Vec<Piece>, Vec<PatchPlace>, Vec<Diagnostic>) {
-    (pieces, Vec::new(), said)
+/// The work at the bench, in its order.
+pub fn steps(job: &Job, design: &Design) -> Vec<Step> {
+    table::of(job).steps(job, design)
 }
 
 /// The flat pieces of one box and the measures they come from.
@@ -71,6 +83,8 @@ pub struct Design {
     pub patches: Vec<PatchPlace>,
     /// The open box laid flat; `None` where a lid has no outline.
     pub flat: Option<Flat>,
+    /// The boards with all that is glued on them, and their hinges; empty where a lid has no outline.
+    pub assembly: Assembly,
 }
 
 /// One flat piece, in the coordinates of the open box laid flat and seen from inside, the origin
@@ -125,6 +139,15 @@ impl Piece {
         }
     }
 
+    /// Whether it lies mirrored on the bed, where the job says which face of the stock lies up.
+    pub fn is_mirrored(&self, cut_face: CutFace) -> bool {
+        match self.lay {
+            Lay::AsComputed => cut_face == CutFace::Face,
+            Lay::Mirrored => cut_face == CutFace::Back,
+            Lay::OutsideUp => true,
+        }
+    }
+
     /// How many of it all boxes together need.
     pub fn needed(&self, copies: u32) -> u32 {
         if self.role == Role::Gauge { self.count } else { self.count.saturating_mul(copies) }
@@ -173,4 +196,7 @@ pub enum Lay {
     AsComputed,
     /// Mirrored.
     Mirrored,
+    /// Mirrored whichever face of the stock the maker cuts from: a folding board's outside, from which its
+    /// creases are pressed.
+    OutsideUp,
 }

@@ -1,15 +1,19 @@
 //! Patches: the cloth that covers the board which a slit leaves bare, at the ends of walls, where walls
 //! are low along the sides of lids, at a lid's re-entrant corners, and round a tight notch, where the
-//! turn-in's tabs open as they are folded.
+//! turn-in's tabs open as they are folded. They are glued on before the cloth is turned in over them.
 
 use super::flat::Flat;
 use super::{Piece, Role, thicknesses, turn_in};
+use crate::assembly::Part;
 use crate::geom::{Contour, Point, Segment, Vertex, intersections, turn_between};
 use crate::job::{Job, Side, StockKind};
 use crate::units::{Length, mm};
 
-/// What a patch covers beyond the bare board on every side.
+/// What a patch covers beyond the bare board along the edge, and beyond the liner's edge (our choice).
 const SPARE: Length = mm(4.0);
+/// How far it goes out onto the cloth beside the edge, so that no board shows between them: turned up
+/// with that cloth it lies double on the edge, and must not reach round it (our choice).
+const OUT: Length = mm(2.0);
 /// A turn-in covers an edge when it reaches over the board's thickness and this much farther.
 const REACH_IN: Length = mm(GRIP);
 /// The same as a number of mm.
@@ -20,28 +24,43 @@ const BACK: f64 = 0.5;
 const SHORT: f64 = 1.0;
 /// How finely an edge is tried for bare places, mm.
 const STEP: f64 = 0.1;
+/// What the trial may miss of a bare stretch at its ends, mm: a few steps.
+const MISSED: f64 = 0.3;
 /// A re-entrant corner that turns by less is not slit, radians.
 const SLIGHT: f64 = 0.05;
 /// Patches that differ by less than this are cut alike, in the larger size, mm.
 const ALIKE: f64 = 1.5;
 
 /// Where a patch goes.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct PatchPlace {
     /// The patch piece.
     pub id: String,
     /// In words: `left wall, head end`.
     pub place: String,
+    /// The part whose board it covers.
+    pub part: Part,
+    /// Where it lies before the cloth is turned in: flat, in the layout of the open box.
+    pub outline: Contour,
+    /// What of that lies on the board's inside.
+    pub inside: Contour,
+    /// The stretch of the board's edge that it goes round; none where it lies on the face alone.
+    pub edge: Option<Segment>,
+    /// The stretch of that which the slit leaves bare.
+    pub bare: Option<Segment>,
+    /// Its size along the edge and across it, mm.
+    pub along_across: (f64, f64),
 }
 
 /// The patches of a box and where each goes, equal ones counted together. One is a rectangle: along
-/// the edge the bare stretch and its spare at both ends; across it the spare on the outer face, the
-/// board's thickness, and the inner face in under the liner's edge and its spare.
+/// the edge the bare stretch and its spare at both ends; across it a little of the cloth beside the
+/// board, the board's thickness, and the inner face in under the liner's edge and its spare.
 pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec<PatchPlace>) {
     let t = thicknesses(job).0;
     let reveal = if job.liner.is_some() { job.covering.reveal } else { Length::ZERO };
     let inside = REACH_IN.max(reveal + SPARE);
-    let enough = (t + REACH_IN).min(job.covering.turn_in).to_mm();
+    // Enough cloth to lie under the liner's edge, once it is folded over the board and its own thickness.
+    let enough = (t + mm(super::dressing::under_liner(job))).min(job.covering.turn_in).to_mm();
     let slits: Vec<Segment> = cloth
         .slits
         .iter()
@@ -50,9 +69,25 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
         .collect();
     let mut pieces: Vec<Piece> = Vec::new();
     let mut places = Vec::new();
-    for (edge, place) in edges(flat) {
+    let out = OUT.min(t);
+    for (edge, part, place) in edges(flat) {
         let Some((from, to)) = bare(&edge, &cloth.outline, &slits, enough) else { continue };
-        let outline = patch(&edge, from - SPARE.to_mm(), to + SPARE.to_mm(), SPARE.to_mm(), (t + inside).to_mm());
+        let spare = SPARE.to_mm() + MISSED;
+        let (low, high) = (from - spare, to + spare);
+        // Flat, it lies on the cloth outside the edge, goes up the board's thickness, and over its inside.
+        let outline = patch(&edge, low, high, out.to_mm(), (t + inside).to_mm());
+        let shares =
+            |a: f64, b: f64| edge.between((a / edge.length()).clamp(0.0, 1.0), (b / edge.length()).clamp(0.0, 1.0));
+        let here = PatchPlace {
+            id: String::new(),
+            place,
+            part,
+            outline: patch(&edge, low, high, out.to_mm(), inside.to_mm()),
+            inside: patch(&edge, low, high, 0.0, inside.to_mm()),
+            edge: Some(shares(low, high)),
+            bare: Some(shares(from, to)),
+            along_across: (high - low, (out + t + inside).to_mm()),
+        };
         let size = sides(&outline);
         let is_same = |p: &&mut Piece| {
             let other = sides(&p.outline);
@@ -63,14 +98,14 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
             if size.1 > sides(&piece.outline).1 {
                 piece.outline = outline;
             }
-            places.push(PatchPlace { id: piece.id.clone(), place });
+            places.push(PatchPlace { id: piece.id.clone(), ..here });
             continue;
         }
         let id: String = match pieces.len() {
             0 => "cloth-patch".into(),
             n => format!("cloth-patch-{}", n + 1),
         };
-        places.push(PatchPlace { id: id.clone(), place });
+        places.push(PatchPlace { id: id.clone(), ..here });
         pieces.push(piece(id, None, outline));
     }
     for (side, arm) in &flat.arms {
@@ -84,7 +119,17 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
             let more = if k == 0 { String::new() } else { format!("-{}", k + 1) };
             let id = format!("cloth-patch-notch-{}{more}", side.word());
             let place = format!("round the notch of the {} lid, inside, under the turn-in", side.word());
-            places.push(PatchPlace { id: id.clone(), place });
+            let b = outline.bounds();
+            places.push(PatchPlace {
+                id: id.clone(),
+                place,
+                part: Part::Lid(*side),
+                outline: outline.clone(),
+                inside: outline.clone(),
+                edge: None,
+                bare: None,
+                along_across: (b.width().max(b.height()), b.width().min(b.height())),
+            });
             pieces.push(piece(id, Some(*side), outline));
         }
     }
@@ -119,7 +164,7 @@ fn ring(s: &Segment, reveal: f64) -> Option<Contour> {
 
 /// The edges that slits may lie beside, each with its place in words: the ends of the
 /// walls, and the straight sides of the lids beyond them. Outside is to their right.
-fn edges(flat: &Flat) -> Vec<(Segment, String)> {
+fn edges(flat: &Flat) -> Vec<(Segment, Part, String)> {
     let mut found = Vec::new();
     for (side, arm) in &flat.arms {
         let (flap, wall) = (arm.flap(), arm.wall());
@@ -129,13 +174,13 @@ fn edges(flat: &Flat) -> Vec<(Segment, String)> {
         let pairs = [(of_wall.get(1), sides.get(1)), (of_wall.get(3), sides.last())];
         for (i, (end, lid)) in pairs.into_iter().enumerate() {
             let at = at_end(*side, i == 0);
-            let mut tell = |s: Option<&Segment>, what: &str| {
+            let mut tell = |s: Option<&Segment>, part: Part| {
                 if let Some(s) = s.filter(|s| s.is_line()) {
-                    found.push((*s, format!("{} {what}, {} end", side.word(), at.word())));
+                    found.push((*s, part, format!("{}, {} end", part.name(), at.word())));
                 }
             };
-            tell(end, "wall");
-            tell(lid, "lid");
+            tell(end, Part::Wall(*side));
+            tell(lid, Part::Lid(*side));
         }
         // A drawn lid may have corners of its own that the cloth must be slit at.
         let n = sides.len();
@@ -143,7 +188,7 @@ fn edges(flat: &Flat) -> Vec<(Segment, String)> {
             let (before, after) = (&sides[i - 1], &sides[i]);
             if turn_between(before.end_heading(), after.start_heading()) < -SLIGHT {
                 let lines = [before, after].into_iter().filter(|s| s.is_line());
-                found.extend(lines.map(|s| (*s, format!("{} lid, inner corner", side.word()))));
+                found.extend(lines.map(|s| (*s, Part::Lid(*side), format!("{} lid, inner corner", side.word()))));
             }
         }
     }

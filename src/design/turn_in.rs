@@ -8,6 +8,7 @@
 //! corner or arc is slit, so that the turn-in can open.
 
 use super::patch::GRIP;
+pub(super) use super::patch::GRIP as GRIP_IN;
 use crate::geom::{Contour, Path, Point, Segment, intersections, turn_between, without};
 use std::f64::consts::PI;
 
@@ -92,7 +93,7 @@ pub(super) fn reliefs(region: &Contour, turn_in: f64, allowance: f64) -> Vec<Rel
 fn is_jog(before: &Segment, s: &Segment, after: &Segment, turn_in: f64) -> bool {
     let (into, out_of) = turns_about(before, s, after);
     let bends = |turn: f64| (1e-3..JOG).contains(&turn.abs());
-    let is_step = into.min(out_of) < 0.0 && s.chord() < turn_in / 2.0;
+    let is_step = into.min(out_of) < 0.0 && s.chord() < turn_in * 0.75;
     // Of several short lines in a row the shortest: the others are edges with a turn-in of their own.
     let is_short = s.chord() < before.length().min(after.length());
     s.is_line() && is_short && bends(into) && bends(out_of) && (is_step || sideways(before, s, after) < PLEAT)

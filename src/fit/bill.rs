@@ -1,7 +1,7 @@
 //! What one box takes: the areas of its stocks, the area to be glued, and its weight.
 
 use crate::design::{Design, Piece, Role};
-use crate::job::{Construction, Job, Stock, StockKind};
+use crate::job::{Job, Stock, StockKind};
 use serde::Serialize;
 
 /// What one box takes.
@@ -45,13 +45,13 @@ pub fn bill(job: &Job, design: &Design) -> Bill {
         materials.push(Material { stock, area_m2, weight_g });
     }
     let glued: f64 = materials.iter().filter(|m| m.stock != StockKind::Board).map(|m| m.area_m2).sum();
-    let crossing = match job.build.construction {
-        Construction::CrossedStrips => {
+    let crossing = match job.strips {
+        Some(_) => {
             let strips: Vec<_> = design.pieces.iter().map(|p| p.outline.bounds()).collect();
             let narrow = |i: usize| strips.get(i).map_or(0.0, |b| if i == 0 { b.width() } else { b.height() });
             narrow(0) * narrow(1) * MM2
         }
-        _ => 0.0,
+        None => 0.0,
     };
     let weight_g = materials.iter().map(|m| m.weight_g).sum();
     Bill { materials, glue_m2: glued + crossing, weight_g }

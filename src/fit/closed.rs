@@ -1,16 +1,11 @@
-//! The closed box as upright prisms: every board, and the stack, with its footprint and its height
-//! range. Heights count from the underside of the base board.
-//!
-//! Lids lie in layers: each is its liner, its turn-in, its board and its cloth thick, and the
-//! first lies on the stack. A wall that is short for its lid's layer rises as its joint allows, and
-//! so does the lid at its hinge; where that is not enough the lid is placed as high as it goes, and
-//! its overlap with what lies beneath shows.
+//! The closed box as upright solids: every board with what is glued on it, and the stack. Heights
+//! count from the underside of the base board.
 
-use super::folded;
-use crate::design::{Flat, Measures, thicknesses};
+use crate::assembly::{Assembly, Face, LayerKind, Panel, Part, Place, space};
+use crate::design::Design;
 use crate::diag::Diagnostic;
-use crate::geom::{Contour, Transform, overlap, pt, uncovered};
-use crate::job::{Construction, Job, Seat, Side};
+use crate::geom::{Bounds, Contour, Join, Transform, offset, overlap, pt, uncovered};
+use crate::job::{Job, Side};
 use crate::units::{Length, mm};
 
 /// A board, or the stack, in the closed box.
@@ -24,109 +19,179 @@ pub struct Solid {
     pub bottom: f64,
     /// The height of its upper side, mm.
     pub top: f64,
-    /// The side of a lid; `None` for everything else.
-    pub lid: Option<Side>,
+    /// Which part of the box; `None` for the stack.
+    pub part: Option<Part>,
 }
 
-/// Every board and the stack, closed: base, stack, walls, then lids from the lowest tier up.
-///
-/// Beside the base a wall's outer face stands off by what the cloth across its joint leaves after
-/// the rise; on the base its outer face is flush with the base's edge and it stands on the two liner
-/// faces in its joint.
-pub fn solids(job: &Job, m: &Measures, flat: &Flat, rise: Length) -> Vec<Solid> {
-    if job.build.construction != Construction::HingedBoards {
-        return folded::solids(job, m, flat);
+/// The name of the stack among the solids.
+const STACK: &str = "stack";
+
+impl Solid {
+    /// The side of a lid.
+    pub fn lid(&self) -> Option<Side> {
+        self.part.and_then(Part::lid)
     }
-    let (t, c, l) = thicknesses(job);
-    let (t, c, l) = (t.to_mm(), c.to_mm(), l.to_mm());
-    let solid = |name: &str, footprint: Contour, bottom: f64, top: f64| Solid {
-        name: name.into(),
-        footprint,
-        bottom,
-        top,
-        lid: None,
+}
+
+/// The bare boards, closed, in the order of the assembly, lids by their order of closing; after the base
+/// the stack.
+pub fn solids(job: &Job, assembly: &Assembly) -> Vec<Solid> {
+    in_order(assembly, stack(job, assembly), |panel, place| bare(panel, place, [0.0; 3]))
+}
+
+/// The same boards with all that is glued on them: each as thick as where most of it lies.
+fn dressed(job: &Job, assembly: &Assembly) -> Vec<Solid> {
+    in_order(assembly, stack(job, assembly), |panel, place| {
+        bare(panel, place, [panel.dressed(Face::Inside), panel.dressed(Face::Outside), turned_in(panel)])
+    })
+}
+
+fn in_order(assembly: &Assembly, stack: Option<Solid>, solid: impl Fn(&Panel, &Place) -> Solid) -> Vec<Solid> {
+    let places = assembly.closed();
+    let lids = assembly.lids();
+    let rank = |part: Part| match part {
+        Part::Base | Part::OuterBase => 0,
+        Part::Wall(_) => 2,
+        Part::Lid(side) => 3 + lids.iter().position(|s| *s == side).unwrap_or_default(),
     };
-    let half_stack = pt(job.contents.width.to_mm() / 2.0, job.contents.height.to_mm() / 2.0);
-    let floor = t + l;
-    let mut all = vec![
-        solid("base", flat.base.clone(), 0.0, t),
-        solid("stack", Contour::rectangle(-half_stack, half_stack), floor, floor + job.contents.depth.to_mm()),
-    ];
-    let layer = t + 2.0 * c + l;
-    let mut lids = Vec::new();
-    for (side, arm) in &flat.arms {
-        let height = m.walls.get(side).copied().unwrap_or_default().to_mm();
-        // Where the wall's foot is: flush with the base's underside, or on its inner face.
-        let foot = match job.build.seat {
-            Seat::Beside => 0.0,
-            Seat::OnBase => t + 2.0 * l,
-        };
-        let tiers = f64::from(m.lower_tiers.get(side).copied().unwrap_or_default());
-        let stack = job.contents.interior_depth().to_mm() + tiers * layer;
-        // What the wall lacks is made up by rising, half at its foot and half at the lid's hinge.
-        let short = (stack + m.auto_wall_extra.to_mm() - height).max(0.0);
-        let lift = (short / 2.0).min(rise.to_mm());
-        let outer = match job.build.seat {
-            Seat::Beside => (m.joint.to_mm().powi(2) - lift * lift).max(0.0).sqrt().max(2.0 * l + t),
-            Seat::OnBase => 0.0,
-        };
-        let (from, to) = arm.wall_ends();
-        let wall = Contour::rectangle(pt(from, outer - t), pt(to, outer)).transformed(&arm.frame);
-        all.push(solid(&format!("{} wall", side.word()), wall, foot + lift, foot + lift + height));
-        let bottom = floor + stack + l + c - (short - 2.0 * lift);
-        // The lid turned over its hinge: what points outwards in the flat layout points inwards.
-        let over = Transform { mirrored: true, rotation_deg: arm.frame.rotation_deg + 180.0, shift: arm.frame.shift };
-        let lid = Solid {
-            lid: Some(*side),
-            ..solid(&format!("{} lid", side.word()), arm.lid().transformed(&over), bottom, bottom + t)
-        };
-        lids.push((tiers, lid));
-    }
-    lids.sort_by(|a, b| a.0.total_cmp(&b.0));
-    all.extend(lids.into_iter().map(|(_, lid)| lid));
-    all
+    let mut all: Vec<(usize, Solid)> =
+        assembly.panels.iter().zip(&places).map(|(panel, place)| (rank(panel.part), solid(panel, place))).collect();
+    all.extend(stack.map(|s| (1, s)));
+    all.sort_by_key(|(rank, _)| *rank);
+    all.into_iter().map(|(_, solid)| solid).collect()
 }
 
-/// Every two solids that overlap, as errors with the overlap and the number to change.
-pub(super) fn collisions(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
+/// How thick the cloth round a panel's free edges is.
+fn turned_in(panel: &Panel) -> f64 {
+    panel.layers.iter().filter(|l| l.kind == LayerKind::TurnIn).map(|l| l.thickness).fold(0.0, f64::max)
+}
+
+/// The stack, on what lies on the base.
+fn stack(job: &Job, assembly: &Assembly) -> Option<Solid> {
+    let base = assembly.panel(Part::Base)?;
+    let floor = base.level + base.thickness + lining(base);
+    let half = pt(job.contents.width.to_mm() / 2.0, job.contents.height.to_mm() / 2.0);
+    Some(Solid {
+        name: STACK.into(),
+        footprint: Contour::rectangle(-half, half),
+        bottom: floor,
+        top: floor + job.contents.depth.to_mm(),
+        part: None,
+    })
+}
+
+fn lining(panel: &Panel) -> f64 {
+    panel.layers.iter().filter(|l| l.kind == LayerKind::Liner).map(|l| l.thickness).fold(0.0, f64::max)
+}
+
+/// A closed panel, thicker by so much inside, outside and round its edge.
+fn bare(panel: &Panel, place: &Place, [inside, outside, edge]: [f64; 3]) -> Solid {
+    let (low, high) = (panel.level - outside, panel.level + panel.thickness + inside);
+    let up = place.direction(space(0.0, 0.0, 1.0));
+    let solid = |footprint, bottom: f64, top: f64| Solid {
+        name: panel.part.name(),
+        footprint,
+        bottom: bottom.min(top),
+        top: bottom.max(top),
+        part: Some(panel.part),
+    };
+    if up.z.abs() > 0.5 {
+        let grown = if edge > 0.0 { offset(&panel.outline, edge, Join::Mitre) } else { Ok(panel.outline.clone()) };
+        let outline = grown.unwrap_or_else(|_| panel.outline.clone());
+        let middle = panel.outline.bounds().center();
+        let at = |z| place.at(middle, z).z;
+        return solid(outline.transformed(&onto(place, up.z < 0.0)), at(low), at(high));
+    }
+    let outline = panel.outline.flatten(0.05);
+    let points: Vec<_> = outline.iter().flat_map(|p| [place.at(*p, low), place.at(*p, high)]).collect();
+    let mut plan = Bounds::of(points.iter().map(|p| pt(p.x, p.y)));
+    // Round its ends too: they lie along the wall, across its own thickness.
+    let ends = if up.x.abs() > up.y.abs() { pt(0.0, edge) } else { pt(edge, 0.0) };
+    plan = Bounds { min: plan.min - ends, max: plan.max + ends };
+    let heights = points.iter().map(|p| p.z);
+    let (bottom, top) = heights.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), z| (a.min(z), b.max(z)));
+    solid(Contour::rectangle(plan.min, plan.max), bottom, top)
+}
+
+/// What a level place does to the plan.
+fn onto(place: &Place, is_turned_over: bool) -> Transform {
+    let y = place.direction(space(0.0, 1.0, 0.0));
+    let origin = place.at(pt(0.0, 0.0), 0.0);
+    let degrees = (-y.x).atan2(y.y).to_degrees();
+    // Quarter turns are exact.
+    let quarter = (degrees / 90.0).round() * 90.0;
+    let rotation_deg = if (degrees - quarter).abs() < 1e-6 { quarter } else { degrees };
+    Transform { mirrored: is_turned_over, rotation_deg, shift: pt(origin.x, origin.y) }
+}
+
+/// Every two solids that share space, dressed, as errors with the overlap and the number to change.
+pub(super) fn collisions(job: &Job, design: &Design) -> Vec<Diagnostic> {
+    let assembly = &design.assembly;
+    let all = dressed(job, assembly);
+    let hangs = |a: Part, b: Part| {
+        let is = |i: usize, part: Part| assembly.panels.get(i).is_some_and(|p| p.part == part);
+        assembly.hinges.iter().any(|h| (is(h.parent, a) && is(h.child, b)) || (is(h.parent, b) && is(h.child, a)))
+    };
     let mut found = Vec::new();
     for (i, a) in all.iter().enumerate() {
         for b in &all[i + 1..] {
+            // What hangs together is judged by its joint; two bases are glued together.
+            let is_joined = match (a.part, b.part) {
+                (Some(p), Some(q)) => {
+                    hangs(p, q) || matches!((p, q), (Part::Base | Part::OuterBase, Part::Base | Part::OuterBase))
+                }
+                _ => a.part.or(b.part) == Some(Part::Base) || a.part.or(b.part) == Some(Part::OuterBase),
+            };
             let deep = a.top.min(b.top) - a.bottom.max(b.bottom);
             // A hundredth of a millimetre is rounding and paint.
-            if deep <= 0.01 {
+            if is_joined || deep <= 0.01 {
                 continue;
             }
+            let is_corner = matches!((a.part, b.part), (Some(Part::Wall(_)), Some(Part::Wall(_))));
+            let (a, b) = if is_corner { (at_ends(a, assembly), at_ends(b, assembly)) } else { (a.clone(), b.clone()) };
             if let Some(plan) = overlap(&a.footprint, &b.footprint)
                 && plan.width > 0.01
             {
-                found.push(collision(job, a, b, mm(deep), mm(plan.width)));
+                found.push(collision(job, design, &a, &b, mm(deep), mm(plan.width)));
             }
         }
     }
     found
 }
 
-fn collision(job: &Job, a: &Solid, b: &Solid, deep: Length, wide: Length) -> Diagnostic {
+/// A wall as it is near its ends: turned in and patched there, and within the reveal without the liner.
+fn at_ends(wall: &Solid, assembly: &Assembly) -> Solid {
+    let Some(panel) = wall.part.and_then(|p| assembly.panel(p)) else { return wall.clone() };
+    let Some(i) = assembly.panels.iter().position(|p| Some(p.part) == wall.part) else { return wall.clone() };
+    let places = assembly.closed();
+    let turned = turned_in(panel);
+    let is_patched = panel.layers.iter().any(|l| l.kind == LayerKind::Patch);
+    let cloth = if is_patched { turned * 2.0 } else { turned };
+    places.get(i).map_or_else(|| wall.clone(), |place| bare(panel, place, [cloth, panel.dressed(Face::Outside), cloth]))
+}
+
+fn collision(job: &Job, design: &Design, a: &Solid, b: &Solid, deep: Length, wide: Length) -> Diagnostic {
     let show = |l| job.units.show(l);
     let by = deep.min(wide);
     let d = Diagnostic::error(
         "boards-collide",
-        format!("closed, the {} and the {} overlap by {}", a.name, b.name, show(by)),
+        format!("closed, the {} and the {} overlap by {}, cloth and lining counted", a.name, b.name, show(by)),
     );
-    match (a.lid, b.lid) {
+    match (a.lid(), b.lid()) {
         (Some(_), Some(second)) if job.strips.is_some() => d.at(job.wall_key(second)).help(format!(
             "raise {} by {}, or leave it \"auto\"",
             job.wall_key(second),
             show(deep)
         )),
-        (Some(first), Some(second)) => d.at(format!("flap.{}.tier", second.word())).help(format!(
-            "close the {} lid in a later tier than the {}, or shorten one of them by {}",
-            second.word(),
-            first.word(),
-            show(wide)
-        )),
-        (None, Some(side)) if a.name == "stack" => d.at("contents.depth").help(format!(
+        (Some(first), Some(second)) if tier(job, first) == tier(job, second) => {
+            d.at(format!("flap.{}.tier", second.word())).help(format!(
+                "close the {} lid in a later tier than the {}, or shorten one of them by {}",
+                second.word(),
+                first.word(),
+                show(wide)
+            ))
+        }
+        (None, Some(side)) if a.name == STACK => d.at("contents.depth").help(format!(
             "raise {} by {} (it holds the {} lid down)",
             job.wall_key(side),
             show(deep),
@@ -145,15 +210,74 @@ fn collision(job: &Job, a: &Solid, b: &Solid, deep: Length, wide: Length) -> Dia
         _ if job.strips.is_some() => d
             .at("strips")
             .help(format!("leave base_extra \"auto\", or give the base {} more between its walls", show(by * 2.0))),
-        _ => d.at("box").help("leave joint, step and wall_extra \"auto\", or raise the joint"),
+        _ if a.name == STACK => {
+            d.at("contents.clearance").help(format!("give the contents {} more room", show(by * 2.0)))
+        }
+        _ => d
+            .at("box.joint")
+            .help(format!("widen the joint to {}, or leave it \"auto\"", show(design.measures.joint + by))),
     }
+}
+
+fn tier(job: &Job, side: Side) -> Option<u32> {
+    job.flaps.get(&side).map(|f| f.tier)
+}
+
+/// Lids that, on their way down, scrape a wall that stands higher across from them: the lower edge of the
+/// free edge swings out to `sqrt(R^2 + h^2)` from the hinge, R its reach from there and h how far it lies
+/// below (derived). Walls stand upright then, as they do round a stack.
+pub(super) fn scrapes(job: &Job, design: &Design) -> Vec<Diagnostic> {
+    design
+        .assembly
+        .lids()
+        .into_iter()
+        .filter_map(|side| {
+            let room = swing_room(job, design, side)?;
+            (room < -0.01).then(|| {
+                let by = job.units.show(mm(-room));
+                let (lid, wall) = (side.word(), side.opposite().word());
+                let message =
+                    format!("on its way down the {lid} lid scrapes the {wall} wall by {by}, cloth and lining counted");
+                Diagnostic::error("lid-scrapes", message)
+                    .at(job.reach_key(side))
+                    .help(format!("shorten the {lid} lid by {by} or more"))
+            })
+        })
+        .collect()
+}
+
+/// What is left between a lid's free edge, as it swings down, and the wall across, mm; `None` where no
+/// wall stands higher there.
+pub(super) fn swing_room(job: &Job, design: &Design, side: Side) -> Option<f64> {
+    let assembly = &design.assembly;
+    let all = dressed(job, assembly);
+    let find = |part: Part| all.iter().find(|s| s.part == Some(part));
+    let (lid, own, across) = (find(Part::Lid(side))?, find(Part::Wall(side))?, find(Part::Wall(side.opposite()))?);
+    if across.top <= lid.bottom + 0.01 {
+        return None;
+    }
+    // Outwards from the middle of the box, along the lid's reach.
+    let along = |b: Bounds, far: bool| match (side, far) {
+        (Side::Left, true) => b.max.x,
+        (Side::Left, false) => b.min.x,
+        (Side::Right, true) => -b.min.x,
+        (Side::Right, false) => -b.max.x,
+        (Side::Tail, true) => b.max.y,
+        (Side::Tail, false) => b.min.y,
+        (Side::Head, true) => -b.min.y,
+        (Side::Head, false) => -b.max.y,
+    };
+    let axis = along(own.footprint.bounds(), false);
+    let reach = along(lid.footprint.bounds(), true) - axis;
+    let swung = reach.hypot(lid.top - lid.bottom);
+    Some(along(across.footprint.bounds(), false) - axis - swung)
 }
 
 /// What a maker should know of the lids: contents left uncovered, a top lid shorter than half.
 pub(super) fn remarks(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
     let mut said = Vec::new();
-    let lids: Vec<&Solid> = all.iter().filter(|s| s.lid.is_some()).collect();
-    let Some(stack) = all.iter().find(|s| s.name == "stack") else { return said };
+    let lids: Vec<&Solid> = all.iter().filter(|s| s.lid().is_some()).collect();
+    let Some(stack) = all.iter().find(|s| s.name == STACK) else { return said };
     let footprints: Vec<Contour> = lids.iter().map(|s| s.footprint.clone()).collect();
     let bare = uncovered(&stack.footprint, &footprints) / stack.footprint.area();
     if bare > 0.005 {
@@ -167,13 +291,10 @@ pub(super) fn remarks(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
         );
     }
     if let Some(top) = lids.last()
-        && let Some(side) = top.lid
+        && let Some(side) = top.lid()
         && let Some(flap) = job.flaps.get(&side)
     {
-        let along = match side {
-            Side::Left | Side::Right => job.contents.interior_width(),
-            Side::Head | Side::Tail => job.contents.interior_height(),
-        };
+        let along = job.contents.along(side);
         if flap.reach < along * 0.5 {
             said.push(
                 Diagnostic::hint(

@@ -1,23 +1,27 @@
-//! Does it close, does the stack go in.
+//! Does it close, how surely, and what is seen inside.
 //!
-//! A wall in a joint wider than the layers it must pass can rise: beside the base by
-//! `r = sqrt(g^2 - te^2)` (derived: the cloth across the joint, of length g, then runs aslant over
-//! te), on the base by `g - te`. A lid rises twice, at its wall's foot and at its own hinge; the
-//! play of a lid is what that leaves beyond what the stack and the lids beneath need. A crease does
-//! not give: folding board has no rise, and its play is what its walls have beyond that need.
+//! Everything is asked of the assembly: the boards with all that is glued on them, closed, open and on
+//! the way. Three depths are told apart. A lid *lies flat*, no joint strained, where its wall is as high
+//! as what is beneath wants. A wall in a joint wider than what it must pass can rise besides, at its foot
+//! and at its lid: by so much a strap may *press shut* a fuller box. Under a stack much thinner than the
+//! box was made for, the works *slide about*. A crease does not give.
 
 mod bill;
 mod closed;
-mod folded;
+mod open;
+mod share;
 mod strap;
 
 pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
-pub use strap::StrapFigures;
+pub use open::bare;
+pub use share::{Closing, Failing, Mend, Risk, closing, told};
+pub use strap::{StrapFigures, lines as strap_lines, path as strap_path};
 
-use crate::design::{Design, Flat, Measures, thicknesses};
+use crate::assembly::{Assembly, Cover, Face, LayerKind, space};
+use crate::design::{Design, Measures};
 use crate::diag::{Diagnostic, any_error};
-use crate::job::{Construction, Job, Seat, Side};
+use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
 
@@ -26,104 +30,144 @@ use std::collections::BTreeMap;
 pub struct Fit {
     /// Width, height and depth for the contents.
     pub interior: [Length; 3],
-    /// Width, height and depth outside, cloth included.
+    /// Width, height and depth outside, everything that is glued on counted.
     pub exterior: [Length; 3],
     /// By how much a joint lets a wall or a lid rise.
     pub rise: Length,
-    /// The shallowest and the deepest stack, as measured, that the box closes round: with less it
-    /// is loose, with more it does not close even where no clearance is left. `None` where no stack fits.
-    pub depths: Option<(Length, Length)>,
-    /// The play of each side's lid.
+    /// The depths of stack, as measured, that the box holds.
+    pub depths: Depths,
+    /// What each side's wall has beyond what lies beneath its lid, no joint strained; below zero it is too
+    /// low by that, and its joints must make it up.
     pub play: BTreeMap<Side, Length>,
     /// The length to cut the elastic to.
     pub strap_length: Option<Length>,
     /// All of the straps' figures.
     pub strap: Option<StrapFigures>,
+    /// How surely it closes.
+    pub closing: Closing,
+    /// The inner faces on which board is bare in the open box, each with its area in mm2.
+    pub bare: Vec<(String, f64)>,
+}
+
+/// Which stacks a box holds, by their depth.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Depths {
+    /// Up to this every lid lies flat and no joint is strained.
+    pub flat: Length,
+    /// Up to this a strap or a hand can press the lids shut, by what the joints give.
+    pub pressed: Length,
+    /// With less than this the works have a board's thickness more room than their clearance (our choice)
+    /// and slide about.
+    pub slides: Length,
 }
 
 /// The figures of the closed box, and whatever keeps it from closing.
 pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     let m = &design.measures;
-    let (t, c, l) = thicknesses(job);
     let contents = &job.contents;
     let interior = [contents.interior_width(), contents.interior_height(), contents.interior_depth()];
-    let mut diagnostics = Vec::new();
+    let mut said = Vec::new();
     let rise = rise(job, m);
-    if m.joint < m.joint_thickness {
-        diagnostics.push(joint_clash(job, m));
+    let is_clashing = m.joint < m.joint_thickness - mm(1e-9);
+    if is_clashing {
+        said.push(joint_clash(job, m));
     }
-    let mut play = BTreeMap::new();
-    for (side, wall) in &m.walls {
-        let spare = *wall + rise * 2.0 - m.needed.get(side).copied().unwrap_or_default();
-        if m.joint >= m.joint_thickness {
-            diagnostics.extend(judge_play(job, m, *side, spare, t));
-        }
-        play.insert(*side, spare);
+    let play: BTreeMap<Side, Length> =
+        m.walls.iter().map(|(side, wall)| (*side, *wall - m.needed.get(side).copied().unwrap_or_default())).collect();
+    if !is_clashing {
+        said.extend(judge_walls(job, m, &play, rise * 2.0));
     }
-    let roomy = t * 2.0 + m.step;
-    let least = play.values().copied().fold(None, |a: Option<Length>, p| Some(a.map_or(p, |a| a.min(p))));
-    let most = play.values().copied().fold(Length::ZERO, Length::max);
-    // Every lid's play falls by what the stack grows; the deepest that goes in has used up the
-    // clearance as well.
-    let depths = least.filter(|_| m.joint >= m.joint_thickness).and_then(|least| {
-        let (from, to) = ((contents.depth + most - roomy).max(Length::ZERO), interior[2] + least);
-        (to > Length::ZERO && from <= to).then_some((from, to))
-    });
-    if let Some(flat) = &design.flat {
-        let all = solids(job, m, flat, rise);
-        // A joint that clashes or a stack that does not fit is told once, above.
-        if !any_error(&diagnostics) {
-            diagnostics.extend(closed::collisions(job, &all));
-        }
-        diagnostics.extend(closed::remarks(job, &all));
-        diagnostics.extend(strap::remarks(job, m, &all));
-    }
-    let exterior = match (&design.flat, job.build.construction) {
-        (Some(flat), Construction::CreasedBoard | Construction::CrossedStrips) => folded_exterior(job, m, flat),
-        _ => exterior(job, m, t, c, l),
+    let least = play.values().copied().reduce(Length::min).unwrap_or_default();
+    let flat = (interior[2] + least).max(Length::ZERO);
+    let depths = Depths {
+        flat,
+        pressed: (flat + rise * 2.0).max(Length::ZERO),
+        slides: (flat - contents.clearance.depth - job.board.thickness).max(Length::ZERO),
     };
-    let strap = strap::figures(job, m, exterior);
+    let assembly = &design.assembly;
+    let mut bare = Vec::new();
+    if design.flat.is_some() {
+        let all = solids(job, assembly);
+        // A joint that clashes or a stack that does not fit is told once, above.
+        if !any_error(&said) {
+            said.extend(closed::collisions(job, design));
+            said.extend(closed::scrapes(job, design));
+        }
+        said.extend(open::judge(job, assembly));
+        bare = open::bare(job, assembly);
+        said.extend(closed::remarks(job, &all));
+        said.extend(strap::remarks(job, design, &all));
+    }
+    let exterior = exterior(job, assembly);
+    let strap = strap::figures(job, design);
     let strap_length = strap.as_ref().map(|s| s.length);
-    (Fit { interior, exterior, rise, play, depths, strap_length, strap }, diagnostics)
+    let closing = closing(job, design);
+    if !any_error(&said) {
+        said.extend(unsure(job, &closing));
+    }
+    (Fit { interior, exterior, rise, depths, play, strap_length, strap, closing, bare }, said)
 }
 
 fn rise(job: &Job, m: &Measures) -> Length {
     let (g, te) = (m.joint.to_mm(), m.joint_thickness.to_mm());
-    if job.build.construction != Construction::HingedBoards {
-        return Length::ZERO;
-    }
     match job.build.seat {
+        _ if !job.build.construction.terms().is_hinged => Length::ZERO,
         Seat::Beside => mm((g * g - te * te).max(0.0).sqrt()),
         Seat::OnBase => mm((g - te).max(0.0)),
     }
 }
 
-/// The outside of the closed box: beside the base a wall stands off by the joint; over the base
-/// lie the stack, the lids and their linings, and cloth below, between and above.
-fn exterior(job: &Job, m: &Measures, t: Length, c: Length, l: Length) -> [Length; 3] {
-    let beyond = |side| match job.build.seat {
-        Seat::Beside if job.flaps.contains_key(&side) => m.joint + c,
-        _ => c,
+/// What all panels of the closed box span with what is glued on them, and outside the base the cloth of a
+/// joint with the liner that is pressed into it.
+fn exterior(job: &Job, assembly: &Assembly) -> [Length; 3] {
+    let (mut low, mut high) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
+    let mut reach = |p: crate::assembly::Space| {
+        for (i, v) in [p.x, p.y, p.z].into_iter().enumerate() {
+            low[i] = low[i].min(v);
+            high[i] = high[i].max(v);
+        }
     };
-    let lids = f64::from(m.lower_tiers.values().copied().max().unwrap_or_default());
-    [
-        m.base_width + beyond(Side::Left) + beyond(Side::Right),
-        m.base_height + beyond(Side::Head) + beyond(Side::Tail),
-        job.contents.interior_depth() + m.step * lids + t * 2.0 + l * 2.0 + c * 3.0,
-    ]
-}
-
-/// The outside of a closed box of folding board: what all its panels span.
-fn folded_exterior(job: &Job, m: &Measures, flat: &Flat) -> [Length; 3] {
-    let all = solids(job, m, flat, Length::ZERO);
-    let mut boards = all.iter().filter(|s| s.name != "stack");
-    let Some(first) = boards.next() else { return [Length::ZERO; 3] };
-    let (mut plan, mut bottom, mut top) = (first.footprint.bounds(), first.bottom, first.top);
-    for s in boards {
-        plan = plan.union(s.footprint.bounds());
-        (bottom, top) = (bottom.min(s.bottom), top.max(s.top));
+    // A free edge is rounded by the cloth about it: corners of a box are out by its thickness each way.
+    for (panel, place) in assembly.panels.iter().zip(assembly.closed()) {
+        let turned =
+            panel.layers.iter().filter(|l| l.kind == LayerKind::TurnIn).map(|l| l.thickness).fold(0.0, f64::max);
+        let b = panel.outline.bounds();
+        let is_free = |p: crate::geom::Point| {
+            panel
+                .layers
+                .iter()
+                .any(|l| matches!(&l.cover, Cover::Along(s) if l.face == Face::Edge && s.distance_to(p) < 1e-6))
+        };
+        let low_z = panel.level - panel.dressed(Face::Outside);
+        let high_z = panel.level + panel.thickness;
+        for s in panel.outline.segments() {
+            let middle = s.point_at(0.5);
+            let out = if is_free(middle) { turned } else { 0.0 };
+            for p in s.flatten(0.01).into_iter().chain([s.start, middle]) {
+                let beyond = (p - b.center())
+                    .normalized()
+                    .map_or(p, |_| p - crate::geom::Point::unit(s.heading_at(s.nearest_share(p))).left() * out);
+                reach(place.at(beyond, low_z));
+                reach(place.at(beyond, high_z));
+            }
+        }
     }
-    [mm(plan.width()), mm(plan.height()), mm(top - bottom)]
+    for hinge in &assembly.hinges {
+        let doubled: f64 =
+            hinge.room.parts.iter().filter(|p| p.0 == crate::assembly::LayerIn::DoubledLiner).map(|p| p.1).sum();
+        let cloth = job.cloth.as_ref().map_or(0.0, |c| c.thickness.to_mm());
+        if hinge.parent == 0 && doubled > 0.0 {
+            let out = -(hinge.axis.end - hinge.axis.start).normalized().unwrap_or_default().left();
+            for p in [hinge.axis.start, hinge.axis.end] {
+                let q = p + out * (doubled + cloth);
+                reach(space(q.x, q.y, 0.0));
+            }
+        }
+    }
+    if low[0] > high[0] {
+        return [Length::ZERO; 3];
+    }
+    [0, 1, 2].map(|i| mm(high[i] - low[i]))
 }
 
 fn joint_clash(job: &Job, m: &Measures) -> Diagnostic {
@@ -131,41 +175,83 @@ fn joint_clash(job: &Job, m: &Measures) -> Diagnostic {
     Diagnostic::error(
         "joint-clash",
         format!(
-            "the boards clash: a joint of {} must pass {} (the board and the liner pressed into it)",
+            "the joint binds: {} wide, it must pass {} (the board, turn-ins and liner on both sides of it)",
             show(m.joint),
             show(m.joint_thickness)
         ),
     )
     .at("box.joint")
-    .help(format!("make the joint at least {}, or leave it \"auto\"", show(m.joint_thickness + job.build.ease)))
+    .help(format!("make the joint {} or more, or leave it \"auto\"", show(m.joint_thickness + m.ease)))
 }
 
-fn judge_play(job: &Job, m: &Measures, side: Side, play: Length, t: Length) -> Option<Diagnostic> {
+/// Walls that are too low, so that their joints must make it up or cannot, and walls that are too high.
+fn judge_walls(job: &Job, m: &Measures, play: &BTreeMap<Side, Length>, gives: Length) -> Vec<Diagnostic> {
     let show = |length| job.units.show(length);
-    let roomy = t * 2.0 + m.step;
-    let is_hinged = job.build.construction == Construction::HingedBoards;
-    let key = match job.build.wall_extra {
-        None if is_hinged => "box.joint".to_owned(),
-        _ => job.wall_key(side),
-    };
+    let mut said = Vec::new();
+    let lower = |side: &Side| m.lower_tiers.get(side).copied().unwrap_or_default();
     // What the wall has now, by the key that the maker would change.
-    let wall_key = job.wall_key(side);
-    let extra = match job.strips {
-        None => m.wall_extra,
-        Some(_) => m.walls.get(&side).copied().unwrap_or_default() - job.contents.interior_depth(),
+    let extra = |side: &Side| {
+        let wall = m.walls.get(side).copied().unwrap_or_default() - job.contents.interior_depth();
+        if job.strips.is_some() { wall } else { wall - m.step * f64::from(lower(side)) }
     };
-    // Rounding must not turn a play of exactly nothing into a failure.
-    if play < mm(-1e-9) {
-        let message = format!("the stack does not fit under the {} lid: {} short", side.word(), show(-play));
-        let d = Diagnostic::error("stack-too-deep", message).at(key);
-        return Some(d.help(format!("raise {wall_key} to {} or more", show(extra - play))));
+    let mut made_up: Vec<(Side, Length)> = Vec::new();
+    for (side, play) in play {
+        let lid = side.word();
+        let key = job.wall_key(*side);
+        // Rounding must not turn a play of exactly nothing into a failure.
+        if *play + gives < mm(-1e-9) {
+            let short = -(*play + gives);
+            let message = format!("the stack does not fit under the {lid} lid: {} short", show(short));
+            let d = Diagnostic::error("stack-too-deep", message).at(key.clone());
+            said.push(d.help(format!("raise {key} to {} or more, or leave it \"auto\"", show(extra(side) - *play))));
+        } else if *play < mm(-0.005) {
+            made_up.push((*side, -*play));
+        } else if *play > job.board.thickness + mm(1e-9) {
+            let message =
+                format!("the {lid} lid is loose: its wall is {} higher than what lies beneath wants", show(*play));
+            let hint = format!("lower {key} to {}, or leave it \"auto\"", show(extra(side) - *play));
+            said.push(Diagnostic::warning("loose-lid", message).at(key).help(hint));
+        }
     }
-    (play > roomy).then(|| {
-        let message = format!("the {} lid is loose: {} of play, over {}", side.word(), show(play), show(roomy));
-        Diagnostic::warning("loose-lid", message).at(key).help(format!(
-            "lower {wall_key} to {}{}",
-            show(extra - (play - roomy)),
-            if is_hinged { ", or narrow the joint" } else { "" }
-        ))
+    if let Some((worst, short)) = made_up.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a }) {
+        let names: Vec<&str> = made_up.iter().map(|(side, _)| side.word()).collect();
+        let (walls, are) = if names.len() == 1 { ("wall", "is") } else { ("walls", "are") };
+        let message = format!(
+            "the {walls} at {} {are} too low by {}{}: the joints make it up by standing aslant, and could by {} at most",
+            listed(&names),
+            if names.len() == 1 { "" } else { "up to " },
+            show(short),
+            show(gives)
+        );
+        let key = job.wall_key(worst);
+        said.push(Diagnostic::warning("low-walls", message).at(key.clone()).help(format!(
+            "recipes with wide joints do so; for lids that lie flat raise {key} to {}, or leave it \"auto\"",
+            show(extra(&worst) + short)
+        )));
+    }
+    said
+}
+
+/// Words as a person lists them: `head, tail and left`.
+fn listed(words: &[&str]) -> String {
+    match words {
+        [all @ .., last] if !all.is_empty() => format!("{} and {last}", all.join(", ")),
+        _ => words.concat(),
+    }
+}
+
+/// A box of which more than one in fifty would not close as it is dressed (our choice).
+fn unsure(job: &Job, closing: &Closing) -> Option<Diagnostic> {
+    let risk = closing.first.as_ref().filter(|_| closing.share < 0.98)?;
+    let fails = told(1.0 - closing.share);
+    let message = format!("{fails} does not close as dressed: first {}", risk.what.tell(risk.side));
+    let d = Diagnostic::warning("closes-unsurely", message);
+    Some(match &risk.mend {
+        Some(mend) => {
+            let value = job.units.show(mend.value);
+            let then = told(1.0 - mend.share);
+            d.at(mend.key.clone()).help(format!("{} = {value} makes it {then}", mend.key))
+        }
+        None => d.at("making").help("work to smaller tolerances, by machine or with a gauge, and say so in [making]"),
     })
 }

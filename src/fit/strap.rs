@@ -1,11 +1,13 @@
 //! The strap: how long its elastic is cut, and where on the lids it lies.
 
 use super::Solid;
-use crate::design::Measures;
+use crate::assembly::{Assembly, Face, Space};
+use crate::design::{Design, Measures};
 use crate::diag::Diagnostic;
 use crate::geom::{Point, Segment, intersections, pt};
 use crate::job::{Job, Side, Strap, StrapAlong};
 use crate::units::{Length, mm};
+use std::f64::consts::PI;
 
 /// Stretched less than this an elastic sags within a year; more, and it dents the edges and warps
 /// the lid (from memory).
@@ -19,7 +21,7 @@ const NEAR: Length = mm(10.0);
 pub struct StrapFigures {
     /// One or two, cut alike.
     pub count: u32,
-    /// From slot to slot round the outside of the closed box.
+    /// From slot to slot round the outside of the closed box, along the middle of the elastic.
     pub path: Length,
     /// What each is cut to at the job's stretch: the path unstretched, both tails, and at each end
     /// the way through the board.
@@ -28,23 +30,104 @@ pub struct StrapFigures {
     pub snug: (Length, Length),
 }
 
-/// The figures of the job's straps, round a closed box of this exterior.
-pub(super) fn figures(job: &Job, m: &Measures, exterior: [Length; 3]) -> Option<StrapFigures> {
+/// The figures of the job's straps, round the closed box.
+pub(super) fn figures(job: &Job, design: &Design) -> Option<StrapFigures> {
     let strap = job.strap?;
-    let (across, base) = match strap.along {
-        StrapAlong::Height => (exterior[1], m.base_height),
-        StrapAlong::Width => (exterior[0], m.base_width),
-    };
-    // Over the top, down both ends, and in along the bottom to the two slots.
-    let path = across + exterior[2] * 2.0 + (across - (base - strap.inset * 2.0));
+    let line = lines(&strap, &design.measures).into_iter().next()?;
+    let path = mm(length(&path(job, design, line), job.elastic.thickness.to_mm()));
     let cut = |stretch: f64| path / (1.0 + stretch) + (strap.tail + job.board.thickness) * 2.0;
     Some(StrapFigures { count: strap.count, path, length: cut(job.elastic.stretch), snug: (cut(SNUG.1), cut(SNUG.0)) })
 }
 
-/// A stretch at which the strap sags or warps, and straps that cross the top lid's edges too near
-/// their free edge.
-pub(super) fn remarks(job: &Job, m: &Measures, all: &[Solid]) -> Vec<Diagnostic> {
+/// Where a strap's inner face lies round the closed box, from slot to slot: points in the plane that it
+/// runs in, u along it and z up, from the slot at the far end out, over the top and back. It is drawn tight
+/// over walls, lids and cloth: the hull of what stands in that plane.
+///
+/// `line` is the strap's place across: x of a strap along the height, y of one along the width, mm.
+pub fn path(job: &Job, design: &Design, line: f64) -> Vec<Point> {
     let Some(strap) = job.strap else { return Vec::new() };
+    let m = &design.measures;
+    let half_run = match strap.along {
+        StrapAlong::Height => m.base_height.to_mm() / 2.0,
+        StrapAlong::Width => m.base_width.to_mm() / 2.0,
+    };
+    let slot = half_run - strap.inset.to_mm();
+    let mut points = section(&design.assembly, strap.along, line, job.elastic.width.to_mm() / 2.0);
+    let floor = points.iter().map(|p| p.y).fold(f64::INFINITY, f64::min);
+    points.extend([pt(slot, floor), pt(-slot, floor)]);
+    // The hull counter-clockwise, begun at the slot that a walk outwards along the bottom leaves from.
+    let hull = hull(points);
+    let start = hull.iter().position(|p| p.y <= floor + 1e-9 && p.x >= slot - 1e-9).unwrap_or(0);
+    let round = (0..hull.len()).map(|i| hull[(start + i) % hull.len()]);
+    let outside = round.filter(|p| p.y > floor + 1e-9 || p.x.abs() > slot + 1e-9);
+    std::iter::once(pt(slot, floor)).chain(outside).chain([pt(-slot, floor)]).collect()
+}
+
+/// The way of the elastic's middle, half its thickness outside its inner face: every turn adds an arc of
+/// that radius; from along the bottom on one side to along it on the other it turns once round (derived).
+fn length(inner: &[Point], thickness: f64) -> f64 {
+    let straight: f64 = inner.windows(2).map(|w| w[0].distance(w[1])).sum();
+    straight + PI * thickness
+}
+
+/// What of the closed box stands in the strap's plane and half its width to either side.
+fn section(assembly: &Assembly, along: StrapAlong, line: f64, half: f64) -> Vec<Point> {
+    let coordinates = |p: Space| match along {
+        StrapAlong::Height => (p.x, pt(p.y, p.z)),
+        StrapAlong::Width => (p.y, pt(p.x, p.z)),
+    };
+    let mut found = Vec::new();
+    for (panel, place) in assembly.panels.iter().zip(assembly.closed()) {
+        let outside = panel.level - panel.dressed(Face::Outside);
+        let inside = panel.level + panel.thickness;
+        for s in panel.outline.segments() {
+            let points = s.flatten(0.05);
+            let mut from = s.start;
+            for to in points {
+                for z in [outside, inside] {
+                    let ((a, p), (b, q)) = (coordinates(place.at(from, z)), coordinates(place.at(to, z)));
+                    found
+                        .extend([(a, p), (b, q)].into_iter().filter(|(v, _)| (v - line).abs() <= half).map(|(_, p)| p));
+                    for at in [line - half, line, line + half] {
+                        if (a - at) * (b - at) < 0.0 {
+                            found.push(p.lerp(q, (at - a) / (b - a)));
+                        }
+                    }
+                }
+                from = to;
+            }
+        }
+    }
+    found
+}
+
+/// The convex hull, counter-clockwise (Andrew's monotone chain, 1979).
+fn hull(mut points: Vec<Point>) -> Vec<Point> {
+    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    points.dedup_by(|a, b| a.distance(*b) < 1e-9);
+    let chain = |points: &mut dyn Iterator<Item = Point>| {
+        let mut kept: Vec<Point> = Vec::new();
+        for p in points {
+            while let [.., a, b] = kept[..]
+                && (b - a).cross(p - a) <= 1e-12
+            {
+                kept.pop();
+            }
+            kept.push(p);
+        }
+        kept.pop();
+        kept
+    };
+    let mut lower = chain(&mut points.iter().copied());
+    lower.extend(chain(&mut points.iter().rev().copied()));
+    lower
+}
+
+/// A stretch at which the strap sags or warps, straps that lie too near a free edge of the top lid, and
+/// straps that do not hold it.
+pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnostic> {
+    let Some(strap) = job.strap else { return Vec::new() };
+    let m = &design.measures;
     let mut said = Vec::new();
     let stretch = job.elastic.stretch;
     let percent = |s: f64| crate::units::decimal(s * 100.0, 1);
@@ -56,12 +139,11 @@ pub(super) fn remarks(job: &Job, m: &Measures, all: &[Solid]) -> Vec<Diagnostic>
                 .help(format!("{} % to {} % stays snug (from memory)", percent(SNUG.0), percent(SNUG.1))),
         );
     }
-    let Some(top) = all.iter().rev().find(|s| s.lid.is_some()) else { return said };
-    let away = lines(&strap, m)
-        .into_iter()
-        .filter_map(|line| beside_edge(job, top, line))
-        .min_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
-    if let (Some(away), Some(side)) = (away, top.lid)
+    let Some((top, side)) = all.iter().rev().find_map(|s| Some((s, s.lid()?))) else { return said };
+    let lines = lines(&strap, m);
+    let away =
+        lines.iter().filter_map(|line| beside_edge(job, top, *line)).min_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
+    if let Some(away) = away
         && away < NEAR
     {
         let what =
@@ -77,13 +159,44 @@ pub(super) fn remarks(job: &Job, m: &Measures, all: &[Solid]) -> Vec<Diagnostic>
                 job.units.show(NEAR)
             )),
         );
+    } else if lines.iter().all(|line| by_hinge(job, top, side, *line).is_some()) {
+        let by = lines.iter().filter_map(|line| by_hinge(job, top, side, *line)).fold(Length::ZERO, Length::max);
+        let message = if by <= NEAR {
+            format!("the strap lies on the top lid's own hinge ({}): its free edge can lift", side.word())
+        } else {
+            format!("the strap lies on the hinged half of the top lid ({}): its free edge can lift", side.word())
+        };
+        said.push(
+            Diagnostic::warning("strap-holds-nothing", message)
+                .at("strap.from_edge")
+                .help("move the strap to the free half of that lid, or let it run across its hinge and free edge"),
+        );
     }
     said
 }
 
+/// How far from its hinge a strap runs that lies alongside the hinge, on the hinged half of a lid or
+/// beside it; `None` where it crosses the lid or lies on its free half.
+fn by_hinge(job: &Job, lid: &Solid, side: Side, line: f64) -> Option<Length> {
+    let strap = job.strap?;
+    let along_height = strap.along == StrapAlong::Height;
+    if along_height != matches!(side, Side::Left | Side::Right) {
+        return None;
+    }
+    let b = lid.footprint.bounds();
+    let (from_hinge, reach) = match side {
+        Side::Left => (line - b.min.x, b.width()),
+        Side::Right => (b.max.x - line, b.width()),
+        Side::Tail => (line - b.min.y, b.height()),
+        Side::Head => (b.max.y - line, b.height()),
+    };
+    // Off the lid altogether it holds what lies beneath; that is told by the edge it runs near.
+    (from_hinge < reach / 2.0).then(|| mm(from_hinge.max(0.0)))
+}
+
 /// The straps' centre lines, mm from the middle of the base: x of those along the height, y of
 /// those along the width.
-fn lines(strap: &Strap, m: &Measures) -> Vec<f64> {
+pub fn lines(strap: &Strap, m: &Measures) -> Vec<f64> {
     let first = match strap.along {
         StrapAlong::Height => (m.base_width / 2.0 - strap.from_edge).to_mm(),
         StrapAlong::Width => (strap.from_edge - m.base_height / 2.0).to_mm(),
@@ -95,7 +208,7 @@ fn lines(strap: &Strap, m: &Measures) -> Vec<f64> {
 /// where it lies across; `None` where it crosses the lid the other way.
 fn beside_edge(job: &Job, lid: &Solid, line: f64) -> Option<Length> {
     let strap = job.strap?;
-    let side = lid.lid?;
+    let side = lid.lid()?;
     let along_height = strap.along == StrapAlong::Height;
     if along_height != matches!(side, Side::Left | Side::Right) {
         return None;

@@ -26,7 +26,7 @@ pub use cut::without;
 pub use intersect::{first_self_crossing, intersections};
 pub use offset::{Join, OffsetError, offset};
 pub use point::{Point, pt};
-pub use region::{Overlap, overlap, rings_shared, rings_without, shared_point, uncovered};
+pub use region::{Overlap, overlap, rings_shared, rings_without, shared_point, triangles, uncovered};
 pub use segment::Segment;
 pub use transform::Transform;
 

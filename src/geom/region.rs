@@ -2,7 +2,9 @@
 //! here, so these answers are for judging, not for cutting.
 
 use super::{Contour, Point, pt};
-use geo::{Area, BooleanOps, Coord, InteriorPoint, LineString, MinimumRotatedRect, MultiPolygon, Polygon};
+use geo::{
+    Area, BooleanOps, Coord, InteriorPoint, LineString, MinimumRotatedRect, MultiPolygon, Polygon, TriangulateEarcut,
+};
 
 /// Chords here stray from their arcs by at most this, mm: well below what a knife keeps.
 const CHORD: f64 = 0.002;
@@ -51,6 +53,25 @@ pub fn rings_without(whole: &[Point], others: &[&[Point]]) -> Vec<Vec<Point>> {
 /// The rings that bound what two polygons share.
 pub fn rings_shared(a: &[Point], b: &[Point]) -> Vec<Vec<Point>> {
     rings(&ring(a).intersection(&ring(b)))
+}
+
+/// A polygon with holes as triangles, counter-clockwise: its points, the outer ring's first, and the numbers
+/// of three of them for each. Rings are not closed: the last point is not the first again.
+pub fn triangles(outer: &[Point], holes: &[Vec<Point>]) -> (Vec<Point>, Vec<[usize; 3]>) {
+    let open = |points: &[Point]| LineString::new(points.iter().map(|p| Coord { x: p.x, y: p.y }).collect());
+    let cut = Polygon::new(open(outer), holes.iter().map(|h| open(h)).collect()).earcut_triangles_raw();
+    // The library closes every ring by its first point again: those stand for the same places.
+    let points: Vec<Point> = cut.vertices.iter().map(|xy| pt(xy[0], xy[1])).collect();
+    let faces = cut
+        .triangle_indices
+        .chunks_exact(3)
+        .map(|i| [i[0], i[1], i[2]])
+        .map(|[a, b, c]| {
+            let is_ccw = (points[b] - points[a]).cross(points[c] - points[a]) > 0.0;
+            if is_ccw { [a, b, c] } else { [a, c, b] }
+        })
+        .collect();
+    (points, faces)
 }
 
 fn rings(all: &MultiPolygon) -> Vec<Vec<Point>> {

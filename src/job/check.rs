@@ -2,7 +2,7 @@
 //! contents and the box. The limits are physical: what cannot be made is an error, what a maker
 //! would look at twice a warning.
 
-use super::{Build, Clearance, Construction, Contents, Seat, sizes};
+use super::{Build, Clearance, Construction, Contents, Maker, Making, Seat, sizes};
 use crate::diag::Diagnostic;
 use crate::doc::{Document, RawLength};
 use crate::units::{Length, Unit, decimal, mm};
@@ -15,6 +15,9 @@ const LARGE_BASE: Length = mm(2_000.0);
 const SMALL_BASE: Length = mm(20.0);
 /// No box can be folded round a stack narrower than this.
 const LEAST_SIDE: Length = mm(5.0);
+
+/// Whoever is farther out than this measures again (our choice).
+const LOOSEST: Length = mm(3.0);
 
 /// Which lengths a key takes.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -331,12 +334,7 @@ impl Check<'_> {
 
     /// `[box]`.
     pub(super) fn build(&mut self, contents: Option<&Contents>) -> Option<Build> {
-        let construction = match self.doc.text("box.construction") {
-            Some("creased-board") => Some(Construction::CreasedBoard),
-            Some("crossed-strips") => Some(Construction::CrossedStrips),
-            Some(_) => Some(Construction::HingedBoards),
-            None => None,
-        };
+        let construction = self.construction();
         let seat = match self.doc.text("box.seat") {
             Some("on-base") => Some(Seat::OnBase),
             Some(_) => Some(Seat::Beside),
@@ -345,7 +343,7 @@ impl Check<'_> {
         let joint = self.length_or_word("box.joint", Sign::Positive);
         let step = self.length_or_word("box.step", Sign::NotNegative);
         let wall_extra = self.length_or_word("box.wall_extra", Sign::Any);
-        let ease = self.length("box.ease", Sign::NotNegative);
+        let ease = self.length_or_word("box.ease", Sign::NotNegative);
         let flap_inset = self.length_or_word("box.flap_inset", Sign::NotNegative);
         self.not_of_this_construction();
         if let (Some(Some(extra)), Some(contents)) = (wall_extra, contents)
@@ -373,22 +371,43 @@ impl Check<'_> {
 
     /// Settings of `[box]` that are written and that the construction has no use for.
     fn not_of_this_construction(&mut self) {
-        let (word, unused): (_, &[&str]) = match self.doc.text("box.construction") {
-            Some("creased-board") => ("creased-board", &["seat", "joint"]),
-            Some("crossed-strips") => ("crossed-strips", &["seat", "joint", "step", "wall_extra"]),
-            _ => return,
-        };
-        for key in unused.iter().map(|k| format!("box.{k}")) {
+        let Some(terms) = self.construction().map(Construction::terms) else { return };
+        for key in terms.unused.iter().map(|k| format!("box.{k}")) {
             if self.doc.is_written(&key) && self.doc.text(&key) != Some("auto") {
-                let d = Diagnostic::warning("unused-key", format!("`{key}` has no meaning for \"{word}\""));
-                let hint = match word {
-                    "crossed-strips" => {
-                        "take it out; a strip's own allowances stand in [strips.height] and [strips.width]"
-                    }
-                    _ => "take it out; walls and base are measured from crease to crease",
-                };
-                self.push(d.at(key).help(hint));
+                let d = Diagnostic::warning("unused-key", format!("`{key}` has no meaning for \"{}\"", terms.word));
+                self.push(d.at(key).help(terms.unused_hint));
             }
         }
+    }
+
+    /// The construction that the job names.
+    pub(super) fn construction(&self) -> Option<Construction> {
+        self.doc.text("box.construction").and_then(Construction::of)
+    }
+
+    /// `[making]`.
+    pub(super) fn making(&mut self) -> Option<Making> {
+        let by = match self.doc.text("making.by")? {
+            "machine" => Maker::Machine,
+            _ => Maker::Hand,
+        };
+        let (usual_cut, usual_spacer) = match by {
+            Maker::Hand => (mm(0.5), mm(0.3)),
+            Maker::Machine => (mm(0.1), mm(0.2)),
+        };
+        let cut = self.length_or_word("making.cut", Sign::NotNegative);
+        let spacer = self.length_or_word("making.spacer", Sign::NotNegative);
+        let hint = "write a share, \"5 %\": how far boards of one caliper differ from each other";
+        let board = self.number_in("making.board", 0.0, 0.3, "board-tolerance", hint);
+        for (key, is) in [("making.cut", cut), ("making.spacer", spacer)] {
+            if let Some(Some(is)) = is
+                && is > LOOSEST
+            {
+                let message = format!("`{key}` is {}: no box can be reckoned with that", self.say(is));
+                let hint = format!("{} is the most; half a millimetre is usual by hand", self.say(LOOSEST));
+                self.push(Diagnostic::error("tolerance-too-large", message).at(key).help(hint));
+            }
+        }
+        Some(Making { by, cut: cut?.unwrap_or(usual_cut), spacer: spacer?.unwrap_or(usual_spacer), board: board? })
     }
 }

@@ -4,6 +4,7 @@
 //! a job in inches.
 
 use super::sizes;
+use super::stock_keys::{BOARD, CLOTH, LINER};
 use crate::doc::{Key, Need, Shape, Table, key};
 use Need::{Default, Optional, Required};
 use Shape::{Count, Flag, Length, LengthOrShare, LengthOrWord, List, Named, Number, Share, Text, Word};
@@ -38,6 +39,7 @@ pub static JOB: Table = Table {
         ),
         key("strips", Shape::Table(&STRIPS), Default("{}"), STRIPS.about),
         key("covering", Shape::Table(&COVERING), Default("{}"), COVERING.about),
+        key("making", Shape::Table(&MAKING), Default("{}"), MAKING.about),
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),
         key(
@@ -85,144 +87,6 @@ static CLEARANCE: Table = Table {
     ],
 };
 
-const SHEET_KEYS: &[Key] = &[
-    key("width", Length, Required, "The sheet's width as it lies on the bed."),
-    key("height", Length, Required, "The sheet's height as it lies on the bed."),
-];
-
-static SIZE: Table = Table {
-    about: "A further size of sheet.",
-    keys: &[
-        key("width", Length, Required, "The sheet's width as it lies on the bed."),
-        key("height", Length, Required, "The sheet's height as it lies on the bed."),
-        key("price", Number, Optional, "What one such sheet costs, in your currency."),
-    ],
-};
-
-static LEFTOVER: Table = Table {
-    about: "A leftover of earlier work.",
-    keys: &[
-        key("width", Length, Required, "Its width as it lies on the bed, grain as the sheet's."),
-        key("height", Length, Required, "Its height as it lies on the bed."),
-        key("count", Count, Default("1"), "How many there are."),
-    ],
-};
-
-static SHEET: Table = Table { about: "The size of a sheet as it is bought.", keys: SHEET_KEYS };
-
-static ROLL: Table =
-    Table { about: "The size of a piece cut off the roll. Left out, 1000 mm by 1400 mm is taken.", keys: SHEET_KEYS };
-
-const GRAIN: Key = key(
-    "grain",
-    Word(&["width", "height", "none"]),
-    Default("\"height\""),
-    "Which way the sheet's grain (of cloth: the warp) runs: along its \"width\", its \"height\", or \"none\" where it does not matter.",
-);
-const MARGIN: Key =
-    key("margin", Length, Default("\"6 mm\""), "The rim of the sheet, on all sides, that nothing is cut from.");
-const GAP: Key = key("gap", Length, Default("\"5 mm\""), "The least distance between two pieces on the sheet.");
-const CUT_FACE: Key = key(
-    "cut_face",
-    Word(&["back", "face"]),
-    Default("\"back\""),
-    "Which face lies up on the bed: the \"back\" (of the board: its inside face), or the \"face\" that shows, for which the pieces are mirrored.",
-);
-const PRICE: Key = key("price", Number, Optional, "What one sheet costs, in your currency, for the cost report.");
-const SIZES: Key = key(
-    "size",
-    Shape::Tables(&SIZE),
-    Optional,
-    "Further sizes that it is sold in, [[board.size]] and the like; the layout takes what costs least, or where a price is missing what takes the least area.",
-);
-const LEFTOVERS: Key = key(
-    "leftover",
-    Shape::Tables(&LEFTOVER),
-    Optional,
-    "Offcuts of earlier work, [[board.leftover]] and the like, that are used where they save something; their grain runs as the sheet's.",
-);
-const COMMON_CUTS: Key = key(
-    "common_cuts",
-    Flag,
-    Default("false"),
-    "Whether rectangles may touch and share one cut: for blades, which take nothing away.",
-);
-const GRAMMAGE: Key = key("grammage", Number, Optional, "Grams a square metre, for the weight of the box.");
-const DENSITY: Key = key(
-    "density",
-    Number,
-    Optional,
-    "Kilograms a cubic metre, in place of the grammage: with the thickness it gives the weight.",
-);
-
-static BOARD: Table = Table {
-    about: "The board that base, walls and flaps are cut from.",
-    keys: &[
-        key("thickness", Length, Required, "Thickness as measured with a caliper, not as printed on the label."),
-        key("sheet", Shape::Table(&SHEET), Required, SHEET.about),
-        GRAIN,
-        MARGIN,
-        GAP,
-        CUT_FACE,
-        PRICE,
-        SIZES,
-        LEFTOVERS,
-        COMMON_CUTS,
-        GRAMMAGE,
-        DENSITY,
-    ],
-};
-
-static CLOTH: Table = Table {
-    about: "The covering cloth; needed where boards are hinged, because the cloth is the hinge.",
-    keys: &[
-        key("thickness", Length, Required, "Thickness as applied, glue included."),
-        key("sheet", Shape::Table(&ROLL), Optional, ROLL.about),
-        GRAIN,
-        MARGIN,
-        GAP,
-        CUT_FACE,
-        PRICE,
-        SIZES,
-        LEFTOVERS,
-        COMMON_CUTS,
-        GRAMMAGE,
-        DENSITY,
-        key(
-            "coating",
-            Word(&["unknown", "none", "coated"]),
-            Default("\"unknown\""),
-            "What its safety data sheet says of a coating: \"none\", \"coated\", or \"unknown\", which counts as coated. Coated cloth is not cut with a laser or another beam.",
-        ),
-    ],
-};
-
-static LINER: Table = Table {
-    about: "The lining of the inside; leave the table out for a box without.",
-    keys: &[
-        key("thickness", Length, Required, "Thickness as applied, glue included."),
-        key("sheet", Shape::Table(&ROLL), Optional, ROLL.about),
-        GRAIN,
-        MARGIN,
-        GAP,
-        CUT_FACE,
-        PRICE,
-        SIZES,
-        LEFTOVERS,
-        COMMON_CUTS,
-        GRAMMAGE,
-        DENSITY,
-        PIECES,
-    ],
-};
-
-const PIECES: Key = key(
-    "pieces",
-    Word(&["one", "panels"]),
-    Default("\"one\""),
-    "\"one\" cross over all boards and joints, or \"panels\": a piece for each board, in from its free edges by the reveal; in the joints neighbours overlap by 2 mm.",
-);
-
 static ELASTIC: Table = Table {
     about: "The elastic of the strap; not used without one.",
     keys: &[
@@ -242,7 +106,7 @@ static BOX: Table = Table {
     keys: &[
         key(
             "construction",
-            Word(&["hinged-boards", "creased-board", "crossed-strips"]),
+            Word(super::Construction::WORDS),
             Default("\"hinged-boards\""),
             "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth.",
         ),
@@ -270,7 +134,12 @@ static BOX: Table = Table {
             Default("\"auto\""),
             "What a wall has beyond the depth of the interior and the steps; may be below zero.",
         ),
-        key("ease", Length, Default("\"0.3 mm\""), "Play in a joint, so that it folds without force."),
+        key(
+            "ease",
+            LengthOrWord(AUTO),
+            Default("\"auto\""),
+            "Room in a joint beyond what it must pass. \"auto\" is the least at which 995 of 1,000 boxes have no joint that binds, made as [making] says; of folding board it is what walls keep from each other, 0.3 mm.",
+        ),
         key(
             "flap_inset",
             LengthOrWord(AUTO),
@@ -412,6 +281,36 @@ static COVERING: Table = Table {
             LengthOrWord(&["net"]),
             Default("\"net\""),
             "\"net\" cuts the liner to size; a length is added at its free ends, to be trimmed once the first part is stuck down.",
+        ),
+    ],
+};
+
+static MAKING: Table = Table {
+    about: "Who makes the box and how exactly; from it follow the ease of the joints and how surely the box closes.",
+    keys: &[
+        key(
+            "by",
+            Word(&["hand", "machine"]),
+            Default("\"hand\""),
+            "By \"hand\", knife and straight edge, or boards cut by \"machine\". It sets what the three below are when they are left out.",
+        ),
+        key(
+            "cut",
+            LengthOrWord(AUTO),
+            Default("\"auto\""),
+            "How far a board's edge may be out, either way: 0.5 mm by hand, 0.1 mm by machine (common practice, no source).",
+        ),
+        key(
+            "spacer",
+            LengthOrWord(AUTO),
+            Default("\"auto\""),
+            "How far a joint's width may be out, either way: 0.3 mm by hand, 0.2 mm where a machine cut boards and gauge (common practice, no source).",
+        ),
+        key(
+            "board",
+            Share,
+            Default("\"5 %\""),
+            "How far the board's thickness may be from what was measured, either way (common practice, no source).",
         ),
     ],
 };

@@ -5,6 +5,7 @@
 //! the checked job that the rest of the program works from.
 
 mod check;
+mod construction;
 mod finish;
 mod flaps;
 mod keys;
@@ -13,12 +14,15 @@ mod sheet;
 mod sizes;
 mod starter;
 mod stock;
+mod stock_keys;
 mod strips;
 
+pub use construction::{Construction, Terms};
 pub use keys::JOB;
 pub use read::{Drawing, read, read_over, read_with};
 pub use sheet::SheetSize;
 pub use starter::starter;
+pub use strips::{Strip, Strips};
 
 use crate::diag::Places;
 use crate::import::Outline;
@@ -55,6 +59,8 @@ pub struct Job {
     pub strips: Option<Strips>,
     /// The cloth's and the liner's measures.
     pub covering: Covering,
+    /// Who makes it, and how exactly.
+    pub making: Making,
     /// The strap, when there is one.
     pub strap: Option<Strap>,
     /// What is drawn on the pieces.
@@ -172,6 +178,22 @@ impl Contents {
     /// The interior up: height plus clearance.
     pub fn interior_height(&self) -> Length {
         self.height + self.clearance.height
+    }
+
+    /// The interior from the wall of a side to the one across.
+    pub fn along(&self, side: Side) -> Length {
+        match side {
+            Side::Left | Side::Right => self.interior_width(),
+            Side::Head | Side::Tail => self.interior_height(),
+        }
+    }
+
+    /// The interior along the wall of a side.
+    pub fn across(&self, side: Side) -> Length {
+        match side {
+            Side::Left | Side::Right => self.interior_height(),
+            Side::Head | Side::Tail => self.interior_width(),
+        }
     }
 
     /// The interior through: depth plus clearance.
@@ -308,8 +330,8 @@ pub struct Build {
     pub step: Option<Length>,
     /// What a wall has beyond the stack and the steps.
     pub wall_extra: Option<Length>,
-    /// Play in a joint.
-    pub ease: Length,
+    /// Room in a joint beyond what it must pass.
+    pub ease: Option<Length>,
     /// How far a flap's sides stay in from the interior.
     pub flap_inset: Option<Length>,
 }
@@ -320,72 +342,6 @@ pub const THICKEST_CREASED: Length = crate::units::mm(1.5);
 /// From this thickness a fold takes two creases (board makers' guides: very thick board wants
 /// several creases).
 pub const DOUBLE_CREASED: Length = crate::units::mm(0.8);
-
-/// What holds the box together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Construction {
-    /// Separate boards hinged by the cloth.
-    HingedBoards,
-    /// One piece of folding board, creased.
-    CreasedBoard,
-    /// Two creased strips of folding board that cross under the contents.
-    CrossedStrips,
-}
-
-/// The two strips of crossed strips.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Strips {
-    /// Which lies beneath the other and closes last.
-    pub outer: StrapAlong,
-    /// The strip from tail to head.
-    pub height: Strip,
-    /// The strip from left to right.
-    pub width: Strip,
-}
-
-impl Strips {
-    /// The strip whose flap or wall stands at a side.
-    pub const fn at(&self, side: Side) -> &Strip {
-        match side {
-            Side::Head | Side::Tail => &self.height,
-            Side::Left | Side::Right => &self.width,
-        }
-    }
-
-    /// Whether a side belongs to the strip that lies beneath.
-    pub const fn is_outer(&self, side: Side) -> bool {
-        match self.outer {
-            StrapAlong::Height => matches!(side, Side::Head | Side::Tail),
-            StrapAlong::Width => matches!(side, Side::Left | Side::Right),
-        }
-    }
-}
-
-/// One strip: a base with a wall and a flap at either end. `None` where a measure follows from
-/// the board.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Strip {
-    /// The reach of the flap that closes first (tail, left); zero for none.
-    pub first: Length,
-    /// The reach of the flap that closes last (head, right); zero for none.
-    pub last: Length,
-    /// What the base has beyond the interior.
-    pub base_extra: Option<Length>,
-    /// What the first flap's wall has beyond the interior depth.
-    pub first_wall_extra: Option<Length>,
-    /// What the last flap's wall has beyond the interior depth.
-    pub last_wall_extra: Option<Length>,
-}
-
-impl Strip {
-    /// What the wall at a side has beyond the interior depth, where the job says.
-    pub const fn wall_extra(&self, side: Side) -> Option<Length> {
-        match side {
-            Side::Tail | Side::Left => self.first_wall_extra,
-            Side::Head | Side::Right => self.last_wall_extra,
-        }
-    }
-}
 
 /// How a wall stands once folded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -450,6 +406,29 @@ pub struct Covering {
     pub groove_press: f64,
     /// How much longer the liner is cut, to be trimmed; zero for net.
     pub liner_trim: Length,
+}
+
+/// Who makes the box, and what may be out either way.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Making {
+    /// By hand or by machine.
+    pub by: Maker,
+    /// A board's edge from its line.
+    pub cut: Length,
+    /// A joint's width from the spacer's.
+    pub spacer: Length,
+    /// The board's thickness, as a share of it: 0.05 for 5 %.
+    pub board: f64,
+}
+
+/// Who cuts and lays the boards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Maker {
+    /// A knife, a straight edge and a spacer.
+    Hand,
+    /// A machine cuts; the boards are laid by hand, to a cut gauge.
+    Machine,
 }
 
 /// The strap round the closed box.

@@ -2,7 +2,7 @@
 
 use super::check::Check;
 use super::finish::base;
-use super::{Construction, JOB, Job, StockKind};
+use super::{JOB, Job, StockKind};
 use crate::diag::{Diagnostic, Place, Places, Source, any_error, shorten};
 use crate::doc::{self, Override};
 use crate::units::Length;
@@ -83,8 +83,8 @@ impl Check<'_> {
         }
         let (cloth, liner) = self.stocks_in_use(cloth, liner);
         let (a_cloth, a_liner) = (cloth.as_ref().and_then(Option::as_ref), liner.as_ref().and_then(Option::as_ref));
-        let strips = match build.as_ref().map(|b| b.construction) {
-            Some(Construction::CrossedStrips) => self.strips(contents.as_ref()).map(Some),
+        let strips = match build.as_ref().map(|b| b.construction.terms().has_strips) {
+            Some(true) => self.strips(contents.as_ref()).map(Some),
             _ => Some(None),
         };
         let flaps = match (&strips, &contents) {
@@ -96,6 +96,7 @@ impl Check<'_> {
         if let (Some(covering), Some(contents), Some(flaps), Some(true)) = (&covering, &contents, &flaps, is_hinged) {
             self.covered(covering, contents, flaps, a_liner.is_some());
         }
+        let making = self.making();
         let elastic = self.elastic();
         let sizes = match (&contents, &build, self.t) {
             (Some(contents), Some(build), Some(t)) => Some(base(contents, build, t, a_liner)),
@@ -118,6 +119,7 @@ impl Check<'_> {
             flaps: flaps?,
             strips: strips?,
             covering: covering?,
+            making: making?,
             strap: strap?,
             marks: marks?,
             layout_effort: layout_effort?,
@@ -126,6 +128,6 @@ impl Check<'_> {
     }
 
     fn is_hinged(&self) -> Option<bool> {
-        self.doc.text("box.construction").map(|w| w == "hinged-boards")
+        self.construction().map(|c| c.terms().is_hinged)
     }
 }

@@ -2,10 +2,65 @@
 
 use super::check::{Check, Sign};
 use super::flaps::along;
-use super::{Contents, Flap, FlapShape, Side, Stock, StrapAlong, Strip, Strips};
+use super::{Construction, Contents, Flap, FlapShape, Side, Stock, StrapAlong};
 use crate::diag::Diagnostic;
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
+
+/// The two strips of crossed strips.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Strips {
+    /// Which lies beneath the other and closes last.
+    pub outer: StrapAlong,
+    /// The strip from tail to head.
+    pub height: Strip,
+    /// The strip from left to right.
+    pub width: Strip,
+}
+
+impl Strips {
+    /// The strip whose flap or wall stands at a side.
+    pub const fn at(&self, side: Side) -> &Strip {
+        match side {
+            Side::Head | Side::Tail => &self.height,
+            Side::Left | Side::Right => &self.width,
+        }
+    }
+
+    /// Whether a side belongs to the strip that lies beneath.
+    pub const fn is_outer(&self, side: Side) -> bool {
+        match self.outer {
+            StrapAlong::Height => matches!(side, Side::Head | Side::Tail),
+            StrapAlong::Width => matches!(side, Side::Left | Side::Right),
+        }
+    }
+}
+
+/// One strip: a base with a wall and a flap at either end. `None` where a measure follows from
+/// the board.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Strip {
+    /// The reach of the flap that closes first (tail, left); zero for none.
+    pub first: Length,
+    /// The reach of the flap that closes last (head, right); zero for none.
+    pub last: Length,
+    /// What the base has beyond the interior.
+    pub base_extra: Option<Length>,
+    /// What the first flap's wall has beyond the interior depth.
+    pub first_wall_extra: Option<Length>,
+    /// What the last flap's wall has beyond the interior depth.
+    pub last_wall_extra: Option<Length>,
+}
+
+impl Strip {
+    /// What the wall at a side has beyond the interior depth, where the job says.
+    pub const fn wall_extra(&self, side: Side) -> Option<Length> {
+        match side {
+            Side::Tail | Side::Left => self.first_wall_extra,
+            Side::Head | Side::Right => self.last_wall_extra,
+        }
+    }
+}
 
 /// A reach within this of nothing is none.
 const NONE: Length = mm(1e-9);
@@ -18,18 +73,16 @@ impl Check<'_> {
         cloth: Option<Option<Stock>>,
         liner: Option<Option<Stock>>,
     ) -> (Option<Option<Stock>>, Option<Option<Stock>>) {
-        let word = match self.doc.text("box.construction") {
-            Some(word @ ("creased-board" | "crossed-strips")) => word.to_owned(),
-            _ => return (cloth, liner),
-        };
+        let Some(terms) = self.construction().map(Construction::terms) else { return (cloth, liner) };
         let unused = |check: &mut Self, name: &str, stock: Option<Option<Stock>>| {
             let Some(Some(_)) = stock else { return stock };
-            let d = Diagnostic::hint("unused-stock", format!("\"{word}\" takes no {name}: [{name}] is left aside"));
+            let message = format!("\"{}\" takes no {name}: [{name}] is left aside", terms.word);
+            let d = Diagnostic::hint("unused-stock", message);
             check.push(d.at(name).help("take the table out, or build of hinged boards"));
             Some(None)
         };
-        let cloth = unused(self, "cloth", cloth);
-        let liner = if word == "crossed-strips" { unused(self, "liner", liner) } else { liner };
+        let cloth = if terms.is_hinged { cloth } else { unused(self, "cloth", cloth) };
+        let liner = if terms.takes_liner { liner } else { unused(self, "liner", liner) };
         (cloth, liner)
     }
 

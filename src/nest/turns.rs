@@ -2,10 +2,10 @@
 
 use super::kind::Area;
 use super::shape::Shape;
-use crate::design::{Lay, Piece};
+use crate::design::Piece;
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Point, Transform, pt};
-use crate::job::{CutFace, Grain, Job, Stock, StockKind};
+use crate::job::{Grain, Job, Stock, StockKind};
 use crate::units::{Length, mm};
 
 /// Corners nearer than this are one when a piece is compared with itself turned, mm.
@@ -28,7 +28,7 @@ impl Turns {
     /// Pieces cut in common touch: rectangles take themselves alone; what is none of them takes its
     /// rectangle with the gap around it.
     pub(super) fn of(piece: &Piece, stock: &Stock, kerf: Length) -> Self {
-        let mirrored = (piece.lay == Lay::Mirrored) != (stock.cut_face == CutFace::Face);
+        let mirrored = piece.is_mirrored(stock.cut_face);
         let degrees: &[f64] = match (piece.grain, stock.grain) {
             (Grain::None, _) | (_, Grain::None) => &[0.0, 90.0, 180.0, 270.0],
             (a, b) if a == b => &[0.0, 180.0],

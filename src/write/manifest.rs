@@ -1,10 +1,12 @@
 //! `manifest.json`: everything about an exported folder that a program may want to know. All
 //! lengths are mm; pieces are nominal, not moved for any tool.
 
+use super::dressed::{Dressed, dressed};
 use crate::coupon::form;
 use crate::design::{self, Role};
+use crate::fit::{Closing, Fit};
 use crate::geom::{Contour, Path, Stroke, Vertex};
-use crate::job::{Grain, Side, StockKind};
+use crate::job::{Grain, Job, Side, StockKind};
 use crate::nest;
 use crate::profile::OperationKind;
 use crate::units::{Length, tidy};
@@ -32,10 +34,43 @@ pub struct FitFigures {
     pub step: Length,
     /// Wall heights.
     pub walls: BTreeMap<Side, Length>,
-    /// How far each lid may lift or sink.
+    /// What each wall has beyond what lies beneath its lid; below zero its joints make it up.
     pub play: BTreeMap<Side, Length>,
     /// What the elastic is cut to; `None` without a strap.
     pub strap_length: Option<Length>,
+    /// What a joint must pass: the board and every layer that lies in it.
+    pub joint_thickness: Length,
+    /// The depths of stack over which every lid lies flat, over which it can be pressed shut, and below
+    /// which the works slide about.
+    pub depths: [Length; 3],
+    /// The share of boxes that close as they are dressed.
+    pub closing: Option<Closing>,
+    /// The area of board that is bare in the open box, mm2, where one is wanted lined.
+    pub bare_mm2: f64,
+    /// What it takes to fold the box with every layer counted; left out of a batch's lists.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub dressed: Option<Dressed>,
+}
+
+impl FitFigures {
+    /// The figures of a job's box.
+    pub fn of(job: &Job, design: &design::Design, fit: &Fit) -> Self {
+        let m = &design.measures;
+        Self {
+            interior: fit.interior,
+            exterior: fit.exterior,
+            joint: m.joint,
+            step: m.step,
+            walls: m.walls.clone(),
+            play: fit.play.clone(),
+            strap_length: fit.strap_length,
+            joint_thickness: m.joint_thickness,
+            depths: [fit.depths.flat, fit.depths.pressed, fit.depths.slides],
+            closing: Some(fit.closing.clone()),
+            bare_mm2: tidy(fit.bare.iter().map(|b| b.1).sum(), 2),
+            dressed: Some(dressed(job, design)),
+        }
+    }
 }
 
 /// What is known of one program.

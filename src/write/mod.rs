@@ -2,6 +2,7 @@
 
 pub mod cost;
 pub mod cut_list;
+pub mod dressed;
 pub mod dxf;
 mod gcode;
 mod hpgl;

@@ -12,8 +12,8 @@ use flapwright::design::{Lay, Piece, Pocket, Role};
 use flapwright::diag::Places;
 use flapwright::geom::{Contour, Path, Point, Stroke, Vertex, fillet, pt};
 use flapwright::job::{
-    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Elastic, Grain, Job, LinerPieces, Marks,
-    Seat, Stock, StockKind,
+    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Elastic, Grain, Job, LinerPieces, Maker,
+    Making, Marks, Seat, Stock, StockKind,
 };
 use flapwright::units::{Length, Unit, mm};
 use std::collections::BTreeMap;
@@ -65,7 +65,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
             joint: None,
             step: None,
             wall_extra: None,
-            ease: none,
+            ease: Some(none),
             flap_inset: None,
         },
         flaps: BTreeMap::new(),
@@ -77,6 +77,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
             groove_press: 1.0,
             liner_trim: none,
         },
+        making: Making { by: Maker::Hand, cut: mm(0.5), spacer: mm(0.3), board: 0.05 },
         strap: None,
         strips: None,
         marks: Marks { labels: false, placement: true, copy_numbers: false, gauges: false, scrap: false },

@@ -17,6 +17,8 @@ pub(crate) struct RandomJob {
     pub(crate) panels: bool,
     /// joint, step, wall_extra where they are given.
     pub(crate) given: [Option<f64>; 3],
+    /// Whether ease and inset are left to the program.
+    pub(crate) is_auto: bool,
     ease: f64,
     inset: f64,
     flaps: Vec<Lid>,
@@ -82,6 +84,7 @@ impl RandomJob {
             liner: d.chance(2).then(|| d.within(0.0, 0.4)),
             panels: d.chance(2),
             given,
+            is_auto: d.chance(3),
             ease: d.within(0.0, 1.0),
             inset: d.within(0.0, 2.5),
             flaps: flaps(&mut d, size),
@@ -132,13 +135,10 @@ impl RandomJob {
             let pieces = if self.panels { "panels" } else { "one" };
             let _ = write!(text, "[liner]\nthickness = {}\npieces = '{pieces}'\n", s(liner));
         }
-        let _ = write!(
-            text,
-            "[box]\nconstruction = '{}'\nease = {}\nflap_inset = {}\n",
-            self.construction,
-            s(self.ease),
-            s(self.inset)
-        );
+        let _ = writeln!(text, "[box]\nconstruction = '{}'", self.construction);
+        if !self.is_auto {
+            let _ = write!(text, "ease = {}\nflap_inset = {}\n", s(self.ease), s(self.inset));
+        }
         if self.on_base {
             text.push_str("seat = 'on-base'\n");
         }

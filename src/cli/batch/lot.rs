@@ -5,7 +5,7 @@ use super::problem::Problem;
 use super::record::{FILE_NAME, FORMAT, ItemRecord, Record, SheetRecord};
 use super::shares::Shares;
 use super::{Shop, kept::Files, kept::Kept};
-use crate::cli::{drawings, export, programs};
+use crate::cli::{drawings, programs};
 use crate::design::{Piece, copy_label};
 use crate::diag::Diagnostic;
 use crate::job::{Job, Stock, StockKind};
@@ -13,6 +13,7 @@ use crate::nest::{Placed, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
 use crate::write::cost::takes;
 use crate::write::cut_list::{Strap, cut_list};
+use crate::write::manifest::FitFigures;
 use crate::write::manifest::{self, ProgramFigures, sha256_hex};
 use rayon::prelude::*;
 use serde_json::json;
@@ -291,7 +292,7 @@ fn item_file(
     let file = json!({
         "format": FORMAT,
         "item": record,
-        "fit": export::fit_figures(&made.design, &made.fit),
+        "fit": FitFigures { dressed: None, ..FitFigures::of(&made.job, &made.design, &made.fit) },
         "bill": made.bill,
         "pieces": pieces,
     });

@@ -22,13 +22,13 @@ pub(super) fn piece_name(piece: &Piece) -> String {
 pub(super) fn face_up(job: &Job, piece: &Piece) -> String {
     let face = |stock: Option<&crate::job::Stock>| stock.is_some_and(|s| s.cut_face == CutFace::Face);
     let text = match piece.stock {
-        StockKind::Board if face(Some(&job.board)) => "outside up",
+        StockKind::Board if piece.lay == Lay::OutsideUp || face(Some(&job.board)) => "outside up",
         StockKind::Board => "inside up",
         StockKind::Cloth if face(job.cloth.as_ref()) => "right side up",
         StockKind::Liner if face(job.liner.as_ref()) => "right side up",
         StockKind::Cloth | StockKind::Liner => "wrong side up",
     };
-    let is_mirrored = piece.lay == Lay::Mirrored;
+    let is_mirrored = piece.lay != Lay::AsComputed;
     if is_mirrored { format!("{text} (mirrored)") } else { text.into() }
 }
 

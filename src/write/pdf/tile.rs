@@ -1,7 +1,7 @@
 //! Pieces at full size on pages: what is larger than a page is cut into tiles that overlap, what is
 //! smaller shares one.
 
-use crate::design::{Lay, Piece};
+use crate::design::Piece;
 use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, Vertex, intersections, pt};
 use crate::job::{CutFace, Job, StockKind};
 use crate::profile::OperationKind;
@@ -59,8 +59,7 @@ impl<'a> Template<'a> {
             StockKind::Cloth => job.cloth.as_ref(),
             StockKind::Liner => job.liner.as_ref(),
         };
-        let is_face = stock.is_some_and(|s| s.cut_face == CutFace::Face);
-        let mirrored = (piece.lay == Lay::Mirrored) != is_face;
+        let mirrored = piece.is_mirrored(stock.map_or(CutFace::Back, |s| s.cut_face));
         let b = piece.outline.bounds();
         let tiles = |w: f64, h: f64| {
             let g = Grid::over(w, h, window);

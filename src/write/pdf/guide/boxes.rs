@@ -24,8 +24,10 @@ pub(super) fn front(flow: &mut Flow<'_>, told: &Told<'_>) {
         show(&told.fit.interior),
         show(&told.fit.exterior)
     ));
-    let Some(flat) = &told.design.flat else { return };
-    let closed = picture(&states::closed(job, told.design, told.fit, flat), FROM_TAIL_RIGHT);
+    if told.design.flat.is_none() {
+        return;
+    }
+    let closed = picture(&states::closed(job, told.design), FROM_TAIL_RIGHT);
     let faces = flow.faces;
     flow.row(68.0, |page, corner, room| {
         let inner = Bounds { min: corner + pt(22.0, 9.0), max: corner + pt(room - 22.0, 65.0) };
@@ -36,14 +38,14 @@ pub(super) fn front(flow: &mut Flow<'_>, told: &Told<'_>) {
     flow.row(74.0, |page, corner, room| {
         let half = room / 2.0;
         let left = Bounds { min: corner + pt(0.0, 8.0), max: corner + pt(half - 3.0, 72.0) };
-        let open = picture(&states::open(job, flat), FROM_TAIL_RIGHT);
+        let open = picture(&states::open(job, told.design), FROM_TAIL_RIGHT);
         draw(page, &open, &place(&open, left));
         page.text(faces, corner + pt(half / 2.0, 2.0), Anchor::Middle, NOTE, "open and flat, the stack on the base");
         let right = Bounds { min: corner + pt(half + 3.0, 8.0), max: corner + pt(room, 72.0) };
         let (boards, words): (Vec<Board>, &str) = if states::has_tiers(job) {
-            (states::half_closed(job, told.design, told.fit, flat), "the lids that close first are down")
+            (states::half_closed(job, told.design), "the lids that close first are down")
         } else {
-            (states::closed(job, told.design, told.fit, flat), "closed")
+            (states::closed(job, told.design), "closed")
         };
         let half_way = picture(&boards, FROM_TAIL_RIGHT);
         draw(page, &half_way, &place(&half_way, right));
@@ -95,8 +97,7 @@ pub(super) fn draw(page: &mut Page, picture: &Picture, put: &dyn Fn(Point) -> Po
 /// Width, height and depth along the edges of the box that are in front.
 fn measures(page: &mut Page, faces: &Faces, told: &Told<'_>, put: &dyn Fn(Point) -> Point) {
     let job = told.job;
-    let Some(flat) = &told.design.flat else { return };
-    let all = crate::fit::solids(job, &told.design.measures, flat, told.fit.rise);
+    let all = crate::fit::solids(job, &told.design.assembly);
     let plan = all.iter().fold(Bounds::EMPTY, |b, s| b.union(s.footprint.bounds()));
     let top = all.iter().map(|s| s.top).fold(0.0, f64::max);
     let bottom = all.iter().map(|s| s.bottom).fold(0.0, f64::min);

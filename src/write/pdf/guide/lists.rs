@@ -2,7 +2,7 @@
 
 use super::Told;
 use crate::design::{Piece, thicknesses};
-use crate::job::{Construction, Grain, Stock, StockKind};
+use crate::job::{Grain, Stock, StockKind};
 use crate::nest::Sheet;
 use crate::units::{Length, mm};
 use crate::write::pdf::flow::Flow;
@@ -14,14 +14,17 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     let show = |l: Length| job.units.show(l);
     flow.heading("Before you cut");
     let c = &job.contents;
+    let d = &told.fit.depths;
+    let on_rule = |l: Length| job.units.show_on_rule(l);
+    let loose = if d.slides > mm(0.05) {
+        format!("; with less than {} the works slide about", on_rule(d.slides))
+    } else {
+        String::new()
+    };
     flow.tick(&format!(
-        "Measure the stack again, under light hand pressure: it was taken as {}. The box closes round a stack {}, other sizes the same.",
+        "Measure the stack again, under light hand pressure: it was taken as {}. Every lid lies flat over a stack up to {} deep{loose}.",
         job.units.show_size(&[c.width, c.height, c.depth]),
-        match told.fit.depths {
-            Some((from, to)) if from <= mm(0.05) => format!("at most {} deep", job.units.show_on_rule(to)),
-            Some((from, to)) => format!("{} to {} deep", job.units.show_on_rule(from), job.units.show_on_rule(to)),
-            None => "of no depth: see the report".into(),
-        }
+        on_rule(d.flat),
     ));
     let (t, cloth, liner) = thicknesses(job);
     let mut stocks = vec![format!("board {}", show(t))];
@@ -94,7 +97,7 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
     let copies = f64::from(job.copies);
     if told.bill.glue_m2 > 0.0 {
         let glue = job.units.show_area(told.bill.glue_m2 * copies);
-        let what = if job.build.construction == Construction::HingedBoards {
+        let what = if job.build.construction.terms().is_hinged {
             "PVA, or PVA with paste for longer open time"
         } else {
             "PVA or paste"

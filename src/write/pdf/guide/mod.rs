@@ -2,7 +2,9 @@
 //! its drawings, and what to check first. A construction's steps only: what a box has not is left out.
 
 mod boxes;
+mod lining;
 mod lists;
+mod patches;
 mod plan;
 mod sheets;
 mod steps;

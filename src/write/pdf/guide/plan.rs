@@ -33,6 +33,11 @@ impl<'a> Plan<'a> {
         self.shift + p * self.scale
     }
 
+    /// So many mm of the page as a length in the layout.
+    pub(super) fn millimetres(&self, on_page: f64) -> f64 {
+        on_page / self.scale.max(1e-6)
+    }
+
     /// Filled shapes, cut off at the window.
     pub(super) fn fill(&mut self, shapes: &[Contour], color: Rgb) {
         let frame = Contour::rectangle(self.window.min, self.window.max).flatten(0.1);

@@ -1,10 +1,11 @@
-//! The work in order: each step's words beside its drawing.
+//! The work in order: each step's words beside its drawing. The order, and with it the numbers, is the
+//! design's own list.
 
 use super::work;
 use super::{Told, plan};
-use crate::design::{Piece, Role, thicknesses};
+use crate::design::{Piece, Role, Step as Work, steps as in_order, thicknesses};
 use crate::geom::{Bounds, pt};
-use crate::job::{Construction, LinerPieces, StockKind, StrapAlong};
+use crate::job::{StockKind, StrapAlong};
 use crate::units::{Length, mm};
 use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::page::{Anchor, Page};
@@ -27,13 +28,36 @@ pub(super) struct Step<'a> {
 
 pub(super) fn steps<'a>(flow: &mut Flow<'_>, told: &'a Told<'a>) {
     flow.title("The work, step by step");
-    let all = match told.job.build.construction {
-        Construction::HingedBoards => hinged(told),
-        Construction::CreasedBoard | Construction::CrossedStrips => folded(told),
-    };
-    for (n, step) in all.iter().enumerate() {
-        put(flow, n + 1, step);
+    let mut n = 0;
+    for work in in_order(told.job, told.design) {
+        for step in step(told, work) {
+            n += 1;
+            put(flow, n, &step);
+        }
     }
+}
+
+/// A step of the work, told and drawn; several where each of its places wants a drawing of its own.
+fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
+    let one = match work {
+        Work::Cut => cut(told),
+        Work::SlotsAndPockets => slots(told),
+        Work::Crease => crease(told),
+        Work::LayOut => lay_out(told),
+        Work::GlueDown => glue_down(told),
+        Work::CornerCuts => return corner_cuts(told).into_iter().collect(),
+        Work::Slits => return slits(told).into_iter().collect(),
+        Work::Patches => return super::patches::patches(told),
+        Work::TurnIn => turn_in(told),
+        Work::DryCovered => dry(told),
+        Work::Cross => cross(told),
+        Work::Strap => return strap(told).into_iter().collect(),
+        Work::Liner => return super::lining::lining(told).into_iter().collect(),
+        Work::Press => press(told),
+        Work::Fold => fold(told),
+        Work::Close => close(told),
+    };
+    vec![one]
 }
 
 fn put(flow: &mut Flow<'_>, n: usize, step: &Step<'_>) {
@@ -62,8 +86,23 @@ fn put(flow: &mut Flow<'_>, n: usize, step: &Step<'_>) {
     });
 }
 
-fn show(told: &Told<'_>, length: Length) -> String {
+pub(super) fn show(told: &Told<'_>, length: Length) -> String {
     told.job.units.show_on_rule(length)
+}
+
+/// The square metres of a stock that one box is glued with.
+pub(super) fn glued(told: &Told<'_>, stock: StockKind) -> String {
+    let area = told.bill.materials.iter().find(|b| b.stock == stock).map_or(0.0, |b| b.area_m2);
+    told.job.units.show_area(area)
+}
+
+/// The covering cloth, or what the box is cut from, with a little round it.
+pub(super) fn cloth(told: &Told<'_>) -> Bounds {
+    let cover = told.design.pieces.iter().find(|p| p.role == Role::Cover);
+    match cover {
+        Some(cover) => work::around([cover.outline.bounds()], 4.0),
+        None => work::around(told.design.pieces.iter().map(|p| p.outline.bounds()), 4.0),
+    }
 }
 
 /// How long all programs run, stock by stock.
@@ -93,10 +132,24 @@ fn about(seconds: f64) -> String {
 }
 
 fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
+    let copies = told.job.copies;
     let mut words = vec![
         "Cut each piece to its outline, by the templates or by machine. Several light strokes along a steel edge go straighter than a heavy one; change the blade when it drags.".into(),
-        "Boards lie inside up, cloth and liner wrong side up, unless a template says otherwise. Grain as drawn.".into(),
     ];
+    if told.job.build.construction.terms().is_hinged {
+        words.push(
+            "Boards lie inside up, cloth and liner wrong side up, unless a template says otherwise. Grain as drawn."
+                .into(),
+        );
+    } else {
+        words.push("Folding board lies outside up: its creases are pressed from there. A liner lies wrong side up. Grain as drawn.".into());
+    }
+    if copies > 1 {
+        words.push(format!(
+            "Make one box whole before you cut the other {}. Then cut all pieces of a kind together and keep them in stacks, the piece and how many of it on each.",
+            copies - 1
+        ));
+    }
     words.extend(machine_time(told));
     let of = |stock| told.design.pieces.iter().filter(move |p: &&Piece| p.stock == stock);
     let boards: Vec<&Piece> = of(StockKind::Board).collect();
@@ -104,153 +157,247 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
     Step { title: "Cut".into(), words, window, draw: Box::new(move |plan| work::boards(plan, told, true)) }
 }
 
-fn hinged<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
+fn slots<'a>(told: &'a Told<'a>) -> Step<'a> {
+    let job = told.job;
+    let mut words = where_slots(told);
+    if let Some(strap) = &job.strap {
+        words.push(format!("For each pocket cut round its outline {} deep, no deeper, and peel the board away in layers. It is {} long from its slot towards the middle of the base, and opens into the slot; the end of the elastic must lie in it flush.", show(told, strap.pocket_depth), show(told, strap.tail)));
+    }
+    words.push("Pockets are on the inside of the base. Mark the inside before you start.".into());
+    Step {
+        title: "Slots and pockets in the base".into(),
+        words,
+        window: work::around(work::base(told).map(|p| p.outline.bounds()), 4.0),
+        draw: Box::new(move |plan| work::base_with_slots(plan, told)),
+    }
+}
+
+/// Where the slots are, from both edges, and their size.
+fn where_slots(told: &Told<'_>) -> Vec<String> {
+    let job = told.job;
+    let Some(strap) = &job.strap else { return Vec::new() };
+    let (ends, edge) = match strap.along {
+        StrapAlong::Height => ("head and tail", if strap.count == 2 { "right and left" } else { "right" }),
+        StrapAlong::Width => ("left and right", if strap.count == 2 { "tail and head" } else { "tail" }),
+    };
+    let edges = if strap.count == 2 { "edges" } else { "edge" };
+    let size = job.units.show_size(&[job.elastic.width + strap.slot_ease, job.elastic.thickness + strap.slot_ease]);
+    let from = if job.build.construction.terms().is_hinged { "edges" } else { "creases" };
+    vec![format!(
+        "Cut the slots right through, each {size}: their middle {} in from the {ends} {from} of the base, and {} in from its {edge} {edges}.",
+        show(told, strap.inset),
+        show(told, strap.from_edge)
+    )]
+}
+
+fn crease<'a>(told: &'a Told<'a>) -> Step<'a> {
+    let mut words = vec![
+        "Press every crease from the outside with a folder or a creasing wheel along a steel edge: the bead rises on the inside, and board folds towards its bead. Do not cut the board.".into(),
+        "Where two creases run side by side, both are needed: thick board turns in two steps. Creases that run with the grain are easy; press the others twice.".into(),
+    ];
+    if told.job.strap.is_some() {
+        words.extend(where_slots(told));
+    }
+    Step { title: "Crease".into(), words, window: cloth(told), draw: Box::new(move |plan| work::creased(plan, told)) }
+}
+
+fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
     let job = told.job;
     let m = &told.design.measures;
-    let (t, _, _) = thicknesses(job);
-    let cover = told.design.pieces.iter().find(|p| p.role == Role::Cover);
-    let cloth = work::around(cover.map(|p| p.outline.bounds()), 4.0);
-    let glue = |stock| told.bill.materials.iter().find(|b| b.stock == stock).map_or(0.0, |b| b.area_m2);
-    let mut steps = vec![cut(told)];
-    if let Some(strap) = &job.strap {
-        let ends = if strap.along == StrapAlong::Height { "head and tail" } else { "left and right" };
-        steps.push(Step {
-            title: "Slots and pockets in the base".into(),
-            words: vec![
-                format!("Cut the slots right through, {} in from the {ends} edges.", show(told, strap.inset)),
-                format!("For each pocket cut round its outline {} deep, no deeper, and peel the board away in layers. The pocket opens into its slot; the end of the elastic must lie in it flush.", show(told, strap.pocket_depth)),
-                "Pockets are on the inside of the base. Mark the inside before you start.".into(),
-            ],
-            window: work::around(work::base(told).map(|p| p.outline.bounds()), 4.0),
-            draw: Box::new(move |plan| work::base_with_slots(plan, told)),
-        });
-    }
-    steps.push(Step {
+    let closing = &told.fit.closing;
+    let how_many = if job.copies > 1 {
+        "Cut two spacers of board or metal for the whole edition"
+    } else {
+        "Cut two spacers of card or board"
+    };
+    let sure = match &closing.first {
+        Some(risk) => format!(
+            "Work as exactly as the job supposes and {} does not close as it is: first {}.",
+            crate::fit::told(1.0 - closing.share),
+            risk.what.tell(risk.side)
+        ),
+        None => "Work as exactly as the job supposes and less than one box in 1,000 binds.".into(),
+    };
+    Step {
         title: "Lay out with spacers".into(),
         words: vec![
-            format!("Cut two spacers of card or board exactly {} wide: that is every joint. Check it: a joint too narrow will not fold, one too wide lets the box rattle. The drawing shades the joints.", show(told, m.joint)),
+            format!("{how_many}, exactly {} wide: that is every joint. Check it: a joint too narrow will not fold, one too wide lets the box rattle. The drawing shades the joints.", show(told, m.joint)),
+            sure,
             "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side. With a machine or the template the outlines are there already.".into(),
             format!("The cloth stands out {} all round for the turn-in.", show(told, job.covering.turn_in)),
         ],
-        window: cloth,
+        window: cloth(told),
         draw: Box::new(move |plan| work::laid_out(plan, told, false)),
-    });
-    steps.push(Step {
+    }
+}
+
+fn glue_down<'a>(told: &'a Told<'a>) -> Step<'a> {
+    let mut words = vec![
+        "In the order of the numbers: base, walls, lids. Brush the board thinly from its middle outwards, lay it along its line and the spacer, turn the whole over and rub down through paper.".into(),
+        format!("Glue one board at a time; PVA gives you five minutes or so. In all about {} for the cloth of one box, turn-ins included.", glued(told, StockKind::Cloth)),
+        "Rub the cloth into the joints with a folder while it is damp; do not stretch it, and do not fold the joints yet.".into(),
+    ];
+    if told.job.copies > 1 {
+        words.push("Of several boxes glue the same board of each in turn: brush, lay, rub, next. The spacers stay set as a jig.".into());
+    }
+    Step {
         title: "Glue the boards down".into(),
-        words: vec![
-            "In the order of the numbers: base, walls, lids. Brush the board thinly from its middle outwards, lay it along its line and the spacer, turn the whole over and rub down through paper.".into(),
-            format!("Glue one board at a time; PVA gives you five minutes or so. In all about {} for the cloth of one box, turn-ins included.", told.job.units.show_area(glue(StockKind::Cloth))),
-            "Rub the cloth into the joints with a folder while it is damp; do not stretch it.".into(),
-        ],
-        window: cloth,
+        words,
+        window: cloth(told),
         draw: Box::new(move |plan| work::laid_out(plan, told, true)),
-    });
-    if let Some(corner) = work::free_corner(told) {
-        let reach = job.covering.turn_in * 2.2;
-        steps.push(Step {
-            title: "Corner cuts".into(),
-            words: vec![
-                format!("At every free corner cut the cloth off square to the corner's middle line, {} from the board: at 45 degrees on a square corner. That is what bends round the thickness of the board, {}.", show(told, job.covering.corner), show(told, t)),
-                "Nearer, and the corner shows board; farther, and it turns in as a lump. A cloth cut by machine or template has these cuts already.".into(),
-            ],
-            window: Bounds::of([corner]).grown(reach.to_mm()),
-            draw: Box::new(move |plan| work::laid_out(plan, told, false)),
-        });
     }
-    if let Some(corner) = told.design.flat.as_ref().and_then(|f| f.inner_corners().first().map(|c| c.corner)) {
-        steps.push(Step {
-            title: "Slits at the corners of the base".into(),
-            words: vec![
-                format!("Where two walls meet, the cloth is cut from its inner corner towards the corner of the base. Stop {} short of the board.", show(told, job.covering.slit_stop)),
-                "Cut from the inner end outwards, so that a slip runs into the waste.".into(),
-            ],
-            window: Bounds::of([corner]).grown((job.covering.turn_in * 2.6).to_mm()),
-            draw: Box::new(move |plan| work::laid_out(plan, told, false)),
-        });
-    }
-    steps.push(Step {
-        title: "Turn in".into(),
+}
+
+fn corner_cuts<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
+    let job = told.job;
+    let corner = work::free_corner(told)?;
+    let reach = job.covering.turn_in * 2.2;
+    Some(Step {
+        title: "Corner cuts".into(),
         words: vec![
-            "First the head and tail edges (1), then the fore-edges (2).".into(),
-            "Glue a turn-in, pull it up against the board's edge with the folder, then down. Before the second pair nip the little ears at the corners in with the folder's point.".into(),
-            "At the joints push the turn-in down into the groove so that it can fold.".into(),
+            format!("At every free corner cut the cloth off square to the corner's middle line, {} from the board: at 45 degrees on a square corner. That is what bends round the thickness of the board, {}.", show(told, job.covering.corner), show(told, thicknesses(job).0)),
+            "Nearer, and the corner shows board; farther, and it turns in as a lump. A cloth cut by machine or template has these cuts already.".into(),
         ],
-        window: cloth,
-        draw: Box::new(move |plan| work::turned_in(plan, told)),
-    });
+        window: Bounds::of([corner]).grown(reach.to_mm()),
+        draw: Box::new(move |plan| work::laid_out(plan, told, false)),
+    })
+}
+
+fn slits<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
+    let job = told.job;
+    let corner = told.design.flat.as_ref().and_then(|f| f.inner_corners().first().map(|c| c.corner))?;
+    Some(Step {
+        title: "Slits at the corners of the base".into(),
+        words: vec![
+            format!(
+                "Where two walls meet, the cloth is cut from its inner corner towards the corner of the base. Stop {} short of the board.",
+                show(told, job.covering.slit_stop)
+            ),
+            "Cut from the inner end outwards, so that a slip runs into the waste.".into(),
+        ],
+        window: Bounds::of([corner]).grown((job.covering.turn_in * 2.6).to_mm()),
+        draw: Box::new(move |plan| work::laid_out(plan, told, false)),
+    })
+}
+
+fn turn_in<'a>(told: &'a Told<'a>) -> Step<'a> {
+    let mut words = vec![
+        "First the head and tail edges (1), then the fore-edges (2).".into(),
+        "Glue a turn-in, pull it up against the board's edge with the folder, then down. Before the second pair nip the little ears at the corners in with the folder's point.".into(),
+        "At the joints push the turn-in down into the groove so that it can fold.".into(),
+    ];
     if !told.design.patches.is_empty() {
-        let count: usize = told.design.patches.len();
-        let places: Vec<&str> = told.design.patches.iter().map(|p| p.place.as_str()).collect();
-        steps.push(Step {
-            title: "Patches".into(),
-            words: vec![
-                format!("The slits leave board bare in {count} {}. Glue a patch over each: {}.", if count == 1 { "place" } else { "places" }, places.join("; ")),
-                "Set it with its longer side along the edge, turn it round the edge, and let its end lie under the neighbour's turn-in.".into(),
-            ],
-            window: cloth,
-            draw: Box::new(move |plan| work::patched(plan, told)),
-        });
+        words.push("Where a patch goes round an edge, what lies on the cloth goes up with the cloth.".into());
     }
-    if let Some(strap) = &told.fit.strap {
-        let (from, to) = strap.snug;
-        let what = if strap.count == 2 { "two pieces of elastic" } else { "the elastic" };
-        let tail = job.strap.map_or(Length::ZERO, |s| s.tail);
-        steps.push(Step {
-            title: "Strap".into(),
-            words: vec![
-                format!("Cut {what} {} long. Between {} and {} it holds snug without bending a lid; try it round the folded box first.", show(told, strap.length), show(told, from), show(told, to)),
-                format!("Open the cloth behind each slot with the point of the knife. Bring each end through from outside and glue {} of it into its pocket. Lay a weight on it for an hour.", show(told, tail)),
-                "See that it is not twisted and lies below the face of the board: the liner goes over it.".into(),
-            ],
-            window: work::section_window(told),
-            draw: Box::new(move |plan| work::strap_section(plan, told)),
-        });
+    Step {
+        title: "Turn in".into(),
+        words,
+        window: cloth(told),
+        draw: Box::new(move |plan| work::turned_in(plan, told)),
     }
-    if let Some(liner) = &job.liner {
-        let is_panels = liner.pieces == LinerPieces::Panels;
-        let mut words = if is_panels {
-            vec![format!(
-                "Glue each panel onto its own board, {} in from the board's free edges.",
-                show(told, job.covering.reveal)
-            )]
-        } else {
-            vec![
-                format!("First the part on the base (1), {} in from its free edges. Brush that part only, set it down, rub it out from the middle.", show(told, job.covering.reveal)),
-                "Then each arm outwards (2): brush it, press it to the bottom of the groove with the folder, up over the wall, into the next groove, and out onto the lid.".into(),
-            ]
-        };
-        if job.covering.liner_trim > Length::ZERO {
-            words.push(format!(
-                "The liner is {} longer than it needs to be: trim it to {} from the edge once the first part is down.",
-                show(told, job.covering.liner_trim),
-                show(told, job.covering.reveal)
-            ));
+}
+
+fn dry<'a>(told: &'a Told<'a>) -> Step<'a> {
+    Step {
+        title: "Let it dry, flat and under weight".into(),
+        words: vec![
+            "Lay the covered box open between blotting paper and boards, under weight, at least overnight. Damp cloth and board pull as they dry; what is lined too early warps.".into(),
+            "Do not fold it yet: the glue at the bends must be dry first.".into(),
+        ],
+        window: work::press_window(),
+        draw: Box::new(move |plan| work::pressed(plan, told)),
+    }
+}
+
+fn strap<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
+    let job = told.job;
+    let (figures, strap) = (told.fit.strap.as_ref()?, job.strap.as_ref()?);
+    let (from, to) = figures.snug;
+    let what = if figures.count == 2 { "two pieces of elastic" } else { "the elastic" };
+    let terms = job.build.construction.terms();
+    let fold = if terms.is_hinged {
+        "Fold the box up dry, round the stack, and draw the elastic round it from slot to slot to try the length; then lay it open again."
+    } else {
+        "Fold the blank up once, round the stack, and draw the elastic round it from slot to slot to try the length; then lay it open again."
+    };
+    let has_pockets = work::base(told).is_some_and(|b| !b.pockets.is_empty());
+    let mut words = vec![
+        format!(
+            "Cut {what} {} long{}. Between {} and {} it holds snug without bending a lid.",
+            show(told, figures.length),
+            if job.copies > 1 { format!(", {} in all", figures.count * job.copies) } else { String::new() },
+            show(told, from),
+            show(told, to)
+        ),
+        fold.into(),
+    ];
+    words.push(if has_pockets {
+        format!("Open the cloth behind each slot with the point of the knife. Bring each end through from outside and glue {} of it into its pocket. Lay a weight on it for an hour.", show(told, strap.tail))
+    } else if terms.has_strips {
+        format!("Bring each end through its slot from outside and glue {} of it flat on the outer base: the other strip's base goes over it. Lay a weight on it for an hour.", show(told, strap.tail))
+    } else {
+        format!("Bring each end through its slot from outside and glue {} of it flat on the inside of the base, towards its middle. Lay a weight on it for an hour.", show(told, strap.tail))
+    });
+    words.push(match (job.liner.is_some(), has_pockets) {
+        (true, true) => {
+            "See that it is not twisted and lies below the face of the board: the liner goes over it.".into()
         }
-        words.push(format!(
-            "About {} to glue. A thin paper stretches when damp: work quickly and smooth it without pulling.",
-            told.job.units.show_area(glue(StockKind::Liner))
-        ));
-        steps.push(Step {
-            title: "Liner".into(),
-            words,
-            window: cloth,
-            draw: Box::new(move |plan| work::lined(plan, told)),
-        });
-    }
-    steps.push(press(told));
-    steps.push(close(told));
-    steps
+        (true, false) => "See that it is not twisted: the liner goes over slots and ends.".into(),
+        (false, _) if terms.has_strips => "See that it is not twisted.".into(),
+        (false, _) => {
+            "See that it is not twisted. Paste a strip of paper over each end, so that nothing catches on it.".into()
+        }
+    });
+    let (window, draw): (Bounds, Drawing<'a>) = if has_pockets {
+        (work::section_window(told), Box::new(move |plan| work::strap_section(plan, told)))
+    } else {
+        let base = told.design.flat.as_ref().map(|f| f.base.bounds());
+        (work::around(base, 4.0), Box::new(move |plan| work::strap_ends(plan, told)))
+    };
+    Some(Step { title: "Strap".into(), words, window, draw })
 }
 
 fn press<'a>(told: &'a Told<'a>) -> Step<'a> {
+    let mut words = vec![
+        "Lay the open box flat between clean blotting paper and boards, under weight, at least overnight. Change the paper once after an hour if it is damp.".into(),
+        "Fold nothing before it is pressed and dry; then work each fold slowly to and fro the first time.".into(),
+    ];
+    if told.job.copies > 1 {
+        words.push("Several boxes go in one stack, a board between each two, all turned the same way.".into());
+    }
     Step {
         title: "Press".into(),
-        words: vec![
-            "Lay the open box flat between clean blotting paper and boards, under weight, at least overnight. Change the paper once after an hour if it is damp.".into(),
-            "Fold the joints only when everything is dry; work each one slowly to and fro the first time.".into(),
-        ],
-        window: Bounds { min: pt(-100.0, -5.0), max: pt(100.0, 75.0) },
+        words,
+        window: work::press_window(),
         draw: Box::new(move |plan| work::pressed(plan, told)),
+    }
+}
+
+fn cross<'a>(told: &'a Told<'a>) -> Step<'a> {
+    let which = match told.job.strips.map(|s| s.outer) {
+        Some(StrapAlong::Width) => "the strip from left to right",
+        _ => "the strip from tail to head",
+    };
+    Step {
+        title: "Cross the strips".into(),
+        words: vec![
+            format!(
+                "Lay {which} down, inside up, and glue the base of the other onto its base, edge to edge and square ({}).",
+                told.job.units.show_area(told.bill.glue_m2)
+            ),
+            "Leave it under weight for an hour; the flaps stay free.".into(),
+        ],
+        window: cloth(told),
+        draw: Box::new(move |plan| work::crossed(plan, told)),
+    }
+}
+
+fn fold<'a>(told: &'a Told<'a>) -> Step<'a> {
+    Step {
+        title: "Fold".into(),
+        words: vec!["Fold each crease slowly over a steel edge, towards its bead, walls first and then lids, to a little more than a right angle, and let it spring back.".into()],
+        window: work::around(told.design.flat.as_ref().map(|f| f.base.bounds()), 30.0),
+        draw: Box::new(move |plan| work::half_closed(plan, told)),
     }
 }
 
@@ -258,14 +405,14 @@ fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
     let mut tiers: Vec<(u32, &str)> = told.job.flaps.iter().map(|(s, f)| (f.tier, s.word())).collect();
     tiers.sort();
     let order: Vec<&str> = tiers.iter().map(|t| t.1).collect();
-    let play = told.fit.play.values().copied().fold(None, |a: Option<Length>, p| Some(a.map_or(p, |a| a.max(p))));
+    let depths = &told.fit.depths;
     let mut words = vec![format!("Put the stack in and close the lids: {}.", order.join(", "))];
-    if let Some(play) = play {
-        words.push(if play < mm(0.05) {
-            "Each lid should lie flat, without play.".into()
-        } else {
-            format!("Each lid should lie flat; the loosest has {} of play.", show(told, play))
-        });
+    words.push(format!("Up to a stack {} deep every lid lies flat and no joint is strained.", show(told, depths.flat)));
+    if depths.pressed > depths.flat + mm(0.25) {
+        words.push(format!(
+            "A strap or a hand can press it shut over up to {} more: the joints give that, standing aslant.",
+            show(told, depths.pressed - depths.flat)
+        ));
     }
     let plan = told.design.flat.as_ref().map(|f| f.base.bounds());
     Step {
@@ -274,60 +421,4 @@ fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
         window: work::around(plan, 30.0),
         draw: Box::new(move |plan| work::closed(plan, told)),
     }
-}
-
-/// Folding board: cut, crease, fold; strips are glued where they cross.
-fn folded<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
-    let job = told.job;
-    let is_strips = job.build.construction == Construction::CrossedStrips;
-    let whole = work::around(told.design.pieces.iter().map(|p| p.outline.bounds()), 4.0);
-    let mut steps = vec![cut(told)];
-    steps.push(Step {
-        title: "Crease".into(),
-        words: vec![
-            "Press every crease from the inside with a folder or a creasing wheel along a steel edge. Do not cut the board.".into(),
-            "Where two creases run side by side, both are needed: thick board turns in two steps. Creases that run with the grain are easy; press the others twice.".into(),
-        ],
-        window: whole,
-        draw: Box::new(move |plan| work::creased(plan, told)),
-    });
-    if is_strips {
-        let which = match job.strips.map(|s| s.outer) {
-            Some(StrapAlong::Width) => "the strip from left to right",
-            _ => "the strip from tail to head",
-        };
-        let glue = told.bill.glue_m2;
-        steps.push(Step {
-            title: "Cross the strips".into(),
-            words: vec![
-                format!("Lay {which} down, inside up, and glue the base of the other onto its base, edge to edge and square ({}).", told.job.units.show_area(glue)),
-                "Leave it under weight for an hour; the flaps stay free.".into(),
-            ],
-            window: whole,
-            draw: Box::new(move |plan| work::crossed(plan, told)),
-        });
-    }
-    if job.liner.is_some() && !is_strips {
-        steps.push(Step {
-            title: "Liner".into(),
-            words: vec![
-                format!(
-                    "Glue the base part first (1), {} in from free edges, then outwards over the creases (2).",
-                    show(told, job.covering.reveal)
-                ),
-                "Leave it under weight at least overnight before you fold it.".into(),
-            ],
-            window: whole,
-            draw: Box::new(move |plan| work::lined(plan, told)),
-        });
-        steps.push(press(told));
-    }
-    steps.push(Step {
-        title: "Fold".into(),
-        words: vec!["Fold each crease slowly over a steel edge, walls first and then lids, to a little more than a right angle, and let it spring back.".into()],
-        window: work::around(told.design.flat.as_ref().map(|f| f.base.bounds()), 30.0),
-        draw: Box::new(move |plan| work::half_closed(plan, told)),
-    });
-    steps.push(close(told));
-    steps
 }

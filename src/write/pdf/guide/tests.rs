@@ -111,9 +111,8 @@ fn is_seen(all: &[Solid], p: Space) -> bool {
 #[test]
 fn the_corners_drawn_are_those_of_the_closed_prisms() {
     with_each(|name, told| {
-        let Some(flat) = &told.design.flat else { return };
         let square = |c: &Contour| c.vertices().iter().all(|v| v.bulge.abs() < 1e-12);
-        let all = solids(told.job, &told.design.measures, flat, told.fit.rise);
+        let all = solids(told.job, &told.design.assembly);
         let boards: Vec<Board> =
             all.iter().map(|s| Board::new(&s.footprint, s.bottom, s.top, [255; 3], &|p| p)).collect();
         let drawn = picture(&boards, FROM_TAIL_RIGHT);

@@ -3,9 +3,9 @@
 use super::Told;
 use super::boxes::{draw, place};
 use super::plan::{BOARD, CLOTH, HERE, LINER, Plan, THIN};
-use crate::design::{Flat, Piece, Role};
+use crate::design::{PatchPlace, Piece, Role};
 use crate::geom::{Bounds, Contour, Path, Point, Stroke, pt};
-use crate::job::{Construction, Side, StockKind, StrapAlong};
+use crate::job::{LinerPieces, Side, StockKind, StrapAlong};
 use crate::profile::OperationKind;
 use crate::write::pdf::page::Pen;
 use crate::write::pdf::scene::{Board, FROM_TAIL_RIGHT, picture};
@@ -38,7 +38,7 @@ pub(super) fn boards(plan: &mut Plan<'_>, told: &Told<'_>, named: bool) {
     for p in all.iter().rev() {
         plan.solid(std::slice::from_ref(&p.outline), BOARD, THIN);
     }
-    let is_whole = told.job.build.construction == Construction::HingedBoards;
+    let is_whole = told.job.build.construction.terms().is_hinged;
     for p in all.iter().filter(|_| named && is_whole) {
         plan.name(&p.outline, &short_name(p));
     }
@@ -124,14 +124,25 @@ pub(super) fn turned_in(plan: &mut Plan<'_>, told: &Told<'_>) {
     }
 }
 
-/// The corners of the base at which patches go, and the patches of which one has its place drawn.
+/// The patches where they lie, flat, before the cloth is turned in, each with its number.
 pub(super) fn patched(plan: &mut Plan<'_>, told: &Told<'_>) {
     laid_out(plan, told, false);
-    let Some(flat) = &told.design.flat else { return };
-    let rim = told.job.covering.turn_in.to_mm() * 1.4;
-    for corner in flat.inner_corners() {
-        let ring = Stroke::Closed(Contour::circle(corner.corner, rim));
-        plan.line(&[ring], Pen { dashes: &[3.0, 2.0], unit: 0.4, ..Pen::solid(INK, 0.4) });
+    for (n, patch) in told.design.patches.iter().enumerate() {
+        plan.solid(std::slice::from_ref(&patch.outline), HERE, THIN);
+        // Beside it, on the board: two lie close together at every corner of the base.
+        let (c, apart) = (patch.outline.bounds().center(), plan.millimetres(6.0));
+        let inwards = patch.edge.as_ref().and_then(|e| Some((e.end - e.start).normalized()?.left()));
+        plan.number(c + inwards.unwrap_or(pt(0.0, 0.0)) * apart, n + 1);
+    }
+}
+
+/// One patch as it goes: on the board, round its edge, and out onto the cloth.
+pub(super) fn one_patch(plan: &mut Plan<'_>, told: &Told<'_>, patch: &PatchPlace) {
+    laid_out(plan, told, false);
+    plan.solid(std::slice::from_ref(&patch.outline), HERE, THIN);
+    if let Some(edge) = &patch.edge {
+        let line = Path::line(edge.start, edge.end);
+        plan.line(&[Stroke::Open(line)], Pen { dashes: &[1.6, 1.0], unit: 0.4, ..Pen::solid(INK, 0.3) });
     }
 }
 
@@ -144,8 +155,12 @@ pub(super) fn lined(plan: &mut Plan<'_>, told: &Told<'_>) {
     plan.solid(&liner, LINER, THIN);
     plan.line(&[Stroke::Closed(flat.base.clone())], Pen { dashes: &[2.0, 2.0], unit: 0.4, ..Pen::solid(QUIET, 0.2) });
     plan.number(b.center(), 1);
+    let is_panels = told.job.liner.as_ref().is_some_and(|l| l.pieces == LinerPieces::Panels);
     for arm in flat.arms.values() {
-        plan.number(arm.flap().bounds().center(), 2);
+        if is_panels {
+            plan.number(arm.wall().bounds().center(), 2);
+        }
+        plan.number(arm.flap().bounds().center(), if is_panels { 3 } else { 2 });
     }
 }
 
@@ -227,6 +242,30 @@ pub(super) fn strap_section(plan: &mut Plan<'_>, told: &Told<'_>) {
     plan.name(&name(2.0, 22.0, -1.2 - e - 5.0, -1.2 - e - 1.0), "elastic");
 }
 
+/// The base seen from inside, the ends of the elastic glued flat beside their slots.
+pub(super) fn strap_ends(plan: &mut Plan<'_>, told: &Told<'_>) {
+    let (Some(strap), Some(flat)) = (told.job.strap, &told.design.flat) else { return };
+    plan.solid(std::slice::from_ref(&flat.base), BOARD, THIN);
+    let (tail, half) = (strap.tail.to_mm(), told.job.elastic.width.to_mm() / 2.0);
+    for slot in of(told, StockKind::Board).flat_map(|p| p.holes.iter()) {
+        let c = slot.bounds().center();
+        let end = match strap.along {
+            StrapAlong::Height => pt(c.x, c.y - tail * c.y.signum()),
+            StrapAlong::Width => pt(c.x - tail * c.x.signum(), c.y),
+        };
+        let across = if strap.along == StrapAlong::Height { pt(half, 0.0) } else { pt(0.0, half) };
+        let b = Bounds::of([c - across, c + across, end - across, end + across]);
+        plan.solid(&[Contour::rectangle(b.min, b.max)], [0x9a, 0x9a, 0x9a], THIN);
+        plan.solid(std::slice::from_ref(slot), [255, 255, 255], THIN);
+    }
+    plan.name(&flat.base, "inside of the base");
+}
+
+/// What the drawing of a press shows.
+pub(super) fn press_window() -> Bounds {
+    Bounds { min: pt(-100.0, -5.0), max: pt(100.0, 75.0) }
+}
+
 /// The open box between boards, under a weight.
 pub(super) fn pressed(plan: &mut Plan<'_>, _: &Told<'_>) {
     let slab = |y: f64, high: f64, half: f64| Contour::rectangle(pt(-half, y), pt(half, y + high));
@@ -251,15 +290,11 @@ fn in_space(plan: &mut Plan<'_>, window: Bounds, boards: &[Board]) {
 pub(super) fn closed(plan: &mut Plan<'_>, told: &Told<'_>) {
     let Some(flat) = &told.design.flat else { return };
     let window = around([flat.base.bounds()], 30.0);
-    in_space(plan, window, &states::closed(told.job, told.design, told.fit, flat));
+    in_space(plan, window, &states::closed(told.job, told.design));
 }
 
 pub(super) fn half_closed(plan: &mut Plan<'_>, told: &Told<'_>) {
     let Some(flat) = &told.design.flat else { return };
     let window = around([flat.base.bounds()], 30.0);
-    in_space(plan, window, &half(told, flat));
-}
-
-fn half(told: &Told<'_>, flat: &Flat) -> Vec<Board> {
-    states::half_closed(told.job, told.design, told.fit, flat)
+    in_space(plan, window, &states::half_closed(told.job, told.design));
 }

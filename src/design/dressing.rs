@@ -1,0 +1,138 @@
+//! What is glued on the boards: the covering cloth outside, its turn-ins and patches, the liner inside.
+
+use super::flat::Flat;
+use super::measures::{Measures, thicknesses};
+use super::patch::PatchPlace;
+use super::table::Made;
+use super::{liner, turn_in};
+use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part};
+use crate::geom::{Contour, Point, Segment, Transform, Vertex, pt, rings_shared};
+use crate::job::{Job, StockKind};
+
+/// Chords of curved turn-ins stray from the board's edge by so much, mm: far less than their pleats do.
+const CHORD: f64 = 0.1;
+
+/// Dresses the panels of hinged boards.
+pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, made: &Made) {
+    let (t, c, _) = thicknesses(job);
+    let c = c.to_mm();
+    // Folded up over the board's thickness and its own, so much is left to lie on the inside face.
+    let deep = job.covering.turn_in.to_mm() - t.to_mm() - c;
+    for panel in &mut all.panels {
+        let layer = |kind, face, cover| Layer { kind, face, cover, thickness: c };
+        panel.layers.push(layer(LayerKind::Cloth, Face::Outside, Cover::Area(panel.outline.clone())));
+        let own: Vec<&PatchPlace> = made.patches.iter().filter(|p| p.part == panel.part).collect();
+        for patch in &own {
+            panel.layers.push(layer(LayerKind::Patch, Face::Inside, Cover::Area(patch.inside.clone())));
+            if let Some(edge) = patch.edge {
+                panel.layers.push(layer(LayerKind::Patch, Face::Edge, Cover::Along(edge)));
+            }
+        }
+        for edge in free_edges(panel, flat) {
+            for stretch in covered(&edge, &own) {
+                panel.layers.push(layer(LayerKind::TurnIn, Face::Edge, Cover::Along(stretch)));
+                if let Some(band) = band(&stretch, deep) {
+                    panel.layers.push(layer(LayerKind::TurnIn, Face::Inside, Cover::Area(band)));
+                }
+            }
+        }
+    }
+    line(all, job, m, flat, made);
+}
+
+/// Lines the panels: the liner's pieces, drawn longer by what the joints swallow, moved back onto their
+/// boards.
+pub(super) fn line(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, made: &Made) {
+    let Some(stock) = &job.liner else { return };
+    let take_up = liner::take_up(job, m).to_mm();
+    let thickness = stock.thickness.to_mm();
+    let liners: Vec<&Contour> =
+        made.pieces.iter().filter(|p| p.stock == StockKind::Liner).map(|p| &p.outline).collect();
+    for panel in &mut all.panels {
+        let swallowed = match panel.part {
+            Part::Wall(_) => 1.0,
+            Part::Lid(_) => 2.0,
+            Part::Base | Part::OuterBase => 0.0,
+        };
+        let side = panel.part.wall().or(panel.part.lid());
+        let out = side
+            .and_then(|s| flat.arms.get(&s))
+            .map_or(pt(0.0, 0.0), |arm| Point::unit((arm.frame.rotation_deg + 90.0).to_radians()));
+        let back = Transform::shift(-out * (take_up * swallowed));
+        let board = panel.outline.flatten(CHORD);
+        for outline in &liners {
+            let moved = outline.transformed(&back);
+            if !moved.bounds().overlaps(panel.outline.bounds(), 0.0) {
+                continue;
+            }
+            for ring in rings_shared(&board, &moved.flatten(CHORD)) {
+                let cover = Cover::Area(Contour::polygon(ring));
+                panel.layers.push(Layer { kind: LayerKind::Liner, face: Face::Inside, cover, thickness });
+            }
+        }
+    }
+}
+
+/// The edges of a panel over which cloth is turned in: all but those at a joint.
+fn free_edges(panel: &Panel, flat: &Flat) -> Vec<Segment> {
+    let joints: Vec<Segment> = match panel.part {
+        Part::Base | Part::OuterBase => flat.arms.values().map(|arm| arm.base_edge()).collect(),
+        // A wall's feet and top: its first and third side.
+        Part::Wall(_) => panel.outline.segments().step_by(2).collect(),
+        Part::Lid(_) => panel.outline.segments().take(1).collect(),
+    };
+    let is_joint = |s: &Segment| {
+        let middle = s.point_at(0.5);
+        s.is_line() && joints.iter().any(|j| j.distance_to(middle) < 1e-6)
+    };
+    panel.outline.segments().filter(|s| !is_joint(s)).collect()
+}
+
+/// The stretches of an edge that the slits leave covered.
+fn covered(edge: &Segment, patches: &[&PatchPlace]) -> Vec<Segment> {
+    let mut bare: Vec<(f64, f64)> = patches
+        .iter()
+        .filter_map(|p| p.bare)
+        .filter(|b| edge.is_line() && edge.distance_to(b.point_at(0.5)) < 1e-6)
+        .map(|b| (edge.nearest_share(b.start), edge.nearest_share(b.end)))
+        .map(|(a, b)| (a.min(b), a.max(b)))
+        .collect();
+    bare.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let (mut from, mut left) = (0.0, Vec::new());
+    for (a, b) in bare.into_iter().chain([(1.0, 1.0)]) {
+        if a - from > 1e-9 {
+            left.push(edge.between(from, a));
+        }
+        from = b.max(from);
+    }
+    left
+}
+
+/// The area of a board beside an edge, `deep` mm in from it; nothing where it has no width.
+fn band(edge: &Segment, deep: f64) -> Option<Contour> {
+    if deep <= 0.0 {
+        return None;
+    }
+    if edge.is_line() {
+        let inwards = (edge.end - edge.start).normalized()?.left() * deep;
+        return Some(Contour::polygon([edge.start, edge.end, edge.end + inwards, edge.start + inwards]));
+    }
+    // About a convex arc the band closes in its middle; the tabs lie side by side there.
+    let deep = if edge.bulge > 0.0 { deep.min(edge.radius() * 0.999) } else { deep };
+    let center = edge.center()?;
+    let towards = |p: Point| {
+        let out = (p - center).normalized().unwrap_or_default();
+        p + if edge.bulge > 0.0 { -out } else { out } * deep
+    };
+    let inner = [Vertex::new(towards(edge.end), -edge.bulge), Vertex::new(towards(edge.start), 0.0)];
+    Some(Contour::new([Vertex::new(edge.start, edge.bulge), Vertex::new(edge.end, 0.0)].into_iter().chain(inner)))
+}
+
+/// How far in from an edge a patch or turn-in must reach so that the liner's edge lies on it, mm.
+pub(super) fn under_liner(job: &Job) -> f64 {
+    let reveal = if job.liner.is_some() { job.covering.reveal.to_mm() } else { 0.0 };
+    (reveal + LAP).max(turn_in::GRIP_IN)
+}
+
+/// By how much the liner lies over the raw edge of cloth, at the least, mm (our choice).
+pub(super) const LAP: f64 = 1.0;

@@ -1,0 +1,79 @@
+//! The open box, looked at from inside: no board bare, no raw edge of cloth.
+
+use crate::assembly::{Assembly, Cover, Face, LayerKind, Panel};
+use crate::design::thicknesses;
+use crate::diag::Diagnostic;
+use crate::geom::{Contour, uncovered};
+use crate::job::Job;
+use crate::units::mm;
+
+/// Less than this, mm2, is rounding where areas meet.
+const NOTHING: f64 = 0.5;
+/// By how much the liner lies over the turn-in's raw edge, at the least, mm (our choice).
+const LAP: f64 = 1.0;
+
+/// The inner faces that neither liner, turn-in nor patch covers, each panel with its bare area in mm2.
+/// Nothing where a box has no liner or no cloth: there board is meant to show.
+pub fn bare(job: &Job, assembly: &Assembly) -> Vec<(String, f64)> {
+    if job.liner.is_none() || job.cloth.is_none() {
+        return Vec::new();
+    }
+    assembly.panels.iter().map(|p| (p.part.name(), bare_of(p))).filter(|(_, area)| *area > NOTHING).collect()
+}
+
+fn bare_of(panel: &Panel) -> f64 {
+    let areas = |kind: LayerKind| {
+        panel.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside).filter_map(|l| match &l.cover {
+            Cover::Area(area) => Some(area.clone()),
+            Cover::Along(_) => None,
+        })
+    };
+    // The largest first: what is left is soon small.
+    let covers: Vec<Contour> =
+        areas(LayerKind::Liner).chain(areas(LayerKind::TurnIn)).chain(areas(LayerKind::Patch)).collect();
+    let holes: f64 = panel.holes.iter().map(|h| h.area().abs()).sum();
+    let left = uncovered(&panel.outline, &covers);
+    if left <= holes { left.min(NOTHING) } else { left }
+}
+
+/// What is seen of board and raw edges inside.
+pub(super) fn judge(job: &Job, assembly: &Assembly) -> Vec<Diagnostic> {
+    let show = |l| job.units.show(l);
+    let mut said = Vec::new();
+    let (t, c, _) = thicknesses(job);
+    let deep = job.covering.turn_in - t - c;
+    if job.liner.is_some() && job.cloth.is_some() && job.covering.reveal + mm(LAP) > deep {
+        let most = deep - mm(LAP);
+        let reaches = format!(
+            "folded over the board a turn-in of {} reaches {} in, and the liner starts {} in",
+            show(job.covering.turn_in),
+            show(deep),
+            show(job.covering.reveal)
+        );
+        let least = job.covering.reveal + mm(LAP) + t + c;
+        let d = if job.covering.reveal > deep {
+            Diagnostic::error("bare-board", format!("{reaches}: bare board shows between them"))
+        } else {
+            Diagnostic::warning("raw-edge", format!("{reaches}: the cloth's raw edge may show"))
+        }
+        .at("covering.reveal");
+        let mend = format!("widen covering.turn_in to {} or more", show(least));
+        let more = if most > mm(0.0) {
+            format!(", or lower covering.reveal to {} or less", show(most))
+        } else {
+            String::new()
+        };
+        said.push(d.help(format!("{mend}{more}")));
+        return said;
+    }
+    for (name, area) in bare(job, assembly) {
+        let message =
+            format!("with the box open {} of board is bare on the {name}", crate::units::decimal(area, 0) + " mm2");
+        said.push(
+            Diagnostic::error("bare-board", message)
+                .at("covering.reveal")
+                .help("lower covering.reveal, or widen covering.turn_in, until cloth and liner overlap there"),
+        );
+    }
+    said
+}

@@ -1,0 +1,73 @@
+//! The constructions as the job file knows them: the word, and which stocks and settings each takes.
+//! How each is built stands in `design`, a file for each.
+
+/// What holds the box together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Construction {
+    /// Separate boards hinged by the cloth.
+    HingedBoards,
+    /// One piece of folding board, creased.
+    CreasedBoard,
+    /// Two creased strips of folding board that cross under the contents.
+    CrossedStrips,
+}
+
+/// What the job file may say of a construction.
+#[derive(Clone, Copy, Debug)]
+pub struct Terms {
+    /// Its word.
+    pub word: &'static str,
+    /// Whether cloth hinges its boards; else it folds at creases, and takes no cloth.
+    pub is_hinged: bool,
+    /// Whether it may be lined.
+    pub takes_liner: bool,
+    /// Whether it is made of strips, whose ends are its lids.
+    pub has_strips: bool,
+    /// Settings of `[box]` that it has no use for.
+    pub unused: &'static [&'static str],
+    /// What to do with these.
+    pub unused_hint: &'static str,
+}
+
+impl Construction {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::HingedBoards, Self::CreasedBoard, Self::CrossedStrips];
+    /// Their words, for the job file.
+    pub(super) const WORDS: &'static [&'static str] =
+        &[Self::ALL[0].terms().word, Self::ALL[1].terms().word, Self::ALL[2].terms().word];
+
+    /// The construction of this word.
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|c| c.terms().word == word)
+    }
+
+    /// What the job file may say of it.
+    pub const fn terms(self) -> &'static Terms {
+        match self {
+            Self::HingedBoards => &Terms {
+                word: "hinged-boards",
+                is_hinged: true,
+                takes_liner: true,
+                has_strips: false,
+                unused: &[],
+                unused_hint: "",
+            },
+            Self::CreasedBoard => &Terms {
+                word: "creased-board",
+                is_hinged: false,
+                takes_liner: true,
+                has_strips: false,
+                unused: &["seat", "joint"],
+                unused_hint: "take it out; walls and base are measured from crease to crease",
+            },
+            Self::CrossedStrips => &Terms {
+                word: "crossed-strips",
+                is_hinged: false,
+                takes_liner: false,
+                has_strips: true,
+                unused: &["seat", "joint", "step", "wall_extra"],
+                unused_hint: "take it out; a strip's own allowances stand in [strips.height] and [strips.width]",
+            },
+        }
+    }
+}
