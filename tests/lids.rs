@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
-use flapwright::design::design;
+use flapwright::design::{design, limits};
 use flapwright::diag::{Diagnostic, Source, any_error};
 use flapwright::fit::fit;
 use flapwright::geom::{Contour, Point, pt};
@@ -48,8 +48,9 @@ fn lid(drawn: &[u8]) -> (Contour, Vec<Diagnostic>) {
 }
 
 fn refused(drawn: &[u8], more: &str) -> Diagnostic {
-    let (job, said) = read(drawn, more);
-    assert!(job.is_none(), "it was taken");
+    let (job, mut said) = read(drawn, more);
+    said.extend(job.as_ref().map(limits).unwrap_or_default());
+    assert!(any_error(&said), "it was taken");
     said.into_iter().find(Diagnostic::is_error).unwrap()
 }
 

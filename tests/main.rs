@@ -39,6 +39,7 @@ mod proved;
 mod readers;
 mod references;
 mod samples;
+mod surely;
 mod swept;
 mod traced;
 mod verify;

@@ -17,7 +17,7 @@ use flapwright::design::{Design, Piece, design};
 use flapwright::diag::{Diagnostic, Source, any_error};
 use flapwright::fit::{Fit, fit};
 use flapwright::geom::Point;
-use flapwright::job::{self, Grain, Job, Side};
+use flapwright::job::{self, Grain, Job};
 use flapwright::units::{Length, inch};
 
 struct Built {

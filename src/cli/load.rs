@@ -1,7 +1,8 @@
 //! Files named on the command line, read.
 
 use super::{Failure, input};
-use crate::diag::{Diagnostic, Source};
+use crate::design;
+use crate::diag::{Diagnostic, Source, any_error};
 use crate::job::{self, Job};
 use crate::limits;
 use crate::profile::{self, Profile};
@@ -30,7 +31,13 @@ pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {
     // A drawing is named relative to the job file.
     let folder = path.parent().unwrap_or(Path::new(""));
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
-    let (job, diagnostics) = job::read_with(&source, &drawing);
+    let (draft, mut diagnostics, _) = job::draft(&source, &drawing, &[]);
+    let is_wrong = any_error(&diagnostics);
+    // What else cannot be made is told at once; of a job without a mistake the design tells it.
+    if let Some(draft) = draft.as_ref().filter(|_| is_wrong) {
+        diagnostics.extend(design::limits(draft).into_iter().map(|d| d.placed(&draft.places)));
+    }
+    let job = draft.filter(|_| !is_wrong);
     Ok(LoadedJob { source, job, diagnostics })
 }
 

@@ -11,6 +11,7 @@ mod gauges;
 mod hinged;
 mod labels;
 mod lettering;
+mod limits;
 mod liner;
 mod measures;
 mod patch;
@@ -25,6 +26,7 @@ pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use labels::copy_label;
 pub use lettering::{extent, letters};
+pub use limits::limits;
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
 pub use measures::{Measures, measure, over_wall, thicknesses};
 pub use patch::PatchPlace;
@@ -32,18 +34,28 @@ pub use tolerance::{Deviations, binds, mean_over, phi};
 pub use work::{PRESSED_FROM, Step, corner_name};
 
 use crate::assembly::Assembly;
-use crate::diag::Diagnostic;
+use crate::diag::{Diagnostic, any_error};
 use crate::geom::{Contour, Path, Stroke};
 use crate::job::{CutFace, Grain, Job, Side, StockKind};
 use crate::units::Length;
 use serde::Serialize;
-use table::Made;
+use table::{Build, Made};
 
 /// The flat pieces of one box, and everything that keeps them from being made; only where none of
 /// that is an error is the design whole.
 pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     let build = table::of(job);
     let measures = measure(job);
+    let mut limited = limits(job);
+    if any_error(&limited) {
+        return (Design::none(measures), limited);
+    }
+    let (design, said) = laid_out(job, build, measures);
+    limited.extend(said);
+    (design, limited)
+}
+
+fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Diagnostic>) {
     match Flat::new(job, &measures, measures.joint, Length::ZERO) {
         Ok(flat) => {
             let mut made = build.pieces(job, &measures, &flat);
@@ -59,10 +71,7 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
         }
         Err(failed) => {
             let said = failed.iter().map(|(side, why)| hinged::no_lid(*side, *why)).collect();
-            (
-                Design { measures, pieces: Vec::new(), patches: Vec::new(), flat: None, assembly: Assembly::default() },
-                said,
-            )
+            (Design::none(measures), said)
         }
     }
 }
@@ -85,6 +94,13 @@ pub struct Design {
     pub flat: Option<Flat>,
     /// The boards with all that is glued on them, and their hinges; empty where a lid has no outline.
     pub assembly: Assembly,
+}
+
+impl Design {
+    /// The measures alone, where the box cannot be made.
+    fn none(measures: Measures) -> Self {
+        Self { measures, pieces: Vec::new(), patches: Vec::new(), flat: None, assembly: Assembly::default() }
+    }
 }
 
 /// One flat piece, in the coordinates of the open box laid flat and seen from inside, the origin

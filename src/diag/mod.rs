@@ -67,6 +67,15 @@ impl Diagnostic {
         self
     }
 
+    /// With its key looked up among the places of a document.
+    #[must_use]
+    pub fn placed(mut self, places: &Places) -> Self {
+        if let Some(Place::Key(key)) = &self.place {
+            self.place = Some(Place::Span(places.find(key).unwrap_or(0..0)));
+        }
+        self
+    }
+
     /// Placed at bytes of the source.
     #[must_use]
     pub fn at_span(mut self, span: Range<usize>) -> Self {

@@ -3,9 +3,10 @@
 //! A box closes as it is dressed if no joint binds, every lid's wall (with what its joints give) is high
 //! enough for the measured stack, and no lid meets a wall beside or across from it. Each of these is a
 //! room that errors use up; the errors are normal, a tolerance two standard deviations, the board's
-//! thickness alike in the whole box. For a given thickness the rooms are taken as independent, and the
-//! whole is the mean over the thickness (derived; two lids share edges of the base, which changes the
-//! last digit). A brute count of boxes is held against it in the tests.
+//! thickness alike in the whole box. For a given thickness the rooms are independent but for lids that lie
+//! beside the same wall, which share its edge of the base and its joint: the whole is the mean over the
+//! thickness of the product of the means over these (derived). A brute count of boxes is held against it
+//! in the tests.
 
 use super::closed::swing_room;
 use crate::design::{Design, Deviations, Measures, binds, mean_over, thicknesses};
@@ -73,16 +74,27 @@ struct Margin {
     per_board: f64,
     /// The standard deviation of all other errors together.
     deviation: f64,
-    /// What the joints add by rising, as a joint's room gives it: how many of them.
-    rising: u32,
+    /// Whether what the joints give by rising adds to it.
+    rises: bool,
+    /// How much it grows with every millimetre that all joints are wider.
+    per_joint: f64,
+    /// The side whose wall and edge of the base other rooms hang on as well, and the standard deviation of
+    /// what they share.
+    shared: Option<(Side, f64)>,
 }
 
 /// How surely a box of this design closes.
 pub fn closing(job: &Job, design: &Design) -> Closing {
     let margins = margins(job, design);
     let d = Deviations::of(job);
-    let share = whole(job, &design.measures, &margins, &d);
-    let alone = |m: &Margin| mean_over(d.board, |thicker| fails(job, &design.measures, m, thicker, &d));
+    let joint = design.measures.joint.to_mm();
+    let share = whole(job, &design.measures, joint, &margins, &d);
+    let alone = |m: &Margin| {
+        let of_all = |thicker: f64, shared: f64| fails(job, &design.measures, joint, m, thicker, shared, &d);
+        let over_shared =
+            |thicker: f64| m.shared.map_or(of_all(thicker, 0.0), |(_, sd)| over_nine(sd, |x| of_all(thicker, x)));
+        mean_over(d.board, over_shared)
+    };
     let worst = margins.iter().map(|m| (alone(m), m)).fold(None, |best: Option<(f64, &Margin)>, next| {
         if best.is_none_or(|b| next.0 > b.0) { Some(next) } else { best }
     });
@@ -95,14 +107,42 @@ pub fn closing(job: &Job, design: &Design) -> Closing {
     Closing { share: tidy(share, 6), first }
 }
 
-fn whole(job: &Job, measures: &Measures, margins: &[Margin], d: &Deviations) -> f64 {
-    mean_over(d.board, |thicker| margins.iter().map(|m| 1.0 - fails(job, measures, m, thicker, d)).product())
+/// The share of boxes in which no room is used up, where all joints are so wide, mm.
+fn whole(job: &Job, measures: &Measures, joint: f64, margins: &[Margin], d: &Deviations) -> f64 {
+    let holds = |m: &Margin, thicker: f64, shared: f64| 1.0 - fails(job, measures, joint, m, thicker, shared, d);
+    mean_over(d.board, |thicker| {
+        let alone: f64 = margins.iter().filter(|m| m.shared.is_none()).map(|m| holds(m, thicker, 0.0)).product();
+        let beside = |side: Side| {
+            let own = |m: &&Margin| m.shared.is_some_and(|s| s.0 == side);
+            let deviation = margins.iter().find(own).and_then(|m| m.shared).map_or(0.0, |s| s.1);
+            over_nine(deviation, |x| margins.iter().filter(own).map(|m| holds(m, thicker, x)).product())
+        };
+        alone * Side::ALL.into_iter().map(beside).product::<f64>()
+    })
 }
 
-/// The chance that one room is used up where the board is so much thicker than measured.
-fn fails(job: &Job, measures: &Measures, m: &Margin, thicker: f64, d: &Deviations) -> f64 {
-    let room = m.room - m.per_board * thicker;
-    if m.rising == 0 || !job.build.construction.terms().is_hinged {
+/// The mean of `f` over a normal law of this deviation: nine points of Gauss and Hermite (Abramowitz and
+/// Stegun, table 25.10, there for the weight exp(-x^2); here for the normal law).
+fn over_nine(deviation: f64, f: impl Fn(f64) -> f64) -> f64 {
+    const POINTS: [(f64, f64); 5] = [
+        (0.0, 0.406_349_206_349_206_3),
+        (1.023_255_663_789_133, 0.244_097_502_894_939_4),
+        (2.076_847_978_677_830, 0.049_916_406_765_217_9),
+        (3.205_429_002_856_470, 0.002_789_141_321_231_8),
+        (4.512_745_863_399_783, 0.000_022_345_844_007_7),
+    ];
+    if deviation <= 0.0 {
+        return f(0.0);
+    }
+    POINTS.iter().map(|(x, w)| if *x == 0.0 { w * f(0.0) } else { w * (f(x * deviation) + f(-x * deviation)) }).sum()
+}
+
+/// The chance that one room is used up where the board is so much thicker than measured, what it shares
+/// with others out by `shared`, and all joints `joint` wide.
+fn fails(job: &Job, measures: &Measures, joint: f64, m: &Margin, thicker: f64, shared: f64, d: &Deviations) -> f64 {
+    let wider = joint - measures.joint.to_mm();
+    let room = m.room + m.per_joint * wider - m.per_board * thicker + shared;
+    if !m.rises || !job.build.construction.terms().is_hinged {
         return binds(room, 0.0, m.deviation);
     }
     // Two joints rise, each by what its own width gives: five points of Gauss and Hermite for each
@@ -114,7 +154,7 @@ fn fails(job: &Job, measures: &Measures, m: &Margin, thicker: f64, d: &Deviation
         (1.355_626_179_974_266, 0.222_075_922_005_612_6),
         (2.856_970_013_872_806, 0.011_257_411_327_720_7),
     ];
-    let (g, te) = (measures.joint.to_mm(), measures.joint_thickness.to_mm() + thicker);
+    let (g, te) = (joint, measures.joint_thickness.to_mm() + thicker);
     let rise = |width: f64| match job.build.seat {
         Seat::Beside => (width * width - te * te).max(0.0).sqrt(),
         Seat::OnBase => (width - te).max(0.0),
@@ -143,7 +183,17 @@ fn margins(job: &Job, design: &Design) -> Vec<Margin> {
         if is_hinged {
             let room = (m.joint - m.joint_thickness).to_mm();
             for what in [Failing::FootJoint, Failing::LidJoint] {
-                all.push(Margin { what, side: *side, room, per_board: 1.0, deviation: spacer, rising: 0 });
+                let rest = Margin {
+                    rises: false,
+                    per_joint: 1.0,
+                    shared: None,
+                    per_board: 1.0,
+                    what,
+                    side: *side,
+                    room,
+                    deviation: spacer,
+                };
+                all.push(rest);
             }
         }
         // Two edges of the wall; base, own lid and every lid beneath thicken with the board.
@@ -160,7 +210,9 @@ fn margins(job: &Job, design: &Design) -> Vec<Margin> {
             room: spare.to_mm(),
             per_board,
             deviation: root(2.0 * cut * cut),
-            rising: 2,
+            rises: true,
+            per_joint: 0.0,
+            shared: None,
         });
         // A lid beside a wall that stands up past it: its edge, the base's edge, that wall's joint.
         for beside in Side::ALL.into_iter().filter(|s| s != side && *s != side.opposite()) {
@@ -173,15 +225,32 @@ fn margins(job: &Job, design: &Design) -> Vec<Margin> {
                 Seat::OnBase => (l + c).to_mm(),
             };
             let room = m.flap_inset.to_mm() + to_wall - c.to_mm() - (c + l).to_mm();
-            let (joint, per_board) = if job.build.seat == Seat::Beside { (spacer, 1.0) } else { (0.0, 1.0) };
-            let deviation = root(2.0 * cut * cut + joint * joint);
-            all.push(Margin { what: Failing::LidSide, side: *side, room, per_board, deviation, rising: 0 });
+            let per_joint = if job.build.seat == Seat::Beside { 1.0 } else { 0.0 };
+            all.push(Margin {
+                what: Failing::LidSide,
+                side: *side,
+                room,
+                per_board: 1.0,
+                deviation: cut,
+                rises: false,
+                per_joint,
+                shared: Some((beside, root(cut * cut + per_joint * spacer * spacer))),
+            });
         }
         if let Some(room) = swing_room(job, design, *side).filter(|_| is_hinged) {
             // Two edges each of lid and base, three joints.
-            let joints = if job.build.seat == Seat::Beside { 3.0 } else { 0.0 };
+            let (joints, per_joint) = if job.build.seat == Seat::Beside { (3.0, 1.0) } else { (0.0, 0.0) };
             let deviation = root(4.0 * cut * cut + joints * spacer * spacer);
-            all.push(Margin { what: Failing::LidEdge, side: *side, room, per_board: 1.0, deviation, rising: 0 });
+            all.push(Margin {
+                what: Failing::LidEdge,
+                side: *side,
+                room,
+                per_board: 1.0,
+                deviation,
+                rises: false,
+                per_joint,
+                shared: None,
+            });
         }
     }
     all
@@ -191,14 +260,17 @@ fn margins(job: &Job, design: &Design) -> Vec<Margin> {
 /// five millimetres change nothing.
 fn mend(job: &Job, design: &Design, margins: &[Margin], d: &Deviations, worst: &Margin) -> Option<Mend> {
     let m = &design.measures;
-    let is_like = |a: &Margin| match worst.what {
-        Failing::FootJoint | Failing::LidJoint => matches!(a.what, Failing::FootJoint | Failing::LidJoint),
-        what => a.what == what,
-    };
+    let is_joint = matches!(worst.what, Failing::FootJoint | Failing::LidJoint);
+    let joint = m.joint.to_mm();
     let with = |more: f64| {
-        let changed: Vec<Margin> =
-            margins.iter().map(|a| if is_like(a) { Margin { room: a.room + more, ..*a } } else { *a }).collect();
-        whole(job, m, &changed, d)
+        if is_joint {
+            return whole(job, m, joint + more, margins, d);
+        }
+        let changed: Vec<Margin> = margins
+            .iter()
+            .map(|a| if a.what == worst.what { Margin { room: a.room + more, ..*a } } else { *a })
+            .collect();
+        whole(job, m, joint, &changed, d)
     };
     let now = with(0.0);
     let most = with(5.0);

@@ -5,7 +5,7 @@
 
 use super::sizes;
 use super::stock_keys::{BOARD, CLOTH, LINER};
-use crate::doc::{Key, Need, Shape, Table, key};
+use crate::doc::{Need, Shape, Table, key};
 use Need::{Default, Optional, Required};
 use Shape::{Count, Flag, Length, LengthOrShare, LengthOrWord, List, Named, Number, Share, Text, Word};
 

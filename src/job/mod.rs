@@ -19,7 +19,7 @@ mod strips;
 
 pub use construction::{Construction, Terms};
 pub use keys::JOB;
-pub use read::{Drawing, read, read_over, read_with};
+pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
 pub use starter::starter;
 pub use strips::{Strip, Strips};

@@ -1,11 +1,9 @@
 //! From the text of a job file to a checked job.
 
 use super::check::Check;
-use super::finish::base;
 use super::{JOB, Job, StockKind};
 use crate::diag::{Diagnostic, Place, Places, Source, any_error, shorten};
 use crate::doc::{self, Override};
-use crate::units::Length;
 
 /// Reads and checks a job file. The job is there only if none of the diagnostics is an error;
 /// warnings and hints come beside it. Every error that can be told is told at once; the text's own
@@ -33,6 +31,13 @@ pub fn read_over(
     drawing: Drawing<'_>,
     overrides: &[Override],
 ) -> (Option<Job>, Vec<Diagnostic>, String) {
+    let (job, diagnostics, text) = draft(source, drawing, overrides);
+    (job.filter(|_| !any_error(&diagnostics)), diagnostics, text)
+}
+
+/// The same, the job given also where some of it is wrong, if enough is right to go on looking for
+/// mistakes: nothing is to be made of it.
+pub fn draft(source: &Source, drawing: Drawing<'_>, overrides: &[Override]) -> (Option<Job>, Vec<Diagnostic>, String) {
     let (document, mut diagnostics, text) = doc::read_over(&source.text, &JOB, Some("units"), overrides);
     let is_toml = !diagnostics.iter().any(|d| doc::is_syntax(d.code));
     let mut job = None;
@@ -45,9 +50,6 @@ pub fn read_over(
     shorten(&mut diagnostics);
     for d in &mut diagnostics {
         d.place = Some(Place::Span(span(d.place.take(), &document.places)));
-    }
-    if any_error(&diagnostics) {
-        job = None;
     }
     (job, diagnostics, text)
 }
@@ -82,7 +84,6 @@ impl Check<'_> {
             );
         }
         let (cloth, liner) = self.stocks_in_use(cloth, liner);
-        let (a_cloth, a_liner) = (cloth.as_ref().and_then(Option::as_ref), liner.as_ref().and_then(Option::as_ref));
         let strips = match build.as_ref().map(|b| b.construction.terms().has_strips) {
             Some(true) => self.strips(contents.as_ref()).map(Some),
             _ => Some(None),
@@ -90,31 +91,25 @@ impl Check<'_> {
         let flaps = match (&strips, &contents) {
             (Some(Some(strips)), Some(contents)) => self.strip_flaps(strips, contents),
             (None, _) | (Some(Some(_)), None) => None,
-            (Some(None), _) => self.flaps(contents.as_ref(), build.as_ref(), a_cloth, a_liner),
+            (Some(None), _) => self.flaps(contents.as_ref()),
         };
-        let covering = self.covering(a_liner.is_some());
-        if let (Some(covering), Some(contents), Some(flaps), Some(true)) = (&covering, &contents, &flaps, is_hinged) {
-            self.covered(covering, contents, flaps, a_liner.is_some());
-        }
+        let covering = self.covering();
         let making = self.making();
         let elastic = self.elastic();
-        let sizes = match (&contents, &build, self.t) {
-            (Some(contents), Some(build), Some(t)) => Some(base(contents, build, t, a_liner)),
-            _ => None,
-        };
-        let strap = self.strap(elastic, sizes.filter(|s| s.0.min(s.1) > Length::ZERO));
+        let strap = self.strap();
         let marks = self.marks();
         let layout_effort = self.layout_effort();
         Some(Job {
-            title: title?,
+            // What no measure hangs on may be wrong in a draft.
+            title: title.unwrap_or_default(),
             item: String::new(),
             units: self.doc.unit,
-            copies: copies?,
+            copies: copies.unwrap_or(1),
             contents: contents?,
             board: board??,
             cloth: cloth?,
             liner: liner?,
-            elastic: elastic.whole()?,
+            elastic: elastic?,
             build: build?,
             flaps: flaps?,
             strips: strips?,

@@ -1,7 +1,6 @@
 //! Crossed strips, and the stocks that a construction has no use for.
 
 use super::check::{Check, Sign};
-use super::flaps::along;
 use super::{Construction, Contents, Flap, FlapShape, Side, Stock, StrapAlong};
 use crate::diag::Diagnostic;
 use crate::units::{Length, mm};
@@ -95,8 +94,8 @@ impl Check<'_> {
                 self.push(d.at(key).help("their flaps are `first` and `last` of [strips.height] and [strips.width]"));
             }
         }
-        let height = self.strip("height", contents.map(|c| along(Side::Head, c)), contents);
-        let width = self.strip("width", contents.map(|c| along(Side::Left, c)), contents);
+        let height = self.strip("height", contents.map(|c| c.along(Side::Head)), contents);
+        let width = self.strip("width", contents.map(|c| c.along(Side::Left)), contents);
         let outer = match self.doc.text("strips.outer")? {
             "width" => StrapAlong::Width,
             _ => StrapAlong::Height,
@@ -106,18 +105,7 @@ impl Check<'_> {
 
     fn strip(&mut self, name: &str, room: Option<Length>, contents: Option<&Contents>) -> Option<Strip> {
         let key = |k: &str| format!("strips.{name}.{k}");
-        let flap = |check: &mut Self, k: &str| {
-            let reach = check.reach(&key(k), room, Sign::NotNegative)?;
-            if let Some(room) = room
-                && reach > room + mm(1e-6)
-            {
-                let message =
-                    format!("`{}` reaches {}, beyond an interior of {}", key(k), check.say(reach), check.say(room));
-                check.push(Diagnostic::error("reach-too-long", message).at(key(k)).help("100 % is the most"));
-                return None;
-            }
-            Some(reach)
-        };
+        let flap = |check: &mut Self, k: &str| check.reach(&key(k), room, Sign::NotNegative);
         let (first, last) = (flap(self, "first"), flap(self, "last"));
         let base_extra = self.length_or_word(&key("base_extra"), Sign::Any);
         let wall = |check: &mut Self, k: &str| {
@@ -168,7 +156,7 @@ impl Check<'_> {
                     Flap { tier, reach, shape: FlapShape::Square, corner_radius: Length::ZERO, notch: None },
                 );
             };
-            let meets = strip.first + strip.last > along(first, contents) + mm(1e-6);
+            let meets = strip.first + strip.last > contents.along(first) + mm(1e-6);
             if strip.first > NONE {
                 tier += 1;
                 add(first, strip.first, tier);

@@ -1,0 +1,74 @@
+//! The covering: turn-in, corner cut and slit against the board and the lids.
+
+use super::{Limits, flap_key};
+use crate::diag::Diagnostic;
+use crate::units::{Length, mm};
+
+/// A turn-in narrower than this is hard to fold and lifts; about half an inch is usual (common
+/// practice, no source).
+const NARROW_TURN_IN: Length = mm(10.0);
+
+impl Limits<'_> {
+    pub(super) fn turn_in(&mut self) {
+        let c = self.job.covering;
+        let said = self.say(c.turn_in);
+        if c.turn_in < NARROW_TURN_IN {
+            self.push(
+                Diagnostic::warning("turn-in-narrow", format!("a turn-in of {said} is hard to fold and may lift"))
+                    .at("covering.turn_in")
+                    .help("about half an inch, 13 mm, or more (common practice, no source)"),
+            );
+        }
+        if c.corner < self.job.board.thickness {
+            let message =
+                format!("a corner cut {} from the board's corner leaves that corner bare", self.say(c.corner));
+            self.push(
+                Diagnostic::warning("corner-bare", message)
+                    .at("covering.corner")
+                    .help("1 t, the board's thickness, is the least; 1.5 t is usual"),
+            );
+        }
+        if c.corner >= c.turn_in * std::f64::consts::SQRT_2 {
+            let message = format!("a corner cut {} out passes beyond a turn-in of {said}", self.say(c.corner));
+            self.push(
+                Diagnostic::warning("corner-uncut", message)
+                    .at("covering.corner")
+                    .help("1.5 t is usual; nothing is cut off this way"),
+            );
+        }
+        if c.slit_stop >= c.turn_in {
+            let message = format!("a slit that stops {} short leaves nothing to slit", self.say(c.slit_stop));
+            let d = Diagnostic::warning("slit-short", message).at("covering.slit_stop");
+            self.push(d.help("1 t, the board's thickness, is usual"));
+        }
+    }
+
+    /// The covering against the sizes of base and flaps.
+    pub(super) fn covered(&mut self) {
+        let (covering, contents, flaps, has_liner) =
+            (self.job.covering, &self.job.contents, &self.job.flaps, self.job.liner.is_some());
+        let (w, h) = (contents.interior_width(), contents.interior_height());
+        let (mut narrowest, mut place) = (w.min(h), "contents".to_owned());
+        for (side, flap) in flaps {
+            if flap.reach < narrowest {
+                (narrowest, place) = (flap.reach, flap_key(*side, "reach"));
+            }
+        }
+        if has_liner && covering.reveal * 2.0 >= narrowest {
+            let message = format!(
+                "a reveal of {} leaves no liner on a board {} wide",
+                self.say(covering.reveal),
+                self.say(narrowest)
+            );
+            let at = self.key_or("covering.reveal", place.clone());
+            self.push(Diagnostic::error("no-liner", message).at(at).help("make `covering.reveal` smaller"));
+        }
+        if covering.turn_in * 2.0 > narrowest {
+            let message =
+                format!("two turn-ins of {} meet on a board {} wide", self.say(covering.turn_in), self.say(narrowest));
+            let at = self.key_or("covering.turn_in", place.clone());
+            let hint = format!("a `covering.turn_in` of {} or less keeps them apart", self.say(narrowest / 2.0));
+            self.push(Diagnostic::warning("turn-ins-meet", message).at(at).help(hint));
+        }
+    }
+}

@@ -1,0 +1,149 @@
+//! The strap: whether its slots and pockets stay in the board, on the base and off each other.
+
+use super::Limits;
+use crate::design::Measures;
+use crate::diag::Diagnostic;
+use crate::job::{Strap, StrapAlong};
+use crate::units::{Length, Unit, decimal, mm};
+
+/// The film of glue under an elastic in its pocket (from memory).
+const GLUE: Length = mm(0.1);
+/// Rounding must not decide whether an elastic fits.
+const SLACK: Length = mm(1e-6);
+
+impl Limits<'_> {
+    /// The strap against the board and the base.
+    pub(super) fn strap(&mut self, measures: &Measures) {
+        let Some(strap) = self.job.strap else { return };
+        let elastic = self.job.elastic;
+        // Folding board has slots alone.
+        if self.job.build.construction.terms().is_hinged {
+            self.pocket(strap.pocket_depth, self.job.board.thickness, elastic.thickness);
+        }
+        let base = (measures.base_width, measures.base_height);
+        if base.0.min(base.1) > Length::ZERO {
+            self.slots(&strap, elastic.width, elastic.thickness, base);
+        }
+    }
+
+    fn pocket(&mut self, depth: Length, t: Length, thickness: Length) {
+        if depth >= t {
+            let message = format!("a pocket {} deep goes through a board of {}", self.say(depth), self.say(t));
+            self.push(
+                Diagnostic::error("pocket-too-deep", message)
+                    .at("strap.pocket_depth")
+                    .help("\"half\" the board is usual (common practice, no source)"),
+            );
+        } else if thickness + GLUE > depth + SLACK {
+            let needs = thickness + GLUE;
+            let over = if self.job.liner.is_some() { "under the liner" } else { "of the board" };
+            let message = format!(
+                "the elastic and its glue are {} thick and the pocket {} deep: {} stand proud {over}",
+                self.say(needs),
+                self.say(depth),
+                self.say(needs - depth)
+            );
+            let hint = if needs < t {
+                let share = decimal(needs / t * 100.0, 0);
+                // Rounded up, so that the depth written is deep enough.
+                let enough = match self.job.units {
+                    Unit::Mm => format!("{} mm", decimal((needs.to_mm() * 20.0 - 1e-6).ceil() / 20.0, 2)),
+                    Unit::Inch => format!("{} in", decimal((needs.to_inch() * 1000.0 - 1e-6).ceil() / 1000.0, 3)),
+                };
+                format!("write strap.pocket_depth = \"{enough}\" ({share} % of the board), or use a thinner elastic")
+            } else {
+                "use a thinner elastic or a thicker board".to_owned()
+            };
+            self.push(
+                Diagnostic::warning("elastic-proud", message)
+                    .at(self.key_or("strap.pocket_depth", "strap".into()))
+                    .help(hint),
+            );
+        }
+    }
+
+    /// Whether slots and pockets stay on the base and off each other.
+    fn slots(&mut self, strap: &Strap, elastic_width: Length, elastic_thickness: Length, base: (Length, Length)) {
+        let ((length, length_name), (width, edge)) = match strap.along {
+            StrapAlong::Height => ((base.1, "high"), (base.0, "right")),
+            StrapAlong::Width => ((base.0, "wide"), (base.1, "tail")),
+        };
+        let slot_long = elastic_width + strap.slot_ease;
+        let slot_wide = elastic_thickness + strap.slot_ease;
+        if slot_long >= width {
+            let message = format!(
+                "a slot for a strap {} wide does not fit on a base of {}",
+                self.say(elastic_width),
+                self.say(width)
+            );
+            self.push(
+                Diagnostic::error("strap-too-wide", message)
+                    .at(self.key_or("elastic.width", "strap".into()))
+                    .help("use a narrower elastic"),
+            );
+            return;
+        }
+        let (near, far) = (strap.from_edge - slot_long / 2.0, width - strap.from_edge - slot_long / 2.0);
+        if near.min(far) <= Length::ZERO {
+            let message = format!(
+                "a strap {} in from the {edge} edge leaves the base, which is {} across",
+                self.say(strap.from_edge),
+                self.say(width)
+            );
+            // Rounded inwards, so that what is written stays on.
+            let tenths = |l: Length, up: bool| {
+                let n = l.to_mm() * 10.0;
+                mm(if up { (n - 1e-6).ceil() } else { (n + 1e-6).floor() } / 10.0)
+            };
+            let (least, most) = (tenths(slot_long / 2.0, true), tenths(width - slot_long / 2.0, false));
+            let hint = format!("between {} and {} keeps it on", self.say(least), self.say(most));
+            self.push(Diagnostic::error("strap-off-base", message).at("strap.from_edge").help(hint));
+        } else if near.min(far) < self.job.board.thickness {
+            let message = format!("only {} of board is left beside the slots", self.say(near.min(far)));
+            self.push(
+                Diagnostic::warning("slot-near-edge", message)
+                    .at("strap.from_edge")
+                    .help("keep at least a board's thickness"),
+            );
+        }
+        // Two straps lie at the same distance from opposite edges.
+        let between = (width - strap.from_edge * 2.0).abs() - slot_long;
+        if strap.count == 2 && between < self.job.board.thickness {
+            let message = if between > Length::ZERO {
+                format!("only {} of board is left between the slots of the two straps", self.say(between))
+            } else {
+                "the slots of the two straps overlap".to_owned()
+            };
+            let hint = "lower from_edge: the second strap is placed alike from the opposite edge";
+            self.push(
+                Diagnostic::error("straps-meet", message).at(self.key_or("strap.from_edge", "strap".into())).help(hint),
+            );
+        }
+        let half = length / 2.0;
+        if strap.inset <= slot_wide / 2.0 {
+            let message = format!("slots {} in from the edge break through it", self.say(strap.inset));
+            let d = Diagnostic::error("slot-off-base", message).at("strap.inset");
+            self.push(d.help("about 25 mm, 1 in, is usual (common practice, no source)"));
+        } else if strap.inset + slot_wide / 2.0 >= half {
+            let message = format!(
+                "slots {} in from both edges meet on a base {} {length_name}",
+                self.say(strap.inset),
+                self.say(length)
+            );
+            self.push(Diagnostic::error("slots-meet", message).at("strap.inset").help("make the inset smaller"));
+        } else if strap.inset + slot_wide / 2.0 + strap.tail >= half {
+            let most = mm((half - strap.inset - slot_wide / 2.0).to_mm().floor());
+            let message = format!(
+                "pockets {} long from both slots meet in the middle of a base {} {length_name}",
+                self.say(strap.tail),
+                self.say(length)
+            );
+            let hint = if most > Length::ZERO {
+                format!("a tail of less than {} keeps them apart", self.say(most))
+            } else {
+                "make the inset smaller".to_owned()
+            };
+            self.push(Diagnostic::error("pockets-meet", message).at("strap.tail").help(hint));
+        }
+    }
+}
