@@ -145,9 +145,9 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
         words.push("Folding board lies outside up: its creases are pressed from there. A liner lies wrong side up. Grain as drawn.".into());
     }
     if copies > 1 {
+        let others = if copies == 2 { "the other".to_owned() } else { format!("the other {}", copies - 1) };
         words.push(format!(
-            "Make one box whole before you cut the other {}. Then cut all pieces of a kind together and keep them in stacks, the piece and how many of it on each.",
-            copies - 1
+            "Make one box whole before you cut {others}. Then cut all pieces of a kind together and keep them in stacks, the piece and how many of it on each."
         ));
     }
     words.extend(machine_time(told));

@@ -129,10 +129,10 @@ pub(super) fn patched(plan: &mut Plan<'_>, told: &Told<'_>) {
     laid_out(plan, told, false);
     for (n, patch) in told.design.patches.iter().enumerate() {
         plan.solid(std::slice::from_ref(&patch.outline), HERE, THIN);
-        // Beside it, on the board: two lie close together at every corner of the base.
+        // Beside it, off the board: two lie close together at every corner of the base.
         let (c, apart) = (patch.outline.bounds().center(), plan.millimetres(6.0));
         let inwards = patch.edge.as_ref().and_then(|e| Some((e.end - e.start).normalized()?.left()));
-        plan.number(c + inwards.unwrap_or(pt(0.0, 0.0)) * apart, n + 1);
+        plan.number(c - inwards.unwrap_or(pt(0.0, 0.0)) * apart, n + 1);
     }
 }
 
