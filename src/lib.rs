@@ -6,7 +6,7 @@
 //!
 //! ```text
 //! job file -> job -> design -> fit -> nest -> ops -> comp -> motion -> write -> bytes
-//!                                                     profile ^                     |
+//!                assembly ^                           profile ^                     |
 //!                                                        verify <- reads the bytes back
 //! ```
 //!
