@@ -4,6 +4,7 @@
 #![allow(clippy::panic, reason = "a test that cannot read its job stops there")]
 
 use flapwright::design::flap_outline as outline;
+use flapwright::design::limits;
 use flapwright::diag::{Diagnostic, Source};
 use flapwright::doc::{self, Key, Need, Shape, Table};
 use flapwright::job::{self, Flap, FlapShape, JOB, Job, Side};
@@ -206,7 +207,8 @@ proptest! {
         );
         // At a thousandth on either side of the limit both must say the same.
         for radius in [radius, radius * 0.05, 0.0] {
-            let told = read(&write(radius)).1;
+            let (job, mut told) = read(&write(radius));
+            told.extend(job.as_ref().map(limits).unwrap_or_default());
             let refused: Vec<&str> = told.iter().filter(|d| d.is_error()).map(|d| d.code).collect();
             let draw = |radius: f64| {
                 let flap =
