@@ -47,30 +47,30 @@ fn four_lids(more: &str) -> String {
 #[test]
 fn walls_on_the_base_by_hand() {
     let (job, d, fit) = build(&four_lids("[box]\nseat = 'on-base'\nease = 0.3"));
-    // Base W + 2 (t + l + c), H + 2 (t + l + c).
-    near(size(&d, "board-base"), [107.2, 157.2]);
-    // Walls D + n s - 2 l - c = 10 + n (3 + 0.8 + 0.2) - 0.8; head and tail whole, left and right shorter at
+    // Base W + 2 (t + l + 2 c), H + 2 (t + l + 2 c).
+    near(size(&d, "board-base"), [108.0, 158.0]);
+    // Walls D + n s - 2 l - 3 c = 10 + n (3 + 0.8 + 0.2) - 1.6; head and tail whole, left and right shorter at
     // each end by the neighbour's board, 3, what it carries inside, two cloths and, 4 mm in, a liner, 1.0,
     // turn-in and patch of their own, 0.8, and the ease.
-    near(size(&d, "board-wall-head"), [107.2, 9.2]);
-    near(size(&d, "board-wall-right"), [13.2, 157.2 - 2.0 * 5.1]);
-    near(size(&d, "board-wall-left"), [17.2, 147.0]);
-    // Closed: a wall stands on base and two liner faces, 3.4 up; its outer face is the base's edge. The
-    // first lids lie on base, liner, stack, liner and turn-in: 13.8. Under them a wall leaves room for two
-    // liner faces and two turn-ins: 13.8 - 3.4 - 9.2 = 1.2.
+    near(size(&d, "board-wall-head"), [108.0, 8.4]);
+    near(size(&d, "board-wall-right"), [12.4, 158.0 - 2.0 * 5.1]);
+    near(size(&d, "board-wall-left"), [16.4, 147.8]);
+    // Closed: a wall stands on base, two liner faces and two cloths, 4.2 up; its outer face is the base's
+    // edge. The first lids lie on base, liner, stack, liner and turn-in: 13.8. Between them and a wall's top are
+    // two liner faces and two turn-ins: 13.8 - 4.2 - 8.4 = 1.2.
     let all = solids(&job, &d.assembly);
     let named = |name: &str| all.iter().find(|s| s.name == name).unwrap();
     let left = named("left wall");
     near(
         [left.bottom, left.top, left.footprint.bounds().min.x, left.footprint.bounds().max.x],
-        [3.4, 20.6, -53.6, -50.6],
+        [4.2, 20.6, -54.0, -51.0],
     );
     near([named("head lid").bottom, named("head lid").top], [13.8, 16.8]);
-    // The lid begins over its wall's outer face: 53.6 - 97 on from the left.
-    near([named("left lid").footprint.bounds().min.x, named("left lid").footprint.bounds().max.x], [-53.6, 43.4]);
+    // The lid begins over its wall's outer face: 54 - 97 on from the left.
+    near([named("left lid").footprint.bounds().min.x, named("left lid").footprint.bounds().max.x], [-54.0, 43.0]);
     // Outside: cloth all round and in each joint the liner double; up: cloth, base, liner, 10, two lids of 4,
     // liner, turn-in, lid, cloth.
-    near(fit.exterior.map(|v| v.to_mm()), [108.8, 158.8, 0.4 + 3.0 + 0.2 + 10.0 + 8.0 + 0.2 + 0.4 + 3.0 + 0.4]);
+    near(fit.exterior.map(|v| v.to_mm()), [109.6, 159.6, 0.4 + 3.0 + 0.2 + 10.0 + 8.0 + 0.2 + 0.4 + 3.0 + 0.4]);
     // A joint passes board, two turn-ins, two liners and two more doubled: 3 + 0.8 + 0.4 + 0.4. Rise g - te
     // is the ease; no joint needs it.
     near([d.measures.joint_thickness.to_mm(), d.measures.joint.to_mm()], [4.6, 4.9]);

@@ -126,7 +126,7 @@ fn patches_go_on_before_the_turn_ins_and_lie_where_they_are_told() {
         let sides = [piece.width(), piece.height()];
         // One of the piece's sides runs along the edge, 4 mm and more beyond what is bare at each end.
         assert!(sides.iter().any(|s| (s - patch.along_across.0).abs() < 1.5), "{sides:?} {:?}", patch.along_across);
-        assert!(patch.along_across.0 >= bare.length() + 8.0);
+        assert!(patch.along_across.0 >= bare.length() + 4.0 + 0.8 * design.measures.joint.to_mm());
         assert!(patch.outline.distance_to(edge.point_at(0.5)) < patch.along_across.1);
     }
 }

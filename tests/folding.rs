@@ -441,7 +441,8 @@ fn complaint(job: &Job, design: &Design) -> Option<String> {
     patches.sort_by(|a, b| b.total_cmp(a));
     for (i, (length, at)) in bare.iter().enumerate() {
         let patch = patches.get(i).copied().unwrap_or(0.0);
-        if patch + 0.2 < length + 8.0 {
+        // 4 mm to spare at its two ends, and as much as a joint has room for where it goes into one.
+        if patch + 0.2 < length + 4.0 + 4.0_f64.min(0.8 * design.measures.joint.to_mm()) {
             return Some(format!("{length:.2} mm are bare at {at:?}, and the patch for it is {patch:.2} long"));
         }
     }

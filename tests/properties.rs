@@ -9,7 +9,7 @@ use flapwright::design::{Design, Piece, Role, design};
 use flapwright::diag::{Diagnostic, Severity, Source, any_error};
 use flapwright::fit::{Fit, fit, solids};
 use flapwright::geom::{Contour, overlap};
-use flapwright::job::{self, Job};
+use flapwright::job::{self, Job, Side};
 use random_job::RandomJob;
 
 struct Built {
@@ -151,7 +151,7 @@ fn figures(b: &Built) -> Vec<(String, f64)> {
 
 #[test]
 fn twice_the_job_is_twice_the_box() {
-    let mut tried = 0;
+    let (mut tried, mut by_patches) = (0, 0);
     for seed in 0..2500 {
         let random = RandomJob::new(seed);
         // The thickness from which a crease is double, or impossible, is a size of its own, and so are the
@@ -163,6 +163,12 @@ fn twice_the_job_is_twice_the_box() {
             continue;
         }
         let (Ok(one), Ok(two)) = (build(&random.toml(1.0)), build(&random.toml(2.0))) else { continue };
+        // A patch has a size of its own, and a lid that carries one lies a cloth higher.
+        let walls = |b: &Built| b.design.measures.walls.values().map(|w| w.to_mm()).collect::<Vec<_>>();
+        if walls(&one).iter().zip(walls(&two)).any(|(a, b)| (a * 2.0 - b).abs() > 1e-6) {
+            by_patches += 1;
+            continue;
+        }
         let (a, b) = (figures(&one), figures(&two));
         assert_eq!(a.len(), b.len(), "seed {seed}");
         for ((name, a), (_, b)) in a.iter().zip(&b) {
@@ -172,7 +178,7 @@ fn twice_the_job_is_twice_the_box() {
         }
         tried += 1;
     }
-    assert!(tried > 800, "{tried}");
+    assert!(tried > 800 && by_patches < 60, "{tried} {by_patches}");
 }
 
 fn swapped(id: &str) -> String {
@@ -193,7 +199,7 @@ fn is_mirror(a: &Contour, b: &Contour) -> bool {
 
 #[test]
 fn left_and_right_swapped_is_the_pattern_mirrored() {
-    let mut tried = 0;
+    let (mut tried, mut by_a_hair) = (0, 0);
     for seed in 0..2500 {
         let random = RandomJob::new(seed);
         // Strips have a first and a last end, straps an edge they are measured from.
@@ -201,6 +207,17 @@ fn left_and_right_swapped_is_the_pattern_mirrored() {
             continue;
         }
         let (Ok(one), Ok(two)) = (build(&random.toml(1.0)), build(&random.mirrored().toml(1.0))) else { continue };
+        // Whether a slit leaves a lid bare by a hair is found in steps from one end of its edge; a lid with a
+        // patch has a higher wall.
+        let wall = |b: &Built, side: Side| b.design.measures.walls.get(&side).copied();
+        let is_alike =
+            [(Side::Left, Side::Right), (Side::Right, Side::Left), (Side::Head, Side::Head), (Side::Tail, Side::Tail)]
+                .iter()
+                .all(|(a, b)| wall(&one, *a) == wall(&two, *b));
+        if !is_alike {
+            by_a_hair += 1;
+            continue;
+        }
         let pieces =
             |b: &Built| -> Vec<Piece> { b.design.pieces.iter().filter(|p| p.role != Role::Patch).cloned().collect() };
         let others = pieces(&two);
@@ -213,5 +230,5 @@ fn left_and_right_swapped_is_the_pattern_mirrored() {
         assert_eq!(out(&one), out(&two), "seed {seed}");
         tried += 1;
     }
-    assert!(tried > 800, "{tried}");
+    assert!(tried > 800 && by_a_hair < 20, "{tried} {by_a_hair}");
 }

@@ -123,6 +123,11 @@ impl Flat {
         Contour::new(outline).without_straight_vertices()
     }
 
+    /// The width of its joints, mm.
+    pub fn joint(&self) -> f64 {
+        self.arms.values().next().map_or(0.0, |arm| arm.joint)
+    }
+
     /// The corners of the base at which both sides have a wall.
     pub fn inner_corners(&self) -> Vec<InnerCorner> {
         let mut corners = Vec::new();

@@ -23,11 +23,7 @@ impl Build for HingedBoards {
         let (joint, ease) = measures::joint(job, joint_thickness);
         let (extra, beyond) = match job.build.seat {
             Seat::Beside => (measures::alike(job, t * 2.0 + l * 2.0 + c), Length::ZERO),
-            Seat::OnBase => {
-                let ends = |side: &Side| if has_free_end(job, *side) { c * 2.0 } else { Length::ZERO };
-                let extra = job.flaps.keys().map(|side| (*side, l * -2.0 - c - ends(side))).collect();
-                (extra, (t + l + c) * 2.0)
-            }
+            Seat::OnBase => (measures::alike(job, l * -2.0 - c * 3.0), measures::over_wall(job) * 2.0),
         };
         Auto { joint_thickness, joint, ease, step: t + c * 2.0 + l, extra, beyond: (beyond, beyond) }
     }
@@ -165,11 +161,6 @@ fn room(job: &Job) -> Room {
     Room { parts }
 }
 
-/// Whether the turn-in of a free edge of the base runs through the joint of a side.
-fn has_free_end(job: &Job, side: Side) -> bool {
-    Side::ALL.iter().any(|s| *s != side && *s != side.opposite() && !job.flaps.contains_key(s))
-}
-
 /// By how much a joint lets a wall or a lid rise: beside the base `sqrt(g^2 - te^2)` (derived: the cloth
 /// across the joint, of length g, then runs aslant over te), on the base `g - te`.
 pub(super) fn rise(job: &Job, m: &Measures) -> f64 {
@@ -190,10 +181,13 @@ fn closed(job: &Job, m: &Measures, side: Side) -> [[f64; 2]; 2] {
     let height = of(&m.walls);
     let short = (of(&m.needed) - height).max(0.0);
     let lift = (short / 2.0).min(rise(job, m));
-    // The upper face of the lid, lying on what is beneath, above the underside of the base.
-    let tiers = f64::from(m.lower_tiers.get(&side).copied().unwrap_or_default());
-    let beneath = job.contents.interior_depth().to_mm() + tiers * (t + 2.0 * c + l);
-    let top = t + l + beneath + l + c + t - (short - 2.0 * lift);
+    // The upper face of the lid, lying on what is beneath, above the underside of the base: where a wall of
+    // just the height that it wants would bring it.
+    let wanted = match job.build.seat {
+        Seat::Beside => of(&m.needed),
+        Seat::OnBase => t + of(&m.needed) + 4.0 * (l + c) + t,
+    };
+    let top = wanted - (short - 2.0 * lift);
     match job.build.seat {
         Seat::Beside => {
             let g = m.joint.to_mm();
@@ -201,8 +195,11 @@ fn closed(job: &Job, m: &Measures, side: Side) -> [[f64; 2]; 2] {
             [[outer, lift], [top - lift - height, outer]]
         }
         Seat::OnBase => {
-            let under = 2.0 * l + if has_free_end(job, side) { 2.0 * c } else { 0.0 };
-            let foot = t + under + lift;
+            // At a wall's foot lie two liners and two cloths, turn-ins or a turn-in and a patch, and as
+            // much between its top and the lid, which cannot come down lower there.
+            let between = 2.0 * l + 2.0 * c;
+            let foot = t + between + lift;
+            let top = top.max(foot + height + between + t);
             [[0.0, foot], [top - foot - height, 0.0]]
         }
     }

@@ -13,11 +13,11 @@
 //!   cloth (common practice, no source: one board thickness where cloth and liner count as nothing);
 //! - a wall is `D + n s + x` high, n the number of distinct lower tiers, and x what brings its top
 //!   where the lid wants it: `2 t + 2 l + c` beside the base (flush with the lid's upper face). On
-//!   the base it stands on two liners and under two liners and the turn-ins of its lid's joint:
-//!   `x = -2 l - c`, and `2 c` less where the turn-in of a free end runs through the joint at its
-//!   foot (derived);
-//! - walls on the base leave the interior free of their liner and of the turn-ins at their ends: the
-//!   base is `t + l + c` larger on each side (derived).
+//!   the base it stands on two liners and two cloths (turn-ins, or a turn-in over a patch), and as much
+//!   lies between its top and the lid: `x = -2 l - 3 c` (derived);
+//! - a lid that carries a patch on its inside lies a cloth higher, and so do those above it (derived);
+//! - walls on the base leave the interior free of their liner and of turn-in and patch at their ends: the
+//!   base is `t + l + 2 c` larger on each side (derived).
 //!
 //! For folding board there is no joint: panels are measured from crease to crease on the board's
 //! middle surface. The base is `t + 2 l` larger than the interior, half of that on each side, and a
@@ -102,11 +102,20 @@ pub(super) fn flap_inset(job: &Job) -> Length {
 /// How far beyond the interior a lid's hinge lies, over its wall.
 pub fn over_wall(job: &Job) -> Length {
     let (t, c, l) = thicknesses(job);
-    if job.build.construction.terms().is_hinged && job.build.seat == Seat::OnBase { t + l + c } else { Length::ZERO }
+    if job.build.construction.terms().is_hinged && job.build.seat == Seat::OnBase {
+        t + l + c * 2.0
+    } else {
+        Length::ZERO
+    }
 }
 
-/// The measures of a job.
+/// The measures of a job whose lids carry no patches.
 pub fn measure(job: &Job) -> Measures {
+    measure_patched(job, &[])
+}
+
+/// The measures of a job where the lids of these sides carry patches on their inside.
+pub(super) fn measure_patched(job: &Job, patched: &[Side]) -> Measures {
     let auto = super::table::of(job).measures(job);
     let terms = job.build.construction.terms();
     // What the construction has no use for is not taken from the job.
@@ -122,9 +131,11 @@ pub fn measure(job: &Job) -> Measures {
         let auto_extra = auto.extra.get(side).copied().unwrap_or_default();
         let extra = given_extra.unwrap_or(auto_extra);
         let own_extra = job.strips.as_ref().and_then(|s| s.at(*side).wall_extra(*side));
-        walls.insert(*side, depth + own_extra.unwrap_or(extra + step * f64::from(*n)));
+        let patches = thicknesses(job).1 * f64::from(patches_under(job, *side, patched));
+        let more = if given_extra.is_none() { patches } else { Length::ZERO };
+        walls.insert(*side, depth + own_extra.unwrap_or(extra + step * f64::from(*n) + more));
         // What truly lies beneath, whatever step the job gives.
-        needed.insert(*side, depth + auto_extra + auto.step * f64::from(*n));
+        needed.insert(*side, depth + auto_extra + auto.step * f64::from(*n) + patches);
     }
     let flap_inset = flap_inset(job);
     let reach = job.flaps.keys().map(|side| (*side, reach(job, *side, flap_inset, &lower_tiers))).collect();
@@ -189,6 +200,17 @@ pub(super) fn folded(job: &Job, step: Length, beneath: impl Fn(Side) -> Length) 
         extra: job.flaps.keys().map(|side| (*side, creased + beneath(*side))).collect(),
         beyond: (both(Side::Left), both(Side::Head)),
     }
+}
+
+/// How many patches lie between the stack and the board of a lid: its own, and one for every tier beneath in
+/// which a lid has one.
+fn patches_under(job: &Job, side: Side, patched: &[Side]) -> u32 {
+    let tier = |side: &Side| job.flaps.get(side).map(|f| f.tier);
+    let Some(own) = tier(&side) else { return 0 };
+    let mut tiers: Vec<u32> = patched.iter().filter(|s| **s == side || tier(s) < Some(own)).filter_map(tier).collect();
+    tiers.sort_unstable();
+    tiers.dedup();
+    tiers.len() as u32
 }
 
 /// How many distinct tiers lie below this one.

@@ -28,6 +28,7 @@ pub use labels::copy_label;
 pub use lettering::{extent, letters};
 pub use limits::limits;
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
+use measures::measure_patched;
 pub use measures::{Measures, measure, over_wall, thicknesses};
 pub use patch::PatchPlace;
 pub use tolerance::{Deviations, binds, mean_over, phi};
@@ -50,7 +51,14 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     if any_error(&limited) {
         return (Design::none(measures), limited);
     }
-    let (design, said) = laid_out(job, build, measures);
+    let (mut design, mut said) = laid_out(job, build, measures);
+    // Which lids carry patches is known only once the cloth is laid out; their walls are higher for it.
+    let mut patched: Vec<Side> = design.patches.iter().filter_map(|p| p.part.lid()).collect();
+    patched.sort_unstable();
+    patched.dedup();
+    if !patched.is_empty() {
+        (design, said) = laid_out(job, build, measure_patched(job, &patched));
+    }
     limited.extend(said);
     (design, limited)
 }

@@ -22,6 +22,8 @@ pub(super) const GRIP: f64 = 6.0;
 const BACK: f64 = 0.5;
 /// How far such a patch ends before the notch does, mm, so that it does not stand out of the corner.
 const SHORT: f64 = 1.0;
+/// How far a patch may go into a joint, as a share of its width.
+const INTO_JOINT: f64 = 0.8;
 /// How finely an edge is tried for bare places, mm.
 const STEP: f64 = 0.1;
 /// What the trial may miss of a bare stretch at its ends, mm: a few steps.
@@ -72,8 +74,9 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
     let out = OUT.min(t);
     for (edge, part, place) in edges(flat) {
         let Some((from, to)) = bare(&edge, &cloth.outline, &slits, enough) else { continue };
-        let spare = SPARE.to_mm() + MISSED;
-        let (low, high) = (from - spare, to + spare);
+        // Past the edge's end it goes into the joint, and must not climb the next board there.
+        let (spare, past) = (SPARE.to_mm() + MISSED, INTO_JOINT * flat.joint());
+        let (low, high) = ((from - spare).max(-past), (to + spare).min(edge.length() + past));
         // Flat, it lies on the cloth outside the edge, goes up the board's thickness, and over its inside.
         let outline = patch(&edge, low, high, out.to_mm(), (t + inside).to_mm());
         let shares =

@@ -18,7 +18,7 @@ pub use open::bare;
 pub use share::{Closing, Failing, Mend, Risk, closing, told};
 pub use strap::{StrapFigures, lines as strap_lines, path as strap_path};
 
-use crate::assembly::{Assembly, Cover, Face, LayerKind, space};
+use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};
 use crate::design::{Design, Measures};
 use crate::diag::{Diagnostic, any_error};
 use crate::job::{Job, Seat, Side};
@@ -152,7 +152,17 @@ fn exterior(job: &Job, assembly: &Assembly) -> [Length; 3] {
             }
         }
     }
+    let places = assembly.closed();
     for hinge in &assembly.hinges {
+        // The outside of a crease lies half a board beyond the line about which it turns.
+        if let (HingeKind::Crease, Some(parent), Some(place)) =
+            (hinge.kind, assembly.panels.get(hinge.parent), places.get(hinge.parent))
+        {
+            let out = -(hinge.axis.end - hinge.axis.start).normalized().unwrap_or_default().left();
+            for p in [hinge.axis.start, hinge.axis.end] {
+                reach(place.at(p + out * (parent.thickness / 2.0), parent.level));
+            }
+        }
         let doubled: f64 =
             hinge.room.parts.iter().filter(|p| p.0 == crate::assembly::LayerIn::DoubledLiner).map(|p| p.1).sum();
         let cloth = job.cloth.as_ref().map_or(0.0, |c| c.thickness.to_mm());
