@@ -16,6 +16,7 @@ mod dxf;
 mod edition;
 mod exports;
 mod faults;
+mod folded_boxes;
 mod folder;
 mod folding;
 mod folding_reference;

@@ -130,6 +130,11 @@ pub fn manifest(
     Ok(bytes)
 }
 
+/// The pieces as the manifest lists them.
+pub fn pieces_as_json(pieces: &[design::Piece]) -> Result<serde_json::Value, serde_json::Error> {
+    serde_json::to_value(pieces.iter().map(Piece::of).collect::<Vec<_>>())
+}
+
 /// The SHA-256 of the bytes (FIPS 180-4) in lower-case hexadecimal.
 pub fn sha256_hex(bytes: &[u8]) -> String {
     let digit = |nibble: u8| char::from(b"0123456789abcdef"[usize::from(nibble & 15)]);

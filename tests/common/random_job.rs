@@ -97,6 +97,31 @@ impl RandomJob {
         }
     }
 
+    /// A random job with more of what makes a box hard to fold: thick cloth, low walls, lids of full reach, one
+    /// lid alone.
+    #[allow(dead_code, reason = "the bench has no use for it")]
+    pub(crate) fn for_folding(seed: u64) -> Self {
+        let mut job = Self::new(seed);
+        let mut d = Dice(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x0F01_DED0);
+        if d.chance(4) {
+            job.cloth = d.within(0.6, 1.2);
+        }
+        if d.chance(4) {
+            job.size[2] = d.within(0.5, 6.0);
+        }
+        if d.chance(4) {
+            job.flaps.truncate(1);
+        }
+        if d.chance(4) {
+            for (k, lid) in job.flaps.iter_mut().enumerate() {
+                // Opposite lids that share a tier would meet.
+                lid.tier = k as u32 + 1;
+                lid.reach = 100.0;
+            }
+        }
+        job
+    }
+
     /// Left and right swapped.
     #[allow(dead_code, reason = "the bench has no use for it")]
     pub(crate) fn mirrored(&self) -> Self {

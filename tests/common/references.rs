@@ -50,6 +50,22 @@ pub(crate) fn python_of(name: &str, script: &str, arguments: &[PathBuf], input: 
     Some(serde_json::from_slice(&output.stdout).expect("the script prints JSON"))
 }
 
+/// What `fold_boxes.py` finds in each of these boxes, in their order: a JSON value a line both ways.
+pub(crate) fn fold_boxes(boxes: &[Value]) -> Option<Vec<Value>> {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/references/fold_boxes.py");
+    let text: String = boxes.iter().map(|b| format!("{b}\n")).collect();
+    let mut command = Command::new(reference("python")?);
+    command.arg(&script).stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+    let mut child = command.spawn().expect("python starts");
+    let mut stdin = child.stdin.take().expect("piped");
+    let writer = std::thread::spawn(move || stdin.write_all(text.as_bytes()));
+    let output = child.wait_with_output().expect("python ends");
+    let _ = writer.join();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let lines = String::from_utf8(output.stdout).expect("UTF-8");
+    Some(lines.lines().map(|l| serde_json::from_str(l).expect("a line of JSON")).collect())
+}
+
 /// What ezdxf sees in these files, in their order; see `check_dxf.py`.
 pub(crate) fn read_by_ezdxf(files: &[PathBuf]) -> Option<Vec<Value>> {
     python("check_dxf.py", files, &Value::Null).map(|v| v.as_array().expect("an array").clone())

@@ -1,0 +1,436 @@
+"""Folds boxes from their flat pieces, every layer counted, with shapely and plain numbers.
+
+    fold_boxes.py     (standard input: JSON lines {"pieces": [...], "fit": {... "dressed": {...}}}, as in a manifest)
+
+For each line one JSON line: what the joints need, what shares space in the closed box, how each lid lies, the
+exterior, what is bare in the open box, and what is in the way of a lid that closes. Lengths in mm, areas in mm2.
+
+How it sees a box. A panel is a board of its outline, its outside face down in the flat layout. Cloth lies
+outside over panels and joints. What of it stands over the rim of that region is mirrored over the rim and lies
+inside: the turn-in, at joints' ends as well. Patches lie under it, the liner over it. A liner that is pressed
+into the joints is longer by the take-up of each joint, so its parts are moved back by one take-up per joint.
+Where two turn-ins overlap at a mitred corner they count as one: the pleat is pressed flat.
+"""
+
+import json
+import math
+import sys
+
+# Nothing is left beside the sources.
+sys.dont_write_bytecode = True
+
+import numpy
+import shapely
+from fold_flat import BESIDE, Hinge, turned_in
+from fold_shapes import TOLERANCE, Solid, areas, into, meeting, outline, parts, shared, strip
+from shapely import affinity
+from shapely.geometry import LineString, Polygon, box
+from shapely.ops import unary_union
+
+STEPS = 60
+
+
+class Box:
+    def __init__(self, told):
+        self.told = told
+        d = told["fit"]["dressed"]
+        self.t, self.c, self.l = d["board"], d["cloth"], d["liner"]
+        self.seat, self.take_up = d["seat"], d["take_up"]
+        self.contents, self.turn_in = d["contents"], d["turn_in"]
+        self.interior = told["fit"]["interior"]
+        self.panels = d["panels"]
+        for p in self.panels:
+            p["shape"] = outline(p["outline"])
+            p["name"] = " ".join(filter(None, [p["side"], p["part"]]))
+        self.hinges = [Hinge(h, self.panels) for h in d["hinges"]]
+        self.above = {h.child: h for h in self.hinges}
+        flat = turned_in(told["pieces"], self.panels, self.hinges, self.turn_in, self.t) if self.c > 0 else None
+        self.turned, self.rim = flat or (Polygon(), [])
+        if flat is None:
+            self.c = 0.0
+        self.lining()
+        self.patches = [(outline(p["outline"]), p["edge"], p["panel"]) for p in d["patches"]] if self.c > 0 else []
+        self.patched = shapely.union_all([p[0] for p in self.patches], grid_size=1e-5) if self.patches else Polygon()
+        self.layers = [self.dress(i) for i in range(len(self.panels))]
+
+    # Flat: what lies where.
+
+    def lining(self):
+        """The liner over each panel, moved back by the take-up of every joint between."""
+        lined = [outline(p["outline"]) for p in self.told["pieces"] if p["stock"] == "liner"]
+        whole = unary_union(lined) if lined and self.l > 0 else Polygon()
+        self.is_lined = not whole.is_empty
+        if not self.is_lined:
+            self.l = 0.0
+        self.liner = []
+        for i in range(len(self.panels)):
+            x = y = 0.0
+            k = i
+            while k in self.above:
+                h = self.above[k]
+                x, y = x - h.v[0] * self.take_up, y - h.v[1] * self.take_up
+                k = h.parent
+            self.liner.append(affinity.translate(whole, x, y))
+
+    def dress(self, i):
+        """The solids of a panel in its flat place: (what, region, from, to), heights from its outside face."""
+        shape, t, c, l = self.panels[i]["shape"], self.t, self.c, self.l
+        solids = [("board", shape, 0.0, t)]
+        patch = areas(self.patched.intersection(shape)) if c > 0 else areas(Polygon())
+        turned = areas(self.turned.intersection(shape)) if c > 0 else areas(Polygon())
+        if c > 0:
+            solids.append(("cloth", shape, -c, 0.0))
+            near = shape.buffer(0.01)
+            for a, b in self.rim:
+                free = LineString([a, b]).intersection(near)
+                if free.length < 0.05 or free.geom_type != "LineString":
+                    continue
+                ends = [free.coords[0], free.coords[-1]]
+                if (ends[1][0] - ends[0][0]) * (b[0] - a[0]) + (ends[1][1] - ends[0][1]) * (b[1] - a[1]) < 0:
+                    ends.reverse()
+                solids.append(("cloth on the edge", strip(*ends, c), -c, t + c))
+            for _, edge, panel in self.patches:
+                if edge and panel == i:
+                    a, b = map(tuple, edge)
+                    side = strip(a, b, 2 * c)
+                    if side.intersection(shape).area > side.area / 2:
+                        side = strip(b, a, 2 * c)
+                    solids.append(("patched edge", side, 0.0, t + 2 * c))
+            both = areas(turned.intersection(patch))
+            solids.append(("patch", patch, t, t + c))
+            solids.append(("turn-in", areas(turned.difference(patch)), t, t + c))
+            solids.append(("turn-in over a patch", both, t + c, t + 2 * c))
+        if self.is_lined:
+            liner = areas(self.liner[i].intersection(shape))
+            any_cloth = unary_union([turned, patch])
+            both = turned.intersection(patch)
+            for region, under in (
+                (liner.difference(any_cloth), 0.0),
+                (liner.intersection(any_cloth).difference(both), c),
+                (liner.intersection(both), 2 * c),
+            ):
+                solids.append(("liner", areas(region), t + under, t + under + l))
+        return [s for s in solids if s[1].area > 1e-4]
+
+    # What a joint has to pass.
+
+    def room(self, h):
+        """What lies between the two boards of a joint, the boards' own thickness with it."""
+        low, high = max(r[0] for r in h.reach), min(r[1] for r in h.reach)
+        if high - low < 1:
+            return self.t, self.t
+        length = high - low
+        near = [0.05, 0.3, 0.6] + [1.0 + 0.5 * k for k in range(80)]
+        near = [s for s in near if s < length / 2]
+        u = numpy.array([low + s for s in near] + [high - s for s in near] + [(low + high) / 2])
+        is_wall = self.panels[h.child]["part"] == "wall"
+        # Beside the base, the wall's inside face looks at the edges of base and lid; on it, they at its edges.
+        face_is_child = is_wall == (self.seat == "beside")
+        face, edge = (h.child, h.parent) if face_is_child else (h.parent, h.child)
+
+        def on(shape, board, distance):
+            v = h.width + distance if board == h.child else -distance
+            x, y = (h.a[k] + h.u[k] * u + h.v[k] * v for k in (0, 1))
+            return shapely.contains_xy(shape, x, y).astype(float)
+
+        def across(shape, board):
+            return on(shape, board, BESIDE) * on(shape, board, -min(BESIDE, h.width / 3))
+
+        joint = numpy.zeros(len(u))
+        for shape, thick in ((self.turned, self.c), (self.patched, self.c), (self.liner[edge], self.l)):
+            if thick > 0 and not shape.is_empty:
+                joint += thick * across(shape, edge)
+        on_face = numpy.zeros(len(u))
+        for share in (0.05, 0.25, 0.5, 0.75, 0.95):
+            there = numpy.zeros(len(u))
+            for shape, thick in ((self.turned, self.c), (self.patched, self.c), (self.liner[face], self.l)):
+                if thick > 0 and not shape.is_empty:
+                    there += thick * on(shape, face, share * self.t)
+            on_face = numpy.maximum(on_face, there)
+        settled = self.t + joint + on_face
+        need = settled.copy()
+        if self.seat == "on-base" and self.take_up > 0 and self.is_lined:
+            middle = on(self.liner[edge], edge, -min(BESIDE, h.width / 3))
+            need += 2 * self.l * middle
+        return float(need.max()), float(settled.max())
+
+    # Folding.
+
+    def local(self, h, degrees, corner):
+        """The child's flat layout as it stands in its parent's: a turn about the hinge and where its outer edge goes."""
+        s, k = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
+        u, v, w = numpy.append(h.u, 0), numpy.append(h.v, 0), numpy.array([0.0, 0.0, 1.0])
+        turn = numpy.outer(u, u) + numpy.outer(v * k + w * s, v) + numpy.outer(w * k - v * s, w)
+        start = numpy.append(h.a, self.panels[h.parent]["level"])
+        child = numpy.append(h.a + h.v * h.width, self.panels[h.child]["level"])
+        return turn, start + v * corner[0] + w * corner[1] - turn @ child
+
+    def corner(self, h, degrees, rise=0.0):
+        """Where the outer edge of the child's hinge edge lies, (v, w) from the parent's outer edge."""
+        s, k = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
+        if not h.is_joint:
+            return (self.t / 2 * s, self.t / 2 * (1 - k))
+        is_wall = self.panels[h.child]["part"] == "wall"
+        in_line = math.sqrt(max(0.0, h.width**2 - rise**2))
+        if self.seat == "beside":
+            # The wall turns about its own foot, the lid about the wall's upper edge.
+            return (h.width + (in_line - h.width) * s, rise * s) if is_wall else (h.width * k + rise * s, in_line * s)
+        settled = self.settled[h.child] + rise
+        # The wall turns about the base's edge, the lid about its own.
+        return (h.width * k, settled * s) if is_wall else (h.width + (settled - h.width) * s, 0.0)
+
+    def pose(self, rises):
+        """Every panel's frame in the closed box."""
+        frames = {}
+
+        def frame(i):
+            if i in frames:
+                return frames[i]
+            if i not in self.above:
+                frames[i] = (numpy.eye(3), numpy.zeros(3))
+                return frames[i]
+            h = self.above[i]
+            turn, move = self.local(h, 90, self.corner(h, 90, rises.get(i, 0.0)))
+            outer_turn, outer_move = frame(h.parent)
+            frames[i] = (outer_turn @ turn, outer_turn @ move + outer_move)
+            return frames[i]
+
+        for i in range(len(self.panels)):
+            frame(i)
+        return frames
+
+    def solids(self, i, frame):
+        level = self.panels[i]["level"]
+        return [Solid(i, what, region, level + low, level + high, frame) for what, region, low, high in self.layers[i]]
+
+    def height_of(self, i):
+        """How high a wall is, from hinge to hinge."""
+        h = self.above[i]
+        xs = [float((numpy.array(p[:2]) - h.a) @ h.v) for p in self.panels[i]["shape"].exterior.coords]
+        return max(xs) - h.width
+
+    def run(self):
+        t, c, l = self.t, self.c, self.l
+        out = {"joints": [], "play": {}, "overlaps": [], "on_the_way": []}
+        self.settled, needs = {}, {}
+        for h in self.hinges:
+            if h.is_joint:
+                need, settled = self.room(h)
+                needs[h.child], self.settled[h.child] = need, settled
+                out["joints"].append({"at": self.panels[h.child]["name"], "need": need, "width": h.width})
+        lids = sorted((h.order, h.child) for h in self.hinges if self.panels[h.child]["part"] == "lid")
+        # How high each lid wants to lie: the contents on the base's own face, then lid upon lid.
+        flat = self.pose({})
+        base = next(i for i, p in enumerate(self.panels) if p["part"] == "base")
+        footprint = box(*(s * v / 2 for s in (-1, 1) for v in self.contents[:2]))
+        bed = t + self.panels[base]["level"] + l
+        rim = max([0.0] + [s[3] - t - l for s in self.layers[base] if s[0] in ("liner", "turn-in") and s[1].intersection(footprint).area > 1])
+        tops = [(footprint, bed + self.interior[2])]
+        rises, wants, gives = {}, {}, {}
+        out["over_none"] = []
+        for order in sorted({o for o, _ in lids}):
+            placed = []
+            for _, i in (x for x in lids if x[0] == order):
+                under = [(s.region, s.high - s.low, s.base_height) for s in self.under_side(i, flat[i])]
+                best, is_over = None, order == lids[0][0]
+                for region, _, height in under:
+                    for k, (top, z) in enumerate(tops):
+                        meets = region.intersects(top) and region.intersection(top).area > 1
+                        is_over |= meets and k > 0
+                        # Tiers step up over the whole box: a lid counts those below it whether it reaches over them or not.
+                        if meets or k > 0:
+                            best = max(best if best is not None else -1e9, z + height)
+                if not is_over:
+                    out["over_none"].append(self.panels[i]["name"])
+                plan = self.plan(i, flat[i])
+                wall = self.above[i].parent
+                h, foot = self.height_of(wall), self.above[wall]
+                level = self.panels[foot.parent]["level"]
+                if not foot.is_joint:
+                    give = level + h
+                elif self.seat == "beside":
+                    give = h - t
+                else:
+                    give = self.settled[wall] + h + self.settled[i] - t
+                if best is None:
+                    best = give
+                wants[i], gives[i] = best, give
+                play = give - best
+                out["play"][self.panels[i]["side"]] = play
+                if play > 0 and self.seat == "beside" and foot.is_joint:
+                    # Its joint lets the lid down along the wall's inside, as far as the layers leave it way.
+                    rises[i] = -min(play, math.sqrt(max(0.0, self.above[i].width ** 2 - needs[i] ** 2)))
+                if play < 0 and foot.is_joint:
+                    can = []
+                    for k in (wall, i):
+                        g = self.above[k].width
+                        can.append(math.sqrt(max(0.0, g * g - needs[k] ** 2)) if self.seat == "beside" else max(0.0, g - needs[k]))
+                    whole = sum(can)
+                    if whole > 0:
+                        share = min(1.0, -play / whole)
+                        rises[wall], rises[i] = can[0] * share, can[1] * share
+                placed.append((plan, best + t + c))
+            tops += placed
+        out["rim"] = rim
+        frames = self.pose(rises)
+        every = {i: self.solids(i, frames[i]) for i in range(len(self.panels))}
+        related = {frozenset((h.parent, h.child)) for h in self.hinges}
+        related |= {frozenset((i, j)) for i, p in enumerate(self.panels) for j, q in enumerate(self.panels) if {p["part"], q["part"]} == {"base", "outer-base"}}
+        worst = {}
+
+        def note(a, b, names):
+            depth = shared(a, b)
+            if depth > TOLERANCE and depth > worst.get(names, (0,))[0]:
+                worst[names] = (depth, a.what, b.what)
+
+        for i in every:
+            for j in every:
+                if i < j and frozenset((i, j)) not in related:
+                    for a, b in meeting(every[i], every[j]):
+                        note(a, b, (self.panels[i]["name"], self.panels[j]["name"]))
+        block = Solid(-1, "contents", footprint, bed, bed + self.contents[2], (numpy.eye(3), numpy.zeros(3)))
+        for i in every:
+            if self.panels[i]["part"] not in ("base", "outer-base"):
+                for a in every[i]:
+                    note(a, block, (self.panels[i]["name"], "contents"))
+        out["overlaps"] = [{"of": list(k), "by": v[0], "layers": list(v[1:])} for k, v in sorted(worst.items())]
+        out["exterior"] = self.exterior(every)
+        out.update(self.opened())
+        out["on_the_way"] = self.on_the_way(frames, every, rises)
+        return out
+
+    def plan(self, i, frame):
+        return Solid(i, "plan", self.panels[i]["shape"], 0, self.t, frame).region
+
+    def under_side(self, i, frame):
+        """The layers of a lid's inside as they look down: their plan, and how thick what hangs under its board is."""
+        seen = []
+        for what, region, low, high in self.layers[i]:
+            if high > self.t - 1e-9 and what not in ("cloth on the edge", "patched edge"):
+                s = Solid(i, what, region, low, high, frame)
+                s.base_height = high - self.t
+                seen.append(s)
+        return seen
+
+    def exterior(self, every):
+        low, high = numpy.full(3, 1e9), numpy.full(3, -1e9)
+        for solids in every.values():
+            for s in solids:
+                low, high = numpy.minimum(low, s.low_corner), numpy.maximum(high, s.high_corner)
+        if self.seat == "on-base":
+            # The joint's cloth stands outside the base's edge, and what of the liner it holds twice.
+            for h in self.hinges:
+                if h.is_joint and self.panels[h.child]["part"] == "wall":
+                    out = self.c + (2 * self.l if self.take_up > 0 and self.is_lined else 0.0)
+                    edge = numpy.append(h.a + h.v * out, 0.0)
+                    for k in (0, 1):
+                        if abs(h.v[k]) > 0.5:
+                            low[k], high[k] = min(low[k], edge[k]), max(high[k], edge[k])
+        return [float(x) for x in high - low]
+
+    def opened(self):
+        """What the open box shows: boards that nothing covers, and raw edges of cloth beside the liner."""
+        if not self.is_lined:
+            return {"bare": {}, "bare_mm2": 0.0, "raw_mm": 0.0}
+        bare, raw, places = {}, 0.0, []
+        for i, p in enumerate(self.panels):
+            if p["part"] == "outer-base":
+                continue
+            shape = p["shape"]
+            for piece in self.told["pieces"]:
+                if piece["id"] == p["piece"] and piece["holes"]:
+                    shape = shape.difference(unary_union([outline(h) for h in piece["holes"]]))
+            cloths = areas(unary_union([self.turned, self.patched]).intersection(p["shape"])) if self.c > 0 else Polygon()
+            left = shape.difference(unary_union([cloths, self.liner[i]]))
+            left = left.buffer(-0.01).buffer(0.01)
+            if self.c > 0:
+                bare[p["name"]] = left.area
+                edges = cloths.boundary.difference(p["shape"].boundary.buffer(0.05)).difference(self.liner[i].buffer(0.05))
+                raw += edges.length
+            if self.c > 0:
+                places += [[p["name"], round(g.area, 2), [round(x, 2) for x in g.bounds]] for g in parts(left)]
+        return {"bare": {k: v for k, v in bare.items() if v > 0.01}, "bare_mm2": sum(bare.values()), "raw_mm": raw, "places": places}
+
+    # On the way.
+
+    def on_the_way(self, frames, every, rises):
+        found = []
+        walls = [i for i, p in enumerate(self.panels) if p["part"] == "wall"]
+        for h in self.hinges:
+            part = self.panels[h.child]["part"]
+            if part == "lid":
+                others = [w for w in walls if w != h.parent]
+            elif not h.is_joint:
+                others = [w for w in walls if w != h.child]
+            else:
+                continue
+            for w in others:
+                depth, degrees, what = self.sweep(h, frames, every[w], rises)
+                if depth > TOLERANCE:
+                    found.append({"of": [self.panels[h.child]["name"], self.panels[w]["name"]], "by": depth, "at": degrees, "layers": what})
+        return found
+
+    def sweep(self, h, frames, obstacles, rises):
+        """How deep a panel that turns by its hinge goes into solids at rest; in cuts across the hinge."""
+        outer_turn, outer_move = frames[h.parent]
+        e = outer_turn @ numpy.append(h.u, 0.0)
+        along = int(numpy.argmax(abs(e)))
+        across = [k for k in range(3) if k != along]
+        worst = (0.0, 0.0, [])
+        level = self.panels[h.child]["level"]
+        k = 0 if abs(h.u[0]) > 0.5 else 1
+        turn, move = frames[h.child]
+        start = (turn @ numpy.array([h.a[0], h.a[1], level]) + move)[along]
+        ahead = turn[along, k]
+        pairs, rectangles, names = [], [], []
+        for what, region, low, high in self.layers[h.child]:
+            bounds = region.bounds
+            for solid in obstacles:
+                # Cuts at both ends of what the two have in common along the hinge, and in its middle.
+                own = sorted(start + (bounds[j] - h.a[k]) * ahead for j in (k, k + 2))
+                a = max(own[0], solid.low_corner[along]) + TOLERANCE
+                b = min(own[1], solid.high_corner[along]) - TOLERANCE
+                cuts = {a, (a + b) / 2, b} if a < b else set()
+                for cut in cuts:
+                    # The flat coordinate along the hinge that this cut has.
+                    value = h.a[k] + (cut - start) / ahead
+                    if not bounds[k] < value < bounds[k + 2]:
+                        continue
+                    other = solid.cut(along, cut)
+                    if other is None:
+                        continue
+                    far = (bounds[1 - k] - 1, bounds[3 - k] + 1)
+                    line = LineString([(value, f) if k == 0 else (f, value) for f in far])
+                    seen = region.intersection(line)
+                    for own in getattr(seen, "geoms", [seen]):
+                        if own.geom_type == "LineString" and own.length > 1e-3:
+                            p, q = own.coords[0], own.coords[-1]
+                            pairs.append([(*f[:2], z + level) for f, z in ((p, low), (q, low), (q, high), (p, high))])
+                            rectangles.append(other)
+                            names.append([what, solid.what])
+        if not pairs:
+            return worst
+        flat, others = numpy.array(pairs), numpy.array(rectangles)
+        # The end of the turn is the closed box, which is judged as such.
+        for step in range(STEPS):
+            d = 90.0 * step / STEPS
+            turn, move = self.local(h, d, self.corner(h, d, rises.get(h.child, 0.0)))
+            turn, move = outer_turn @ turn, outer_turn @ move + outer_move
+            depths = into((flat @ turn.T + move)[:, :, across], others)
+            n = int(numpy.argmax(depths))
+            if depths[n] > worst[0]:
+                worst = (float(depths[n]), d, names[n])
+        return worst
+
+
+def fold(line):
+    try:
+        return Box(json.loads(line)).run()
+    except (ValueError, KeyError, IndexError, ZeroDivisionError, StopIteration, shapely.errors.ShapelyError) as why:
+        return {"error": f"{type(why).__name__}: {why}"}
+
+
+if __name__ == "__main__":
+    for line in sys.stdin:
+        if line.strip():
+            print(json.dumps(fold(line)), flush=True)
