@@ -49,15 +49,16 @@ fn walls_on_the_base_by_hand() {
     let (job, d, fit) = build(&four_lids("[box]\nseat = 'on-base'\nease = 0.3"));
     // Base W + 2 (t + l + 2 c), H + 2 (t + l + 2 c).
     near(size(&d, "board-base"), [108.0, 158.0]);
-    // Walls D + n s - 2 l - 3 c = 10 + n (3 + 0.8 + 0.2) - 1.6; head and tail whole, left and right shorter at
+    // Walls D + n s - 2 l - (1 + k) c = 10 + n (3 + 0.8 + 0.2) - 0.8 - 0.4 k, k 1 at head and tail and 2 at left
+    // and right, which are patched; head and tail whole, left and right shorter at
     // each end by the neighbour's board, 3, what it carries inside, two cloths and, 4 mm in, a liner, 1.0,
     // turn-in and patch of their own, 0.8, and the ease.
-    near(size(&d, "board-wall-head"), [108.0, 8.4]);
+    near(size(&d, "board-wall-head"), [108.0, 8.8]);
     near(size(&d, "board-wall-right"), [12.4, 158.0 - 2.0 * 5.1]);
     near(size(&d, "board-wall-left"), [16.4, 147.8]);
     // Closed: a wall stands on base, two liner faces and two cloths, 4.2 up; its outer face is the base's
     // edge. The first lids lie on base, liner, stack, liner and turn-in: 13.8. Between them and a wall's top are
-    // two liner faces and two turn-ins: 13.8 - 4.2 - 8.4 = 1.2.
+    // two liner faces and two turn-ins: 13.8 - 3.8 - 8.8 = 1.2.
     let all = solids(&job, &d.assembly);
     let named = |name: &str| all.iter().find(|s| s.name == name).unwrap();
     let left = named("left wall");

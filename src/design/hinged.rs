@@ -2,7 +2,7 @@
 
 use super::flap::FlapError;
 use super::flat::Flat;
-use super::measures::{self, Auto, Measures, thicknesses};
+use super::measures::{self, Auto, Measures, Patched, thicknesses};
 use super::table::{Build, Made};
 use super::work::Step;
 use super::{Design, Piece, Role, cover, dressing, liner, patch, strap};
@@ -11,21 +11,32 @@ use crate::diag::Diagnostic;
 use crate::geom::Contour;
 use crate::job::{Flap, FlapShape, Grain, Job, Seat, Side, StockKind};
 use crate::units::Length;
+use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
 
 pub(super) struct HingedBoards;
 
 impl Build for HingedBoards {
-    fn measures(&self, job: &Job) -> Auto {
+    fn measures(&self, job: &Job, patched: Option<&Patched>) -> Auto {
         let (t, c, l) = thicknesses(job);
-        let joint_thickness = room(job).needed();
-        let joint_thickness = crate::units::mm(joint_thickness);
+        // Beside a lid's hinge a patch may lie under the turn-in.
+        let patch = if patched.is_some_and(|p| p.is_at_hinge) { c } else { Length::ZERO };
+        let joint_thickness = crate::units::mm(room(job).needed()) + patch;
         let (joint, ease) = measures::joint(job, joint_thickness);
         let (extra, beyond) = match job.build.seat {
             Seat::Beside => (measures::alike(job, t * 2.0 + l * 2.0 + c), Length::ZERO),
-            Seat::OnBase => (measures::alike(job, l * -2.0 - c * 3.0), measures::over_wall(job) * 2.0),
+            Seat::OnBase => {
+                let extra =
+                    |side: &Side| (*side, c - l * 2.0 - c * 2.0 - c * f64::from(foot_cloths(job, *side, patched)));
+                (job.flaps.keys().map(extra).collect(), measures::over_wall(job) * 2.0)
+            }
         };
-        Auto { joint_thickness, joint, ease, step: t + c * 2.0 + l, extra, beyond: (beyond, beyond) }
+        let foot = |side: &Side| (*side, l * 2.0 + c * f64::from(foot_cloths(job, *side, patched)));
+        let feet = match job.build.seat {
+            Seat::OnBase => job.flaps.keys().map(foot).collect(),
+            Seat::Beside => BTreeMap::new(),
+        };
+        Auto { joint_thickness, joint, ease, step: t + c * 2.0 + l, extra, beyond: (beyond, beyond), feet }
     }
 
     /// Walls that stand on the base at left and right stand between those at head and tail: clear of their
@@ -161,6 +172,14 @@ fn room(job: &Job) -> Room {
     Room { parts }
 }
 
+/// How many cloths lie under the foot of a wall that stands on the base: the turn-in of its end, and a patch
+/// beneath it, or the base's own turn-in where that runs through the joint.
+fn foot_cloths(job: &Job, side: Side, patched: Option<&Patched>) -> u8 {
+    let has_free_end = Side::ALL.iter().any(|s| *s != side && *s != side.opposite() && !job.flaps.contains_key(s));
+    let is_patched = patched.is_none_or(|p| p.parts.contains(&Part::Wall(side)));
+    if has_free_end || is_patched { 2 } else { 1 }
+}
+
 /// By how much a joint lets a wall or a lid rise: beside the base `sqrt(g^2 - te^2)` (derived: the cloth
 /// across the joint, of length g, then runs aslant over te), on the base `g - te`.
 pub(super) fn rise(job: &Job, m: &Measures) -> f64 {
@@ -177,7 +196,7 @@ pub(super) fn rise(job: &Job, m: &Measures) -> f64 {
 fn closed(job: &Job, m: &Measures, side: Side) -> [[f64; 2]; 2] {
     let (t, c, l) = thicknesses(job);
     let (t, c, l) = (t.to_mm(), c.to_mm(), l.to_mm());
-    let of = |map: &std::collections::BTreeMap<Side, Length>| map.get(&side).copied().unwrap_or_default().to_mm();
+    let of = |map: &BTreeMap<Side, Length>| map.get(&side).copied().unwrap_or_default().to_mm();
     let height = of(&m.walls);
     let short = (of(&m.needed) - height).max(0.0);
     let lift = (short / 2.0).min(rise(job, m));
@@ -185,7 +204,7 @@ fn closed(job: &Job, m: &Measures, side: Side) -> [[f64; 2]; 2] {
     // just the height that it wants would bring it.
     let wanted = match job.build.seat {
         Seat::Beside => of(&m.needed),
-        Seat::OnBase => t + of(&m.needed) + 4.0 * (l + c) + t,
+        Seat::OnBase => t + of(&m.feet) + of(&m.needed) + 2.0 * (l + c) + t,
     };
     let top = wanted - (short - 2.0 * lift);
     match job.build.seat {
@@ -195,11 +214,9 @@ fn closed(job: &Job, m: &Measures, side: Side) -> [[f64; 2]; 2] {
             [[outer, lift], [top - lift - height, outer]]
         }
         Seat::OnBase => {
-            // At a wall's foot lie two liners and two cloths, turn-ins or a turn-in and a patch, and as
-            // much between its top and the lid, which cannot come down lower there.
-            let between = 2.0 * l + 2.0 * c;
-            let foot = t + between + lift;
-            let top = top.max(foot + height + between + t);
+            // Between its top and the lid lie two liners and two turn-ins: there it cannot come down lower.
+            let foot = t + of(&m.feet) + lift;
+            let top = top.max(foot + height + 2.0 * (l + c) + t);
             [[0.0, foot], [top - foot - height, 0.0]]
         }
     }

@@ -13,9 +13,10 @@
 //!   cloth (common practice, no source: one board thickness where cloth and liner count as nothing);
 //! - a wall is `D + n s + x` high, n the number of distinct lower tiers, and x what brings its top
 //!   where the lid wants it: `2 t + 2 l + c` beside the base (flush with the lid's upper face). On
-//!   the base it stands on two liners and two cloths (turn-ins, or a turn-in over a patch), and as much
-//!   lies between its top and the lid: `x = -2 l - 3 c` (derived);
-//! - a lid that carries a patch on its inside lies a cloth higher, and so do those above it (derived);
+//!   the base it stands on two liners and k cloths (k = 2: turn-ins, or a turn-in over a patch; else 1),
+//!   and under two liners and two turn-ins between its top and the lid: `x = -2 l - (1 + k) c` (derived);
+//! - a lid that carries a patch lies a cloth higher, and so do those above it; where one goes round its side,
+//!   beside the hinge, the joints pass a cloth more (derived);
 //! - walls on the base leave the interior free of their liner and of turn-in and patch at their ends: the
 //!   base is `t + l + 2 c` larger on each side (derived).
 //!
@@ -28,6 +29,7 @@
 
 use super::crease;
 use super::tolerance::{auto_ease, cut_clearance};
+use crate::assembly::Part;
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
@@ -57,6 +59,8 @@ pub struct Measures {
     pub needed: BTreeMap<Side, Length>,
     /// How many distinct lower tiers lie under each side's flap.
     pub lower_tiers: BTreeMap<Side, u32>,
+    /// How thick what lies under the foot of each wall is, where walls stand on the base.
+    pub feet: BTreeMap<Side, Length>,
     /// How far each lid reaches: as the job says, or a little less where it would meet the wall across.
     pub reach: BTreeMap<Side, Length>,
 }
@@ -85,6 +89,8 @@ pub(super) struct Auto {
     pub(super) extra: BTreeMap<Side, Length>,
     /// What the base has beyond the interior, across and up.
     pub(super) beyond: (Length, Length),
+    /// How thick what lies under the foot of each wall is, where walls stand on the base.
+    pub(super) feet: BTreeMap<Side, Length>,
 }
 
 /// The flap inset that a job asks for or that follows from its cloth. Beside walls that stand on the base
@@ -109,14 +115,24 @@ pub fn over_wall(job: &Job) -> Length {
     }
 }
 
-/// The measures of a job whose lids carry no patches.
+/// The measures of a job before it is known which parts carry patches.
 pub fn measure(job: &Job) -> Measures {
-    measure_patched(job, &[])
+    measure_patched(job, None)
 }
 
-/// The measures of a job where the lids of these sides carry patches on their inside.
-pub(super) fn measure_patched(job: &Job, patched: &[Side]) -> Measures {
-    let auto = super::table::of(job).measures(job);
+/// Which parts carry patches.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Patched {
+    /// These.
+    pub(super) parts: Vec<Part>,
+    /// Whether one goes round the side of a lid, beside its hinge.
+    pub(super) is_at_hinge: bool,
+}
+
+/// The measures of a job where these parts carry patches.
+pub(super) fn measure_patched(job: &Job, patches: Option<&Patched>) -> Measures {
+    let patched: Vec<Side> = patches.map(|p| p.parts.iter().filter_map(|p| p.lid()).collect()).unwrap_or_default();
+    let auto = super::table::of(job).measures(job, patches);
     let terms = job.build.construction.terms();
     // What the construction has no use for is not taken from the job.
     let own = |key: &str, written: Option<Length>| written.filter(|_| !terms.unused.contains(&key));
@@ -131,7 +147,7 @@ pub(super) fn measure_patched(job: &Job, patched: &[Side]) -> Measures {
         let auto_extra = auto.extra.get(side).copied().unwrap_or_default();
         let extra = given_extra.unwrap_or(auto_extra);
         let own_extra = job.strips.as_ref().and_then(|s| s.at(*side).wall_extra(*side));
-        let patches = thicknesses(job).1 * f64::from(patches_under(job, *side, patched));
+        let patches = thicknesses(job).1 * f64::from(patches_under(job, *side, &patched));
         let more = if given_extra.is_none() { patches } else { Length::ZERO };
         walls.insert(*side, depth + own_extra.unwrap_or(extra + step * f64::from(*n) + more));
         // What truly lies beneath, whatever step the job gives.
@@ -152,6 +168,7 @@ pub(super) fn measure_patched(job: &Job, patched: &[Side]) -> Measures {
         walls,
         needed,
         lower_tiers,
+        feet: auto.feet,
         reach,
     }
 }
@@ -199,6 +216,7 @@ pub(super) fn folded(job: &Job, step: Length, beneath: impl Fn(Side) -> Length) 
         step,
         extra: job.flaps.keys().map(|side| (*side, creased + beneath(*side))).collect(),
         beyond: (both(Side::Left), both(Side::Head)),
+        feet: BTreeMap::new(),
     }
 }
 

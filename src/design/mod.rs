@@ -28,13 +28,13 @@ pub use labels::copy_label;
 pub use lettering::{extent, letters};
 pub use limits::limits;
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
-use measures::measure_patched;
 pub use measures::{Measures, measure, over_wall, thicknesses};
+use measures::{Patched, measure_patched};
 pub use patch::PatchPlace;
 pub use tolerance::{Deviations, binds, mean_over, phi};
 pub use work::{PRESSED_FROM, Step, corner_name};
 
-use crate::assembly::Assembly;
+use crate::assembly::{Assembly, Part};
 use crate::diag::{Diagnostic, any_error};
 use crate::geom::{Contour, Path, Stroke};
 use crate::job::{CutFace, Grain, Job, Side, StockKind};
@@ -52,12 +52,14 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
         return (Design::none(measures), limited);
     }
     let (mut design, mut said) = laid_out(job, build, measures);
-    // Which lids carry patches is known only once the cloth is laid out; their walls are higher for it.
-    let mut patched: Vec<Side> = design.patches.iter().filter_map(|p| p.part.lid()).collect();
-    patched.sort_unstable();
-    patched.dedup();
-    if !patched.is_empty() {
-        (design, said) = laid_out(job, build, measure_patched(job, &patched));
+    // Which parts carry patches is known only once the cloth is laid out; walls are higher or lower for it.
+    let mut parts: Vec<Part> = design.patches.iter().map(|p| p.part).collect();
+    parts.sort_unstable();
+    parts.dedup();
+    let is_at_hinge = design.patches.iter().any(|p| p.edge.is_some() && p.part.lid().is_some());
+    let with_patches = measure_patched(job, Some(&Patched { parts, is_at_hinge }));
+    if with_patches != design.measures {
+        (design, said) = laid_out(job, build, with_patches);
     }
     limited.extend(said);
     (design, limited)

@@ -84,7 +84,6 @@ impl RandomJob {
             liner: d.chance(2).then(|| d.within(0.0, 0.4)),
             panels: d.chance(2),
             given,
-            is_auto: d.chance(3),
             ease: d.within(0.0, 1.0),
             inset: d.within(0.0, 2.5),
             flaps: flaps(&mut d, size),
@@ -94,6 +93,8 @@ impl RandomJob {
             reveal: d.within(1.0, 7.0),
             strap: d.chance(3),
             strap_along: d.of(&["height", "width"]),
+            // Last, so that what was drawn before it stays as it was.
+            is_auto: d.chance(3),
         }
     }
 
