@@ -19,7 +19,7 @@ use random_job::RandomJob;
 const JOBS: u64 = 10_000;
 const SAMPLES: [&str; 7] = [
     "cockle-portfolio",
-    "kelp-edition",
+    "dulse-atlas",
     "limpet-wrapper",
     "rockpool-folder",
     "sandpiper-case",

@@ -26,10 +26,10 @@ use std::time::Instant;
 
 /// What is compared: a sample and which of its stocks.
 const SETS: [(&str, StockKind); 5] = [
-    ("kelp-edition", StockKind::Cloth),
+    ("dulse-atlas", StockKind::Cloth),
     ("tideline-folio", StockKind::Cloth),
     ("rockpool-folder", StockKind::Cloth),
-    ("kelp-edition", StockKind::Liner),
+    ("dulse-atlas", StockKind::Liner),
     ("tideline-folio", StockKind::Liner),
 ];
 /// Pieces that leave less than this of their rectangles are none of those asked for.

@@ -346,7 +346,7 @@ mod tests {
 
     #[test]
     fn an_inch_is_25_4_mm_and_a_point_a_thousandth_of_it() {
-        // Source: international yard and pound agreement, 1959; the caliper point from printing handbooks.
+        // Source: international yard and pound agreement, 1959; the caliper point from memory.
         assert_eq!(inch(1.0), mm(25.4));
         assert!((points(98.0).to_mm() - 2.4892).abs() < 1e-12);
     }

@@ -22,12 +22,12 @@ fn run(dir: &Path, arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_flapwright")).current_dir(dir).args(arguments).output().unwrap()
 }
 
-/// The kelp edition with so many copies, and more lines at its end.
-fn kelp(dir: &Path, copies: u32, more: &str) {
-    let text = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/samples/kelp-edition.toml")).unwrap();
+/// The edition with so many copies, and more lines at its end.
+fn atlas(dir: &Path, copies: u32, more: &str) {
+    let text = fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/samples/dulse-atlas.toml")).unwrap();
     let line = text.lines().find(|l| l.starts_with("copies")).unwrap();
     let text = text.replace(line, &format!("copies = {copies}"));
-    fs::write(dir.join("kelp.toml"), format!("{text}\n{more}\n")).unwrap();
+    fs::write(dir.join("atlas.toml"), format!("{text}\n{more}\n")).unwrap();
 }
 
 fn manifest(folder: &Path) -> Value {
@@ -78,8 +78,8 @@ fn good(dir: &Path, arguments: &[&str]) -> String {
 #[test]
 fn sheets_that_repeat_are_cut_from_one_program_with_a_count() {
     let dir = folder("repeats");
-    kelp(&dir, 75, "");
-    let text = good(&dir, &["export", "kelp.toml", "--out", "out", "--machine", MACHINE]);
+    atlas(&dir, 75, "");
+    let text = good(&dir, &["export", "atlas.toml", "--out", "out", "--machine", MACHINE]);
     let out = dir.join("out");
     let manifest = manifest(&out);
     all_once(&manifest, 75);
@@ -113,8 +113,8 @@ fn sheets_that_repeat_are_cut_from_one_program_with_a_count() {
 #[test]
 fn cost_and_time_are_those_of_all_sheets() {
     let dir = folder("cost");
-    kelp(&dir, 30, "");
-    let text = good(&dir, &["export", "kelp.toml", "--out", "out", "--machine", MACHINE, "--format", "json"]);
+    atlas(&dir, 30, "");
+    let text = good(&dir, &["export", "atlas.toml", "--out", "out", "--machine", MACHINE, "--format", "json"]);
     let report: Value = serde_json::from_str(&text).unwrap();
     let manifest = manifest(&dir.join("out"));
     let takes = &report["takes"];
@@ -147,8 +147,8 @@ fn cost_and_time_are_those_of_all_sheets() {
 #[test]
 fn the_first_box_lies_alone_on_request() {
     let dir = folder("first");
-    kelp(&dir, 9, "");
-    good(&dir, &["export", "kelp.toml", "--out", "out", "--first-article"]);
+    atlas(&dir, 9, "");
+    good(&dir, &["export", "atlas.toml", "--out", "out", "--first-article"]);
     let manifest = manifest(&dir.join("out"));
     all_once(&manifest, 9);
     let (mut first, mut rest) = (0, 0);
@@ -165,8 +165,8 @@ fn the_first_box_lies_alone_on_request() {
     }
     assert_eq!(rest, 8 * first);
     // One box in all is the first article and nothing else.
-    kelp(&dir, 1, "");
-    good(&dir, &["export", "kelp.toml", "--out", "one", "--first-article"]);
+    atlas(&dir, 1, "");
+    good(&dir, &["export", "atlas.toml", "--out", "one", "--first-article"]);
     let one = self::manifest(&dir.join("one"));
     assert!(sheets(&one).iter().all(|s| s.0.starts_with("first-")), "{:?}", sheets(&one));
     all_once(&one, 1);
@@ -175,8 +175,8 @@ fn the_first_box_lies_alone_on_request() {
 #[test]
 fn copies_that_carry_their_numbers_have_sheets_of_their_own_and_are_proved() {
     let dir = folder("numbers");
-    kelp(&dir, 14, "[marks]\ncopy_numbers = true");
-    let o = run(&dir, &["export", "kelp.toml", "--out", "out", "--machine", MACHINE]);
+    atlas(&dir, 14, "[marks]\ncopy_numbers = true");
+    let o = run(&dir, &["export", "atlas.toml", "--out", "out", "--machine", MACHINE]);
     assert!(o.status.success());
     assert!(String::from_utf8_lossy(&o.stderr).contains("without numbers"), "the cost of it is said");
     let manifest = manifest(&dir.join("out"));
@@ -199,8 +199,8 @@ fn copies_that_carry_their_numbers_have_sheets_of_their_own_and_are_proved() {
 #[test]
 fn gauges_and_scrap_are_worked_and_proved() {
     let dir = folder("scrap");
-    kelp(&dir, 1, "[marks]\ngauges = true\nscrap = true");
-    good(&dir, &["export", "kelp.toml", "--out", "out", "--machine", MACHINE]);
+    atlas(&dir, 1, "[marks]\ngauges = true\nscrap = true");
+    good(&dir, &["export", "atlas.toml", "--out", "out", "--machine", MACHINE]);
     let manifest = manifest(&dir.join("out"));
     let sheets = manifest["sheets"].as_array().unwrap();
     assert!(sheets.iter().any(|s| s["marks"].as_array().is_some_and(|m| m.len() >= 5)), "the word has five letters");
@@ -215,7 +215,9 @@ fn gauges_and_scrap_are_worked_and_proved() {
     let cut = format!("{}{}", &program[..at], &program[end + 2..]);
     fs::write(dir.join("part.nc"), cut).unwrap();
     let sheet = format!("out/{}.dxf", sheets[0]["id"].as_str().unwrap());
-    let checked =
-        run(&dir, &["verify", "--program", "part.nc", "--machine", MACHINE, "--thickness", "98 pt", "--sheet", &sheet]);
+    let checked = run(
+        &dir,
+        &["verify", "--program", "part.nc", "--machine", MACHINE, "--thickness", "110 pt", "--sheet", &sheet],
+    );
     assert!(!checked.status.success());
 }

@@ -464,7 +464,7 @@ fn is_warned(job: &Job) -> bool {
 const SAMPLES: [(&str, &str); 3] = [
     ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
-    ("kelp-edition", include_str!("../samples/kelp-edition.toml")),
+    ("dulse-atlas", include_str!("../samples/dulse-atlas.toml")),
 ];
 
 #[test]

@@ -16,7 +16,7 @@ fn shapely_folds_the_samples_flat() {
     let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut manifests = Vec::new();
     let mut told = Vec::new();
-    for name in ["tideline-folio", "rockpool-folder", "kelp-edition", "cockle-portfolio"] {
+    for name in ["tideline-folio", "rockpool-folder", "dulse-atlas", "cockle-portfolio"] {
         let path = root.join("samples").join(format!("{name}.toml"));
         let text = std::fs::read_to_string(&path).unwrap();
         let job = job::read(&Source { name: name.into(), text }).0.unwrap();

@@ -14,7 +14,7 @@ fn begin(name: &str) -> (PathBuf, Child) {
     let dir = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("interrupted").join(name);
     let _ = fs::remove_dir_all(&dir);
     fs::create_dir_all(&dir).unwrap();
-    let text = include_str!("../samples/kelp-edition.toml").replace("copies = 12", "copies = 60");
+    let text = include_str!("../samples/dulse-atlas.toml").replace("copies = 12", "copies = 60");
     fs::write(dir.join("job.toml"), text).unwrap();
     let mut c = Command::new(env!("CARGO_BIN_EXE_flapwright"));
     c.current_dir(&dir).args(["export", "job.toml", "--out", "out", "--effort", "1000000"]);

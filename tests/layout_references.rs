@@ -95,8 +95,8 @@ fn a_few_rectangles_lie_nearly_as_well_as_an_exact_solver_lays_them() {
 /// the bars, 90 % of the board and 80 % of the cloth inside the margins.
 #[test]
 fn an_edition_is_laid_as_asked_and_uses_its_stock() {
-    let text = include_str!("../samples/kelp-edition.toml").replace("copies = 12", "copies = 75");
-    let source = Source { name: "kelp-edition.toml".into(), text };
+    let text = include_str!("../samples/dulse-atlas.toml").replace("copies = 12", "copies = 75");
+    let source = Source { name: "dulse-atlas.toml".into(), text };
     let job = job::read(&source).0.expect("the sample reads");
     let pieces = design(&job).0.pieces;
     let (sheets, told) = nest(&pieces, &job);

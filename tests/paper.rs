@@ -39,7 +39,7 @@ fn read_back(mode: &str, first: Option<PathBuf>, folders: &[PathBuf]) -> Option<
     python("check_pdf.py", &arguments, &Value::Null).map(|v| v.as_array().unwrap().clone())
 }
 
-/// Source of the demand: a printed template is as good as the rule that it is checked by. Outlines,
+/// Derived: a printed template is as good as the rule that it is checked by. Outlines,
 /// holes and slits, their tiles joined by what is printed on them alone, are the manifest's within
 /// 0.05 mm, each once; 100 mm and 4 in are that on every page.
 #[test]
@@ -81,7 +81,7 @@ fn pages_look_as_they_were_seen_last() {
     let folders = export_all(&scratch("paper-pages"), &[]);
     let looked_at: Vec<PathBuf> = folders
         .into_iter()
-        .filter(|f| ["tideline-folio", "kelp-edition", "limpet-wrapper"].iter().any(|n| f.ends_with(n)))
+        .filter(|f| ["tideline-folio", "dulse-atlas", "limpet-wrapper"].iter().any(|n| f.ends_with(n)))
         .collect();
     let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/references/pages");
     let Some(answers) = read_back("pages", Some(kept), &looked_at) else { return };

@@ -8,11 +8,12 @@ use flapwright::geom::{Contour, first_self_crossing};
 use flapwright::job::{self, Job, StockKind};
 use flapwright::nest::nest;
 use proptest::prelude::*;
+use proptest::test_runner::TestRunner;
 
 const SAMPLES: [(&str, &str); 3] = [
     ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
-    ("kelp-edition", include_str!("../samples/kelp-edition.toml")),
+    ("dulse-atlas", include_str!("../samples/dulse-atlas.toml")),
 ];
 
 fn job_of(text: &str) -> Option<Job> {
@@ -113,17 +114,24 @@ fn random_job() -> impl Strategy<Value = String> {
         })
 }
 
-proptest! {
-    #![proptest_config(ProptestConfig { cases: 2000, failure_persistence: None, ..ProptestConfig::default() })]
-
-    /// A random job is refused with reasons, or gives pieces that are sound.
-    #[test]
-    fn pieces_of_random_jobs_are_sound(text in random_job()) {
+/// A random job is refused with reasons, or gives pieces that are sound.
+#[test]
+fn pieces_of_random_jobs_are_sound() {
+    const CASES: u32 = 2000;
+    let mut runner =
+        TestRunner::new(ProptestConfig { cases: CASES, failure_persistence: None, ..ProptestConfig::default() });
+    let sound = std::cell::Cell::new(0);
+    let tried = runner.run(&random_job(), |text| {
         if let Some(job) = job_of(&text) {
             let (design, said) = design(&job);
             if !any_error(&said) {
                 check_pieces("random", &design);
+                sound.set(sound.get() + 1);
             }
         }
-    }
+        Ok(())
+    });
+    assert!(tried.is_ok(), "{tried:?}");
+    // Derived: lids with a taper of up to 30 degrees or a deep arc are often refused, the others are not.
+    assert!(sound.get() > CASES / 4, "only {} of {CASES} jobs were made", sound.get());
 }

@@ -51,7 +51,7 @@ fn numbers_count_through_and_lie_apart() {
     for (sample, machine) in [
         ("tideline-folio", "oscillating-knife-table"),
         ("tideline-folio", "shared-laser-cutter"),
-        ("kelp-edition", "drag-knife-table"),
+        ("dulse-atlas", "drag-knife-table"),
         ("rockpool-folder", "servo-plotter"),
     ] {
         for (name, bytes) in exported("numbers", sample, machine) {

@@ -33,7 +33,7 @@ fn the_interpreter_accepts_every_program_of_every_sample() {
     for machine in
         ["drag-knife-table", "oscillating-knife-table", "servo-plotter", "shared-laser-cutter", "small-router"]
     {
-        for sample in ["tideline-folio", "rockpool-folder", "kelp-edition"] {
+        for sample in ["tideline-folio", "rockpool-folder", "dulse-atlas"] {
             let out = scratch(&format!("programs-{machine}-{sample}")).join("out");
             let mut export = Command::new(env!("CARGO_BIN_EXE_flapwright"));
             export.arg("export").arg(root.join("samples").join(format!("{sample}.toml"))).arg("--out").arg(&out);

@@ -14,7 +14,7 @@ use proptest::prelude::*;
 const SAMPLES: [(&str, &str); 6] = [
     ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
-    ("kelp-edition", include_str!("../samples/kelp-edition.toml")),
+    ("dulse-atlas", include_str!("../samples/dulse-atlas.toml")),
     ("cockle-portfolio", include_str!("../samples/cockle-portfolio.toml")),
     ("sandpiper-case", include_str!("../samples/sandpiper-case.toml")),
     ("limpet-wrapper", include_str!("../samples/limpet-wrapper.toml")),
@@ -37,6 +37,30 @@ fn samples_and_starter_read_without_a_word() {
         assert_eq!(diagnostics, [], "{name}");
         assert!(job.is_some(), "{name}");
     }
+}
+
+/// The files of a module that declare keys.
+fn tables_of(module: &str) -> Vec<String> {
+    let folder = format!("{}/src/{module}", env!("CARGO_MANIFEST_DIR"));
+    let files = std::fs::read_dir(&folder).into_iter().flatten().flatten().map(|e| e.path());
+    let tables = files.filter(|p| p.file_name().is_some_and(|n| n.to_string_lossy().ends_with("keys.rs")));
+    tables.filter_map(|p| std::fs::read_to_string(p).ok()).collect()
+}
+
+/// As of every number of a shipped profile.
+#[test]
+fn every_default_says_where_it_comes_from() {
+    const ORIGINS: [&str; 5] = ["source: ", "from memory", "practice: ", "derived: ", "choice: "];
+    let mut defaults = 0;
+    for text in tables_of("job").into_iter().chain(tables_of("profile")) {
+        // A table that may be left out has the defaults of its keys.
+        for line in text.lines().filter(|l| l.contains("Default(") && !l.contains("Default(\"{}\")")) {
+            let comment = line.split_once(" // ").map(|(_, c)| c);
+            assert!(comment.is_some_and(|c| ORIGINS.iter().any(|o| c.starts_with(o) && c.len() > o.len())), "{line}");
+            defaults += 1;
+        }
+    }
+    assert!(defaults > 110, "{defaults}");
 }
 
 #[test]

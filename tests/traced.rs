@@ -111,7 +111,7 @@ fn the_traced_path_is_the_kerf_moved_sheet() {
     for (name, text) in [
         ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
         ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
-        ("kelp-edition", include_str!("../samples/kelp-edition.toml")),
+        ("dulse-atlas", include_str!("../samples/dulse-atlas.toml")),
     ] {
         let job = job::read(&Source { name: name.into(), text: text.into() }).0.unwrap();
         let pieces = design(&job).0.pieces;

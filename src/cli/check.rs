@@ -11,7 +11,7 @@ use crate::write::cost::takes;
 use serde_json::json;
 use std::path::Path;
 
-/// How many layouts are tried for each sheet unless the maker says how many: a report is wanted at once.
+/// How many layouts are tried for each sheet unless the command line does: a report is wanted at once.
 const QUICK: u32 = 1;
 
 pub(super) fn run(

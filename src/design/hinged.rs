@@ -237,7 +237,8 @@ fn crowded(side: Side, lid: &Flap, turn_in: Length) -> Option<Diagnostic> {
     })
 }
 
-/// From this share of the turn-in's width a rounded corner beside a dipped edge is crowded.
+/// From this share of the turn-in's width a rounded corner beside a dipped edge is crowded
+/// (our choice).
 const CROWDED: f64 = 0.6;
 
 fn board(id: String, role: Role, side: Option<Side>, outline: Contour) -> Piece {

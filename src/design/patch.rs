@@ -14,7 +14,8 @@ const SPARE: Length = mm(4.0);
 /// How far it goes out onto the cloth beside the edge, so that no board shows between them: turned up
 /// with that cloth it lies double on the edge, and must not reach round it (our choice).
 const OUT: Length = mm(2.0);
-/// A turn-in covers an edge when it reaches over the board's thickness and this much farther.
+/// A turn-in covers an edge when it reaches over the board's thickness and this much farther
+/// (our choice: what holds by its glue).
 const REACH_IN: Length = mm(GRIP);
 /// The same as a number of mm.
 pub(super) const GRIP: f64 = 6.0;
@@ -30,7 +31,7 @@ const STEP: f64 = 0.1;
 const MISSED: f64 = 0.3;
 /// A re-entrant corner that turns by less is not slit, radians.
 const SLIGHT: f64 = 0.05;
-/// Patches that differ by less than this are cut alike, in the larger size, mm.
+/// Patches that differ by less than this are cut alike, in the larger size, mm (our choice).
 const ALIKE: f64 = 1.5;
 
 /// Where a patch goes.

@@ -12,16 +12,17 @@ pub(super) use super::patch::GRIP as GRIP_IN;
 use crate::geom::{Contour, Path, Point, Segment, intersections, turn_between, without};
 use std::f64::consts::PI;
 
-/// Pleats, gaps and flats of less than this are left alone, mm.
+/// Pleats, gaps and flats of less than this are left alone, mm (our choice: cloth gives so much).
 const PLEAT: f64 = 1.0;
 /// A corner rounded to this many times the allowance or less is cut like a sharp one: tabs about it
-/// would be slivers.
+/// would be slivers (our choice).
 const SHARP: f64 = 2.0;
-/// A tab about an arc turns by at most this, radians: more would not fold over evenly.
+/// A tab about an arc turns by at most this, radians: more would not fold over evenly
+/// (our choice).
 const WIDEST_TAB: f64 = PI / 3.0;
 /// A tab about a concave arc is at least this wide, mm (common practice, no source).
 const NARROWEST_TAB: f64 = 3.0;
-/// The ends of a jog turn by less than this, radians (80 degrees).
+/// The ends of a jog turn by less than this, radians (80 degrees; our choice).
 const JOG: f64 = 80.0 / 180.0 * PI;
 /// A corner that turns by more than this, radians (140 degrees), is a spike: cloth is not carried
 /// round it.

@@ -2,6 +2,10 @@
 //! one sentence on what it means. Reading, the JSON Schema, the starter job and the documentation
 //! all come from here. A default that is a length carries its unit, so that it means the same in
 //! a job in inches.
+//!
+//! Beside each default stands where it comes from, as beside every figure of a profile: `source:` what a
+//! reader can look up, `practice:` common practice without a source, `from memory`, `derived:` where, or
+//! `choice:` ours, and why (`tests/samples.rs` asks for it).
 
 use super::sizes;
 use super::stock_keys::{BOARD, CLOTH, LINER};
@@ -21,10 +25,10 @@ pub static JOB: Table = Table {
         key(
             "units",
             Word(&["mm", "in"]),
-            Default("\"mm\""),
+            Default("\"mm\""), // choice: the herbarium's rule is metric
             "What bare numbers are in, and what reports are written in: \"mm\" or \"in\". Any length may also be text with a unit of its own: \"2.5 mm\", \"3/32 in\", \"98 pt\" (thousandths of an inch of caliper), \"1.5 t\" (t is this job's board).",
         ),
-        key("copies", Count, Default("1"), "How many boxes to make."),
+        key("copies", Count, Default("1"), "How many boxes to make."), // choice: one box is the usual job
         key("contents", Shape::Table(&CONTENTS), Required, CONTENTS.about),
         key("board", Shape::Table(&BOARD), Required, BOARD.about),
         key("cloth", Shape::Table(&CLOTH), Optional, CLOTH.about),
@@ -45,7 +49,7 @@ pub static JOB: Table = Table {
         key(
             "layout_effort",
             Count,
-            Default("48"),
+            Default("48"), // choice: the time that one waits at the bench
             "How many layouts are tried for each sheet: more find a denser one, and take longer in proportion.",
         ),
     ],
@@ -71,9 +75,9 @@ static CONTENTS: Table = Table {
             "size",
             Word(sizes::NAMES),
             Optional,
-            "A standard size in place of width and height: A0 to A10 and B0 to B10 (ISO 216), C0 to C10 and DL (ISO 269). A real stack differs from it; measure where you can.",
+            "A standard size in place of width and height: A0 to A10 and B0 to B10 (ISO 216), C3 to C6 and DL (ISO 269), and the rest of C0 to C10 after them. A real stack differs from it; measure where you can.",
         ),
-        key("landscape", Flag, Default("false"), "Whether that standard size lies on its long side."),
+        key("landscape", Flag, Default("false"), "Whether that standard size lies on its long side."), // choice: sizes are named upright, ISO 216
         key("clearance", Shape::Table(&CLEARANCE), Default("{}"), CLEARANCE.about),
     ],
 };
@@ -81,21 +85,21 @@ static CONTENTS: Table = Table {
 static CLEARANCE: Table = Table {
     about: "Room added to the stack, in all and not on each side.",
     keys: &[
-        key("width", Length, Default("\"2 mm\""), "Room added to the width."),
-        key("height", Length, Default("\"2 mm\""), "Room added to the height."),
-        key("depth", Length, Default("\"1 mm\""), "Room added to the depth."),
+        key("width", Length, Default("\"2 mm\""), "Room added to the width."), // choice: 1 mm on each side, twice what a hand's cut may be off
+        key("height", Length, Default("\"2 mm\""), "Room added to the height."), // choice: as the width
+        key("depth", Length, Default("\"1 mm\""), "Room added to the depth."), // choice: a stack swells by less than that (from memory)
     ],
 };
 
 static ELASTIC: Table = Table {
     about: "The elastic of the strap; not used without one.",
     keys: &[
-        key("width", Length, Default("\"8 mm\""), "Its width, unstretched."),
-        key("thickness", Length, Default("\"1 mm\""), "Its thickness, unstretched."),
+        key("width", Length, Default("\"8 mm\""), "Its width, unstretched."), // from memory: flat elastic is 6 to 12 mm wide
+        key("thickness", Length, Default("\"1 mm\""), "Its thickness, unstretched."), // from memory: 0.8 to 1.2 mm
         key(
             "stretch",
             Share,
-            Default("\"6 %\""),
+            Default("\"6 %\""), // choice: in the middle of what stays snug, 3 to 10 % (from memory)
             "By how much of its length it is stretched on the closed box, 0 % to 50 %. Too much dents the edges.",
         ),
     ],
@@ -107,43 +111,43 @@ static BOX: Table = Table {
         key(
             "construction",
             Word(super::Construction::WORDS),
-            Default("\"hinged-boards\""),
+            Default("\"hinged-boards\""), // choice: the box that this program is for
             "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth.",
         ),
         key(
             "seat",
             Word(&["beside", "on-base"]),
-            Default("\"beside\""),
+            Default("\"beside\""), // choice: the base keeps the size of the interior
             "How a wall stands once folded: \"beside\" the base, or \"on-base\".",
         ),
         key(
             "joint",
             LengthOrWord(AUTO),
-            Default("\"auto\""),
+            Default("\"auto\""), // derived: design/measures.rs
             "The gap between two hinged boards. \"auto\" reckons it from board, liner and ease; a length overrides that, likewise step and wall_extra.",
         ),
         key(
             "step",
             LengthOrWord(AUTO),
-            Default("\"auto\""),
+            Default("\"auto\""), // derived: design/measures.rs
             "By how much walls grow from tier to tier, so that each flap lies on the one below.",
         ),
         key(
             "wall_extra",
             LengthOrWord(AUTO),
-            Default("\"auto\""),
+            Default("\"auto\""), // derived: design/measures.rs
             "What a wall has beyond the depth of the interior and the steps; may be below zero.",
         ),
         key(
             "ease",
             LengthOrWord(AUTO),
-            Default("\"auto\""),
+            Default("\"auto\""), // derived: design/tolerance.rs
             "Room in a joint beyond what it must pass. \"auto\" is the least at which 995 of 1,000 boxes have no joint that binds, made as [making] says; of folding board it is what walls keep from each other, 0.3 mm.",
         ),
         key(
             "flap_inset",
             LengthOrWord(AUTO),
-            Default("\"auto\""),
+            Default("\"auto\""), // choice: a layer of cloth and 0.5 mm, the error of a board cut by hand (practice)
             "How far each side of a flap stays in from the interior, so that it clears the walls beside it.",
         ),
     ],
@@ -167,7 +171,7 @@ static FLAP: Table = Table {
         key(
             "shape",
             Word(&["square", "taper", "bow"]),
-            Default("\"square\""),
+            Default("\"square\""), // choice: the plainest
             "\"square\", \"taper\" (both sides lean inwards), or \"bow\" (the free edge is an arc).",
         ),
         key("taper", Number, Optional, "With shape = \"taper\": how far each side leans inwards, in degrees."),
@@ -177,7 +181,7 @@ static FLAP: Table = Table {
             Optional,
             "With shape = \"bow\": how far the arc rises beyond its two ends, the reach including it; below zero it dips between them.",
         ),
-        key("corner_radius", Length, Default("\"0 mm\""), "Radius of the two free corners; 0 leaves them sharp."),
+        key("corner_radius", Length, Default("\"0 mm\""), "Radius of the two free corners; 0 leaves them sharp."), // choice: none unless asked for
         key(
             "outline",
             Text,
@@ -204,7 +208,7 @@ static NOTCH: Table = Table {
             Required,
             "From the middle of the free edge to its bottom; half the width makes a half round, the most that can be.",
         ),
-        key("radius", Length, Default("\"2 mm\""), "Radius of the two corners where it meets the free edge."),
+        key("radius", Length, Default("\"2 mm\""), "Radius of the two corners where it meets the free edge."), // choice: a corner that does not fray
     ],
 };
 
@@ -214,7 +218,7 @@ static STRIPS: Table = Table {
         key(
             "outer",
             Word(&["height", "width"]),
-            Default("\"height\""),
+            Default("\"height\""), // choice: the longer flaps close last
             "Which strip lies beneath the other and closes last: the one along the \"height\", tail to head, or along the \"width\", left to right.",
         ),
         key("height", Shape::Table(&STRIP), Default("{}"), "The strip that runs from tail to head."),
@@ -228,59 +232,59 @@ static STRIP: Table = Table {
         key(
             "first",
             LengthOrShare,
-            Default("\"100 %\""),
+            Default("\"100 %\""), // choice: the first flap covers the packet
             "From its crease, how far the flap reaches that closes first: at the tail, or at the left. A length, or a share of the interior along the strip; 0 leaves out the flap and its wall.",
         ),
         key(
             "last",
             LengthOrShare,
-            Default("\"50 %\""),
+            Default("\"50 %\""), // choice: half is enough to hold it
             "The same of the flap that closes last: at the head, or at the right.",
         ),
         key(
             "base_extra",
             LengthOrWord(AUTO),
-            Default("\"auto\""),
+            Default("\"auto\""), // derived: design/strips.rs
             "What the base has, crease to crease, beyond the interior: \"auto\" is one board, half of it at each crease.",
         ),
         key(
             "first_wall_extra",
             LengthOrWord(AUTO),
-            Default("\"auto\""),
+            Default("\"auto\""), // derived: design/strips.rs
             "What the wall of the first flap has, crease to crease, beyond the depth of the interior: \"auto\" is one board and one more for every board between, flaps beneath and the other strip's base.",
         ),
-        key("last_wall_extra", LengthOrWord(AUTO), Default("\"auto\""), "The same of the wall of the last flap."),
+        key("last_wall_extra", LengthOrWord(AUTO), Default("\"auto\""), "The same of the wall of the last flap."), // derived: design/strips.rs
     ],
 };
 
 static COVERING: Table = Table {
     about: "How cloth and liner go over the boards.",
     keys: &[
-        key("turn_in", Length, Default("\"16 mm\""), "Cloth folded over each free board edge."),
+        key("turn_in", Length, Default("\"16 mm\""), "Cloth folded over each free board edge."), // source: 5/8 in, Roberts and Etherington 1982, "cover turned-in"
         key(
             "corner",
             Length,
-            Default("\"1.5 t\""),
+            Default("\"1.5 t\""), // source: 3 mm off 2 mm board, University of Brighton, "Make Your Own Corner Cutter"
             "From the board's corner to the cut across the cloth's corner, along the bisector; less than 1 t leaves the corner bare.",
         ),
         key(
             "slit_stop",
             Length,
-            Default("\"1 t\""),
+            Default("\"1 t\""), // derived: the cloth goes round the board's edge
             "How far short of the base's corner a slit into a re-entrant corner of the cloth stops.",
         ),
-        key("reveal", Length, Default("\"5 mm\""), "How far the liner stays in from each free edge."),
+        key("reveal", Length, Default("\"5 mm\""), "How far the liner stays in from each free edge."), // choice: between the 4 and 6 mm that look even
         key(
             "groove_press",
             Share,
-            Default("1.0"),
+            Default("1.0"), // derived: a liner on the bottom never comes up short
             "How deep the liner is pressed into the joints: 0 it bridges them, 1 it lies on their bottom.",
         ),
         key(
             "liner_trim",
             LengthOrWord(&["net"]),
-            Default("\"net\""),
-            "\"net\" cuts the liner to size; a length is added at its free ends, to be trimmed once the first part is stuck down.",
+            Default("\"net\""), // choice: a machine cuts to size
+            "\"net\" cuts the liner to size; a length is added at its free ends, to be trimmed when the liner lies in the joints.",
         ),
     ],
 };
@@ -291,25 +295,25 @@ static MAKING: Table = Table {
         key(
             "by",
             Word(&["hand", "machine"]),
-            Default("\"hand\""),
+            Default("\"hand\""), // choice: most boxes are made by hand
             "By \"hand\", knife and straight edge, or boards cut by \"machine\". It sets what the three below are when they are left out.",
         ),
         key(
             "cut",
             LengthOrWord(AUTO),
-            Default("\"auto\""),
+            Default("\"auto\""), // practice: 0.5 mm by hand, 0.1 mm by machine
             "How far a board's edge may be out, either way: 0.5 mm by hand, 0.1 mm by machine (common practice, no source).",
         ),
         key(
             "spacer",
             LengthOrWord(AUTO),
-            Default("\"auto\""),
+            Default("\"auto\""), // practice: 0.3 mm by hand, 0.2 mm by machine
             "How far a joint's width may be out, either way: 0.3 mm by hand, 0.2 mm where a machine cut boards and gauge (common practice, no source).",
         ),
         key(
             "board",
             Share,
-            Default("\"5 %\""),
+            Default("\"5 %\""), // practice: no source
             "How far the board's thickness may be from what was measured, either way (common practice, no source).",
         ),
     ],
@@ -321,33 +325,33 @@ static STRAP: Table = Table {
         key(
             "along",
             Word(&["height", "width"]),
-            Default("\"height\""),
+            Default("\"height\""), // choice: as an elastic lies on a notebook
             "Which way it runs: along the \"height\", head to tail, or along the \"width\".",
         ),
         key(
             "inset",
             Length,
-            Default("\"25 mm\""),
+            Default("\"25 mm\""), // choice: the slots stay clear of wall and turn-in
             "How far in its two slots lie from the two base edges that it crosses.",
         ),
         key(
             "from_edge",
             Length,
-            Default("\"30 mm\""),
+            Default("\"30 mm\""), // choice: in reach of the thumb that holds the box
             "How far in its centre line lies from the base's right edge, or from the tail edge where it runs along the width.",
         ),
-        key("tail", Length, Default("\"25 mm\""), "Length of a pocket, from its slot towards the middle of the base."),
-        key("slot_ease", Length, Default("\"0.5 mm\""), "Room in a slot beyond the elastic, both ways."),
+        key("tail", Length, Default("\"25 mm\""), "Length of a pocket, from its slot towards the middle of the base."), // choice: glue on 2 cm2 of a strap 8 mm wide
+        key("slot_ease", Length, Default("\"0.5 mm\""), "Room in a slot beyond the elastic, both ways."), // choice: the elastic slips in without a tool
         key(
             "pocket_depth",
             LengthOrWord(&["half"]),
-            Default("\"half\""),
+            Default("\"half\""), // practice: half the board
             "Depth of a pocket: \"half\" the board, or a length.",
         ),
         key(
             "count",
             Count,
-            Default("1"),
+            Default("1"), // choice: one strap
             "One strap, or 2: the second is placed like the first from the opposite edge.",
         ),
     ],
@@ -359,31 +363,31 @@ static MARKS: Table = Table {
         key(
             "labels",
             Flag,
-            Default("true"),
+            Default("true"), // choice: pieces of like size are told apart
             "Name and size on every piece, on the face that gets covered; on a small one the name alone or its first letters.",
         ),
         key(
             "placement",
             Flag,
-            Default("true"),
+            Default("true"), // choice: boards are laid to lines
             "On the cloth: the outline of every board, and the hinge lines of the joints as crease scores.",
         ),
         key(
             "copy_numbers",
             Flag,
-            Default("false"),
+            Default("false"), // choice: it costs a program each
             "The number of its copy on every piece of an edition, NO 12. Sheets that would be alike then differ, and each needs a program of its own.",
         ),
         key(
             "gauges",
             Flag,
-            Default("false"),
+            Default("false"), // choice: only on request
             "Gauges for the joint, the turn-in and the reveal, lettered, from what is left of the board where there is room.",
         ),
         key(
             "scrap",
             Flag,
-            Default("false"),
+            Default("false"), // choice: only on request
             "The word scrap on what of a sheet is neither a piece nor an offcut worth keeping.",
         ),
     ],

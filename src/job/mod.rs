@@ -227,7 +227,7 @@ pub struct Stock {
     pub grammage: Option<f64>,
     /// In how many pieces it is laid (liner).
     pub pieces: LinerPieces,
-    /// Whether the maker says that it is coated (cloth): it decides on beams.
+    /// Whether it is known to be coated (cloth): it decides on beams.
     pub coating: Coating,
     /// Further sizes that it is sold in.
     pub further: Vec<SheetSize>,
@@ -247,7 +247,7 @@ pub enum LinerPieces {
     Panels,
 }
 
-/// What the maker knows of a cloth's coating.
+/// What is known of a cloth's coating.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Coating {
     /// Nothing is known: to be treated as coated until its safety data sheet is seen.
@@ -339,8 +339,8 @@ pub struct Build {
 /// Board thicker than this is not creased: it cracks at the fold (from memory: greyboard of 2 to
 /// 3 mm is hinged or grooved).
 pub const THICKEST_CREASED: Length = crate::units::mm(1.5);
-/// From this thickness a fold takes two creases (board makers' guides: very thick board wants
-/// several creases).
+/// From this thickness a fold takes two creases (from memory: very thick board wants
+/// several).
 pub const DOUBLE_CREASED: Length = crate::units::mm(0.8);
 
 /// How a wall stands once folded.

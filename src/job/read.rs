@@ -73,7 +73,8 @@ impl Check<'_> {
         let cloth = self.stock(StockKind::Cloth);
         let liner = self.stock(StockKind::Liner);
         let (a_cloth, a_liner) = (cloth.as_ref().and_then(Option::as_ref), liner.as_ref().and_then(Option::as_ref));
-        self.thicknesses(contents.as_ref(), a_cloth, a_liner);
+        let a_board = board.as_ref().and_then(Option::as_ref);
+        self.thicknesses(contents.as_ref(), a_board, a_cloth, a_liner);
         let build = self.build(contents.as_ref());
         let is_hinged = self.is_hinged();
         if let (Some(None), Some(true)) = (&cloth, is_hinged) {

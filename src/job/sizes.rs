@@ -1,7 +1,9 @@
 //! Standard sheet and envelope sizes by name.
 //!
 //! Source: ISO 216 (A and B series, each size half of the one before, whole millimetres, rounded
-//! down) and ISO 269 (C series, by the same rule, and DL).
+//! down) and ISO 269 (of the C series C3 to C6 were read there, and DL). The other C sizes follow by the
+//! same rule and are those of DIN 476-2 (C1, C2, C7 and C10 read in a list after its issue of 1991, C0
+//! from memory, C8 and C9 derived).
 
 use crate::units::{Length, mm};
 
@@ -43,8 +45,8 @@ mod tests {
 
     #[test]
     fn sizes_are_those_of_the_standards() {
-        // Source: ISO 216 and ISO 269, read in their tables; C0 to C2 and A6 to A10, B6 to B10
-        // follow from the halving rule of the same standards.
+        // Source: ISO 216 and ISO 269, read in their tables, A10 and B10 from the halving rule; C1, C2, C7 and
+        // C10: DIN 476-2, 1991, read in a list of its values.
         for (name, short, long) in [
             ("A0", 841.0, 1189.0),
             ("A2", 420.0, 594.0),
@@ -57,6 +59,10 @@ mod tests {
             ("B4", 250.0, 353.0),
             ("B5", 176.0, 250.0),
             ("B10", 31.0, 44.0),
+            ("C1", 648.0, 917.0),
+            ("C2", 458.0, 648.0),
+            ("C7", 81.0, 114.0),
+            ("C10", 28.0, 40.0),
             ("C3", 324.0, 458.0),
             ("C4", 229.0, 324.0),
             ("C5", 162.0, 229.0),

@@ -23,7 +23,7 @@ static LEFTOVER: Table = Table {
     keys: &[
         key("width", Length, Required, "Its width as it lies on the bed, grain as the sheet's."),
         key("height", Length, Required, "Its height as it lies on the bed."),
-        key("count", Count, Default("1"), "How many there are."),
+        key("count", Count, Default("1"), "How many there are."), // choice: one strap
     ],
 };
 
@@ -35,16 +35,16 @@ static ROLL: Table =
 const GRAIN: Key = key(
     "grain",
     Word(&["width", "height", "none"]),
-    Default("\"height\""),
+    Default("\"height\""), // from memory: sheets are sold grain long
     "Which way the sheet's grain (of cloth: the warp) runs: along its \"width\", its \"height\", or \"none\" where it does not matter.",
 );
 const MARGIN: Key =
-    key("margin", Length, Default("\"6 mm\""), "The rim of the sheet, on all sides, that nothing is cut from.");
-const GAP: Key = key("gap", Length, Default("\"5 mm\""), "The least distance between two pieces on the sheet.");
+    key("margin", Length, Default("\"6 mm\""), "The rim of the sheet, on all sides, that nothing is cut from."); // choice: the rim that tape or pins take
+const GAP: Key = key("gap", Length, Default("\"5 mm\""), "The least distance between two pieces on the sheet."); // choice: a blade turns, a bit of 3 mm passes
 const CUT_FACE: Key = key(
     "cut_face",
     Word(&["back", "face"]),
-    Default("\"back\""),
+    Default("\"back\""), // practice: marks and pockets lie on the face that is covered
     "Which face lies up on the bed: the \"back\" (of the board: its inside face), or the \"face\" that shows, for which the pieces are mirrored.",
 );
 const PRICE: Key = key("price", Number, Optional, "What one sheet costs, in your currency, for the cost report.");
@@ -63,7 +63,7 @@ const LEFTOVERS: Key = key(
 const COMMON_CUTS: Key = key(
     "common_cuts",
     Flag,
-    Default("false"),
+    Default("false"), // choice: only a blade can
     "Whether rectangles may touch and share one cut: for blades, which take nothing away.",
 );
 const GRAMMAGE: Key = key("grammage", Number, Optional, "Grams a square metre, for the weight of the box.");
@@ -110,7 +110,7 @@ pub(super) static CLOTH: Table = Table {
         key(
             "coating",
             Word(&["unknown", "none", "coated"]),
-            Default("\"unknown\""),
+            Default("\"unknown\""), // choice: the safe side, for what a beam makes of it
             "What its safety data sheet says of a coating: \"none\", \"coated\", or \"unknown\", which counts as coated. Coated cloth is not cut with a laser or another beam.",
         ),
     ],
@@ -138,6 +138,6 @@ pub(super) static LINER: Table = Table {
 const PIECES: Key = key(
     "pieces",
     Word(&["one", "panels"]),
-    Default("\"one\""),
+    Default("\"one\""), // choice: the joints stay whole
     "\"one\" cross over all boards and joints, or \"panels\": a piece for each board, in from its free edges by the reveal; in the joints neighbours overlap by 2 mm.",
 );

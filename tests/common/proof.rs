@@ -17,7 +17,7 @@ pub(crate) fn samples() -> Vec<(&'static str, Vec<&'static str>)> {
     vec![
         ("tideline-folio", with(&["small-router"])),
         ("rockpool-folder", with(&["small-router", "scoring-plotter"])),
-        ("kelp-edition", with(&["small-router"])),
+        ("dulse-atlas", with(&["small-router"])),
         ("cockle-portfolio", with(&[])),
         ("sandpiper-case", with(&[])),
         ("limpet-wrapper", vec!["drag-knife-table", "shared-laser-cutter"]),

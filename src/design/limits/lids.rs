@@ -232,7 +232,7 @@ fn free_edge(width: Length, reach: Length, degrees: f64) -> Length {
 ///
 /// The arc has R = (w^2 / 4 + b^2) / 2b and its centre at y = reach - R. The fillet's centre lies r
 /// inside the side and R - r from the arc's centre; it fits while it stays above the hinge edge
-/// and within half the width. Source: plane geometry, worked out here.
+/// and within half the width. Derived.
 fn bow_radius(width: Length, reach: Length, rise: Length) -> Length {
     let (w, b) = (width.to_mm(), rise.to_mm());
     let arc = (w * w / 4.0 + b * b) / (2.0 * b.abs());
@@ -255,7 +255,7 @@ mod tests {
 
     #[test]
     fn a_tapered_flap_narrows_by_the_tangent_on_each_side() {
-        // Source: trigonometry; tan 45 = 1.
+        // Derived: tan 45 = 1.
         assert!((free_edge(mm(100.0), mm(30.0), 45.0).to_mm() - 40.0).abs() < 1e-9);
     }
 

@@ -123,7 +123,7 @@ impl Limits<'_> {
         if strap.inset <= slot_wide / 2.0 {
             let message = format!("slots {} in from the edge break through it", self.say(strap.inset));
             let d = Diagnostic::error("slot-off-base", message).at("strap.inset");
-            self.push(d.help("about 25 mm, 1 in, is usual (common practice, no source)"));
+            self.push(d.help("25 mm, which is taken where it is left out, keeps clear of the turn-in"));
         } else if strap.inset + slot_wide / 2.0 >= half {
             let message = format!(
                 "slots {} in from both edges meet on a base {} {length_name}",

@@ -39,7 +39,7 @@ pub(super) fn lining<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     }
     if job.covering.liner_trim > Length::ZERO {
         words.push(format!(
-            "The liner is {} longer than it needs to be: trim it to {reveal} from the edge once the first part is down.",
+            "The liner is {} longer than it needs to be: lay each arm dry into its grooves and trim its end to {reveal} from the edge before you glue it.",
             show(told, job.covering.liner_trim),
         ));
     }

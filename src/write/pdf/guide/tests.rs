@@ -12,7 +12,7 @@ use crate::write::pdf::scene::{Board, FROM_TAIL_RIGHT, Space, at, picture};
 const SAMPLES: [(&str, &str); 7] = [
     ("tideline-folio", include_str!("../../../../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../../../../samples/rockpool-folder.toml")),
-    ("kelp-edition", include_str!("../../../../samples/kelp-edition.toml")),
+    ("dulse-atlas", include_str!("../../../../samples/dulse-atlas.toml")),
     ("cockle-portfolio", include_str!("../../../../samples/cockle-portfolio.toml")),
     ("limpet-wrapper", include_str!("../../../../samples/limpet-wrapper.toml")),
     ("whelk-box", include_str!("../../../../samples/whelk-box.toml")),
