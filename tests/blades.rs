@@ -258,7 +258,7 @@ fn in_small_steps(text: &str, top: f64) -> String {
                 let share = f64::from(k) / n;
                 let turn = if k == n as u32 { 0.0 } else { 0.05 * f64::from(k % 2) };
                 let (x, y) = (at.0 + (to.0 - at.0) * share, at.1 + (to.1 - at.1) * share);
-                out.push_str(&format!("C{:.4} F10800\nX{x:.4} Y{y:.4} F{feed}\n", c + turn));
+                out.push_str(&format!("G1 C{:.4} F10800\nX{x:.4} Y{y:.4} F{feed}\n", c + turn));
             }
         } else {
             out.push_str(line);

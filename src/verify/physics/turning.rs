@@ -26,6 +26,9 @@ pub struct Wrench {
 /// The share of the width in which a way that turns is looked at.
 const STEPS: f64 = 8.0;
 
+/// Rounding of a way, mm.
+const SAME: f64 = 1e-9;
+
 /// The turns of the blade at work.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Turning {
@@ -81,7 +84,7 @@ impl Turning {
     fn to(&mut self, way: f64, turn: f64, width: f64, worst: &mut (f64, f64)) {
         let (at, heading) = self.behind.back().copied().unwrap_or_default();
         let (at, heading) = (at + way, heading + turn);
-        while self.behind.front().is_some_and(|b| at - b.0 > width) {
+        while self.behind.front().is_some_and(|b| at - b.0 > width + SAME) {
             self.behind.pop_front();
         }
         for b in &self.behind {
@@ -108,7 +111,7 @@ mod tests {
     #[test]
     fn a_bend_turns_a_blade_by_its_width_over_the_radius() {
         // Derived: w / R radians; eighths of the width miss none of an even bend.
-        for (radius, width) in [(10.0, 0.5), (2.0, 0.5), (3.0, 3.0)] {
+        for (radius, width) in [(10.0, 0.5), (2.0, 0.5), (3.0, 3.0), (1.8, 0.4996), (1.7, 0.4996), (1.9, 0.3)] {
             let mut turning = Turning::default();
             let (turn, way) = turning.goes(radius * 2.0, 2f64.to_degrees(), width);
             assert!((turn - (width / radius).to_degrees()).abs() < 1e-6, "{turn}");
