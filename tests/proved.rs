@@ -16,13 +16,13 @@ const MACHINES: [&str; 5] =
     ["oscillating-knife-table", "drag-knife-table", "shared-laser-cutter", "servo-plotter", "small-router"];
 
 /// How many jobs are tried, and the first of them: `FLAPWRIGHT_PROVED_JOBS`, `FLAPWRIGHT_PROVED_FROM`.
-fn setting(name: &str, usual: u64) -> u64 {
+pub(crate) fn setting(name: &str, usual: u64) -> u64 {
     std::env::var(name).ok().and_then(|v| v.parse().ok()).unwrap_or(usual)
 }
 
 /// A job on sheets that the machines' beds hold, whole or as a box of a third or a sixth the size in
 /// the same board.
-fn job(seed: u64) -> String {
+pub(crate) fn job(seed: u64) -> String {
     let text = RandomJob::new(seed).toml(1.0);
     let text = text.replace("sheet = { width = 2000, height = 3000 }", "sheet = { width = 560, height = 760 }");
     let share = [1.0, 3.0, 6.0][(seed / 5 % 3) as usize];

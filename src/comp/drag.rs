@@ -8,6 +8,7 @@
 //! by e at most.
 
 use super::task::turn_between;
+use super::wrench::{Window, passable};
 use super::{BladeState, Step, Task, Worked, depths, pocket};
 use crate::diag::Diagnostic;
 use crate::geom::{Point, Segment, Stroke};
@@ -24,10 +25,10 @@ pub(super) fn follow(task: &Task<'_>, blade: &mut BladeState) -> Result<Worked, 
     let mut work = Worked::default();
     if task.op.kind == OperationKind::HalfDepthPocket && task.line.is_closed() {
         for (op, line) in pocket::lines(task)? {
-            line_of(&Task { op: &op, line: &line, ..*task }, blade, &mut work);
+            line_of(&Task { op: &op, line: &line, ..*task }, blade, &mut work)?;
         }
     } else {
-        line_of(task, blade, &mut work);
+        line_of(task, blade, &mut work)?;
     }
     Ok(work)
 }
@@ -40,23 +41,30 @@ struct Pivot<'a> {
     heading: f64,
     /// How deep it is, mm.
     depth: f64,
+    /// What it turned of late at the depth of its pass.
+    window: Window,
     steps: &'a mut Vec<Step>,
 }
 
-fn line_of(task: &Task<'_>, blade: &mut BladeState, work: &mut Worked) {
-    let segments = task.line.segments();
-    let Some(first) = segments.first() else { return };
+fn line_of(task: &Task<'_>, blade: &mut BladeState, work: &mut Worked) -> Result<(), Diagnostic> {
+    // A blade that may swivel at its full depth follows any arc.
+    let segments = match shallow(task) {
+        Some(_) => passable(task, task.line.segments())?,
+        None => task.line.segments(),
+    };
+    let Some(first) = segments.first() else { return Ok(()) };
     let depths = depths(task);
     let mut pivot = Pivot {
         task,
         d: task.tool.pivot_offset.to_mm(),
         heading: blade.heading.to_radians(),
         depth: 0.0,
+        window: Window::new(task),
         steps: &mut work.steps,
     };
     for (i, &depth) in depths.iter().enumerate() {
         if i > 0 && task.line.is_closed() {
-            pivot.turn_at(first.start, first.start_heading());
+            pivot.turn_into(first);
             task.deepen(depth, pivot.steps);
             pivot.depth = depth;
         } else {
@@ -73,6 +81,12 @@ fn line_of(task: &Task<'_>, blade: &mut BladeState, work: &mut Worked) {
     blade.heading = pivot.heading.to_degrees();
     task.raise(&mut work.steps);
     work.passes += depths.len() as u32;
+    Ok(())
+}
+
+/// How deep the tip may stay while it swivels, mm, where the tool can be raised for it.
+fn shallow(task: &Task<'_>) -> Option<f64> {
+    task.tool.swivel_depth.filter(|_| task.tool.lift == Lift::Z).map(crate::units::Length::to_mm)
 }
 
 impl Pivot<'_> {
@@ -88,17 +102,32 @@ impl Pivot<'_> {
 
     /// The tip along a line or arc, after turning the blade into it.
     fn cut(&mut self, s: &Segment) {
-        self.turn_at(s.start, s.start_heading());
+        self.turn_into(s);
+        self.window.went(s);
         self.heading += s.sweep();
         self.go(self.lead(s.end, s.end_heading()), s.bulge);
     }
 
-    /// The blade turned at `corner`, where its tip is, to `heading`.
-    fn turn_at(&mut self, corner: Point, heading: f64) {
+    /// The blade turned into the next line or arc, at whose start its tip is: at the shallow depth
+    /// where it would turn too much within its width.
+    fn turn_into(&mut self, s: &Segment) {
+        let (corner, heading) = (s.start, s.start_heading());
         let turn = turn_between(self.heading, heading);
-        if self.d * turn.abs() < 1e-6 {
+        let depth = self.depth;
+        let is_turned = self.d * turn.abs() >= 1e-6;
+        if let Some(shallow) = shallow(self.task).filter(|shallow| *shallow < depth && !self.window.fits(turn, s)) {
+            self.deepen(shallow);
+            if is_turned {
+                self.swivel(corner, turn);
+            }
+            self.deepen(depth);
+            self.window.clear();
             return;
         }
+        if !is_turned {
+            return;
+        }
+        self.window.turned(turn);
         let limit = self.task.rule.corner_limit.to_rad();
         let without = 2.0 * (1.0 - self.task.stray() / self.d).clamp(-1.0, 1.0).acos();
         if turn.abs() <= without.min(limit) {
@@ -106,21 +135,7 @@ impl Pivot<'_> {
             self.go(self.lead(corner, heading), 0.0);
             return;
         }
-        let depth = self.depth;
-        match self.shallow().filter(|s| *s < depth && turn.abs() > limit) {
-            Some(shallow) => {
-                self.deepen(shallow);
-                self.swivel(corner, turn);
-                self.deepen(depth);
-            }
-            None => self.swivel(corner, turn),
-        }
-    }
-
-    /// How deep the tip may stay while it swivels, where the tool can be raised for it.
-    fn shallow(&self) -> Option<f64> {
-        let by_z = self.task.tool.lift == Lift::Z;
-        self.task.tool.swivel_depth.filter(|_| by_z).map(crate::units::Length::to_mm)
+        self.swivel(corner, turn);
     }
 
     fn deepen(&mut self, depth: f64) {
@@ -145,7 +160,7 @@ impl Pivot<'_> {
             self.come_down(self.lead(tip, heading), depth);
             return None;
         }
-        if let Some(shallow) = self.shallow() {
+        if let Some(shallow) = shallow(self.task) {
             self.come_down(self.lead(tip, self.heading), shallow.min(depth));
             self.swivel(tip, turn);
             if shallow < depth {
@@ -177,6 +192,7 @@ impl Pivot<'_> {
         self.steps.push(Step::Travel { to: at });
         self.task.lower(depth, self.steps);
         self.depth = depth;
+        self.window.clear();
     }
 
     /// Where the pivot starts, and the heading it runs in, so that the blade is aligned when its tip

@@ -3,7 +3,23 @@
 use crate::diag::Diagnostic;
 use crate::geom::{Join, OffsetError, Stroke, offset};
 use crate::ops::{Keep, Operation};
+use crate::profile::ToolKind;
 use crate::units::Length;
+
+/// How far a corner of a blade's line may lie from the corner of the piece, mm, before a third edge
+/// is set between its sides.
+const POINT: f64 = 1.0;
+
+/// [`kerf_moved`] for a kind of tool: the line of a blade keeps its corners, for a blade is lifted
+/// and turned at a corner, and cannot be turned on an arc of half its own width. Sharp ones are cut
+/// off at [`POINT`], or at the whole kerf where that is more.
+pub fn kerf_moved_for(op: &Operation, kerf: Length, kind: ToolKind) -> Result<Stroke, Diagnostic> {
+    let join = match kind {
+        ToolKind::DragKnife | ToolKind::TangentialKnife => Join::Straight { most: POINT },
+        _ => Join::Round,
+    };
+    moved(op, kerf, join)
+}
 
 /// The operation's line moved for a tool that takes `kerf` in all: a piece's outline out by half, a
 /// hole's or pocket's in by half, on true arcs, corners rounded about (every point of the piece
@@ -11,6 +27,10 @@ use crate::units::Length;
 ///
 /// Fails where the moved contour vanishes, falls apart or meets itself, naming piece and kerf.
 pub fn kerf_moved(op: &Operation, kerf: Length) -> Result<Stroke, Diagnostic> {
+    moved(op, kerf, Join::Round)
+}
+
+fn moved(op: &Operation, kerf: Length, join: Join) -> Result<Stroke, Diagnostic> {
     let half = kerf.to_mm() / 2.0;
     let by = match op.keep {
         Keep::Line => 0.0,
@@ -21,7 +41,7 @@ pub fn kerf_moved(op: &Operation, kerf: Length) -> Result<Stroke, Diagnostic> {
     if by == 0.0 {
         return Ok(op.stroke.clone());
     }
-    offset(contour, by, Join::Round).map(Stroke::Closed).map_err(|e| refused(op, kerf, &e))
+    offset(contour, by, join).map(Stroke::Closed).map_err(|e| refused(op, kerf, &e))
 }
 
 fn refused(op: &Operation, kerf: Length, error: &OffsetError) -> Diagnostic {
@@ -77,6 +97,20 @@ mod tests {
         assert!((area(&hole) + 19.8 * 9.8).abs() < 1e-9);
         let line = kerf_moved(&cut_of(square, Keep::Line), mm(0.2)).expect("stays");
         assert!((area(&line) - 200.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_blades_line_keeps_its_corners() {
+        let square = Contour::rectangle(pt(0.0, 0.0), pt(20.0, 10.0));
+        for kind in [ToolKind::DragKnife, ToolKind::TangentialKnife] {
+            let Ok(Stroke::Closed(out)) = kerf_moved_for(&cut_of(square.clone(), Keep::Inside), mm(0.08), kind) else {
+                panic!("fits");
+            };
+            assert!((out.area() - 20.08 * 10.08).abs() < 1e-9);
+            assert!(out.vertices().len() == 4 && out.segments().all(|s| s.is_line()));
+        }
+        let beam = kerf_moved_for(&cut_of(square, Keep::Inside), mm(0.08), ToolKind::Beam).expect("fits");
+        assert_eq!(beam.segments().len(), 8, "rounded about each corner");
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! A blade that the machine turns.
 //!
 //! The blade's heading follows the line: evenly along an arc, on the spot at corners up to the
-//! rule's limit, lifted, turned and set down again above it. Turns are a step of their own. The
+//! rule's limit, lifted, turned and set down again above it, or where turns that follow one another
+//! would be more than that within the blade's own width. Turns are a step of their own. The
 //! heading adds up over the program, always by the shortest turn, unless the axis has a limit; then
 //! it is unwound while lifted.
 //!
@@ -12,6 +13,7 @@
 
 use super::task::turn_between;
 use super::wedge::Edge;
+use super::wrench::{Window, passable, turn_into};
 use super::{BladeState, Step, Task, Worked, depths, pocket};
 use crate::diag::Diagnostic;
 use crate::geom::{Point, Segment};
@@ -56,15 +58,13 @@ fn line_of(
     work: &mut Worked,
     mut edge: Option<&mut Edge<'_>>,
 ) -> Result<(), Diagnostic> {
-    let segments = task.line.segments();
+    let segments = passable(task, task.line.segments())?;
     if segments.is_empty() {
         return Ok(());
     }
     let closed = task.line.is_closed();
-    let limit = task.rule.corner_limit.to_rad();
-    let seam = seam_turn(&segments);
-    let mut is_smooth_seam = closed && seam.abs() <= limit;
-    let mut runs = runs_between_corners(&segments, limit);
+    let (mut runs, goes_round) = runs_between_corners(task, &segments);
+    let mut is_smooth_seam = closed && goes_round;
     let depths = depths(task);
     // Where the way from the start to the first corner is too short for the blade to be stopped
     // before it, the line starts at that corner instead.
@@ -88,7 +88,7 @@ fn line_of(
                 let is_end = at_seam && !closed;
                 run = edge.stopped_short(run, depth, (!is_end).then_some(next), is_last)?;
             } else if is_last && at_seam && is_smooth_seam {
-                run.extend(overrun(&segments, task.rule.overrun.to_mm()));
+                run.extend(overrun(&runs[0], task.rule.overrun.to_mm()));
             }
             if let Some(edge) = edge.as_deref_mut().filter(|_| is_last) {
                 edge.see_bends(&run, depth);
@@ -103,26 +103,39 @@ fn line_of(
     Ok(())
 }
 
-/// The turn at the first vertex of a closed line, radians.
-fn seam_turn(segments: &[Segment]) -> f64 {
-    match (segments.first(), segments.last()) {
-        (Some(first), Some(last)) => turn_between(last.end_heading(), first.start_heading()),
-        _ => 0.0,
-    }
-}
-
-/// The stretches between the corners at which the blade is lifted.
-fn runs_between_corners(segments: &[Segment], limit: f64) -> Vec<Vec<Segment>> {
+/// The stretches between the places at which the blade is lifted: its corners, and where it would
+/// turn too much within its width. Second, whether at the seam of a closed line it may go on into
+/// the first of them.
+fn runs_between_corners(task: &Task<'_>, segments: &[Segment]) -> (Vec<Vec<Segment>>, bool) {
+    let mut window = Window::new(task);
     let mut runs: Vec<Vec<Segment>> = Vec::new();
     for s in segments {
-        match runs.last_mut() {
-            Some(run) if run.last().is_none_or(|l| turn_between(l.end_heading(), s.start_heading()).abs() <= limit) => {
+        let last = runs.last().and_then(|r| r.last());
+        let turn = last.map(|l| turn_into(l, s)).filter(|turn| window.fits(*turn, s));
+        match (turn, runs.last_mut()) {
+            (Some(turn), Some(run)) => {
+                window.turned(turn);
                 run.push(*s);
             }
-            _ => runs.push(vec![*s]),
+            _ => {
+                window.clear();
+                runs.push(vec![*s]);
+            }
         }
+        window.went(s);
     }
-    runs
+    let mut last = segments.last();
+    let mut way = 0.0;
+    let goes_round = runs.first().into_iter().flatten().all(|s| {
+        let turn = last.map_or(0.0, |l| turn_into(l, s));
+        let fits = way > task.tool.blade_width.to_mm() || window.fits(turn, s);
+        window.turned(turn);
+        window.went(s);
+        way += s.length();
+        last = Some(s);
+        fits
+    });
+    (runs, goes_round)
 }
 
 /// The first `length` mm of the segments, no further than once round.

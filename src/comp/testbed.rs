@@ -107,6 +107,7 @@ pub(crate) fn profile(kind: ToolKind) -> Profile {
             pivot_offset: mm(if kind == ToolKind::DragKnife { 0.5 } else { 0.0 }),
             start_heading: deg(0.0),
             edge_angle: deg(if kind == ToolKind::TangentialKnife { 30.0 } else { 0.0 }),
+            blade_width: mm(0.5),
             max_depth: mm(6.0),
             swivel_depth: None,
             lift: Lift::Z,

@@ -2,6 +2,7 @@
 
 use super::broken::stretches;
 use super::track::Track;
+use super::wrench::{Window, passable};
 use super::{BladeState, Step, Task, Worked};
 use crate::diag::Diagnostic;
 use crate::geom::Segment;
@@ -13,7 +14,8 @@ const NO_TURN: f64 = 1e-7;
 /// Presses or draws the line: each of its stretches in all its passes, forth and back without a
 /// lift, before the next. A stretch of a closed line is gone round. A wheel on a machine that turns
 /// its blades is turned along the line: evenly on arcs, on the spot up to the rule's corner limit,
-/// lifted above it. It rolls both ways alike, so no turn is more than a quarter.
+/// lifted above it, and where it would turn too much within its width. It rolls both ways alike, so no
+/// turn is more than a quarter.
 ///
 /// Fails where the operation would have the tool cut, or a wheel press through the stock.
 pub(super) fn follow(task: &Task<'_>, blade: &mut BladeState) -> Result<Worked, Diagnostic> {
@@ -22,6 +24,8 @@ pub(super) fn follow(task: &Task<'_>, blade: &mut BladeState) -> Result<Worked, 
     let mut steps = Vec::new();
     let is_turned = task.rotary && task.tool.kind == ToolKind::CreaseWheel;
     for line in stretches(task)? {
+        let line =
+            if is_turned { Track::new(passable(task, line.segments().to_vec())?, line.is_closed()) } else { line };
         over(task, &line, depth, passes, is_turned.then_some(&mut *blade), &mut steps);
     }
     Ok(Worked { steps, passes, ..Worked::default() })
@@ -38,6 +42,7 @@ fn over(
     let Some(first) = line.segments().first() else { return };
     steps.push(Step::Travel { to: first.start });
     let mut is_down = false;
+    let mut window = Window::new(task);
     for pass in 0..passes {
         let way: Vec<Segment> = if pass % 2 == 1 && !line.is_closed() {
             line.segments().iter().rev().map(Segment::reversed).collect()
@@ -48,14 +53,20 @@ fn over(
             let mut heading = None;
             if let Some(blade) = blade.as_deref_mut() {
                 let start = aimed(blade.heading, &s, task.machine.rotary_limit.to_deg());
-                let turn = (start - blade.heading).abs();
-                if turn > NO_TURN {
-                    if is_down && turn > task.rule.corner_limit.to_deg() {
-                        task.raise(steps);
-                        is_down = false;
-                    }
+                let turn = start - blade.heading;
+                if is_down && !window.fits(turn.to_radians(), &s) {
+                    task.raise(steps);
+                    is_down = false;
+                }
+                if turn.abs() > NO_TURN {
                     steps.push(Step::Turn { heading: start, feed: task.rule.turn_feed });
                 }
+                if is_down {
+                    window.turned(turn.to_radians());
+                } else {
+                    window.clear();
+                }
+                window.went(&s);
                 blade.heading = start + s.sweep().to_degrees();
                 heading = Some(blade.heading);
             }

@@ -7,12 +7,18 @@ use super::{Contour, Point, Segment, Vertex, first_self_crossing};
 use cavalier_contours::polyline::{PlineOffsetOptions, PlineSource, PlineSourceMut, PlineVertex, Polyline};
 
 /// What becomes of a convex corner that is moved outwards (or a re-entrant one moved inwards).
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Join {
     /// An arc about the corner: every point of the result is exactly at the distance.
     Round,
     /// Both sides are carried on until they meet: corners stay sharp.
     Mitre,
+    /// Straight edges that touch that arc: both sides carried on until they meet, where they do within
+    /// `most` mm of the corner or within twice the distance; otherwise a third edge across.
+    Straight {
+        /// mm.
+        most: f64,
+    },
 }
 
 /// Why a contour has no offset.
@@ -76,7 +82,13 @@ pub fn offset(contour: &Contour, distance: f64, join: Join) -> Result<Contour, O
     }
     let moved = match join {
         Join::Round => moved,
-        Join::Mitre => mitred(&source, &moved, distance.abs())?,
+        Join::Mitre => mitred(&source, &moved, distance.abs(), |sweep| usize::from(sweep < MITRE_LIMIT))?,
+        Join::Straight { most } => {
+            let far = most.max(2.0 * distance.abs());
+            // Over a turn a the tangents meet d / cos(a/2) from the corner.
+            let corners = |sweep: f64| if distance.abs() <= far * (sweep / 2.0).cos() { 1 } else { 2 };
+            mitred(&source, &moved, distance.abs(), corners)?
+        }
     };
     Ok(if ccw { moved } else { moved.reversed() })
 }
@@ -103,8 +115,14 @@ fn is_sound(source: &Contour, moved: &Contour, distance: f64) -> bool {
 
 /// The round joins of `moved` carried on to sharp corners. A join is an arc of the offset's
 /// radius about a corner of the source at which its neighbours pass smoothly; it is replaced by
-/// its two end tangents, so that an arc beside it keeps its radius and length.
-fn mitred(source: &Contour, moved: &Contour, distance: f64) -> Result<Contour, OffsetError> {
+/// as many corners as `corners` says for its sweep, on tangents that share it evenly, so that an arc
+/// beside it keeps its radius and length; for none it stays.
+fn mitred(
+    source: &Contour,
+    moved: &Contour,
+    distance: f64,
+    corners_of: impl Fn(f64) -> usize,
+) -> Result<Contour, OffsetError> {
     let segments: Vec<Segment> = moved.segments().collect();
     let n = segments.len();
     let corners = sharp_corners(source);
@@ -114,7 +132,7 @@ fn mitred(source: &Contour, moved: &Contour, distance: f64) -> Result<Contour, O
         let is_join = (s.radius() - distance).abs() < 1e-6
             && turn_between(before.end_heading(), s.start_heading()).abs() < 1e-6
             && turn_between(s.end_heading(), after.start_heading()).abs() < 1e-6
-            && s.sweep().abs() < MITRE_LIMIT;
+            && corners_of(s.sweep().abs()) > 0;
         s.center().filter(|c| is_join && corners.iter().any(|q| q.distance(*c) < 1e-6))
     };
     let mut vertices = Vec::with_capacity(n + 8);
@@ -122,8 +140,10 @@ fn mitred(source: &Contour, moved: &Contour, distance: f64) -> Result<Contour, O
         match join_center(i) {
             None => vertices.push(Vertex::new(s.start, s.bulge)),
             Some(c) => {
-                let tip = c + (s.point_at(0.5) - c) / (s.sweep() / 2.0).cos();
-                vertices.extend([Vertex::new(s.start, 0.0), Vertex::new(tip, 0.0)]);
+                let n = corners_of(s.sweep().abs()) as f64;
+                let tip = |i: usize| c + (s.point_at((i as f64 + 0.5) / n) - c) / (s.sweep() / (2.0 * n)).cos();
+                vertices.push(Vertex::new(s.start, 0.0));
+                vertices.extend((0..n as usize).map(|i| Vertex::new(tip(i), 0.0)));
             }
         }
     }
@@ -185,6 +205,21 @@ mod tests {
                 let gain = 5.0 * cross().length() + 2.0 * PI * 25.0 - 4.0 * 25.0;
                 assert!((round.area().abs() - cross().area() - gain).abs() < 1e-6);
             }
+        }
+    }
+
+    #[test]
+    fn straight_joins_touch_the_round_one_and_stay_near_the_corner() {
+        // A needle of 4 degrees: its mitre would be d / sin(2 degrees) = 28.7 d long.
+        let needle = Contour::polygon([pt(0.0, 0.0), pt(100.0, -3.492), pt(100.0, 3.492)]);
+        for (d, most) in [(0.04, 1.0), (0.04, 2.0), (0.5, 1.0)] {
+            let out = offset(&needle, d, Join::Straight { most }).expect("sound");
+            assert!(out.segments().all(|s| s.is_line()));
+            let off: Vec<f64> = out.segments().map(|s| needle.distance_to(s.point_at(0.5))).collect();
+            assert!(off.iter().all(|o| (o - d).abs() < 1e-6), "{off:?}");
+            let far = out.vertices().iter().map(|v| needle.distance_to(v.point())).fold(0.0, f64::max);
+            assert!(far <= most.max(2.0 * d) + 1e-9, "{far}");
+            assert_eq!(out.vertices().len(), if 28.7 * d < most { 3 } else { 4 });
         }
     }
 

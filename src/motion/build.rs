@@ -2,7 +2,7 @@
 
 use super::order::{Item, Way, classes, order};
 use super::{LineId, Program, Run, Section};
-use crate::comp::{BladeState, Ground, Start, Step, Task, Worked, candidates, follow, kerf_moved, started};
+use crate::comp::{BladeState, Ground, Start, Step, Task, Worked, candidates, follow, kerf_moved_for, started};
 use crate::diag::{Diagnostic, any_error};
 use crate::geom::{Bounds, Point, Segment, Stroke, pt};
 use crate::ops::{Operation, SheetOps};
@@ -101,7 +101,7 @@ fn prepared<'a>(
         told.extend(operation_depth_check(profile, op.kind, ops.stock, op.depth, ops.thickness));
         let has_width = matches!(op.kind, OperationKind::ThroughCut | OperationKind::HalfDepthPocket);
         let kerf = if has_width { tool.kerf } else { Length::ZERO };
-        match kerf_moved(op, kerf) {
+        match kerf_moved_for(op, kerf, tool.kind) {
             Ok(line) => lines.push(Line { op, rule, rule_at, tool, tool_at, line }),
             Err(e) => told.push(e),
         }

@@ -94,6 +94,7 @@ fn tool(take: &mut Take<'_>, at: &str) -> (Tool, bool) {
         pivot_offset: take.length(&k("pivot_offset")),
         start_heading: deg(take.number(&k("start_heading"))),
         edge_angle: deg(take.number(&k("edge_angle"))),
+        blade_width: take.length(&k("blade_width")),
         max_depth: take.length(&k("max_depth")),
         swivel_depth: take.doc.has(&k("swivel_depth")).then(|| take.length(&k("swivel_depth"))),
         lift: take.word(&k("lift")).unwrap_or(Lift::Z),

@@ -210,6 +210,12 @@ static TOOL: Table = Table {
             "Angle of a blade's cutting edge from the vertical, degrees; corners are overcut by thickness x its tangent.",
         ),
         key(
+            "blade_width",
+            Shape::Length,
+            Default("0.5"),
+            "How long a blade or wheel is along its edge where it stands in the stock; the least radius that it follows without being lifted is this by `corner_limit` in radians.",
+        ),
+        key(
             "max_depth",
             Shape::Length,
             Default("0"), // choice: `check` asks for it where a tool cuts

@@ -150,6 +150,8 @@ pub struct Tool {
     pub start_heading: Angle,
     /// Tangential knife: the edge's angle from the vertical.
     pub edge_angle: Angle,
+    /// A blade or wheel: how long it is along its way where it stands in the stock.
+    pub blade_width: Length,
     /// The deepest it may cut.
     pub max_depth: Length,
     /// Drag knife: how deep the tip stays while it swivels; `None` for the full depth.

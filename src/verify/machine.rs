@@ -26,6 +26,8 @@ const RADII: f64 = 0.002;
 const SLACK: f64 = 6e-3;
 /// How far a blade may point off its way, degrees, when it is not turned on the way.
 const HEADING: f64 = 1.0;
+/// By how much more than the profile says a chord may leave its arc, for the rounding of its ends.
+const CHORD: f64 = 1.1;
 
 /// The machine's side of a program.
 pub(super) struct Checked<'a> {
@@ -309,16 +311,6 @@ impl Check<'_, '_> {
             let message = format!("a turn at {} degrees/min, the axis does {}", decimal(m.feed, 0), decimal(most, 0));
             self.say("turn-too-fast", m, message, "see `rotary_speed` in the profile");
         }
-        let turn = (m.to.turn - m.from.turn).abs();
-        let corner = self.rules().iter().map(|r| r.corner_limit.to_deg()).fold(0.0, f64::max);
-        if self.by_z() && below(m.to.z, self.top - SLACK) && turn > corner + 0.05 {
-            let message = format!(
-                "the blade is turned by {} degrees in the stock, {} is let pass",
-                decimal(turn, 1),
-                decimal(corner, 1)
-            );
-            self.say("turned-in-stock", m, message, "lift it first");
-        }
     }
 
     /// The blade along its way, at both ends of every cut.
@@ -336,7 +328,14 @@ impl Check<'_, '_> {
             let d = (turn - heading.to_degrees()).rem_euclid(period);
             d.min(period - d)
         };
-        let worst = off(m.from.turn, way.start_heading()).max(off(m.to.turn, way.end_heading()));
+        let mut worst = off(m.from.turn, way.start_heading()).max(off(m.to.turn, way.end_heading()));
+        // A chord that stands for an arc: the blade turns on along it, and in its middle points along
+        // it. An arc of this length and turn rises length x turn / 8 over its chord.
+        let turn = (m.to.turn - m.from.turn).to_radians();
+        let rise = length * turn.abs() / 8.0;
+        if way.is_line() && turn.abs() > 0.0 && rise <= self.of.profile.output.chord.to_mm() * CHORD {
+            worst = off((m.from.turn + m.to.turn) / 2.0, way.heading_at(0.5));
+        }
         // On a very short way the rounding of its ends turns it.
         let allowed =
             HEADING + (2.0 * 10f64.powi(-(self.of.profile.output.decimals as i32)) / length).atan().to_degrees();

@@ -9,6 +9,7 @@ use super::{Finding, Many, physics};
 use crate::diag::Severity;
 use crate::job::StockKind;
 use crate::profile::{OperationKind, Profile, ZZero};
+use crate::units::decimal;
 
 /// What is to be proved, and against what.
 #[derive(Clone, Copy, Debug)]
@@ -93,6 +94,16 @@ pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
     };
     let used = check(&checked, &reading.moves, &mut out);
     let driven = physics::follow(&reading.moves, subject.profile, subject.stock, subject.thickness, subject.first_tool);
+    for w in &driven.wrenches {
+        let message = format!(
+            "the blade is turned by {} degrees in the stock within {} mm of its way, {} are let pass",
+            decimal(w.turn, 1),
+            decimal(w.way, 2),
+            decimal(w.most, 1)
+        );
+        let help = "lift it and turn it in the air; see the rule's `corner_limit` and the tool's `blade_width`";
+        out.push(Finding::at("turned-in-stock", w.line, message).on(w.place).help(help));
+    }
     let worked = driven.traces.iter().filter(|t| !t.is_edge).map(|t| t.way.length()).sum();
     let comparison = subject.nominal.map(|nominal| {
         let bench = Bench::new(subject.profile, nominal, &driven.traces, subject.operations);

@@ -207,7 +207,7 @@ proptest! {
         let contour = fillet(&contour, 0, 2.0).unwrap_or(contour);
         let mut profile = bench();
         profile.machine.rotary_limit = deg(rotary);
-        profile.tools[0].edge_angle = deg(0.0);
+        (profile.tools[0].edge_angle, profile.tools[0].blade_width) = (deg(0.0), mm(0.01));
         profile.rules.iter_mut().for_each(|r| (r.corner_limit, r.overrun) = (deg(limit), mm(2.0)));
         let op = cut_of(from_an_edge(&contour), Keep::Inside);
         let start = if rotary > 0.0 { start.clamp(-rotary, rotary) } else { start };

@@ -60,6 +60,7 @@ static TOOL: &[Range] = &[
         80.0,
         "it is the edge's angle from the vertical, 0 for a blade that cuts upright",
     ),
+    above("blade_width", "mm", 50.0, "0.5 mm suits a pointed blade; measure a flat one along its edge"),
     from("max_depth", "mm", 0.0, 200.0, MEASURE),
     from("swivel_depth", "mm", 0.0, 200.0, MEASURE),
     from("on_dwell", "s", 0.0, 60.0, "waits are in seconds, whatever `output.dwell` says"),

@@ -133,8 +133,15 @@ fn speeds(c: &mut Checking<'_>, i: usize, rule: &Rule, tool: &Tool) {
         let (feed, rapid) = (rule.feed.to_mm_per_min(), p.machine.rapid.to_mm_per_min());
         let message =
             format!("{name} works at {} mm/min, faster than a traverse at {}", decimal(feed, 0), decimal(rapid, 0));
-        let d = Diagnostic::warning("fast-feed", message).at(at("feed"));
-        c.push(d.help("look both up in the machine's manual"));
+        let d = Diagnostic::error("fast-feed", message).at(at("feed"));
+        c.push(d.help("make `feed` less, or mend `machine.rapid`"));
+    }
+    if tool.lift == Lift::Z && rule.plunge > p.machine.rapid_z {
+        let (plunge, rapid) = (rule.plunge.to_mm_per_min(), p.machine.rapid_z.to_mm_per_min());
+        let (plunge, rapid) = (decimal(plunge, 0), decimal(rapid, 0));
+        let message = format!("{name} goes down at {plunge} mm/min, faster than Z moves at its fastest, {rapid}");
+        let d = Diagnostic::error("fast-plunge", message).at(at("plunge"));
+        c.push(d.help("make `plunge` less, or mend `machine.rapid_z`"));
     }
     let turned = p.output.rotary.is_some() && matches!(tool.kind, ToolKind::TangentialKnife | ToolKind::CreaseWheel);
     if turned && rule.turn_feed > p.machine.rotary_speed {

@@ -53,9 +53,17 @@ fn turns(bench: &Bench<'_>, line: &Wanted, rules: u64, radius: f64, along_it: bo
         for i in seen {
             let t = &bench.traces[i as usize];
             let share = t.way.nearest_share(s.place);
-            let off = t.way.point_at(share).distance(s.place);
+            let away = t.way.point_at(share) - s.place;
+            let off = away.length();
+            // What lies on the other side of the edge serves another line.
+            let is_beyond = away.dot(s.normal) < radius / 2.0;
             // The ends of stretches are their neighbours' too.
-            if t.rules & rules == 0 || t.is_edge || (off - radius).abs() > tolerance || !(1e-9..1.0).contains(&share) {
+            if t.rules & rules == 0
+                || t.is_edge
+                || is_beyond
+                || (off - radius).abs() > tolerance
+                || !(1e-9..1.0).contains(&share)
+            {
                 continue;
             }
             let cos = crate::geom::Point::unit(t.way.heading_at(share)).dot(heading);

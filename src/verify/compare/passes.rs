@@ -29,10 +29,12 @@ pub(super) fn passes(bench: &Bench<'_>, out: &mut Many) {
         // counted too. Where it is so all along, one too many cannot be told from it.
         let reach = 2.0 * bench.tolerance() + reach(rule, tool, line) + drawn.reach;
         let alone = samples.iter().step_by((samples.len() / (4 * POINTS)).max(1));
+        let asked = alone.len().max(1) as f64;
         let alone: Vec<Point> = alone.filter(|q| !drawn.is_met(bench, at, **q, reach)).copied().collect();
+        let length = line.stroke.length() * alone.len() as f64 / asked;
         let (all, alone) = (some(&samples), some(&alone));
         too_much_at_once(bench, line, rule, if alone.is_empty() { &all } else { &alone }, out);
-        count(bench, line, rule, tool, &all, &alone, out);
+        count(bench, line, rule, tool, &all, &Alone { visits: &alone, length }, out);
     }
 }
 
@@ -128,7 +130,10 @@ fn visited(bench: &Bench<'_>, rules: u64, rule: &Rule, tool: &Tool, line: &Wante
         // Stretches that follow one another over the point are one visit, and the deepest of them
         // counts.
         match visits.last_mut() {
-            Some(v) if last.is_some_and(|l| i - l <= 1) && t.way.start.distance(q) <= 2.0 * (tolerance + radius) => {
+            Some(v)
+                if last.is_some_and(|l| follows(bench, l, i))
+                    && t.way.start.distance(q) <= 2.0 * (tolerance + radius) =>
+            {
                 v.0 = v.0.max(depth);
             }
             _ => visits.push((depth, t.line)),
@@ -136,6 +141,12 @@ fn visited(bench: &Bench<'_>, rules: u64, rule: &Rule, tool: &Tool, line: &Wante
         last = Some(i);
     }
     visits
+}
+
+/// Whether a trace is the next way of a tip after another: between them the edge of a blade may have
+/// been noted where it turned.
+fn follows(bench: &Bench<'_>, last: u32, next: u32) -> bool {
+    bench.traces[last as usize + 1..next as usize].iter().take(3).all(|t| t.is_edge) && next - last <= 3
 }
 
 fn too_much_at_once(
@@ -169,13 +180,20 @@ fn too_much_at_once(
     }
 }
 
+/// The points of a line beside which there is no other.
+struct Alone<'a> {
+    visits: &'a [(Point, Vec<(f64, u32)>)],
+    /// What they stand for, mm.
+    length: f64,
+}
+
 fn count(
     bench: &Bench<'_>,
     line: &Wanted,
     rule: &Rule,
     tool: &Tool,
     visits: &[(Point, Vec<(f64, u32)>)],
-    alone: &[(Point, Vec<(f64, u32)>)],
+    alone: &Alone<'_>,
     out: &mut Many,
 ) {
     let needed = bench.needed(line);
@@ -198,7 +216,16 @@ fn count(
     // Before a corner that spares the top counts differ.
     if let Some(times) = usual(visits).filter(|n| *n < want && rule.finish != Finish::Top) {
         tell("pass-missing", times);
-    } else if let Some(times) = usual(alone).filter(|n| *n > want && rule.pattern.is_empty()) {
-        tell("worked-twice", times);
+    } else if let Some(times) = usual(alone.visits).filter(|n| *n > want && rule.pattern.is_empty()) {
+        // Past its start a closed line is worked again as far as the rule asks, and a drag knife by
+        // its offset at least: on a short line that may be most of what can be asked. What each of
+        // the points stands for is not sure.
+        let over = |v: &&(Point, Vec<(f64, u32)>)| v.1.iter().filter(|v| v.0 >= needed).count() > want;
+        let each = alone.length / alone.visits.len().max(1) as f64;
+        let again = alone.visits.iter().filter(over).count() as f64 * each;
+        let asked = if line.stroke.is_closed() { rule.overrun.max(tool.pivot_offset).to_mm() } else { 0.0 };
+        if asked <= 0.0 || again > asked + each {
+            tell("worked-twice", times);
+        }
     }
 }

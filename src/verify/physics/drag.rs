@@ -29,23 +29,27 @@ fn swivels(way: &Segment, off: f64, d: f64) -> f64 {
     tip.distance(centre)
 }
 
-/// Where the tip goes while the pivot goes along `way`; `heading` in radians is moved on.
-pub(super) fn drag(way: &Segment, heading: &mut f64, d: f64, mut emit: impl FnMut(Segment, f64, f64)) {
+/// Where the tip goes while the pivot goes along `way`; `heading` in radians is moved on. `emit` gets
+/// a stretch of the tip's way, the shares of `way` at its ends, and by how much the blade has turned
+/// since the start of `way`, radians.
+pub(super) fn drag(way: &Segment, heading: &mut f64, d: f64, mut emit: impl FnMut(Segment, f64, f64, f64)) {
     let length = way.length();
     let tip = |share: f64, heading: f64| way.point_at(share) - Point::unit(heading) * d;
     if d < 1e-9 || length < 1e-12 {
-        emit(*way, 0.0, 1.0);
+        let from = *heading;
         if length >= 1e-12 {
             *heading = way.end_heading();
         }
+        emit(*way, 0.0, 1.0, *heading - from);
         return;
     }
     let start_off = way.start_heading() - *heading;
+    let before = *heading;
     let is_aligned = |off: f64| off.cos() > 0.0 && d * off.sin().abs() < STRAY;
     if way.is_line() && is_aligned(start_off) {
         let start = tip(0.0, *heading);
         *heading = after_line(*heading, way.start_heading(), length, d);
-        emit(Segment::line(start, tip(1.0, *heading)), 0.0, 1.0);
+        emit(Segment::line(start, tip(1.0, *heading)), 0.0, 1.0, *heading - before);
         return;
     }
     let sweep = way.sweep();
@@ -59,7 +63,7 @@ pub(super) fn drag(way: &Segment, heading: &mut f64, d: f64, mut emit: impl FnMu
         if start_off.cos() > -1e-3 && stray < STRAY {
             let start = tip(0.0, *heading);
             *heading += sweep;
-            emit(Segment { start, end: tip(1.0, *heading), bulge: way.bulge }, 0.0, 1.0);
+            emit(Segment { start, end: tip(1.0, *heading), bulge: way.bulge }, 0.0, 1.0, sweep);
             return;
         }
     }
@@ -84,11 +88,11 @@ pub(super) fn drag(way: &Segment, heading: &mut f64, d: f64, mut emit: impl FnMu
         if aligned && i + 1 < n {
             // The rest is straight.
             *heading = after_line(*heading, way.start_heading(), length * (1.0 - share), d);
-            emit(Segment::line(from, tip(1.0, *heading)), at, 1.0);
+            emit(Segment::line(from, tip(1.0, *heading)), at, 1.0, *heading - before);
             return;
         }
         if to.distance(from) > STRAY / 10.0 || i + 1 == n {
-            emit(Segment::line(from, to), at, share);
+            emit(Segment::line(from, to), at, share, *heading - before);
             (from, at) = (to, share);
         }
     }
@@ -102,7 +106,7 @@ mod tests {
 
     fn tips(way: Segment, heading: &mut f64, d: f64) -> Vec<Segment> {
         let mut all = Vec::new();
-        drag(&way, heading, d, |s, _, _| all.push(s));
+        drag(&way, heading, d, |s, _, _, _| all.push(s));
         all
     }
 

@@ -5,9 +5,11 @@
 mod drag;
 mod drive;
 pub mod sweep;
+mod turning;
 mod wedge;
 
 pub use drive::{Driven, follow, ways};
+pub use turning::Wrench;
 pub use wedge::stray_on_arc;
 
 use crate::geom::Segment;
