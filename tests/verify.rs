@@ -5,7 +5,7 @@
 
 use crate::common;
 
-use common::proof::{export, may_export, put, samples, told};
+use common::proof::{export, may_export, put, samples, told, with_kerf};
 use flapwright::diag::Source;
 use flapwright::profile::{self, Profile, shipped};
 use flapwright::verify::read::{Expectation, Kind, Move, program};
@@ -27,6 +27,31 @@ fn nothing_is_found_in_what_is_exported() {
             }
         }
     }
+}
+
+/// Slits and notches are lines: what the tool takes along them is none of the piece. All kerfs of a
+/// finer series with `FLAPWRIGHT_KERFS=all`.
+#[test]
+fn every_sample_proves_at_every_kerf() {
+    let kerfs: &[f64] = match std::env::var_os("FLAPWRIGHT_KERFS") {
+        Some(_) => &[0.02, 0.05, 0.08, 0.1, 0.15, 0.2, 0.23, 0.27, 0.3, 0.35, 0.4, 0.45, 0.5],
+        None => &[0.15, 0.5],
+    };
+    let mut wrong = Vec::new();
+    for kerf in kerfs {
+        for (sample, machines) in samples() {
+            let name = format!("kerf-{sample}-{kerf}");
+            match with_kerf(sample, &machines, *kerf, &name) {
+                Ok(files) => {
+                    let folder = verify_folder(&files);
+                    assert!(folder.drawings > 0 && folder.programs.len() > 1, "{name}");
+                    wrong.extend(told(&folder).into_iter().map(|t| format!("{name}: {t}")));
+                }
+                Err(why) => wrong.push(format!("{name}: {why}")),
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 /// So that no machine is left out above for another reason.

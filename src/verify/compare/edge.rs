@@ -64,19 +64,21 @@ const DEEPEST: f64 = 40.0;
 /// Nearer than this, mm, to its line a cut of no width lies on no side of it.
 const SIGNLESS: f64 = 0.01;
 
-struct One<'a> {
-    bench: &'a Bench<'a>,
-    line: &'a Wanted,
+/// A line with what is to work it.
+pub(super) struct One<'a> {
+    pub(super) bench: &'a Bench<'a>,
+    pub(super) line: &'a Wanted,
     rules: u64,
     rule: &'a Rule,
     tool: &'a Tool,
-    offset: f64,
+    /// How far off the line the tool's middle is to run, mm.
+    pub(super) offset: f64,
 }
 
 /// A compared point, and which trace serves it.
-struct Compared {
-    sample: Sample,
-    trace: Option<u32>,
+pub(super) struct Compared {
+    pub(super) sample: Sample,
+    pub(super) trace: Option<u32>,
 }
 
 /// What a stretch of a line is.
@@ -96,18 +98,19 @@ impl One<'_> {
 
     fn samples(&self, step: f64) -> (Vec<Compared>, Option<u32>) {
         let needed = self.bench.needed(self.line);
-        let compared: Vec<Compared> = along(&self.line.stroke, step)
-            .into_iter()
-            .map(|mut sample| {
-                let found = self.nearest(&sample, needed);
-                sample.deviation = found.map(|(_, p)| self.deviation(&sample, p));
-                Compared { sample, trace: found.map(|f| f.0) }
-            })
-            .collect();
+        let compared = along(&self.line.stroke, step).into_iter().map(|s| self.compared(s, needed)).collect();
+        let compared = self.with_more(compared, needed);
         let mut times: Vec<u32> = compared.iter().filter_map(|c| c.trace).collect();
         times.sort_unstable();
         let time = times.get(times.len() / 2).copied();
         (compared, time)
+    }
+
+    /// A point of the line with the cut that serves it.
+    pub(super) fn compared(&self, mut sample: Sample, needed: f64) -> Compared {
+        let found = self.nearest(&sample, needed);
+        sample.deviation = found.map(|(_, p)| self.deviation(&sample, p));
+        Compared { sample, trace: found.map(|f| f.0) }
     }
 
     /// The point of a cut that serves this point best: of all that may and are deep enough, the one
