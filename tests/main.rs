@@ -11,6 +11,7 @@ mod closed_box;
 mod coupon;
 mod damages;
 mod drawings;
+mod drawn_damages;
 mod dxf;
 mod edition;
 mod exports;
