@@ -81,7 +81,7 @@ fn steps(text: &str, change: impl Fn(i64, usize) -> i64) -> String {
 }
 
 fn report(what: &str, file: &str, folder: &Folder, codes: &[&str], missed: &mut Vec<String>) {
-    let mut found: Vec<&str> = folder.all().filter(|f| f.is_error()).map(|f| f.code).collect();
+    let mut found: Vec<&str> = folder.all().filter(|f| f.is_error()).flat_map(|f| f.codes()).collect();
     let count = found.len();
     found.sort_unstable();
     found.dedup();
@@ -469,7 +469,7 @@ fn damaged(files: &Files, file: &str, damage: impl Fn(&str) -> String) -> (Vec<&
     let text = String::from_utf8(files[file].clone()).unwrap();
     let folder = put(files, file, damage(&text).into_bytes());
     let comparison = folder.programs[0].comparison.as_ref().unwrap();
-    let codes = folder.all().filter(|f| f.is_error()).map(|f| f.code).collect();
+    let codes = folder.all().filter(|f| f.is_error()).flat_map(|f| f.codes()).collect();
     (codes, comparison.deviation.as_ref().map_or(0.0, |w| w.value))
 }
 
@@ -744,7 +744,7 @@ fn a_width_that_was_forgotten_or_doubled_is_found() {
         let changed = text.replace("kerf = 0.18 ", &format!("kerf = {kerf} ")).into_bytes();
         assert_ne!(changed, files[name]);
         let folder = put(&files, name, changed);
-        let found: Vec<&str> = folder.all().map(|f| f.code).collect();
+        let found: Vec<&str> = folder.all().flat_map(|f| f.codes()).collect();
         assert!(found.contains(&"to-one-side") || found.contains(&"off-the-line"), "{kerf}: {found:?}");
     }
 }

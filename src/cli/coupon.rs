@@ -64,7 +64,7 @@ fn write(
     }
     let sheets = [coupon.sheet.clone()];
     let list =
-        manifest::manifest(&title(profile), Length::ZERO, None, &coupon.pieces, &sheets, &made.programs, &made.files)
+        manifest::manifest((&title(profile), Unit::Mm), Length::ZERO, None, &coupon.pieces, &sheets, &made.programs, &made.files)
             .map_err(|e| Failure::Output(e.into()))?;
     made.files.push((manifest::FILE_NAME.into(), list));
     write_whole(out, &made.files).map_err(|e| {

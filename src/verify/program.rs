@@ -5,6 +5,7 @@ use super::left::{Left, left};
 use super::machine::{Checked, Use, check};
 use super::nominal::Nominal;
 use super::read::{Expectation, program as read_program};
+use super::gather::gather;
 use super::{Finding, Many, physics};
 use crate::diag::Severity;
 use crate::job::StockKind;
@@ -109,7 +110,7 @@ pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
     }
     ProgramProof {
         file: subject.file.to_owned(),
-        findings,
+        findings: gather(findings),
         used,
         comparison,
         left,

@@ -96,13 +96,18 @@ pub(crate) fn variant(sample: &str, machine: &str, changes: &[(&str, &str)], nam
 }
 
 /// A sample exported for shipped machines each of whose tools takes `kerf` mm, its drawings moved for
-/// as much.
+/// as much. A pocket's lines stand no farther apart than the beam is wide, as the profile's check asks.
 pub(crate) fn with_kerf(sample: &str, machines: &[&str], kerf: f64, name: &str) -> Result<Files, String> {
     let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("proof-kerf-{name}"));
     std::fs::create_dir_all(&home).unwrap();
     let path = |machine: &&str| {
         let text = std::fs::read_to_string(root().join(format!("machine-profiles/{machine}.toml"))).unwrap();
-        let line = |l: &str| if l.starts_with("kerf = ") { format!("kerf = {kerf}\n") } else { format!("{l}\n") };
+        let of_beam = machine.contains("laser");
+        let line = |l: &str| match l {
+            _ if l.starts_with("kerf = ") => format!("kerf = {kerf}\n"),
+            _ if l.starts_with("hatch = ") && of_beam => format!("hatch = {}\n", kerf.min(0.15)),
+            _ => format!("{l}\n"),
+        };
         let path = home.join(format!("{machine}.toml"));
         std::fs::write(&path, text.lines().map(line).collect::<String>()).unwrap();
         path.to_str().unwrap().to_owned()
