@@ -1,11 +1,11 @@
 //! One program proved.
 
 use super::compare::{Bench, Comparison, compare};
+use super::gather::gather;
 use super::left::{Left, left};
 use super::machine::{Checked, Use, check};
 use super::nominal::Nominal;
 use super::read::{Expectation, program as read_program};
-use super::gather::gather;
 use super::{Finding, Many, physics};
 use crate::diag::Severity;
 use crate::job::StockKind;

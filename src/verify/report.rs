@@ -2,10 +2,10 @@
 
 use super::compare::Comparison;
 use super::left::Left;
+use super::spoken::{number, spoken, word};
 use super::{Finding, Folder, ProgramProof};
 use crate::diag::Severity;
 use crate::geom::Bounds;
-use super::spoken::{number, spoken, word};
 use crate::units::{Unit, decimal, tidy};
 use serde_json::{Value, json};
 use std::fmt::Write as _;

@@ -111,7 +111,15 @@ pub(super) fn make(
     bytes.push(b'\n');
     files.push((FILE_NAME.into(), bytes));
     let kerf = shop.kerf.unwrap_or_default();
-    let list = manifest::manifest((&title, jobs.first().map_or_else(Unit::default, |j| j.units)), kerf, None, &pieces, &sheets, &written, &files)?;
+    let list = manifest::manifest(
+        (&title, jobs.first().map_or_else(Unit::default, |j| j.units)),
+        kerf,
+        None,
+        &pieces,
+        &sheets,
+        &written,
+        &files,
+    )?;
     files.push((manifest::FILE_NAME.into(), list));
     Ok(files)
 }

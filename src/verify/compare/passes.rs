@@ -161,7 +161,12 @@ fn too_much_at_once(
                     line.name,
                     decimal(each, 2)
                 );
-                out.push(Finding::at("pass-too-deep", *at, message).on(*place).of(line.of()).help("a pass is missing before it"));
+                out.push(
+                    Finding::at("pass-too-deep", *at, message)
+                        .on(*place)
+                        .of(line.of())
+                        .help("a pass is missing before it"),
+                );
                 return;
             }
             depth = depth.max(next);
