@@ -7,6 +7,9 @@
 
 use super::Finding;
 
+/// What a move in the wrong place does to the pieces, told of the same line of a program as what is
+/// wrong with the move. What harms the machine or the hand always stands alone.
+const DONE: [&str; 5] = ["cut-in-piece", "cut-in-waste", "off-the-line", "pass-too-deep", "direction"];
 /// What follows from a cut that is not as it should be, of the same piece.
 const FOLLOWS: [&str; 9] = [
     "area",
@@ -26,7 +29,8 @@ pub(super) fn gather(findings: Vec<Finding>) -> Vec<Finding> {
     let (lined, rest): (Vec<Finding>, Vec<Finding>) =
         findings.into_iter().partition(|f| f.is_error() && f.line.is_some());
     for f in lined {
-        match kept.iter_mut().find(|k| k.line == f.line) {
+        let follows = DONE.contains(&f.code) || FOLLOWS.contains(&f.code);
+        match kept.iter_mut().find(|k| follows && k.line == f.line) {
             Some(cause) => cause.count(&f),
             None => kept.push(f),
         }
@@ -52,14 +56,15 @@ mod tests {
             Finding::new("area", "the part is larger").of("wall"),
             Finding::at("uncut", 12, "the outline stays uncut").of("wall"),
             Finding::at("pass-too-deep", 12, "a pass is missing").of("wall"),
+            Finding::at("rapid-in-stock", 12, "a rapid at the stock's top"),
             Finding::at("cut-in-piece", 40, "a cut runs where wall is kept").of("wall"),
             Finding::new("area", "the part is smaller").of("base"),
             Finding::new("end-lines", "the end is missing"),
         ];
         let told = gather(found);
         let codes: Vec<&str> = told.iter().map(|f| f.code).collect();
-        assert_eq!(codes, ["uncut", "cut-in-piece", "area", "end-lines"]);
+        assert_eq!(codes, ["uncut", "rapid-in-stock", "cut-in-piece", "area", "end-lines"]);
         assert_eq!(told[0].besides, [("pass-too-deep", 1), ("area", 1)]);
-        assert!(told[1].besides.is_empty() && told[2].besides.is_empty());
+        assert!(told[1..].iter().all(|f| f.besides.is_empty()));
     }
 }
