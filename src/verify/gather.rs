@@ -2,8 +2,8 @@
 //!
 //! A line of a program that runs wrong is told by everything that it spoils: the line that stays
 //! uncut, the part that comes out larger, a bridge too many. A finding of the program's own line is
-//! the cause; others of the same line, and those of the same piece that name no line of the program
-//! and are known to follow, are counted with it.
+//! the cause; what it does to the pieces, told of the same line, and what of the same piece names no line
+//! and is known to follow, are counted with it.
 
 use super::Finding;
 
