@@ -81,7 +81,7 @@ fn steps(text: &str, change: impl Fn(i64, usize) -> i64) -> String {
 }
 
 fn report(what: &str, file: &str, folder: &Folder, codes: &[&str], missed: &mut Vec<String>) {
-    let mut found: Vec<&str> = folder.all().filter(|f| f.is_error()).map(|f| f.code).collect();
+    let mut found: Vec<&str> = folder.all().filter(|f| f.is_error()).flat_map(|f| f.codes()).collect();
     let count = found.len();
     found.sort_unstable();
     found.dedup();
@@ -464,6 +464,89 @@ fn damages_to_programs_are_found() {
     table(&files, &damages);
 }
 
+/// One program damaged: the codes of its errors, and the largest deviation.
+fn damaged(files: &Files, file: &str, damage: impl Fn(&str) -> String) -> (Vec<&'static str>, f64) {
+    let text = String::from_utf8(files[file].clone()).unwrap();
+    let folder = put(files, file, damage(&text).into_bytes());
+    let comparison = folder.programs[0].comparison.as_ref().unwrap();
+    let codes = folder.all().filter(|f| f.is_error()).flat_map(|f| f.codes()).collect();
+    (codes, comparison.deviation.as_ref().map_or(0.0, |w| w.value))
+}
+
+/// A wide tool that strays by s from a right cut takes s of the piece, whatever its width: half of
+/// that lies no nearer to the line than the tool's middle should (derived).
+#[test]
+fn a_spike_into_a_piece_is_found_for_a_wide_tool() {
+    let files = export("tideline-folio", &["shared-laser-cutter", "small-router"], "spikes");
+    let outline = "through-cut board-wall-head copy 1 line 1";
+    let (laser, router) = ("board-1.shared-laser-cutter.nc", "board-1.small-router.nc");
+    for s in [0.05, 0.09, 0.12, 0.15, 0.18, 0.2, 0.24, 0.28, 0.3, 0.5] {
+        let spike = format!("G1 X600\nY{:.4}\nY324.91\nX675.3\n", 324.91 + s);
+        let (codes, largest) =
+            damaged(&files, laser, |t| in_work(t, outline, |w| w.replacen("G1 X675.3\n", &spike, 1)));
+        assert_eq!(codes.contains(&"cut-in-piece"), s > 0.1, "{s}: {codes:?}");
+        assert!(s < 0.1 || (largest - s).abs() < 1e-3, "{s}: {largest}");
+    }
+    for s in [0.05, 0.12, 0.5, 0.9, 1.0, 1.1, 2.0] {
+        let spike = format!("\nX660\nY{:.4}\nY334.5\nX685.3\n", 334.5 + s);
+        let damage = |w: &str| {
+            let at = w.rfind("\nX685.3\n").unwrap();
+            format!("{}{spike}{}", &w[..at], &w[at + 8..])
+        };
+        let (codes, largest) = damaged(&files, router, |t| in_work(t, outline, damage));
+        assert_eq!(codes.contains(&"cut-in-piece"), s > 0.1, "{s}: {codes:?}");
+        assert!(s < 0.1 || (largest - s).abs() < 1e-3, "{s}: {largest}");
+    }
+}
+
+/// Off between two points that are looked at.
+#[test]
+fn what_is_shorter_than_a_step_is_found() {
+    let files = export("tideline-folio", &["shared-laser-cutter"], "short");
+    let outline = "through-cut board-wall-head copy 1 line 1";
+    let laser = "board-1.shared-laser-cutter.nc";
+    let from_to = |from: &str, to: &str| {
+        damaged(&files, laser, |t| {
+            in_work(t, outline, |w| {
+                assert!(w.contains(from));
+                w.replacen(from, to, 1)
+            })
+        })
+    };
+    // A corner cut off: it lies 0.219 mm off the way's middle, on its wrong side, and the tool is
+    // 0.09 mm wide there (derived).
+    let corner = "G1 X675.3\nG3 X675.39 Y325 I0 J0.09\nG1 Y343.85\n";
+    let (codes, largest) = from_to(corner, "G1 X674.9\nX675.39 Y325.4\nY343.85\n");
+    assert!(codes.contains(&"cut-in-piece") && (largest - 0.309).abs() < 2e-3, "{codes:?} {largest}");
+    // A gap of 0.44 mm between the round ends of the cut: its middle stays 0.148 mm from both
+    // (derived), wherever between the points it lies.
+    for i in 0..10 {
+        let x = 600.0 + 0.05 * f64::from(i);
+        let gap = format!("G1 X{x:.2}\nX{:.2} Y324.2\nX{:.2}\nX{:.2} Y324.91\nX675.3\n", x + 0.02, x + 0.42, x + 0.44);
+        let (codes, _) = from_to("G1 X675.3\n", &gap);
+        assert!(codes.contains(&"off-the-line"), "{x}: {codes:?}");
+    }
+}
+
+/// An arc round a corner turned the other way goes round the corner's inner side: r and r cos 45
+/// degrees of it into the piece (derived).
+#[test]
+fn an_arc_turned_the_other_way_is_found_at_every_kerf() {
+    for kerf in [0.18, 0.3, 0.5] {
+        let kerf_of = format!("kerf = {kerf} ");
+        let files =
+            variant("tideline-folio", "shared-laser-cutter", &[("kerf = 0.18 ", &kerf_of)], &format!("turned-{kerf}"));
+        let (codes, largest) = damaged(&files, "board-1.shared-laser-cutter.nc", |t| {
+            in_work(t, "through-cut board-wall-head copy 1 line 1", |w| {
+                first(w, |l| l.starts_with("G3"), |l| l.replace("G3", "G2") + "\n")
+            })
+        });
+        let r = kerf / 2.0;
+        assert!(codes.contains(&"cut-in-piece"), "{kerf}: {codes:?}");
+        assert!((largest - r * (1.0 + 0.5f64.sqrt())).abs() < 2e-3, "{kerf}: {largest}");
+    }
+}
+
 #[test]
 fn damages_to_plots_are_found() {
     let files = export("rockpool-folder", &["scoring-plotter"], "damaged-plots");
@@ -661,7 +744,7 @@ fn a_width_that_was_forgotten_or_doubled_is_found() {
         let changed = text.replace("kerf = 0.18 ", &format!("kerf = {kerf} ")).into_bytes();
         assert_ne!(changed, files[name]);
         let folder = put(&files, name, changed);
-        let found: Vec<&str> = folder.all().map(|f| f.code).collect();
+        let found: Vec<&str> = folder.all().flat_map(|f| f.codes()).collect();
         assert!(found.contains(&"to-one-side") || found.contains(&"off-the-line"), "{kerf}: {found:?}");
     }
 }

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 use flapwright::cli::folder::{FolderError, write_whole};
-use flapwright::units::mm;
+use flapwright::units::{Unit, mm};
 use flapwright::write::manifest::{FitFigures, manifest};
 use std::collections::BTreeMap;
 use std::fs;
@@ -60,7 +60,7 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
         ("board-1.dxf".to_owned(), version.as_bytes().to_vec()),
         (format!("only-{version}.csv"), b"stock\r\n".to_vec()),
     ];
-    let listed = manifest("Tideline folio", mm(0.0), Some(&fit), &[], &[], &[], &files).unwrap();
+    let listed = manifest(("Tideline folio", Unit::Mm), mm(0.0), Some(&fit), &[], &[], &[], &files).unwrap();
     files.push(("manifest.json".into(), listed));
     files
 }

@@ -13,6 +13,7 @@ mod coupon;
 mod damages;
 mod drawings;
 mod dressed;
+mod drawn_damages;
 mod dxf;
 mod edited_profiles;
 mod edition;

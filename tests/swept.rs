@@ -12,7 +12,7 @@ use flapwright::geom::{Contour, Point, Segment, pt};
 use flapwright::profile::{self, OperationKind, Profile, ToolKind, ZZero};
 use flapwright::verify::grid::Grid;
 use flapwright::verify::nominal::Nominal;
-use flapwright::verify::physics::sweep::left;
+use flapwright::verify::physics::sweep::{Asked, left};
 use flapwright::verify::physics::{Driven, follow, ways};
 use flapwright::verify::read::manifest::{self, Manifest};
 use flapwright::verify::read::{Expectation, Kind, Move, program};
@@ -78,7 +78,8 @@ fn areas_swept_agree_with_shapely() {
             let around = piece.bounds.grown(3.0 * radius + 1.0);
             let near = |w: &&(Segment, f64)| w.1 > 0.0 && around.overlaps(w.0.bounds().grown(1e-3), 0.0);
             let ways: Vec<Segment> = through.iter().filter(near).map(|w| w.0).collect();
-            let ours = left(&piece.outline, &piece.holes, &ways, radius, 0.0).unwrap();
+            let ours =
+                left(&Asked { outline: &piece.outline, holes: &piece.holes, slits: &[] }, &ways, radius, 0.0).unwrap();
             let rings: Vec<Value> = piece.holes.iter().map(|h| points(h.flatten(FINE))).collect();
             let lines: Vec<Value> =
                 ways.iter().map(|w| points(std::iter::once(w.start).chain(w.flatten(FINE)))).collect();

@@ -5,7 +5,7 @@
 
 use crate::common;
 
-use common::proof::{export, may_export, put, samples, told};
+use common::proof::{export, may_export, put, samples, told, with_kerf};
 use flapwright::diag::Source;
 use flapwright::profile::{self, Profile, shipped};
 use flapwright::verify::read::{Expectation, Kind, Move, program};
@@ -27,6 +27,31 @@ fn nothing_is_found_in_what_is_exported() {
             }
         }
     }
+}
+
+/// Slits and notches are lines: what the tool takes along them is none of the piece. All kerfs of a
+/// finer series with `FLAPWRIGHT_KERFS=all`.
+#[test]
+fn every_sample_proves_at_every_kerf() {
+    let kerfs: &[f64] = match std::env::var_os("FLAPWRIGHT_KERFS") {
+        Some(_) => &[0.02, 0.05, 0.08, 0.1, 0.15, 0.2, 0.23, 0.27, 0.3, 0.35, 0.4, 0.45, 0.5],
+        None => &[0.15, 0.5],
+    };
+    let mut wrong = Vec::new();
+    for kerf in kerfs {
+        for (sample, machines) in samples() {
+            let name = format!("kerf-{sample}-{kerf}");
+            match with_kerf(sample, &machines, *kerf, &name) {
+                Ok(files) => {
+                    let folder = verify_folder(&files);
+                    assert!(folder.drawings > 0 && folder.programs.len() > 1, "{name}");
+                    wrong.extend(told(&folder).into_iter().map(|t| format!("{name}: {t}")));
+                }
+                Err(why) => wrong.push(format!("{name}: {why}")),
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 /// So that no machine is left out above for another reason.
@@ -153,6 +178,24 @@ fn a_pass_too_shallow_is_named_with_its_line_and_what_it_lacks() {
     let uncut = folder.all().find(|f| f.code == "uncut").unwrap_or_else(|| panic!("{:?}", told(&folder)));
     // The bed is at 0: 0.4 mm above it are left of the stock.
     assert!(uncut.message.ends_with("the deepest cut there ends 0.4 mm short of its depth"), "{}", uncut.message);
-    let told = uncut.line.expect("a line");
-    assert!((line..line + 3).contains(&told), "line {told}, changed was {line}");
+    let at_line = uncut.line.expect("a line");
+    assert!((line..line + 3).contains(&at_line), "line {at_line}, changed was {line}");
+    assert_eq!(told(&folder).len(), 1, "{:?}", told(&folder));
+}
+
+/// What follows from one pass of a bit is counted under it; a job in inches reads inches, and
+/// whoever reads is told what to do.
+#[test]
+fn one_cause_is_one_finding_in_the_jobs_unit() {
+    let files = export("kelp-edition", &["small-router"], "one-cause");
+    let name = "board-1.small-router.nc";
+    let text = String::from_utf8(files[name].clone()).unwrap();
+    // From the last descent of the program to its end the bit runs 0.6 mm less deep.
+    let at = text.rfind("Z-0.2").expect("the last pass goes below the bed's face");
+    let folder = put(&files, name, format!("{}Z0.4{}", &text[..at], &text[at + 5..]).into_bytes());
+    let errors: Vec<_> = folder.all().filter(|f| f.is_error()).collect();
+    assert_eq!(errors.len(), 1, "{:?}", told(&folder));
+    let report = flapwright::verify::report::text(&folder);
+    assert!(report.contains("ends 0.0236 in short of its depth"), "{report}");
+    assert!(report.contains("Do next: board-1.small-router.nc (") && report.contains("All in inches"), "{report}");
 }

@@ -63,9 +63,16 @@ fn write(
         made.files.extend(pixels(&made.files)?);
     }
     let sheets = [coupon.sheet.clone()];
-    let list =
-        manifest::manifest(&title(profile), Length::ZERO, None, &coupon.pieces, &sheets, &made.programs, &made.files)
-            .map_err(|e| Failure::Output(e.into()))?;
+    let list = manifest::manifest(
+        (&title(profile), Unit::Mm),
+        Length::ZERO,
+        None,
+        &coupon.pieces,
+        &sheets,
+        &made.programs,
+        &made.files,
+    )
+    .map_err(|e| Failure::Output(e.into()))?;
     made.files.push((manifest::FILE_NAME.into(), list));
     write_whole(out, &made.files).map_err(|e| {
         Failure::usage(e.to_string(), "nothing was changed; the folder before, if any, is as it was".into())

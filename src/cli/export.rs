@@ -95,7 +95,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     files.push(("cost.csv".into(), takes.csv()));
     let moved = kerf.unwrap_or_default();
     let fit = FitFigures::of(job, &worked.design, &worked.fit);
-    let list = manifest::manifest(&job.title, moved, Some(&fit), pieces, sheets, &written, &files)
+    let list = manifest::manifest((&job.title, job.units), moved, Some(&fit), pieces, sheets, &written, &files)
         .map_err(|e| Failure::Output(e.into()))?;
     files.push((manifest::FILE_NAME.into(), list));
     let replaces = args.out.join(manifest::FILE_NAME).exists();

@@ -23,6 +23,8 @@ pub struct Finding {
     pub message: String,
     /// What to do about it.
     pub hint: Option<String>,
+    /// What follows from it and was found besides: the kind of thing, and how often.
+    pub besides: Vec<(&'static str, usize)>,
 }
 
 impl Finding {
@@ -37,7 +39,24 @@ impl Finding {
             piece: None,
             message: message.into(),
             hint: None,
+            besides: Vec::new(),
         }
+    }
+
+    /// Counts another that follows from this one.
+    pub(super) fn count(&mut self, other: &Self) {
+        let all = std::iter::once((other.code, 1)).chain(other.besides.iter().copied());
+        for (code, n) in all {
+            match self.besides.iter_mut().find(|b| b.0 == code) {
+                Some(b) => b.1 += n,
+                None => self.besides.push((code, n)),
+            }
+        }
+    }
+
+    /// Its kind and those of what was found besides.
+    pub fn codes(&self) -> impl Iterator<Item = &'static str> + '_ {
+        std::iter::once(self.code).chain(self.besides.iter().map(|b| b.0))
     }
 
     /// Something wrong with a line.

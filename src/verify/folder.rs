@@ -11,6 +11,7 @@ use super::{Finding, Many};
 use crate::diag::{Severity, Source, any_error};
 use crate::geom::{Point, pt};
 use crate::profile::{self, OperationKind, Profile};
+use crate::units::Unit;
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -19,6 +20,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Folder {
     /// The job's title.
     pub title: String,
+    /// The job's unit, in which a person reads what was found.
+    pub unit: Unit,
     /// About the folder itself and its drawings.
     pub findings: Vec<Finding>,
     /// Each program.
@@ -62,6 +65,7 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
         }
     };
     folder.title.clone_from(&manifest.title);
+    folder.unit = if manifest.shown_in == "in" { Unit::Inch } else { Unit::Mm };
     hashes(&manifest, files, &mut folder.findings);
     let profiles = profiles(&manifest, files, &mut folder.findings);
     for sheet in &manifest.sheets {
@@ -137,7 +141,7 @@ fn excuse_trials(manifest: &Manifest, file: &str, bytes: &[u8], findings: &mut [
     if !is_coupon || !manifest.files.iter().any(|f| f.file == file && is_as_written(f, bytes)) {
         return;
     }
-    for finding in findings.iter_mut().filter(|f| TRIALS.contains(&f.code)) {
+    for finding in findings.iter_mut().filter(|f| f.codes().all(|c| TRIALS.contains(&c))) {
         finding.severity = Severity::Warning;
         finding.hint = Some("a coupon's trials differ on purpose; the program is as it was written".into());
     }

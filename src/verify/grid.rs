@@ -96,16 +96,22 @@ impl Grid {
     }
 
     /// Whatever may lie within `reach` mm of `p`: each at least once, some twice.
-    pub fn near(&self, p: Point, reach: f64, mut visit: impl FnMut(u32)) {
-        if self.starts.is_empty() || !(p.x.is_finite() && p.y.is_finite()) {
+    pub fn near(&self, p: Point, reach: f64, visit: impl FnMut(u32)) {
+        self.within(Bounds { min: p, max: p }.grown(reach), visit);
+    }
+
+    /// Whatever may touch a rectangle: each at least once, some more often.
+    pub fn within(&self, b: Bounds, mut visit: impl FnMut(u32)) {
+        let is_finite = [b.min.x, b.min.y, b.max.x, b.max.y].iter().all(|v| v.is_finite());
+        if self.starts.is_empty() || !is_finite {
             return;
         }
         let far = self.min + pt(self.columns as f64, self.rows as f64) * self.cell;
-        if p.x + reach < self.min.x || p.y + reach < self.min.y || p.x - reach > far.x || p.y - reach > far.y {
+        if b.max.x < self.min.x || b.max.y < self.min.y || b.min.x > far.x || b.min.y > far.y {
             return;
         }
-        for row in self.row(p.y - reach)..=self.row(p.y + reach) {
-            for column in self.column(p.x - reach)..=self.column(p.x + reach) {
+        for row in self.row(b.min.y)..=self.row(b.max.y) {
+            for column in self.column(b.min.x)..=self.column(b.max.x) {
                 let c = row * self.columns + column;
                 for &i in &self.entries[self.starts[c] as usize..self.starts[c + 1] as usize] {
                     visit(i);

@@ -169,7 +169,7 @@ impl Check<'_, '_> {
                     self.say("rapid-in-stock", m, message, "lift first");
                 } else if below(lowest, self.safe) {
                     let message = format!(
-                        "a rapid {} mm above the stock, safe height is {}",
+                        "a rapid {} mm above the stock, safe height is {} mm",
                         decimal(lowest - self.top, 2),
                         decimal(self.safe - self.top, 2)
                     );
@@ -252,12 +252,12 @@ impl Check<'_, '_> {
         let most = self.rules().iter().map(of).fold(f64::NEG_INFINITY, f64::max);
         let most = if most.is_finite() { most } else { thickness };
         if depth > most + SLACK {
-            let message = format!("{} mm deep, the tool's rules allow {}", decimal(depth, 2), decimal(most, 2));
+            let message = format!("{} mm deep, the tool's rules allow {} mm", decimal(depth, 2), decimal(most, 2));
             self.say("too-deep", m, message, "see `extra_depth` and `depth` in the rule, and the stock's thickness");
         }
         let tool_most = self.tool().map_or(f64::INFINITY, |t| t.max_depth.to_mm());
         if tool_most > 0.0 && depth > tool_most + SLACK && self.tool().is_some_and(|t| t.kind.cuts()) {
-            let message = format!("{} mm deep, the tool reaches {}", decimal(depth, 2), decimal(tool_most, 2));
+            let message = format!("{} mm deep, the tool reaches {} mm", decimal(depth, 2), decimal(tool_most, 2));
             self.say("too-deep", m, message, "see `max_depth` of the tool");
         }
     }

@@ -15,6 +15,7 @@ pub mod boxes;
 pub mod compare;
 mod finding;
 pub mod folder;
+mod gather;
 pub mod grid;
 pub mod left;
 pub mod machine;
@@ -24,6 +25,7 @@ pub mod picture;
 pub mod program;
 pub mod read;
 pub mod report;
+mod spoken;
 
 pub use finding::Finding;
 pub(crate) use finding::Many;

@@ -63,6 +63,13 @@ pub struct Wanted {
     pub depth: f64,
 }
 
+impl Wanted {
+    /// The name of the piece that it belongs to.
+    pub fn of(&self) -> &str {
+        self.name.rsplit_once(" of ").map_or(&self.name, |n| n.1)
+    }
+}
+
 /// A piece where it lies.
 #[derive(Clone, Debug)]
 pub struct Piece {

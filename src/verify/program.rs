@@ -1,6 +1,7 @@
 //! One program proved.
 
 use super::compare::{Bench, Comparison, compare};
+use super::gather::gather;
 use super::left::{Left, left};
 use super::machine::{Checked, Use, check};
 use super::nominal::Nominal;
@@ -120,7 +121,7 @@ pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
     }
     ProgramProof {
         file: subject.file.to_owned(),
-        findings,
+        findings: gather(findings),
         used,
         comparison,
         left,

@@ -2,10 +2,11 @@
 
 use super::compare::Comparison;
 use super::left::Left;
+use super::spoken::{number, spoken, word};
 use super::{Finding, Folder, ProgramProof};
 use crate::diag::Severity;
 use crate::geom::Bounds;
-use crate::units::{decimal, tidy};
+use crate::units::{Unit, decimal, tidy};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 
@@ -16,7 +17,10 @@ pub fn text(folder: &Folder) -> String {
     let _ = writeln!(text, "{title}: {}\n", verdict(folder));
     let findings: Vec<&Finding> = folder.all().collect();
     for f in findings.iter().filter(|f| f.is_error()).chain(findings.iter().filter(|f| !f.is_error())) {
-        text.push_str(&one(f));
+        text.push_str(&one(f, folder.unit));
+    }
+    if let Some(next) = next(&findings) {
+        let _ = writeln!(text, "Do next: {}.", spoken(&next, folder.unit));
     }
     if !findings.is_empty() {
         text.push('\n');
@@ -24,15 +28,20 @@ pub fn text(folder: &Folder) -> String {
     let cutting: Vec<&ProgramProof> =
         folder.programs.iter().filter(|p| p.comparison.as_ref().is_some_and(|c| c.compared > 0.0)).collect();
     if !cutting.is_empty() {
-        text.push_str(&table(&cutting));
-        text.push_str(
-            "All in mm. Largest: how far a cut lies off its nominal line at most; mean: over all its length.\n",
+        text.push_str(&table(&cutting, folder.unit));
+        let all = match folder.unit {
+            Unit::Mm => "All in mm.",
+            Unit::Inch => "All in inches; X and Y as the program has them.",
+        };
+        let _ = writeln!(
+            text,
+            "{all} Largest: how far a cut lies off its nominal line at most; mean: over all its length."
         );
         let notes: Vec<String> = cutting.iter().flat_map(|p| notes(p)).collect();
         if !notes.is_empty() {
             text.push_str("\nWhat the tools leave besides\n");
             notes.iter().for_each(|n| {
-                let _ = writeln!(text, "  {n}");
+                let _ = writeln!(text, "  {}", spoken(n, folder.unit));
             });
         }
     }
@@ -116,34 +125,46 @@ fn counted(n: usize, one: &str) -> String {
     if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") }
 }
 
-fn one(f: &Finding) -> String {
-    let word = match f.severity {
+/// What to do about the first thing that is wrong.
+fn next(findings: &[&Finding]) -> Option<String> {
+    let first = findings.iter().find(|f| f.is_error())?;
+    let hint = first.hint.as_deref().unwrap_or("export the folder again");
+    let others = findings.iter().filter(|f| f.is_error() && f.file != first.file).count();
+    let rest = if others > 0 { "; then see to the other files" } else { "" };
+    Some(format!("{} ({hint}){rest}; run nothing of it until `flapwright verify` finds nothing", first.file))
+}
+
+fn one(f: &Finding, unit: Unit) -> String {
+    let severity = match f.severity {
         Severity::Error => "error",
         Severity::Warning => "warning",
         Severity::Hint => "note",
     };
     let line = f.line.map_or(String::new(), |l| format!(":{l}"));
-    let hint = f.hint.as_ref().map_or(String::new(), |h| format!("\n  = help: {h}"));
-    format!("{word}[{}]: {}\n --> {}{line}{hint}\n", f.code, f.message, f.file)
+    let hint = f.hint.as_ref().map_or(String::new(), |h| format!("\n  = help: {}", spoken(h, unit)));
+    let besides: Vec<String> = f.besides.iter().map(|(code, n)| format!("{n} {code}")).collect();
+    let besides =
+        if besides.is_empty() { String::new() } else { format!("\n  = what follows from it: {}", besides.join(", ")) };
+    format!("{severity}[{}]: {}\n --> {}{line}{besides}{hint}\n", f.code, spoken(&f.message, unit), f.file)
 }
 
-fn table(programs: &[&ProgramProof]) -> String {
+fn table(programs: &[&ProgramProof], unit: Unit) -> String {
     let head = ["program", "largest", "at", "mean", "uncut", "deepest", "travel", "bridges"].map(String::from);
     let mut rows = vec![head.to_vec()];
     for p in programs {
         let Some(c) = &p.comparison else { continue };
         let (largest, at) = c.deviation.as_ref().map_or((String::from("-"), String::new()), |w| {
-            (decimal(w.value, 3), format!("X{} Y{}", decimal(w.place.x, 0), decimal(w.place.y, 0)))
+            (number(w.value, unit, 3), format!("X{} Y{}", decimal(w.place.x, 0), decimal(w.place.y, 0)))
         });
         let travel = p.used.lowest_travel;
         rows.push(vec![
             p.file.clone(),
             largest,
             at,
-            decimal(c.mean, 4),
-            decimal(c.uncut, 2),
-            if p.used.deepest > 0.0 { decimal(p.used.deepest, 2) } else { "-".into() },
-            if travel.is_finite() { decimal(travel, 1) } else { "-".into() },
+            number(c.mean, unit, 4),
+            number(c.uncut, unit, 2),
+            if p.used.deepest > 0.0 { number(p.used.deepest, unit, 2) } else { "-".into() },
+            if travel.is_finite() { number(travel, unit, 1) } else { "-".into() },
             c.bridges.to_string(),
         ]);
     }
@@ -211,11 +232,13 @@ pub fn to_json(folder: &Folder) -> Value {
             "piece": f.piece,
             "message": f.message,
             "hint": f.hint,
+            "besides": f.besides.iter().map(|(code, n)| json!({"code": code, "count": n})).collect::<Vec<_>>(),
         })
     };
     json!({
         "format": 1,
         "title": folder.title,
+        "unit": word(folder.unit),
         "proved": folder.is_good() && folder.is_compared(),
         "verdict": verdict(folder),
         "drawings": folder.drawings,

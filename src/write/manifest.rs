@@ -9,7 +9,7 @@ use crate::geom::{Contour, Path, Stroke, Vertex};
 use crate::job::{Grain, Job, Side, StockKind};
 use crate::nest;
 use crate::profile::OperationKind;
-use crate::units::{Length, tidy};
+use crate::units::{Length, Unit, tidy};
 use serde::{Deserialize, Serialize, Serializer};
 use sha2::{Digest, Sha256};
 use std::collections::BTreeMap;
@@ -100,10 +100,11 @@ pub struct ProgramFigures {
 }
 
 /// The bytes of the manifest: JSON, keys in the order of the contract, a final newline. `files`
-/// are the other files of the folder with their bytes; each is listed with its SHA-256. `kerf` is
+/// are the other files of the folder with their bytes; each is listed with its SHA-256. `shown_in` is
+/// the unit in which people read what is said of it, `kerf`
 /// what the drawings were moved for; `fit` is left out where the sheets are of several boxes.
 pub fn manifest(
-    title: &str,
+    (title, shown_in): (&str, Unit),
     kerf: Length,
     fit: Option<&FitFigures>,
     pieces: &[design::Piece],
@@ -115,6 +116,10 @@ pub fn manifest(
         format: FORMAT,
         title,
         units: "mm",
+        shown_in: match shown_in {
+            Unit::Mm => "mm",
+            Unit::Inch => "in",
+        },
         kerf,
         fit,
         pieces: pieces.iter().map(Piece::of).collect(),
@@ -146,6 +151,7 @@ struct Manifest<'a> {
     format: u32,
     title: &'a str,
     units: &'static str,
+    shown_in: &'static str,
     kerf: Length,
     fit: Option<&'a FitFigures>,
     pieces: Vec<Piece<'a>>,

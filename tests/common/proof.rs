@@ -56,6 +56,11 @@ pub(crate) fn exported(sample: &str, machines: &[&str], name: &str) -> PathBuf {
 
 /// An export into a folder under target: where, how it ended and what it complained of.
 fn attempt(sample: &str, machines: &[&str], name: &str) -> (PathBuf, Exit, String) {
+    attempt_with(sample, machines, &[], name)
+}
+
+/// The same with further arguments.
+fn attempt_with(sample: &str, machines: &[&str], more: &[&str], name: &str) -> (PathBuf, Exit, String) {
     let out = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("proof-{name}"));
     let _ = std::fs::remove_dir_all(&out);
     let job = root().join(format!("samples/{sample}.toml"));
@@ -64,6 +69,7 @@ fn attempt(sample: &str, machines: &[&str], name: &str) -> (PathBuf, Exit, Strin
     for machine in machines {
         args.extend(["--machine".into(), (*machine).into()]);
     }
+    args.extend(more.iter().map(Into::into));
     let (mut said, mut errors) = (Vec::new(), Vec::new());
     let exit = run(args, &mut said, &mut errors, false);
     (out, exit, String::from_utf8_lossy(&errors).into_owned())
@@ -87,6 +93,29 @@ pub(crate) fn variant(sample: &str, machine: &str, changes: &[(&str, &str)], nam
     let path = home.join(format!("{machine}.toml"));
     std::fs::write(&path, text).unwrap();
     export(sample, &[path.to_str().unwrap()], name)
+}
+
+/// A sample exported for shipped machines each of whose tools takes `kerf` mm, its drawings moved for
+/// as much. A pocket's lines stand no farther apart than the beam is wide, as the profile's check asks.
+pub(crate) fn with_kerf(sample: &str, machines: &[&str], kerf: f64, name: &str) -> Result<Files, String> {
+    let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("proof-kerf-{name}"));
+    std::fs::create_dir_all(&home).unwrap();
+    let path = |machine: &&str| {
+        let text = std::fs::read_to_string(root().join(format!("machine-profiles/{machine}.toml"))).unwrap();
+        let of_beam = machine.contains("laser");
+        let line = |l: &str| match l {
+            _ if l.starts_with("kerf = ") => format!("kerf = {kerf}\n"),
+            _ if l.starts_with("hatch = ") && of_beam => format!("hatch = {}\n", kerf.min(0.15)),
+            _ => format!("{l}\n"),
+        };
+        let path = home.join(format!("{machine}.toml"));
+        std::fs::write(&path, text.lines().map(line).collect::<String>()).unwrap();
+        path.to_str().unwrap().to_owned()
+    };
+    let paths: Vec<String> = machines.iter().map(path).collect();
+    let paths: Vec<&str> = paths.iter().map(String::as_str).collect();
+    let (out, exit, errors) = attempt_with(sample, &paths, &["--kerf", &format!("{kerf} mm")], name);
+    if exit == Exit::Good { Ok(files_of(&out)) } else { Err(errors) }
 }
 
 /// Every error in words.

@@ -11,6 +11,7 @@ use crate::diag::Diagnostic;
 use crate::job::{Job, Stock, StockKind};
 use crate::nest::{Placed, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
+use crate::units::Unit;
 use crate::write::cost::takes;
 use crate::write::cut_list::{Strap, cut_list};
 use crate::write::manifest::FitFigures;
@@ -110,7 +111,15 @@ pub(super) fn make(
     bytes.push(b'\n');
     files.push((FILE_NAME.into(), bytes));
     let kerf = shop.kerf.unwrap_or_default();
-    let list = manifest::manifest(&title, kerf, None, &pieces, &sheets, &written, &files)?;
+    let list = manifest::manifest(
+        (&title, jobs.first().map_or_else(Unit::default, |j| j.units)),
+        kerf,
+        None,
+        &pieces,
+        &sheets,
+        &written,
+        &files,
+    )?;
     files.push((manifest::FILE_NAME.into(), list));
     Ok(files)
 }

@@ -6,7 +6,8 @@ use crate::geom::Segment;
 use crate::profile::OperationKind;
 use crate::units::decimal;
 use crate::verify::boxes::Boxes;
-use crate::verify::physics::sweep::{Swept, left};
+use crate::verify::nominal::Class;
+use crate::verify::physics::sweep::{Asked, Swept, left};
 use crate::verify::{Finding, Many};
 
 /// The most stretches of one program that are swept: what is more is left to the comparison of
@@ -38,10 +39,15 @@ pub(super) fn areas(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
     let bridges = f64::from(rule.bridges) * bridge.max(0.0);
     let boxes = Boxes::new(through.iter().map(Segment::bounds).collect());
     let mut buffered = 0;
+    let slits = bench.nominal.lines.iter().filter(|w| w.class == Class::Slit);
+    let slits: Vec<Segment> = slits.flat_map(|w| w.stroke.segments()).collect();
+    let slit_boxes = Boxes::new(slits.iter().map(Segment::bounds).collect());
     for piece in &bench.nominal.pieces {
         let around = piece.bounds.grown(3.0 * radius + 1.0);
         let ways: Vec<Segment> = boxes.touching(around).into_iter().map(|i| through[i]).collect();
-        let Some(l) = left(&piece.outline, &piece.holes, &ways, radius, bridges) else { continue };
+        let slits: Vec<Segment> = slit_boxes.touching(around).into_iter().map(|i| slits[i]).collect();
+        let asked = Asked { outline: &piece.outline, holes: &piece.holes, slits: &slits };
+        let Some(l) = left(&asked, &ways, radius, bridges) else { continue };
         all.swept += 1;
         buffered += usize::from(l.by == Swept::Buffers);
         let place = piece.bounds.center();

@@ -64,19 +64,21 @@ const DEEPEST: f64 = 40.0;
 /// Nearer than this, mm, to its line a cut of no width lies on no side of it.
 const SIGNLESS: f64 = 0.01;
 
-struct One<'a> {
-    bench: &'a Bench<'a>,
-    line: &'a Wanted,
+/// A line with what is to work it.
+pub(super) struct One<'a> {
+    pub(super) bench: &'a Bench<'a>,
+    pub(super) line: &'a Wanted,
     rules: u64,
     rule: &'a Rule,
     tool: &'a Tool,
-    offset: f64,
+    /// How far off the line the tool's middle is to run, mm.
+    pub(super) offset: f64,
 }
 
 /// A compared point, and which trace serves it.
-struct Compared {
-    sample: Sample,
-    trace: Option<u32>,
+pub(super) struct Compared {
+    pub(super) sample: Sample,
+    pub(super) trace: Option<u32>,
 }
 
 /// What a stretch of a line is.
@@ -96,18 +98,19 @@ impl One<'_> {
 
     fn samples(&self, step: f64) -> (Vec<Compared>, Option<u32>) {
         let needed = self.bench.needed(self.line);
-        let compared: Vec<Compared> = along(&self.line.stroke, step)
-            .into_iter()
-            .map(|mut sample| {
-                let found = self.nearest(&sample, needed);
-                sample.deviation = found.map(|(_, p)| self.deviation(&sample, p));
-                Compared { sample, trace: found.map(|f| f.0) }
-            })
-            .collect();
+        let compared = along(&self.line.stroke, step).into_iter().map(|s| self.compared(s, needed)).collect();
+        let compared = self.with_more(compared, needed);
         let mut times: Vec<u32> = compared.iter().filter_map(|c| c.trace).collect();
         times.sort_unstable();
         let time = times.get(times.len() / 2).copied();
         (compared, time)
+    }
+
+    /// A point of the line with the cut that serves it.
+    pub(super) fn compared(&self, mut sample: Sample, needed: f64) -> Compared {
+        let found = self.nearest(&sample, needed);
+        sample.deviation = found.map(|(_, p)| self.deviation(&sample, p));
+        Compared { sample, trace: found.map(|f| f.0) }
     }
 
     /// The point of a cut that serves this point best: of all that may and are deep enough, the one
@@ -200,9 +203,12 @@ impl One<'_> {
         self.gaps(compared, &mut states, all, out);
         let (mut sum, mut signed, mut good) = (0.0, 0.0, 0.0);
         let mut worst: Option<Worst> = None;
+        // What is off because it lies beside a gap, on the way to where the cut ends.
+        let mut beside: Option<Worst> = None;
+        let follows = beside_gaps(&states, self.line.stroke.is_closed());
         let mut uncut = 0.0;
         let mut first_gap = None;
-        for (c, state) in compared.iter().zip(&states) {
+        for ((c, state), follows) in compared.iter().zip(&states).zip(follows) {
             let s = &c.sample;
             match (state, s.deviation) {
                 (State::Excused, _) => {}
@@ -214,15 +220,20 @@ impl One<'_> {
                     sum += d.abs() * s.weight;
                     signed += d * s.weight;
                     good += s.weight;
-                    Worst::keep(&mut worst, d.abs(), s.place, &self.line.name);
+                    let worst = if follows { &mut beside } else { &mut worst };
+                    Worst::keep(worst, d.abs(), s.place, &self.line.name);
                 }
             }
         }
         all.compared += good;
         all.uncut += uncut;
-        if let Some(w) = &worst {
+        for w in [&worst, &beside].into_iter().flatten() {
             Worst::keep(&mut all.deviation, w.value, w.place, &w.of);
         }
+        if let Some(w) = beside.take_if(|_| uncut <= tolerance) {
+            Worst::keep(&mut worst, w.value, w.place, &w.of);
+        }
+        let first_gap = first_gap.map(|place| (place, beside.is_some_and(|w| w.value > tolerance)));
         self.tell(uncut, first_gap, worst, if good > 0.0 { signed / good } else { 0.0 }, compared, out);
         sum
     }
@@ -230,7 +241,7 @@ impl One<'_> {
     fn tell(
         &self,
         uncut: f64,
-        gap: Option<Point>,
+        gap: Option<(Point, bool)>,
         worst: Option<Worst>,
         bias: f64,
         compared: &[Compared],
@@ -238,8 +249,8 @@ impl One<'_> {
     ) {
         let tolerance = self.bench.tolerance();
         let name = &self.line.name;
-        let of = name.rsplit_once(" of ").map_or(name.as_str(), |n| n.1);
-        if let Some(place) = gap.filter(|_| uncut > tolerance) {
+        let of = self.line.of();
+        if let Some((place, is_off_beside)) = gap.filter(|_| uncut > tolerance) {
             let whole = uncut > 0.95 * self.line.stroke.length();
             let message = if whole {
                 format!("{name} is not worked at all")
@@ -247,7 +258,8 @@ impl One<'_> {
                 format!("{name} stays uncut for {} mm", decimal(uncut, 1))
             };
             let code = if whole { "line-missing" } else { "uncut" };
-            let finding = Finding::new(code, message).on(place).of(of);
+            let mut finding = Finding::new(code, message).on(place).of(of);
+            finding.besides.extend(is_off_beside.then_some(("off-the-line", 1)));
             out.push(match self.too_shallow(place) {
                 Some((by, line)) => {
                     let short = format!(
@@ -410,10 +422,28 @@ impl One<'_> {
             if count > self.rule.bridges || whole && count < self.rule.bridges {
                 let message =
                     format!("{} is held in {count} places, the rule asks for {}", self.line.name, self.rule.bridges);
-                out.push(Finding::new("bridges", message).help("export the program again"));
+                out.push(Finding::new("bridges", message).of(self.line.of()).help("export the program again"));
             }
         }
     }
+}
+
+/// Which points are off and follow, one after the other, upon one that is not cut at all.
+fn beside_gaps(states: &[State], is_closed: bool) -> Vec<bool> {
+    let n = states.len();
+    let mut follows = vec![false; n];
+    // Twice round a contour, for it begins anywhere.
+    let steps = if is_closed { 2 * n } else { n };
+    let mut pass = |order: &mut dyn Iterator<Item = usize>| {
+        let mut is_beside = false;
+        for i in order {
+            is_beside = states[i] == State::Uncut || states[i] == State::Off && is_beside;
+            follows[i] |= is_beside && states[i] == State::Off;
+        }
+    };
+    pass(&mut (0..steps).map(|i| i % n));
+    pass(&mut (0..steps).rev().map(|i| i % n));
+    follows
 }
 
 /// Where a line turns by more than 5 degrees, and its ends.

@@ -66,7 +66,10 @@ fn depth(
     if by_depth_alone > tolerance.min(line.depth / 5.0) {
         let message = format!("{} is {} mm deep, {} mm is asked", line.name, decimal(d, 2), decimal(line.depth, 2));
         out.push(
-            Finding::at("pocket-depth", at, message).on(place).help("check the board's thickness, then export again"),
+            Finding::at("pocket-depth", at, message)
+                .on(place)
+                .of(line.of())
+                .help("check the board's thickness, then export again"),
         );
     }
 }
@@ -127,6 +130,6 @@ fn ridges(
             decimal(place.x, 1),
             decimal(place.y, 1)
         );
-        out.push(Finding::new("pocket-floor", message).on(place).help("a line of its hatch is missing"));
+        out.push(Finding::new("pocket-floor", message).on(place).of(line.of()).help("a line of its hatch is missing"));
     }
 }

@@ -2,10 +2,12 @@
 
 mod area;
 mod bed;
+mod between;
 mod direction;
 mod edge;
 mod floor;
 mod foreign;
+mod kept;
 mod order;
 mod passes;
 mod samples;

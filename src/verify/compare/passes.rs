@@ -167,12 +167,17 @@ fn too_much_at_once(
             let next = next.min(bench.nominal.thickness);
             if next - depth > each + DEPTH_SLACK * 2.0 {
                 let message = format!(
-                    "a pass takes {} mm at once from {}; the rule allows {}",
+                    "a pass takes {} mm at once from {}; the rule allows {} mm",
                     decimal(next - depth, 2),
                     line.name,
                     decimal(each, 2)
                 );
-                out.push(Finding::at("pass-too-deep", *at, message).on(*place).help("a pass is missing before it"));
+                out.push(
+                    Finding::at("pass-too-deep", *at, message)
+                        .on(*place)
+                        .of(line.of())
+                        .help("a pass is missing before it"),
+                );
                 return;
             }
             depth = depth.max(next);
@@ -211,7 +216,7 @@ fn count(
     let place = visits.first().map(|v| v.0).unwrap_or_default();
     let mut tell = |code, times| {
         let message = format!("{} is gone over {times} times, the rule asks for {want}", line.name);
-        out.push(Finding::new(code, message).on(place).help("export the program again"));
+        out.push(Finding::new(code, message).on(place).of(line.of()).help("export the program again"));
     };
     // Before a corner that spares the top counts differ.
     if let Some(times) = usual(visits).filter(|n| *n < want && rule.finish != Finish::Top) {

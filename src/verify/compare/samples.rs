@@ -13,6 +13,18 @@ pub struct Sample {
     pub weight: f64,
     /// How far the cut lies off, mm, positive towards the waste; `None` where there is none.
     pub deviation: Option<f64>,
+    /// Which of the line's segments it lies on, and at what share of it.
+    pub segment: usize,
+    /// See `segment`.
+    pub share: f64,
+}
+
+impl Sample {
+    /// The one at a share of a segment of a line.
+    pub(super) fn on(s: &Segment, segment: usize, share: f64, weight: f64) -> Self {
+        let normal = -Point::unit(s.heading_at(share)).left();
+        Self { place: s.point_at(share), normal, weight, deviation: None, segment, share }
+    }
 }
 
 /// How near to a segment's ends its outermost points lie, mm: on either side of a corner, never on
@@ -22,24 +34,19 @@ const FROM_END: f64 = 1e-4;
 /// Points along a line, no further apart than `step` mm, in its order.
 pub(super) fn along(stroke: &Stroke, step: f64) -> Vec<Sample> {
     let mut all = Vec::new();
-    for s in stroke.segments() {
+    for (segment, s) in stroke.segments().into_iter().enumerate() {
         let length = s.length();
         if length < 3.0 * FROM_END {
             continue;
         }
         // Of a curve in many small steps one point a step is enough.
         if length < step / 2.0 {
-            let normal = -Point::unit(s.heading_at(0.5)).left();
-            all.push(Sample { place: s.point_at(0.5), normal, weight: length, deviation: None });
+            all.push(Sample::on(&s, segment, 0.5, length));
             continue;
         }
         let n = (length / step).ceil().max(1.0) as usize;
         let edge = FROM_END / length;
-        let at = |share: f64, weight: f64| {
-            let heading = s.heading_at(share);
-            let normal = -Point::unit(heading).left();
-            Sample { place: s.point_at(share), normal, weight, deviation: None }
-        };
+        let at = |share: f64, weight: f64| Sample::on(&s, segment, share, weight);
         let each = length / (n + 1) as f64;
         all.push(at(edge, each / 2.0));
         all.extend((0..n).map(|i| at((i as f64 + 0.5) / n as f64, each)));

@@ -20,6 +20,9 @@ pub struct Manifest {
     pub title: String,
     /// Always `mm`.
     pub units: String,
+    /// The job's own unit, `mm` or `in`.
+    #[serde(default)]
+    pub shown_in: String,
     /// What cutters of drawings were told to take: the drawings are moved for it.
     #[serde(default)]
     pub kerf: f64,
