@@ -33,7 +33,7 @@ fn sample(name: &str) -> String {
 const SAMPLES: [&str; 8] = [
     "tideline-folio",
     "rockpool-folder",
-    "kelp-edition",
+    "dulse-atlas",
     "cockle-portfolio",
     "sandpiper-case",
     "limpet-wrapper",

@@ -183,11 +183,10 @@ fn a_pass_too_shallow_is_named_with_its_line_and_what_it_lacks() {
     assert_eq!(told(&folder).len(), 1, "{:?}", told(&folder));
 }
 
-/// What follows from one pass of a bit is counted under it; a job in inches reads inches, and
-/// whoever reads is told what to do.
+/// What follows from one pass of a bit is counted under it, and whoever reads is told what to do.
 #[test]
-fn one_cause_is_one_finding_in_the_jobs_unit() {
-    let files = export("kelp-edition", &["small-router"], "one-cause");
+fn one_cause_is_one_finding() {
+    let files = export("tideline-folio", &["small-router"], "one-cause");
     let name = "board-1.small-router.nc";
     let text = String::from_utf8(files[name].clone()).unwrap();
     // From the last descent of the program to its end the bit runs 0.6 mm less deep.
@@ -196,6 +195,6 @@ fn one_cause_is_one_finding_in_the_jobs_unit() {
     let errors: Vec<_> = folder.all().filter(|f| f.is_error()).collect();
     assert_eq!(errors.len(), 1, "{:?}", told(&folder));
     let report = flapwright::verify::report::text(&folder);
-    assert!(report.contains("ends 0.0236 in short of its depth"), "{report}");
-    assert!(report.contains("Do next: board-1.small-router.nc (") && report.contains("All in inches"), "{report}");
+    assert!(report.contains("ends 0.6 mm short of its depth"), "{report}");
+    assert!(report.contains("Do next: board-1.small-router.nc ("), "{report}");
 }

@@ -192,7 +192,7 @@ mod tests {
         let parted = led(1.90, 0.5).expect("passable");
         assert_eq!(arcs(&parted), 0);
         // Tangents stay outside by r (1 / cos(sweep / 2n) - 1), 0.02 mm at most; they touch the arc.
-        let off = |p: crate::geom::Point| (p - pt(38.1, 38.1)).length() - 1.9;
+        let off = |p: Point| (p - pt(38.1, 38.1)).length() - 1.9;
         let tips = parted.iter().map(|s| s.end).filter(|p| p.x > 38.1 + 1e-6 && p.y > 38.1 + 1e-6);
         assert!(tips.clone().count() > 2 && tips.clone().all(|p| off(p) > 0.0 && off(p) <= 0.02 + 1e-9));
         assert!(parted.windows(2).all(|w| w[0].end.is_near(w[1].start)));

@@ -129,14 +129,15 @@ fn speeds(c: &mut Checking<'_>, i: usize, rule: &Rule, tool: &Tool) {
     let p = c.profile();
     let at = |key: &str| format!("rule.{i}.{key}");
     let name = c.rule_name(i);
-    if rule.feed > p.machine.rapid {
+    // A speed of nothing is told by itself.
+    if p.machine.rapid.to_mm_per_min() > 0.0 && rule.feed > p.machine.rapid {
         let (feed, rapid) = (rule.feed.to_mm_per_min(), p.machine.rapid.to_mm_per_min());
         let message =
             format!("{name} works at {} mm/min, faster than a traverse at {}", decimal(feed, 0), decimal(rapid, 0));
         let d = Diagnostic::error("fast-feed", message).at(at("feed"));
         c.push(d.help("make `feed` less, or mend `machine.rapid`"));
     }
-    if tool.lift == Lift::Z && rule.plunge > p.machine.rapid_z {
+    if tool.lift == Lift::Z && p.machine.rapid_z.to_mm_per_min() > 0.0 && rule.plunge > p.machine.rapid_z {
         let (plunge, rapid) = (rule.plunge.to_mm_per_min(), p.machine.rapid_z.to_mm_per_min());
         let (plunge, rapid) = (decimal(plunge, 0), decimal(rapid, 0));
         let message = format!("{name} goes down at {plunge} mm/min, faster than Z moves at its fastest, {rapid}");

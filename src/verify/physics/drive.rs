@@ -136,7 +136,7 @@ impl Drive<'_> {
         // Rounded ends make a bend shorter than it was meant.
         let width = (tool.blade_width.to_mm() - 4.0 * last).max(0.0);
         let (turn, way) = self.turning.goes(way, turn, width);
-        let rounding = TURN + 2.0 * last / output.rotary_scale.abs().max(1e-9).min(1.0);
+        let rounding = TURN + 2.0 * last / output.rotary_scale.abs().clamp(1e-9, 1.0);
         if let Some(most) = most.filter(|most| turn > most + rounding) {
             self.driven.wrenches.push(Wrench { turn, most, way, line: m.line, place: m.to.xy() });
         }
