@@ -27,7 +27,7 @@ use std::path::{Path, PathBuf};
 /// What is let pass, mm, in every shipped profile.
 const TOLERANCE: f64 = 0.1;
 /// Within this of it, mm, chords and rounding may decide: either is right.
-const CLOSE: f64 = 0.004;
+const CLOSE: f64 = 0.008;
 /// Sizes, mm.
 const SIZES: [f64; 11] = [0.03, 0.06, 0.09, 0.096, 0.1, 0.105, 0.11, 0.13, 0.2, 0.5, 1.5];
 /// What says that a cut is not where it should be. What else is said (a heading off the way, an arc

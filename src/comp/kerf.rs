@@ -12,7 +12,7 @@ const POINT: f64 = 1.0;
 
 /// [`kerf_moved`] for a kind of tool: the line of a blade keeps its corners, for a blade is lifted
 /// and turned at a corner, and cannot be turned on an arc of half its own width. Sharp ones are cut
-/// off at [`POINT`], or at the whole kerf where that is more.
+/// off at `POINT`, or at the whole kerf where that is more.
 pub fn kerf_moved_for(op: &Operation, kerf: Length, kind: ToolKind) -> Result<Stroke, Diagnostic> {
     let join = match kind {
         ToolKind::DragKnife | ToolKind::TangentialKnife => Join::Straight { most: POINT },
