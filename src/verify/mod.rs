@@ -24,6 +24,7 @@ pub mod picture;
 pub mod program;
 pub mod read;
 pub mod report;
+mod runs;
 
 pub use finding::Finding;
 pub(crate) use finding::Many;
