@@ -34,6 +34,7 @@ mod licences;
 mod lids;
 mod machines;
 mod other_hands;
+mod owner_lines;
 mod paper;
 mod pieces;
 mod previews;

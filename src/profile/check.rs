@@ -1,9 +1,11 @@
 //! Whether a profile makes sense: one file for each thing that is checked. Every check reports all
 //! that it finds, and none stops the others.
 
+mod codes;
 mod lines;
 mod machine;
 mod output;
+mod plotter;
 mod ranges;
 mod rules;
 mod tools;

@@ -96,7 +96,7 @@ impl<'a> Plot<'a> {
 
     fn first_lines(&mut self) {
         let start = &self.job.profile.output.start;
-        if !start.iter().any(|l| l.trim_start().starts_with("IN")) {
+        if !start.first().is_some_and(|l| l.trim_start().to_ascii_uppercase().starts_with("IN")) {
             self.line("IN;");
         }
         start.iter().for_each(|l| self.line(&self.job.filled(l, None, None)));

@@ -2,29 +2,32 @@
 //! what the program means.
 
 use super::Checking;
+use super::codes::{self, When, words};
+use super::plotter;
 use crate::diag::Diagnostic;
 use crate::doc::nearest;
-use crate::profile::placeholder::{IN_CHANGE, IN_FRAME, IN_OFF, IN_ON, Part, Placeholder, parts};
-use crate::profile::{Comments, Language, ToolKind};
+use crate::profile::placeholder::{IN_CHANGE, IN_FRAME, IN_OFF, IN_ON, Part, Placeholder, fill, parts};
+use crate::profile::{Comments, Language, Tool, ToolChange, ToolKind};
 
 /// Some lines, where they stand, and which placeholders they may hold.
 struct Lines<'p> {
     key: String,
     lines: &'p [String],
     may: &'static [Placeholder],
+    when: When,
 }
 
 pub(super) fn check(c: &mut Checking<'_>) {
     let p = c.profile();
     let o = &p.output;
     let mut all = vec![
-        Lines { key: "output.start".into(), lines: &o.start, may: IN_FRAME },
-        Lines { key: "output.end".into(), lines: &o.end, may: IN_FRAME },
-        Lines { key: "output.change".into(), lines: &o.change, may: IN_CHANGE },
+        Lines { key: "output.start".into(), lines: &o.start, may: IN_FRAME, when: When::Start },
+        Lines { key: "output.end".into(), lines: &o.end, may: IN_FRAME, when: When::End },
+        Lines { key: "output.change".into(), lines: &o.change, may: IN_CHANGE, when: When::Change },
     ];
     for (i, tool) in p.tools.iter().enumerate() {
-        all.push(Lines { key: format!("tool.{i}.on"), lines: &tool.on, may: IN_ON });
-        all.push(Lines { key: format!("tool.{i}.off"), lines: &tool.off, may: IN_OFF });
+        all.push(Lines { key: format!("tool.{i}.on"), lines: &tool.on, may: IN_ON, when: When::Work });
+        all.push(Lines { key: format!("tool.{i}.off"), lines: &tool.off, may: IN_OFF, when: When::Work });
     }
     for group in &all {
         for (n, line) in group.lines.iter().enumerate() {
@@ -32,21 +35,22 @@ pub(super) fn check(c: &mut Checking<'_>) {
             text(c, &at, line);
             braces(c, &at, line, group.may);
             if o.language == Language::Gcode {
-                codes(c, &at, line);
+                codes::check(c, &at, line, group.when);
             }
         }
     }
     match o.language {
         Language::Gcode => {
-            start(c);
+            codes::start(c);
+            changes(c);
             spindles(c);
         }
-        Language::Hpgl => hpgl(c),
+        Language::Hpgl => plotter::check(c),
     }
 }
 
 /// The line itself, or its list when it is a default.
-fn place(c: &Checking<'_>, key: &str, n: usize) -> String {
+pub(super) fn place(c: &Checking<'_>, key: &str, n: usize) -> String {
     let line = format!("{key}.{n}");
     if c.doc.places.has(&line) { line } else { key.to_owned() }
 }
@@ -65,7 +69,9 @@ fn text(c: &mut Checking<'_>, at: &str, line: &str) {
     if o.language == Language::Hpgl {
         return;
     }
-    if o.comments == Comments::None && line.contains(['(', ';']) {
+    // The lines of a change that never comes are written nowhere.
+    let is_written = !at.starts_with("output.change") || c.profile().tools.len() > 1;
+    if o.comments == Comments::None && is_written && line.contains(['(', ';']) {
         let d =
             Diagnostic::warning("comment", "this line holds a comment, and `comments` says the controller reads none");
         c.push(d.at(at).help("take the comment out, or say how comments are written"));
@@ -110,37 +116,42 @@ fn braces(c: &mut Checking<'_>, at: &str, line: &str, may: &[Placeholder]) {
     }
 }
 
-/// Words that change what the program's numbers mean.
-const CONTRADICTIONS: &[(&str, &str, &str)] = &[
-    ("G20", "G20 makes the controller read inches, and programs are in mm", "write G21"),
-    ("G91", "G91 makes coordinates relative, and programs are absolute", "write G90"),
-    ("G93", "G93 makes F a time, and programs give speeds in mm/min", "write G94"),
-    ("G95", "G95 makes F a feed per turn, and programs give speeds in mm/min", "write G94"),
-    ("G18", "G18 turns arcs out of the bed's plane", "write G17"),
-    ("G19", "G19 turns arcs out of the bed's plane", "write G17"),
-    ("G41", "G41 moves the path sideways, which has already been done", "write G40"),
-    ("G42", "G42 moves the path sideways, which has already been done", "write G40"),
-];
-
-fn codes(c: &mut Checking<'_>, at: &str, line: &str) {
-    let words = words(line);
-    for (code, why, hint) in CONTRADICTIONS {
-        if words.iter().any(|w| w == code) {
-            c.push(Diagnostic::error("contradiction", *why).at(at).help(*hint));
-        }
+/// A stop for a tool to be fitted says which: to the person, who cannot see a comment that the
+/// controller does not read, and to `verify`, which has nothing else to go by.
+fn changes(c: &mut Checking<'_>) {
+    let p = c.profile();
+    let o = &p.output;
+    if o.tool_change != ToolChange::Pause || o.change.is_empty() || p.tools.len() < 2 {
+        return;
     }
-}
-
-fn start(c: &mut Checking<'_>) {
-    let start: Vec<String> = c.profile().output.start.iter().flat_map(|l| words(l)).collect();
-    for (code, what) in [("G21", "that numbers are mm"), ("G90", "that coordinates are absolute")] {
-        let contrary = if code == "G21" { "G20" } else { "G91" };
-        if !start.iter().any(|w| w == code || w == contrary) {
-            let message = format!("nothing in `start` says {what} ({code})");
-            let d = Diagnostic::warning("no-mode", message).at("output.start");
-            c.push(d.help(format!("write {code} into the first line; a controller keeps what the last program left")));
-        }
-    }
+    let reads_comments = o.comments != Comments::None;
+    let named = |tool: &Tool| -> Vec<String> {
+        let filled = |line: &String| {
+            fill(line, |p| match p {
+                Placeholder::Tool => Some(tool.id.clone()),
+                Placeholder::Number => Some(tool.number.to_string()),
+                _ => None,
+            })
+        };
+        let all = o.change.iter().map(filled);
+        all.map(|line| if reads_comments { line } else { words(&line).join(" ") }).collect()
+    };
+    let lines: Vec<Vec<String>> = p.tools.iter().map(named).collect();
+    let twins = lines.iter().enumerate().find_map(|(i, l)| lines[..i].iter().position(|m| m == l).map(|j| (j, i)));
+    let Some((a, b)) = twins.filter(|_| !reads_comments || p.tools.len() > 2) else { return };
+    let message = if reads_comments {
+        format!("the lines of a change are the same for {} and {}", c.tool_name(a), c.tool_name(b))
+    } else {
+        let what = "the program stops for another tool, and no word says which";
+        format!("{what}: a comment is not read by this controller")
+    };
+    let hint = if reads_comments {
+        "put {tool} into one of them: `M0 (fit {tool})`"
+    } else {
+        "say how the controller writes comments, put a word such as T{number} into `change`, or write \
+         `tool_change = \"separate-files\"`, so that each file's name says its tool"
+    };
+    c.push(Diagnostic::error("no-tool-named", message).at("output.change").help(hint));
 }
 
 /// Spindles: never with a drag knife, and never left running.
@@ -182,65 +193,5 @@ fn spindles(c: &mut Checking<'_>) {
     if any && !p.output.end.iter().any(stops) {
         let d = Diagnostic::warning("never-stopped", "no line of `end` makes sure that the spindle or beam is off");
         c.push(d.at("output.end").help("write M5 into the first of them"));
-    }
-}
-
-/// Lines of another language.
-fn hpgl(c: &mut Checking<'_>) {
-    let p = c.profile();
-    for (key, lines, good) in [("start", &p.output.start, "[\"IN;\"]"), ("end", &p.output.end, "[\"PU;\", \"SP0;\"]")] {
-        let foreign = |l: &String| words(l).iter().any(|w| w.len() > 1 && w.starts_with(['G', 'M']));
-        if let Some(n) = lines.iter().position(foreign) {
-            let d = Diagnostic::error("not-in-hpgl", format!("a line of `{key}` is G-code: `{}`", lines[n]));
-            let at = place(c, &format!("output.{key}"), n);
-            c.push(d.at(at).help(format!("write `{key} = {good}`")));
-        }
-    }
-}
-
-/// The words of a line of G-code, comments left out, in capitals and without leading zeros: `G1`,
-/// `M3`, `S8000`; a placeholder leaves its letter alone.
-fn words(line: &str) -> Vec<String> {
-    let mut all = Vec::new();
-    let mut in_comment = false;
-    let mut word = String::new();
-    for ch in line.chars().chain([' ']) {
-        match ch {
-            '(' => in_comment = true,
-            ')' => in_comment = false,
-            _ if in_comment => {}
-            ';' => break,
-            '0'..='9' | '.' | '-' | '+' if !word.is_empty() => word.push(ch),
-            // Blanks mean nothing in G-code: `G 21` is G21.
-            ' ' => {}
-            _ => {
-                all.push(std::mem::take(&mut word));
-                if ch.is_ascii_alphabetic() {
-                    word.push(ch.to_ascii_uppercase());
-                }
-            }
-        }
-    }
-    all.push(word);
-    all.retain(|w| !w.is_empty());
-    for w in &mut all {
-        let value = w[1..].trim_start_matches('0');
-        *w = if value.is_empty() && w.len() > 1 { format!("{}0", &w[..1]) } else { format!("{}{value}", &w[..1]) };
-    }
-    all
-}
-
-#[cfg(test)]
-mod tests {
-    use super::words;
-
-    #[test]
-    fn words_are_read_as_a_controller_reads_them() {
-        // NIST RS274/NGC 3.3.2: blanks and the case of letters mean nothing, numbers may have leading zeros.
-        assert_eq!(words("g21 G 90"), ["G21", "G90"]);
-        assert_eq!(words("M03S8000 (M5)"), ["M3", "S8000"]);
-        assert_eq!(words("M4 S{power} ; M5"), ["M4", "S", "P", "O", "W", "E", "R"]);
-        assert_eq!(words("G00X-1.5"), ["G0", "X-1.5"]);
-        assert!(words("(fit M3 wheel)").is_empty());
     }
 }

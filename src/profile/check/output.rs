@@ -83,12 +83,22 @@ fn gcode(c: &mut Checking<'_>) {
                 Diagnostic::error("no-pause", "there are several tools, and nothing stops the program between them");
             c.push(d.at("output.change").help("write `change = [\"M0 (fit {tool})\"]`"));
         }
-        ToolChange::Automatic if !o.change.iter().any(|l| l.contains("{number}")) => {
+        ToolChange::Automatic if !o.change.iter().any(|l| bare(l).contains("{number}")) => {
             let d = Diagnostic::error("no-tool-number", "the lines of an automatic tool change never name the tool");
             c.push(d.at("output.change").help("write `change = [\"T{number} M6\"]`, as the changer wants it"));
         }
         _ => {}
     }
+}
+
+/// A line without its comments.
+fn bare(line: &str) -> String {
+    let line = line.split(';').next().unwrap_or_default();
+    let outside = line
+        .split('(')
+        .enumerate()
+        .map(|(i, part)| if i == 0 { part } else { part.split_once(')').map_or("", |p| p.1) });
+    outside.collect()
 }
 
 fn chord(c: &mut Checking<'_>) {

@@ -62,8 +62,10 @@ pub(super) fn read(bytes: &[u8], expect: &Expectation<'_>) -> Reading {
             }
         }
     }
-    if let Some(want) = expect.profile.output.end.last() {
-        let want: String = want.trim().trim_end_matches(';').to_ascii_uppercase();
+    let end: Vec<String> = instructions(&expect.profile.output.end).collect();
+    if !end.is_empty() {
+        // The pen is put away in any case.
+        let want = end.last().filter(|_| end.iter().any(|i| i.contains("SP0"))).map_or("SP0", String::as_str);
         if last.trim() != want {
             let message = format!("the plot does not end with {want}: it may be cut off");
             out.push(Finding::at("end-lines", line, message).help("export it again, or see `end` in the profile"));
@@ -72,6 +74,11 @@ pub(super) fn read(bytes: &[u8], expect: &Expectation<'_>) -> Reading {
     reading.moves = plot.moves;
     reading.findings = out.into_vec();
     reading
+}
+
+/// The instructions of a profile's lines, in capitals.
+fn instructions(lines: &[String]) -> impl Iterator<Item = String> {
+    lines.iter().flat_map(|l| l.split(';')).map(str::trim).filter(|i| !i.is_empty()).map(str::to_ascii_uppercase)
 }
 
 fn numbers(text: &[u8]) -> Result<Vec<f64>, String> {
@@ -128,11 +135,18 @@ impl Plot<'_> {
                 _ => out.push(Finding::at("feed-unsaid", line, "VS without a speed").help("export it again")),
             },
             "SP" => self.pen(n.first().copied().unwrap_or(0.0), line, out),
+            // Defaults, force and acceleration, where the profile's owner has them.
+            "DF" | "FS" | "AS" if self.is_of_the_profile(word) => {}
             _ => {
                 let message = format!("the instruction {word} is not followed: it is none of IN, SP, VS, PU, PD, PA");
                 out.push(Finding::at("unknown-word", line, message).help("write the plot with those"));
             }
         }
+    }
+
+    fn is_of_the_profile(&self, word: &str) -> bool {
+        let o = &self.expect.profile.output;
+        [&o.start, &o.change, &o.end].into_iter().any(|lines| instructions(lines).any(|i| i.starts_with(word)))
     }
 
     fn pen(&mut self, number: f64, line: u32, out: &mut Many) {
@@ -157,6 +171,10 @@ impl Plot<'_> {
     }
 
     fn points(&mut self, n: &[f64], line: u32, out: &mut Many) {
+        if self.is_down && self.feed.is_nan() && n.len() >= 2 {
+            let message = "the pen goes over the sheet lowered before the plot has said how fast (VS)";
+            out.push(Finding::at("feed-unsaid", line, message).help("a lift may be missing: export it again"));
+        }
         if !n.len().is_multiple_of(2) {
             out.push(Finding::at("bad-number", line, "a point lacks its y").help("export it again"));
         }

@@ -15,8 +15,14 @@ use std::f64::consts::{PI, TAU};
 /// not followed: splines, offsets, probes, other planes, homes, shifted zeros, canned cycles, feeds
 /// by time or turn.
 const fn is_beyond(code: i64) -> bool {
-    matches!(code, 50..=80 | 100 | 180 | 190 | 280 | 300 | 380..=389 | 410..=439 | 530 | 550..=593)
-        || matches!(code, 680 | 730..=769 | 810..=899 | 901 | 920..=923 | 930 | 950)
+    matches!(code, 50..=80 | 100 | 160 | 171 | 180..=191 | 280 | 300 | 310 | 330 | 331 | 380..=389 | 410..=439)
+        || matches!(code, 510 | 511 | 520 | 530 | 550..=593 | 650..=669 | 680..=689 | 730..=769 | 810..=899)
+        || matches!(code, 920..=929 | 930 | 950)
+}
+
+/// Whether a code chooses one of the controller's zeros.
+const fn is_zero(code: i64) -> bool {
+    matches!(code, 540..=593)
 }
 
 /// The controller on its way through a program.
@@ -33,6 +39,10 @@ pub(super) struct Controller<'a> {
     /// Whether the feed was said for a turn, in degrees a minute.
     feed_is_turn: bool,
     tool: u16,
+    /// The tools that the lines of a change have left possible so far.
+    changing: Option<Vec<u16>>,
+    /// Whether I and J are a place rather than counted from the arc's start.
+    centre_is_place: bool,
     ended: bool,
     rotary: Option<char>,
 }
@@ -53,6 +63,8 @@ impl<'a> Controller<'a> {
             feed: f64::NAN,
             feed_is_turn: false,
             tool: expect.first_tool,
+            changing: None,
+            centre_is_place: false,
             ended: false,
             rotary: expect.profile.output.rotary.as_ref().and_then(|r| r.chars().next()),
         }
@@ -83,7 +95,7 @@ impl<'a> Controller<'a> {
         let axes = words.iter().any(|w| matches!(w.letter, 'X' | 'Y' | 'Z') || Some(w.letter) == self.rotary);
         self.modes(words, line, out);
         // An arc that says its centre alone is a whole circle.
-        let beyond = words.iter().any(|w| w.letter == 'G' && is_beyond(tenths(w.value)));
+        let beyond = words.iter().any(|w| w.letter == 'G' && self.is_beyond(w));
         let round = words.iter().any(|w| matches!(w.letter, 'I' | 'J' | 'R')) && !beyond;
         if round && !matches!(self.motion, Some(2 | 3)) {
             let message = "I, J or R stands where no G2 or G3 holds";
@@ -177,8 +189,10 @@ impl<'a> Controller<'a> {
                 210 => self.unit = Some(1.0),
                 900 => self.absolute = Some(true),
                 910 => self.absolute = Some(false),
+                901 => self.centre_is_place = true,
+                911 => self.centre_is_place = false,
                 800 => self.motion = None,
-                code if is_beyond(code) => {
+                _ if self.is_beyond(w) => {
                     let message = format!("G{} changes what the words after it mean, and is not followed", w.value);
                     out.push(Finding::at("not-followed", line, message).help("what comes after it is not proved"));
                     self.at = Place { turn: self.at.turn, x: f64::NAN, y: f64::NAN, z: f64::NAN };
@@ -186,6 +200,13 @@ impl<'a> Controller<'a> {
                 _ => {}
             }
         }
+    }
+
+    /// Whether a word changes what is not followed. A zero that the profile's first lines choose is the
+    /// one that everything counts from, as long as nothing has moved.
+    fn is_beyond(&self, w: &Word) -> bool {
+        let code = tenths(w.value);
+        is_beyond(code) && !(is_zero(code) && self.at.x.is_nan() && self.vocabulary.has_code(w))
     }
 
     /// What the profile's lines mean for the tool in hand.
@@ -205,10 +226,17 @@ impl<'a> Controller<'a> {
             out.push(Finding::at("wrong-tool", line, message).help("see the `change` lines of the profile"));
             self.push(Kind::On { rules: 0 }, line, self.at);
         }
-        let to: Vec<u16> = meanings
-            .iter()
-            .filter_map(|m| if let Meaning::Change { tool, last: true } = m { Some(*tool) } else { None })
-            .collect();
+        let changes = || {
+            meanings
+                .iter()
+                .filter_map(|m| if let Meaning::Change { tool, last } = m { Some((*tool, *last)) } else { None })
+        };
+        // Whichever of a change's lines names the tool: what all of them together leave possible.
+        let before = self.changing.take();
+        let is_possible = |tool: &u16| before.as_ref().is_none_or(|b| b.contains(tool));
+        let to: Vec<u16> = changes().filter(|c| c.1).map(|c| c.0).filter(is_possible).collect();
+        let on: Vec<u16> = changes().filter(|c| !c.1).map(|c| c.0).filter(is_possible).collect();
+        self.changing = (!on.is_empty()).then_some(on);
         match to[..] {
             [] => {}
             [tool] => self.change(tool, line),
@@ -290,6 +318,9 @@ impl<'a> Controller<'a> {
         let by_centre = value('I').is_some() || value('J').is_some();
         let centre = match value('R') {
             Some(r) if !by_centre => centre_by_radius(start, end, r, ccw),
+            None if by_centre && self.centre_is_place => {
+                Some(pt(value('I').unwrap_or(start.x), value('J').unwrap_or(start.y)))
+            }
             None if by_centre => Some(start + pt(value('I').unwrap_or(0.0), value('J').unwrap_or(0.0))),
             _ => None,
         };
