@@ -68,6 +68,7 @@ fn prove(case: &Case) -> ProgramProof {
         thickness: THICKNESS,
         nominal: Some(&nominal),
         operations: &[OperationKind::ThroughCut],
+        stays_up: false,
         is_ours: true,
     });
     assert!(proof.is_good(), "{:?}", proof.findings.first());

@@ -80,6 +80,9 @@ pub(super) struct ExportArgs {
     /// Which DXF version to write
     #[arg(long, value_enum, default_value_t = DxfChoice::R2000)]
     pub(super) dxf: DxfChoice,
+    /// Write each program a second time, lifted: the whole way with the tool above the work and off, for the first run
+    #[arg(long)]
+    pub(super) lifted: bool,
     /// Lay the first box alone on sheets of its own, first-board-1 and so on, to be cut and tried before the rest
     #[arg(long)]
     pub(super) first_article: bool,

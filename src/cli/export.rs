@@ -52,7 +52,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     for machine in &machines {
         let mut about_machine = machine.diagnostics.clone();
         if let Some(profile) = &machine.profile {
-            let (made, more) = threads.run(|| programs::programs(job, worked, profile, &args.leave));
+            let (made, more) = threads.run(|| programs::programs(job, worked, profile, &args.leave, args.lifted));
             about_machine.extend(more);
             if !made.programs.is_empty() {
                 // The folder proves itself: `verify` reads the machine from here.

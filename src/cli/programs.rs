@@ -11,8 +11,8 @@ use crate::motion::{self, time::timing};
 use crate::ops::SheetOps;
 use crate::profile::{OperationKind, Profile, Rule, ToolKind};
 use crate::units::{Length, Unit, mm};
-use crate::write::manifest::ProgramFigures;
-use crate::write::program::{outline, write};
+use crate::write::manifest::{ProgramFigures, RunKind};
+use crate::write::program::{lifted, outline, write};
 use crate::write::svg::preview;
 use rayon::prelude::*;
 
@@ -34,8 +34,16 @@ pub(super) struct Programs {
 /// a hand or another machine. It serves a stock that it can cut through (or, where that is left,
 /// does anything to); other stocks are another machine's. An operation that it lacks on a stock
 /// that it serves is an error.
-pub(super) fn programs(job: &Job, worked: &Worked, profile: &Profile, left: &[Left]) -> (Programs, Vec<Diagnostic>) {
-    let sheets: Vec<OfSheet> = worked.operations.par_iter().map(|ops| of_sheet(job, ops, profile, left)).collect();
+/// Where it is `lifted`, each is written a second time, to be run above the work.
+pub(super) fn programs(
+    job: &Job,
+    worked: &Worked,
+    profile: &Profile,
+    left: &[Left],
+    is_lifted: bool,
+) -> (Programs, Vec<Diagnostic>) {
+    let of = |ops: &SheetOps| of_sheet(job, ops, profile, left, is_lifted);
+    let sheets: Vec<OfSheet> = worked.operations.par_iter().map(of).collect();
     let mut made = Programs::default();
     let mut said = Vec::new();
     let mut passed_over: Vec<StockKind> = Vec::new();
@@ -64,7 +72,7 @@ pub(super) struct OfSheet {
 }
 
 /// The programs of one sheet: see [`programs`].
-pub(super) fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[Left]) -> OfSheet {
+pub(super) fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[Left], is_lifted: bool) -> OfSheet {
     let mut of = OfSheet::default();
     let mut sheet = ops.clone();
     sheet.operations.retain(|o| !is_left(left, sheet.stock, o.kind));
@@ -87,6 +95,9 @@ pub(super) fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[Lef
         let picture = preview(ops, &program, profile, &job.title, job.units);
         of.preview = Some((format!("{}.{}.svg", program.sheet, profile.id), picture));
         of.programs = written(&job.title, &program, profile, &mut of.said);
+        if is_lifted {
+            of.programs.extend(above_the_work(&job.title, &program, profile));
+        }
     }
     of
 }
@@ -164,21 +175,36 @@ pub(super) fn written(
         })
         .collect();
     if let Some(bytes) = outline(program, profile, title) {
-        let figures = ProgramFigures {
-            file: name("outline"),
-            sheet: program.sheet.clone(),
-            count: program.count,
-            machine: profile.id.clone(),
-            tool: String::new(),
-            cut_mm: Length::ZERO,
-            travel_mm: mm(2.0 * (program.used.width() + program.used.height())),
-            seconds: 0.0,
-            passes: 0,
-            operations: Vec::new(),
-        };
-        programs.push(Program { figures, bytes });
+        let way = mm(2.0 * (program.used.width() + program.used.height()));
+        programs.push(Program { figures: idle(program, profile, name("outline"), RunKind::Outline, way), bytes });
     }
     programs
+}
+
+/// The whole way above the work.
+fn above_the_work(title: &str, program: &motion::Program, profile: &Profile) -> Option<Program> {
+    let bytes = lifted(program, profile, title)?;
+    let total = timing(program, profile).total;
+    let way = mm(total.cut_mm + total.travel_mm);
+    let file = format!("{}.{}.lifted.{}", program.sheet, profile.id, profile.output.extension);
+    Some(Program { figures: idle(program, profile, file, RunKind::Lifted, way), bytes })
+}
+
+/// What is known of a program that does not work.
+fn idle(program: &motion::Program, profile: &Profile, file: String, kind: RunKind, way: Length) -> ProgramFigures {
+    ProgramFigures {
+        file,
+        kind,
+        sheet: program.sheet.clone(),
+        count: program.count,
+        machine: profile.id.clone(),
+        tool: String::new(),
+        cut_mm: Length::ZERO,
+        travel_mm: way,
+        seconds: 0.0,
+        passes: 0,
+        operations: Vec::new(),
+    }
 }
 
 fn part(program: &motion::Program, sections: std::ops::Range<usize>) -> motion::Program {
@@ -195,6 +221,7 @@ fn figures(program: &motion::Program, profile: &Profile, file: String) -> Progra
     }
     ProgramFigures {
         file,
+        kind: RunKind::Work,
         sheet: program.sheet.clone(),
         count: program.count,
         machine: profile.id.clone(),
@@ -269,8 +296,13 @@ pub(super) fn report(programs: &[ProgramFigures]) -> String {
             if p.count > 1 { format!("x {}", p.count) } else { String::new() },
         ]
     }));
+    let lifted = if programs.iter().any(|p| p.kind == RunKind::Lifted) {
+        ", then the .lifted one: it goes the whole way above the work"
+    } else {
+        ""
+    };
     format!(
-        "\nPrograms (times without tool changes; run the .outline program first: it shows where the work lies)\n{}",
+        "\nPrograms (times without tool changes; run the .outline program first: it shows where the work lies{lifted})\n{}",
         table(&rows)
     )
 }

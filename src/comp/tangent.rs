@@ -210,7 +210,7 @@ impl Knife<'_> {
         }
         // As far as the axis turns, then unwound where it stands.
         let limit = self.task.machine.rotary_limit.to_deg() * sweep.signum();
-        let share = ((limit - self.heading) / sweep).clamp(0.0, 1.0);
+        let share = ((limit + self.task.machine.x_heading().to_deg() - self.heading) / sweep).clamp(0.0, 1.0);
         let (before, after) = (s.between(0.0, share), s.between(share, 1.0));
         if before.length() > 1e-6 {
             self.go(before.end, before.bulge, before.sweep().to_degrees());
@@ -233,7 +233,8 @@ impl Knife<'_> {
 
     fn is_within(&self, heading: f64) -> bool {
         let limit = self.task.machine.rotary_limit.to_deg();
-        limit <= 0.0 || heading.abs() <= limit + 1e-6
+        // The axis counts from +x.
+        limit <= 0.0 || (heading - self.task.machine.x_heading().to_deg()).abs() <= limit + 1e-6
     }
 
     /// The turn-equivalent of `heading` (degrees) to take up: the nearest to where the blade is

@@ -65,6 +65,9 @@ pub(crate) fn profile(kind: ToolKind) -> Profile {
         machine: Machine {
             width: mm(1200.0),
             height: mm(1200.0),
+            zero: BedPlace::LowerLeft,
+            x_points: Way::Right,
+            y_points: Way::Up,
             z_axis: true,
             z_zero: ZZero::Bed,
             safe_height: mm(15.0),
@@ -83,8 +86,11 @@ pub(crate) fn profile(kind: ToolKind) -> Profile {
         output: Output {
             language: Language::Gcode,
             extension: "nc".into(),
+            unit: ProgramUnit::Mm,
+            step: mm(0.025),
             decimals: 4,
             arcs: true,
+            arc_centres: ArcCentres::FromStart,
             chord: mm(0.01),
             rotary: (kind == ToolKind::TangentialKnife).then(|| "C".into()),
             rotary_scale: 1.0,

@@ -6,7 +6,7 @@ use super::wrench::{Window, passable};
 use super::{BladeState, Step, Task, Worked};
 use crate::diag::Diagnostic;
 use crate::geom::Segment;
-use crate::profile::{OperationKind, ToolKind};
+use crate::profile::{Machine, OperationKind, ToolKind};
 
 /// A turn smaller than this is none, degrees.
 const NO_TURN: f64 = 1e-7;
@@ -52,7 +52,7 @@ fn over(
         for s in way {
             let mut heading = None;
             if let Some(blade) = blade.as_deref_mut() {
-                let start = aimed(blade.heading, &s, task.machine.rotary_limit.to_deg());
+                let start = aimed(blade.heading, &s, task.machine);
                 let turn = start - blade.heading;
                 if is_down && !window.fits(turn.to_radians(), &s) {
                     task.raise(steps);
@@ -82,11 +82,13 @@ fn over(
 
 /// The heading, degrees, for the start of a segment that is the shortest turn from `now`: along it
 /// or against it, and within `limit` either way from its start to its end where there is a limit.
-fn aimed(now: f64, s: &Segment, limit: f64) -> f64 {
+fn aimed(now: f64, s: &Segment, machine: &Machine) -> f64 {
+    let (limit, zero) = (machine.rotary_limit.to_deg(), machine.x_heading().to_deg());
     let along = s.start_heading().to_degrees();
     let nearest = along + 180.0 * ((now - along) / 180.0).round();
     let sweep = s.sweep().to_degrees();
-    let fits = |h: &f64| limit <= 0.0 || (h.abs() <= limit + NO_TURN && (h + sweep).abs() <= limit + NO_TURN);
+    let fits =
+        |h: &f64| limit <= 0.0 || ((h - zero).abs() <= limit + NO_TURN && (h - zero + sweep).abs() <= limit + NO_TURN);
     let others = (-8..=8).map(|k| nearest + 180.0 * f64::from(k));
     others.filter(fits).min_by(|a, b| (a - now).abs().total_cmp(&(b - now).abs())).unwrap_or(nearest)
 }

@@ -137,9 +137,8 @@ fn sequence(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>]) -> Vec<(usize
         .zip(classes)
         .map(|((l, starts), class)| Item { class, after: Vec::new(), ways: ways(&l.line, starts) })
         .collect();
-    let [x, y] = profile.machine.park;
     let [ox, oy] = profile.machine.origin;
-    let park = pt((x - ox).to_mm(), (y - oy).to_mm());
+    let park = profile.machine.park_on_bed() - pt(ox.to_mm(), oy.to_mm());
     // Only lines without points have no way, and they are no work: the given order then.
     let given = || (0..lines.len()).map(|item| super::order::Visit { item, way: 0 }).collect();
     let visits = order(&items, park, Some(park)).unwrap_or_else(|_| given());
@@ -220,7 +219,7 @@ struct Blades {
 impl Blades {
     fn new(profile: &Profile) -> Self {
         let is_turned = |t: &Tool| matches!(t.kind, ToolKind::TangentialKnife | ToolKind::CreaseWheel);
-        let state = |t: &Tool| BladeState { heading: t.start_heading.to_deg() };
+        let state = |t: &Tool| BladeState { heading: profile.machine.x_heading().to_deg() + t.start_heading.to_deg() };
         let axis = profile.tools.iter().find(|t| is_turned(t)).map_or(BladeState { heading: 0.0 }, state);
         Self {
             on_axis: profile.tools.iter().map(is_turned).collect(),

@@ -46,7 +46,8 @@ pub struct Timing {
 /// rotary axis alone and tool changes. Cost is linear in the steps.
 pub fn timing(program: &Program, profile: &Profile) -> Timing {
     let machine = &profile.machine;
-    let [park, origin] = [machine.park, machine.origin].map(|[x, y]| pt(x.to_mm(), y.to_mm()));
+    let [x, y] = machine.origin;
+    let (park, origin) = (machine.park_on_bed(), pt(x.to_mm(), y.to_mm()));
     let safe = if machine.z_axis { machine.safe_height.to_mm() } else { 0.0 };
     let mut clock = Clock {
         profile,
@@ -61,7 +62,11 @@ pub fn timing(program: &Program, profile: &Profile) -> Timing {
     let sections = program.sections.len();
     for (i, section) in program.sections.iter().enumerate() {
         let tool = profile.tools.get(section.tool);
-        clock.heading = if i == 0 { tool.map_or(0.0, |t| t.start_heading.to_deg()) } else { clock.heading };
+        clock.heading = if i == 0 {
+            tool.map_or(0.0, |t| machine.x_heading().to_deg() + t.start_heading.to_deg())
+        } else {
+            clock.heading
+        };
         for run in &section.runs {
             clock.totals.passes += run.passes;
             for step in &run.steps {

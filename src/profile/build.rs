@@ -44,6 +44,9 @@ fn machine(take: &mut Take<'_>) -> Machine {
     Machine {
         width: take.length("machine.width"),
         height: take.length("machine.height"),
+        zero: take.word("machine.zero").unwrap_or(super::BedPlace::LowerLeft),
+        x_points: take.word("machine.x_points").unwrap_or(super::Way::Right),
+        y_points: take.word("machine.y_points").unwrap_or(super::Way::Up),
         z_axis: take.doc.flag("machine.z_axis").unwrap_or(true),
         z_zero: take.word("machine.z_zero").unwrap_or(super::ZZero::Bed),
         safe_height: take.length("machine.safe_height"),
@@ -65,8 +68,11 @@ fn output(take: &mut Take<'_>) -> Output {
     Output {
         language: take.word("output.language").unwrap_or(super::Language::Gcode),
         extension: take.text("output.extension"),
+        unit: take.word("output.unit").unwrap_or(super::ProgramUnit::Mm),
+        step: take.length("output.step"),
         decimals: if take.doc.has("output.decimals") { take.count("output.decimals") } else { 4 },
         arcs: take.flag("output.arcs"),
+        arc_centres: take.word("output.arc_centres").unwrap_or(super::ArcCentres::FromStart),
         chord: take.length("output.chord"),
         rotary: take.doc.text("output.rotary").map(str::to_owned),
         rotary_scale: take.number("output.rotary_scale"),

@@ -1,6 +1,9 @@
 //! A profile as a person reads it.
 
-use super::{Ability, Language, Lift, OperationKind, Placeholder, Profile, Rule, Tool, ToolKind, ZZero};
+use super::{
+    Ability, ArcCentres, BedPlace, Language, Lift, OperationKind, Placeholder, Profile, ProgramUnit, Rule, Tool,
+    ToolKind, ZZero,
+};
 use crate::units::{Feed, Length, decimal};
 
 /// The machine, its tools, its rules, and what it can and cannot do, as plain text. Lengths are mm,
@@ -55,6 +58,17 @@ fn machine(p: &Profile) -> String {
     };
     let rapid = whole(m.rapid);
     let size = format!("{} x {} mm", millimetres(m.width), millimetres(m.height));
+    let (zero, x, y) = (m.zero, m.x_points.word(), m.y_points.word());
+    let zero = match zero {
+        BedPlace::LowerLeft => "lower left corner",
+        BedPlace::LowerRight => "lower right corner",
+        BedPlace::UpperLeft => "upper left corner",
+        BedPlace::UpperRight => "upper right corner",
+        BedPlace::Centre => "middle",
+    };
+    let size = format!("{size}, X0 Y0 at the bed's {zero}, X to the {x}, Y to the {y}")
+        .replace("to the up", "upwards")
+        .replace("to the down", "downwards");
     format!("travel {size}; {z}; traverses at {rapid} mm/min; proved to {}", m.tolerance)
 }
 
@@ -72,7 +86,13 @@ fn output(p: &Profile) -> String {
         super::ToolChange::Automatic => "changes tools by itself",
         super::ToolChange::SeparateFiles => "a file for each tool",
     };
-    format!("writes .{}: {language}{rotary}; {change}", o.extension)
+    let unit = match (o.language, o.unit) {
+        (Language::Hpgl, _) => format!(" in steps of {}", o.step),
+        (_, ProgramUnit::Inch) => " in inches".to_owned(),
+        (_, ProgramUnit::Mm) => String::new(),
+    };
+    let centres = if o.arcs && o.arc_centres == ArcCentres::Places { ", their centres as places" } else { "" };
+    format!("writes .{}: {language}{centres}{unit}{rotary}; {change}", o.extension)
 }
 
 fn tool(p: &Profile, t: &Tool) -> Vec<String> {

@@ -32,8 +32,26 @@ pub static TABLE: Table = Table {
 static MACHINE: Table = Table {
     about: "Travel, heights and speeds.",
     keys: &[
-        key("width", Shape::Length, Required, "Travel in x."),
-        key("height", Shape::Length, Required, "Travel in y."),
+        key("width", Shape::Length, Required, "Travel from left to right, as you stand before the bed."),
+        key("height", Shape::Length, Required, "Travel away from you."),
+        key(
+            "zero",
+            Shape::Word(&["lower-left", "lower-right", "upper-left", "upper-right", "centre"]),
+            Default("\"lower-left\""),
+            "Where on the bed X0 Y0 lies, as you stand before it; lower is near you.",
+        ),
+        key(
+            "x_points",
+            Shape::Word(&["right", "left", "up", "down"]),
+            Default("\"right\""),
+            "Which way X counts up, as you stand before the bed; up is away from you.",
+        ),
+        key(
+            "y_points",
+            Shape::Word(&["right", "left", "up", "down"]),
+            Default("\"up\""),
+            "Which way Y counts up, across X.",
+        ),
         key(
             "z_axis",
             Shape::Flag,
@@ -62,7 +80,7 @@ static MACHINE: Table = Table {
             "origin",
             Shape::List(&Shape::Length),
             Default("[0, 0]"), // choice: the machine's zero
-            "Where the sheet's lower left corner lies, x and y, in the machine's coordinates.",
+            "Where the sheet's lower left corner lies: how far to the right of the bed's lower left corner, and how far up.",
         ),
         key("rapid", Shape::Number, Default("6000"), "Speed of a traverse, mm/min."), // from memory: small belt and screw machines do 3000 to 10000
         key("rapid_z", Shape::Number, Default("1200"), "Speed of Z when lifting and approaching, mm/min."), // from memory: a screw-driven Z does 500 to 2000
@@ -105,6 +123,18 @@ static OUTPUT: Table = Table {
             Default("\"gcode\""), // choice: most controllers
             "The language of the programs: RS274/NGC G-code, or HP-GL.",
         ),
+        key(
+            "unit",
+            Shape::Word(&["mm", "inch"]),
+            Default("\"mm\""), // choice: as the profile itself
+            "What numbers of a program are in (G21 or G20); profiles are in mm in any case.",
+        ),
+        key(
+            "step",
+            Shape::Length,
+            Default("0.025"), // source: HP-GL, a plotter unit is 0.025 mm
+            "HP-GL: how long one step of a coordinate is; the language's own is 0.025 mm.",
+        ),
         key("extension", Shape::Text, Default("\"nc\""), "Extension of the files, without the dot."), // practice: nc is the usual ending
         key(
             "decimals",
@@ -113,6 +143,12 @@ static OUTPUT: Table = Table {
             "Decimals of a coordinate, 0 to 8; arcs want 4, as fewer make some controllers refuse them.",
         ),
         key("arcs", Shape::Flag, Default("true"), "Whether arcs are written as G2 and G3; otherwise as chords."), // source: NIST RS274/NGC, G2 and G3
+        key(
+            "arc_centres",
+            Shape::Word(&["from-start", "places"]),
+            Default("\"from-start\""),
+            "What I and J of an arc are: the way from its start to its centre (G91.1), or the centre's place (G90.1).",
+        ),
         key(
             "chord",
             Shape::Length,
@@ -129,7 +165,7 @@ static OUTPUT: Table = Table {
             "rotary_scale",
             Shape::Number,
             Default("1.0"), // source: NIST RS274/NGC, rotary words are degrees
-            "What degrees are multiplied by for that word; negative where the axis turns clockwise.",
+            "What degrees from +x are multiplied by for that word; negative where the axis turns clockwise, seen from above.",
         ),
         key("line_numbers", Shape::Count, Default("0"), "Step of the N words; 0 writes none."), // source: NIST RS274/NGC, N words may be left out
         key(
@@ -201,7 +237,7 @@ static TOOL: Table = Table {
             "start_heading",
             Shape::Number,
             Default("0"), // choice: along +x
-            "Which way the blade points when the program starts, degrees counter-clockwise from +x.",
+            "Which way the blade points when the program starts, degrees counter-clockwise from +x, seen from above.",
         ),
         key(
             "edge_angle",

@@ -8,6 +8,7 @@ mod build;
 mod capability;
 mod check;
 mod describe;
+mod frame;
 mod keys;
 mod placeholder;
 mod shipped;
@@ -20,8 +21,8 @@ pub use keys::TABLE;
 pub use placeholder::{Placeholder, fill};
 pub use shipped::shipped;
 pub use words::{
-    Comments, CutDirection, DwellUnit, Finish, Hold, Language, Lift, LineEnding, OperationKind, ToolChange, ToolKind,
-    ZZero,
+    ArcCentres, BedPlace, Comments, CutDirection, DwellUnit, Finish, Hold, Language, Lift, LineEnding, OperationKind,
+    ProgramUnit, ToolChange, ToolKind, Way, ZZero,
 };
 
 use crate::diag::Places;
@@ -59,19 +60,25 @@ pub struct Profile {
 /// Travel, heights and speeds.
 #[derive(Clone, Debug, Serialize)]
 pub struct Machine {
-    /// Travel in x.
+    /// Travel from left to right, as one stands before the bed.
     pub width: Length,
-    /// Travel in y.
+    /// Travel away from one.
     pub height: Length,
+    /// Where on the bed X0 Y0 lies.
+    pub zero: BedPlace,
+    /// Which way X counts up.
+    pub x_points: Way,
+    /// Which way Y counts up.
+    pub y_points: Way,
     /// Whether the program moves a Z axis. Without one, tools go up and down by their words.
     pub z_axis: bool,
     /// Where Z0 is.
     pub z_zero: ZZero,
     /// Above the stock's top, for every traverse.
     pub safe_height: Length,
-    /// Where the machine rests at the end, x and y.
+    /// Where the machine rests at the end, x and y in its own coordinates.
     pub park: [Length; 2],
-    /// Where the sheet's lower left corner lies, x and y.
+    /// Where the sheet's lower left corner lies: to the right of the bed's and up from it.
     pub origin: [Length; 2],
     /// Speed of a traverse.
     pub rapid: Feed,
@@ -100,10 +107,16 @@ pub struct Output {
     pub language: Language,
     /// Of the files, without the dot.
     pub extension: String,
+    /// The unit of its numbers.
+    pub unit: ProgramUnit,
+    /// HP-GL: the length of a step.
+    pub step: Length,
     /// Decimals of a coordinate.
     pub decimals: u32,
     /// Whether G2 and G3 are written; otherwise chords.
     pub arcs: bool,
+    /// What I and J of an arc are.
+    pub arc_centres: ArcCentres,
     /// How far chords may stray from an arc.
     pub chord: Length,
     /// The word of the rotary axis; `None` where there is none.
@@ -146,7 +159,7 @@ pub struct Tool {
     pub kerf: Length,
     /// Drag knife: how far the tip trails the pivot.
     pub pivot_offset: Length,
-    /// Degrees counter-clockwise from +x at program start.
+    /// Degrees counter-clockwise from +x at program start, seen from above.
     pub start_heading: Angle,
     /// Tangential knife: the edge's angle from the vertical.
     pub edge_angle: Angle,

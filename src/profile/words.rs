@@ -1,5 +1,6 @@
 //! The words that a profile chooses from.
 
+use crate::units::{Length, inch, mm};
 use serde::{Deserialize, Serialize};
 
 /// Where Z0 is.
@@ -10,6 +11,78 @@ pub enum ZZero {
     Bed,
     /// On the stock's top face.
     StockTop,
+}
+
+/// A place on the bed, as one stands before it: where X0 Y0 lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum BedPlace {
+    /// Near and to the left.
+    LowerLeft,
+    /// Near and to the right.
+    LowerRight,
+    /// Far and to the left.
+    UpperLeft,
+    /// Far and to the right.
+    UpperRight,
+    /// In the middle of the travel.
+    Centre,
+}
+
+/// Which way an axis counts up, as one stands before the bed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Way {
+    /// To the right.
+    Right,
+    /// To the left.
+    Left,
+    /// Away from one.
+    Up,
+    /// Towards one.
+    Down,
+}
+
+impl Way {
+    /// Its word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Right => "right",
+            Self::Left => "left",
+            Self::Up => "up",
+            Self::Down => "down",
+        }
+    }
+}
+
+/// The unit of a program's numbers.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ProgramUnit {
+    /// Millimetres, speeds in millimetres a minute.
+    Mm,
+    /// Inches, speeds in inches a minute.
+    Inch,
+}
+
+impl ProgramUnit {
+    /// One of it.
+    pub const fn length(self) -> Length {
+        match self {
+            Self::Mm => mm(1.0),
+            Self::Inch => inch(1.0),
+        }
+    }
+}
+
+/// What I and J are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum ArcCentres {
+    /// The way from the arc's start to its centre.
+    FromStart,
+    /// The centre's place.
+    Places,
 }
 
 /// How the stock is held: with a vacuum a small part must be cut before the large one round it loses grip.

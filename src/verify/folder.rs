@@ -5,12 +5,12 @@ use super::compare::{Bench, Comparison, compare};
 use super::nominal::Nominal;
 use super::physics::Trace;
 use super::program::{ProgramProof, Subject, verify_program};
-use super::read::manifest::{self, Manifest, Program, Sheet};
-use super::read::{self};
-use super::{Finding, Many};
+use super::read::manifest::{self, Manifest, Program, RunKind, Sheet};
+use super::read::{self, Expectation, Move};
+use super::{Finding, Many, runs};
 use crate::diag::{Severity, Source, any_error};
 use crate::geom::{Point, pt};
-use crate::profile::{self, OperationKind, Profile};
+use crate::profile::{self, OperationKind, Profile, ZZero};
 use crate::units::Unit;
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
@@ -82,6 +82,9 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
         let (Some(bytes), Some(profile)) = (files.get(&program.file), profiles.get(&program.machine)) else { continue };
         match prove(&manifest, program, bytes, profile) {
             Ok(mut proof) => {
+                if program.kind != RunKind::Work {
+                    proof.findings.extend(idle(&manifest, program, files, profile));
+                }
                 excuse_trials(&manifest, &program.file, bytes, &mut proof.findings);
                 folder.programs.push(proof);
             }
@@ -245,6 +248,46 @@ fn any_beam(sheet: &Sheet, kerf: f64) -> Result<Profile, String> {
     profile.ok_or_else(|| said.iter().find(|d| d.is_error()).map_or(String::new(), |d| d.message.clone()))
 }
 
+/// What is wrong with the way of a program that does no work.
+fn idle(
+    manifest: &Manifest,
+    program: &Program,
+    files: &BTreeMap<String, Vec<u8>>,
+    profile: &Profile,
+) -> Option<Finding> {
+    let sheet = manifest.sheets.iter().find(|s| s.id == program.sheet)?;
+    let moves = |p: &Program| -> Option<Vec<Move>> {
+        let expect = Expectation {
+            profile,
+            first_tool: first_tool(p, profile),
+            sheet: &sheet.id,
+            title: &manifest.title,
+            safe_z: sheet_top(sheet, profile) + profile.machine.safe_height.to_mm(),
+        };
+        Some(read::program(files.get(&p.file)?, &expect).moves)
+    };
+    let is_work = |p: &&Program| p.kind == RunKind::Work && p.sheet == program.sheet && p.machine == program.machine;
+    let work: Vec<Vec<Move>> = manifest.programs.iter().filter(is_work).filter_map(moves).collect();
+    let own = moves(program)?;
+    let found = match program.kind {
+        RunKind::Work => None,
+        RunKind::Outline => runs::outline(&own, runs::worked(&work), profile),
+        RunKind::Lifted => runs::lifted(&own, &work, profile),
+    };
+    found.map(|f| of_file(&program.file, f))
+}
+
+/// The Z of a sheet's top face, mm.
+fn sheet_top(sheet: &Sheet, profile: &Profile) -> f64 {
+    if profile.machine.z_zero == ZZero::Bed { sheet.thickness } else { 0.0 }
+}
+
+/// The tool that a program begins with.
+fn first_tool(program: &Program, profile: &Profile) -> u16 {
+    let first = program.tool.split(',').next().unwrap_or_default().trim();
+    profile.tools.iter().position(|t| t.id == first).unwrap_or(0) as u16
+}
+
 fn prove(manifest: &Manifest, program: &Program, bytes: &[u8], profile: &Profile) -> Result<ProgramProof, String> {
     let sheet = manifest.sheets.iter().find(|s| s.id == program.sheet);
     let sheet = sheet.ok_or_else(|| format!("it cuts sheet {}, which the manifest does not have", program.sheet))?;
@@ -253,19 +296,18 @@ fn prove(manifest: &Manifest, program: &Program, bytes: &[u8], profile: &Profile
     let nominal = Nominal::of_manifest(manifest, sheet, origin)?;
     let kind = |w: &String| OperationKind::ALL.into_iter().find(|k| k.word() == w);
     let operations: Vec<OperationKind> = program.operations.iter().filter_map(kind).collect();
-    let first = program.tool.split(',').next().unwrap_or_default().trim();
-    let first_tool = profile.tools.iter().position(|t| t.id == first).unwrap_or(0) as u16;
     Ok(verify_program(&Subject {
         file: &program.file,
         bytes,
         profile,
-        first_tool,
+        first_tool: first_tool(program, profile),
         title: &manifest.title,
         sheet: &sheet.id,
         stock: nominal.stock,
         thickness: nominal.thickness,
         nominal: Some(&nominal),
         operations: &operations,
+        stays_up: program.kind != RunKind::Work,
         is_ours: true,
     }))
 }

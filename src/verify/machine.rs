@@ -1,10 +1,11 @@
 //! What the machine may do, whatever the work: its travel, its heights, its feeds, its tool off
 //! where it travels, its blade along the way, its beginning and its end.
 
-use super::read::{Kind, Move};
+use super::read::{Kind, Move, heading_of_x, on_bed};
 use super::{Finding, Many};
+use crate::geom::pt;
 use crate::job::StockKind;
-use crate::profile::{Language, Lift, OperationKind, Profile, Rule, Tool, ToolKind, ZZero};
+use crate::profile::{Language, Lift, OperationKind, Profile, ProgramUnit, Rule, Tool, ToolKind, ZZero};
 use crate::units::decimal;
 
 /// What a program did with its machine.
@@ -20,8 +21,13 @@ pub struct Use {
     pub moves: usize,
 }
 
-/// The largest difference of an arc's two radii, mm (NIST RS274/NGC 3.5.3.2).
-const RADII: f64 = 0.002;
+/// The largest difference of an arc's two radii, mm (NIST RS274/NGC 3.5.3.2): 0.002 mm or 0.0002 inch.
+fn radii(unit: ProgramUnit) -> f64 {
+    match unit {
+        ProgramUnit::Mm => 0.002,
+        ProgramUnit::Inch => 0.0002 * unit.length().to_mm(),
+    }
+}
 /// Rounding of a coordinate, mm.
 const SLACK: f64 = 6e-3;
 /// How far a blade may point off its way, degrees, when it is not turned on the way.
@@ -35,6 +41,8 @@ pub(super) struct Checked<'a> {
     pub(super) stock: StockKind,
     pub(super) thickness: f64,
     pub(super) first_tool: u16,
+    /// Whether the tool is to stay above the work and off.
+    pub(super) stays_up: bool,
     /// Whether the program is one of ours, and so keeps the profile's feeds.
     pub(super) is_ours: bool,
 }
@@ -81,6 +89,9 @@ impl Check<'_, '_> {
     }
 
     fn one(&mut self, m: &Move) {
+        if self.of.stays_up {
+            self.up(m);
+        }
         match m.kind {
             Kind::On { rules } => {
                 self.on = Some(rules);
@@ -113,6 +124,17 @@ impl Check<'_, '_> {
         }
     }
 
+    /// A run above the work never comes down and starts nothing.
+    fn up(&mut self, m: &Move) {
+        let hint = "it is to stay above the work with the tool off: export it again";
+        if matches!(m.kind, Kind::On { .. }) {
+            self.say("comes-down", m, "a run above the work starts or lowers the tool".into(), hint);
+        } else if self.of.profile.machine.z_axis && below(m.to.z, self.safe) {
+            let message = format!("a run above the work goes down to {} mm above it", decimal(m.to.z - self.top, 2));
+            self.say("comes-down", m, message, hint);
+        }
+    }
+
     /// Travel in every axis.
     fn place(&mut self, m: &Move) {
         let machine = &self.of.profile.machine;
@@ -132,17 +154,13 @@ impl Check<'_, '_> {
         if !machine.z_axis && has_z {
             self.say("no-z", m, "the machine has no Z and is to move it".into(), "see `z_axis` in the profile");
         }
-        let limit = machine.rotary_limit.to_deg();
-        if limit > 0.0 && m.to.turn.abs() > limit + 1e-3 {
-            let message =
-                format!("the rotary axis turns to {}, its limit is {}", decimal(m.to.turn, 1), decimal(limit, 1));
-            self.say("rotary-limit", m, message, "see `rotary_limit` in the profile");
-        }
+        self.rotary_limit(m);
         if let Kind::Arc { apart, .. } = m.kind
-            && apart > RADII + 1e-9
+            && apart > radii(self.of.profile.output.unit) + 1e-9
         {
             let message = format!("the arc's radii differ by {} mm at its ends", decimal(apart, 4));
-            self.say("arc-radii", m, message, "RS274/NGC allows 0.002 mm: more decimals, or a mended I or J");
+            let hint = "RS274/NGC allows 0.002 mm, or 0.0002 inch: more decimals, or a mended I or J";
+            self.say("arc-radii", m, message, hint);
         }
     }
 
@@ -222,7 +240,7 @@ impl Check<'_, '_> {
                 if depth < -SLACK && below(m.to.z, self.safe) {
                     self.say("travel-too-low", m, message, "travel at safe height, or cut");
                 }
-            } else if !by_z && self.of.is_ours {
+            } else if !by_z && self.of.is_ours && !self.of.stays_up {
                 self.say("off-in-cut", m, "a cut with the tool off".into(), "turn it on first");
             }
             return;
@@ -300,13 +318,18 @@ impl Check<'_, '_> {
         self.say("feed-not-of-the-rule", m, message, "an F word is wrong or missing");
     }
 
-    fn turn(&mut self, m: &Move) {
-        let limit = self.of.profile.machine.rotary_limit.to_deg();
-        if limit > 0.0 && m.to.turn.abs() > limit + 1e-3 {
-            let message =
-                format!("the rotary axis turns to {}, its limit is {}", decimal(m.to.turn, 1), decimal(limit, 1));
+    /// The axis counts from +x.
+    fn rotary_limit(&mut self, m: &Move) {
+        let machine = &self.of.profile.machine;
+        let (limit, turn) = (machine.rotary_limit.to_deg(), m.to.turn - heading_of_x(machine));
+        if limit > 0.0 && turn.abs() > limit + 1e-3 {
+            let message = format!("the rotary axis turns to {}, its limit is {}", decimal(turn, 1), decimal(limit, 1));
             self.say("rotary-limit", m, message, "see `rotary_limit` in the profile");
         }
+    }
+
+    fn turn(&mut self, m: &Move) {
+        self.rotary_limit(m);
         let most = self.of.profile.machine.rotary_speed;
         if most > 0.0 && m.feed > most * (1.0 + 1e-6) {
             let message = format!("a turn at {} degrees/min, the axis does {}", decimal(m.feed, 0), decimal(most, 0));
@@ -337,9 +360,10 @@ impl Check<'_, '_> {
         if way.is_line() && turn.abs() > 0.0 && rise <= self.of.profile.output.chord.to_mm() * CHORD {
             worst = off((m.from.turn + m.to.turn) / 2.0, way.heading_at(0.5));
         }
+        let output = &self.of.profile.output;
+        let step = 10f64.powi(-(output.decimals as i32)) * output.unit.length().to_mm();
         // On a very short way the rounding of its ends turns it.
-        let allowed =
-            HEADING + (2.0 * 10f64.powi(-(self.of.profile.output.decimals as i32)) / length).atan().to_degrees();
+        let allowed = HEADING + (2.0 * step / length).atan().to_degrees();
         self.used.heading = self.used.heading.max(if length > 0.05 { worst } else { 0.0 });
         if worst > allowed {
             let message = format!("the blade points {} degrees off its way", decimal(worst, 1));
@@ -365,7 +389,7 @@ impl Check<'_, '_> {
             self.say("ends-on", last, "the program ends with the tool on".into(), "turn it off");
         }
         let [x, y] = machine.park;
-        let far = (last.to.x - x.to_mm()).hypot(last.to.y - y.to_mm());
+        let far = on_bed(machine, pt(x.to_mm(), y.to_mm())).distance(last.to.xy());
         if self.of.is_ours && (far.is_nan() || far > 0.05) {
             let message = format!("the program ends {} mm from where the machine parks", decimal(far, 1));
             self.say("not-parked", last, message, "it may be cut off: export it again");

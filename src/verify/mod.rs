@@ -25,6 +25,7 @@ pub mod picture;
 pub mod program;
 pub mod read;
 pub mod report;
+mod runs;
 mod spoken;
 
 pub use finding::Finding;

@@ -35,8 +35,25 @@ pub struct Subject<'a> {
     pub nominal: Option<&'a Nominal>,
     /// The operations that the program is to do; none for a run round the outline.
     pub operations: &'a [OperationKind],
+    /// Whether it is to stay above the work with the tool off.
+    pub stays_up: bool,
     /// Whether it came out of `export`, and so keeps the profile's feeds and frame.
     pub is_ours: bool,
+}
+
+impl<'a> Subject<'a> {
+    /// What is known before it is read.
+    pub(super) fn expectation(&self) -> Expectation<'a> {
+        let machine = &self.profile.machine;
+        let top = if machine.z_zero == ZZero::Bed { self.thickness } else { 0.0 };
+        Expectation {
+            profile: self.profile,
+            first_tool: self.first_tool,
+            sheet: self.sheet,
+            title: self.title,
+            safe_z: top + machine.safe_height.to_mm(),
+        }
+    }
 }
 
 /// What came of it.
@@ -70,16 +87,7 @@ const CHOICES: [&str; 5] = ["words-not-of-the-profile", "decimals", "bridges", "
 
 /// Reads, follows and compares one program.
 pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
-    let machine = &subject.profile.machine;
-    let top = if machine.z_zero == ZZero::Bed { subject.thickness } else { 0.0 };
-    let expect = Expectation {
-        profile: subject.profile,
-        first_tool: subject.first_tool,
-        sheet: subject.sheet,
-        title: subject.title,
-        safe_z: top + machine.safe_height.to_mm(),
-    };
-    let reading = read_program(subject.bytes, &expect);
+    let reading = read_program(subject.bytes, &subject.expectation());
     let mut findings = reading.findings;
     if !subject.is_ours {
         // A program that is not ours need not have the profile's own first and last lines.
@@ -91,6 +99,7 @@ pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
         stock: subject.stock,
         thickness: subject.thickness,
         first_tool: subject.first_tool,
+        stays_up: subject.stays_up,
         is_ours: subject.is_ours,
     };
     let used = check(&checked, &reading.moves, &mut out);

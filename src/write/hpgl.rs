@@ -1,4 +1,4 @@
-//! HP-GL, the plotter language: pens up and down over whole steps of 0.025 mm. It has neither depth
+//! HP-GL, the plotter language: pens up and down over whole steps, of 0.025 mm unless the profile says otherwise. It has neither depth
 //! nor rotary axis nor comments.
 
 use super::program::Job;
@@ -10,9 +10,7 @@ use crate::profile::{Profile, ToolChange};
 use crate::units::Feed;
 use std::io::Write;
 
-/// Steps in a mm.
-const STEPS: f64 = 40.0;
-/// Beyond this step some devices stop without a word (819 mm).
+/// Beyond this step some devices stop without a word (819 mm of usual ones).
 const CLAMP: f64 = 32_767.0;
 
 /// The most points of one instruction: small plotters hold a whole one in memory.
@@ -24,15 +22,17 @@ pub(super) fn past_the_clamp(program: &Program, profile: &Profile) -> Option<Dia
         return None;
     }
     let [ox, oy] = profile.machine.origin;
-    let (x, y) = (program.used.max.x + ox.to_mm(), program.used.max.y + oy.to_mm());
-    let most = x.max(y);
-    (most * STEPS > CLAMP).then(|| {
+    let origin = Point { x: ox.to_mm(), y: oy.to_mm() };
+    let corners = [program.used.min, program.used.max].map(|p| profile.machine.to_controller(p + origin));
+    let most = corners.iter().flat_map(|p| [p.x.abs(), p.y.abs()]).fold(0.0, f64::max);
+    let clamp = profile.output.step.to_mm() * CLAMP;
+    (most > clamp).then(|| {
         let message = format!(
-            "the work on {} reaches {most:.0} mm; some HP-GL plotters stop at 819 mm (step 32767) without a word",
+            "the work on {} reaches {most:.0} mm from X0 Y0; some HP-GL plotters stop at {clamp:.0} mm (step 32767) without a word",
             program.sheet
         );
         Diagnostic::warning("hpgl-clamp", message)
-            .help("try the outline run first, or give the job a sheet of less than 819 mm")
+            .help(format!("try the outline run first, or give the job a sheet of less than {clamp:.0} mm"))
     })
 }
 
@@ -66,6 +66,19 @@ pub(super) fn outline(job: &Job<'_>) -> Vec<u8> {
     plot.last_lines()
 }
 
+/// The whole plot with the pen never lowered.
+pub(super) fn lifted(job: &Job<'_>) -> Vec<u8> {
+    let mut plot = Plot { is_lifted: true, ..Plot::new(job, 256) };
+    plot.first_lines();
+    if let Some(section) = job.program.sections.first() {
+        plot.line(&format!("SP{};", job.profile.tools[section.tool].number));
+    }
+    for step in job.program.sections.iter().flat_map(|s| &s.runs).flat_map(|r| &r.steps) {
+        plot.step(step);
+    }
+    plot.last_lines()
+}
+
 struct Plot<'a> {
     job: &'a Job<'a>,
     out: Vec<u8>,
@@ -73,6 +86,8 @@ struct Plot<'a> {
     at: Point,
     steps: Option<(i64, i64)>,
     is_down: bool,
+    /// Whether the pen stays up.
+    is_lifted: bool,
     /// Whether a list of points is open after PD, and how many it has.
     in_list: bool,
     listed: usize,
@@ -88,6 +103,7 @@ impl<'a> Plot<'a> {
             at,
             steps: None,
             is_down: false,
+            is_lifted: false,
             in_list: false,
             listed: 0,
             speed: None,
@@ -106,7 +122,8 @@ impl<'a> Plot<'a> {
     fn last_lines(mut self) -> Vec<u8> {
         self.up();
         let [x, y] = self.job.profile.machine.park;
-        self.pen_to("PU", (steps_of(x.to_mm()), steps_of(y.to_mm())));
+        let rest = (self.steps_of(x.to_mm()), self.steps_of(y.to_mm()));
+        self.pen_to("PU", rest);
         let end = &self.job.profile.output.end;
         end.iter().for_each(|l| self.line(&self.job.filled(l, None, None)));
         if !end.iter().any(|l| l.contains("SP0")) {
@@ -134,7 +151,7 @@ impl<'a> Plot<'a> {
     fn step(&mut self, step: &Step) {
         match *step {
             Step::Travel { to } => self.travel(to),
-            Step::On | Step::Plunge { .. } => self.is_down = true,
+            Step::On | Step::Plunge { .. } => self.is_down = !self.is_lifted,
             Step::Off | Step::Lift => self.up(),
             Step::Cut { to, bulge, feed, .. } => self.cut(to, bulge, feed),
             // The language has neither waits nor a rotary axis.
@@ -165,8 +182,12 @@ impl<'a> Plot<'a> {
 
     /// A place in whole steps, rounded where it lies so that nothing adds up.
     fn placed(&self, p: Point) -> (i64, i64) {
-        let [ox, oy] = self.job.profile.machine.origin;
-        (steps_of(p.x + ox.to_mm()), steps_of(p.y + oy.to_mm()))
+        let place = self.job.placed(p);
+        (self.steps_of(place.x), self.steps_of(place.y))
+    }
+
+    fn steps_of(&self, mm: f64) -> i64 {
+        (mm / self.job.profile.output.step.to_mm()).round() as i64
     }
 
     fn cut(&mut self, to: Point, bulge: f64, feed: Feed) {
@@ -180,7 +201,11 @@ impl<'a> Plot<'a> {
             if self.listed >= LIST {
                 self.close_list();
             }
-            let mark = if self.in_list { "," } else { "PD" };
+            let mark = match (self.in_list, self.is_lifted) {
+                (true, _) => ",",
+                (false, true) => "PU",
+                (false, false) => "PD",
+            };
             self.listed = if self.in_list { self.listed + 1 } else { 1 };
             self.in_list = true;
             // Writing into memory cannot fail.
@@ -198,10 +223,6 @@ impl<'a> Plot<'a> {
             self.speed = Some(speed);
         }
     }
-}
-
-fn steps_of(mm: f64) -> i64 {
-    (mm * STEPS).round() as i64
 }
 
 #[cfg(test)]

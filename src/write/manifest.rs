@@ -73,11 +73,27 @@ impl FitFigures {
     }
 }
 
+/// What a program is for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum RunKind {
+    /// It does the work.
+    #[default]
+    Work,
+    /// It goes round the work above it.
+    Outline,
+    /// It goes the whole way above the work.
+    Lifted,
+}
+
 /// What is known of one program.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub struct ProgramFigures {
     /// Its file name.
     pub file: String,
+    /// What it is for.
+    #[serde(default)]
+    pub kind: RunKind,
     /// The sheet that it cuts.
     pub sheet: String,
     /// How many such sheets there are to cut.
@@ -90,12 +106,12 @@ pub struct ProgramFigures {
     pub cut_mm: Length,
     /// Length travelled between.
     pub travel_mm: Length,
-    /// The time it takes, one sheet.
+    /// The time it takes, one sheet; 0 for one that does not work.
     #[serde(serialize_with = "to_a_tenth")]
     pub seconds: f64,
     /// Passes in all.
     pub passes: u32,
-    /// The operations that it does, in the hard order; none for a run round the outline.
+    /// The operations that it does, in the hard order; none for one that does not work.
     pub operations: Vec<OperationKind>,
 }
 

@@ -2,8 +2,9 @@
 
 use super::{gcode, hpgl};
 use crate::diag::Diagnostic;
+use crate::geom::{Point, pt};
 use crate::motion::Program;
-use crate::profile::{Language, Placeholder, Profile, Rule, Tool, ToolChange, ZZero, fill};
+use crate::profile::{Language, Placeholder, Profile, ProgramUnit, Rule, Tool, ToolChange, ZZero, fill};
 use crate::units::decimal;
 use std::borrow::Cow;
 use std::ops::Range;
@@ -59,6 +60,18 @@ pub fn outline(program: &Program, profile: &Profile, title: &str) -> Option<Vec<
     })
 }
 
+/// The whole program with the tool kept above the work, off, and never changed: for the first run.
+pub fn lifted(program: &Program, profile: &Profile, title: &str) -> Option<Vec<u8>> {
+    if program.used.is_empty() || program.sections.is_empty() {
+        return None;
+    }
+    let job = Job { program, whole: program, profile, title, suffix: "lifted" };
+    Some(match profile.output.language {
+        Language::Gcode => gcode::lifted(&job),
+        Language::Hpgl => hpgl::lifted(&job),
+    })
+}
+
 /// What is written, and all that its lines may name.
 pub(super) struct Job<'a> {
     /// The part of the program in this file.
@@ -93,6 +106,12 @@ impl Job<'_> {
         self.top() + self.profile.machine.safe_height.to_mm()
     }
 
+    /// A place on the sheet, in the machine's coordinates, mm.
+    pub(super) fn placed(&self, p: Point) -> Point {
+        let [ox, oy] = self.profile.machine.origin;
+        self.profile.machine.to_controller(p + pt(ox.to_mm(), oy.to_mm()))
+    }
+
     /// A line of the profile with its placeholders filled in. Names are made harmless first: they
     /// may come to stand in a comment.
     pub(super) fn filled(&self, line: &str, tool: Option<&Tool>, rule: Option<&Rule>) -> String {
@@ -104,7 +123,10 @@ impl Job<'_> {
             Placeholder::Speed => rule.map(|r| number(r.speed)),
             Placeholder::Sheet => Some(harmless(&self.program.sheet)),
             Placeholder::Title => Some(harmless(self.title)),
-            Placeholder::SafeZ => Some(decimal(self.safe_z(), self.profile.output.decimals as usize)),
+            Placeholder::SafeZ => {
+                let output = &self.profile.output;
+                Some(decimal(self.safe_z() / output.unit.length().to_mm(), output.decimals as usize))
+            }
         })
     }
 
@@ -115,23 +137,30 @@ impl Job<'_> {
             format!("title: {}", self.title),
             format!("sheet: {}, {} thick", self.whole.sheet, self.whole.thickness),
             format!("machine: {}", profile.name),
-            "millimetres, feed in mm a minute".to_owned(),
+            match (profile.output.language, profile.output.unit) {
+                (Language::Gcode, ProgramUnit::Inch) => "inches, feed in inches a minute".to_owned(),
+                _ => "millimetres, feed in mm a minute".to_owned(),
+            },
         ];
         if self.whole.count > 1 {
             lines.push(format!("cut {} sheets alike with this program", self.whole.count));
         }
         let used = self.whole.used;
         if !used.is_empty() {
-            let at = |v: f64, origin: crate::units::Length| decimal(v + origin.to_mm(), 1);
-            let [ox, oy] = profile.machine.origin;
+            let (a, b, corner) = (self.placed(used.min), self.placed(used.max), self.placed(pt(0.0, 0.0)));
+            let (unit, decimals) = match profile.output.unit {
+                ProgramUnit::Mm => (1.0, 1),
+                ProgramUnit::Inch => (profile.output.unit.length().to_mm(), 2),
+            };
+            let at = |v: f64| decimal(v / unit, decimals);
             lines.push(format!(
                 "works from X{} Y{} to X{} Y{}; the sheet's lower left corner lies at X{} Y{}",
-                at(used.min.x, ox),
-                at(used.min.y, oy),
-                at(used.max.x, ox),
-                at(used.max.y, oy),
-                at(0.0, ox),
-                at(0.0, oy)
+                at(a.x.min(b.x)),
+                at(a.y.min(b.y)),
+                at(a.x.max(b.x)),
+                at(a.y.max(b.y)),
+                at(corner.x),
+                at(corner.y)
             ));
         }
         if profile.machine.z_axis {
@@ -142,6 +171,8 @@ impl Job<'_> {
         }
         if self.suffix == "outline" {
             lines.push("outline run: traces the rectangle round the work at safe height, tool off".to_owned());
+        } else if self.suffix == "lifted" {
+            lines.push("lifted run: the whole way with the tool above the work and off, no tool changed".to_owned());
         } else {
             let of = self.whole.sections.len();
             if self.program.sections.len() < of {

@@ -180,6 +180,7 @@ fn program(bytes: &[u8], language: Language) {
         thickness: 2.0,
         nominal: None,
         operations: &[],
+        stays_up: false,
         is_ours: bytes.len().is_multiple_of(2),
     });
     let lines = bytes.split(|b| *b == b'\n').count() as u64;

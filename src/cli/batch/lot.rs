@@ -201,7 +201,7 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
     let (mut files, mut said) = drawings::of_sheet(ops, shop.dxf, shop.kerf, &job.title, job.units);
     let mut written = Vec::new();
     for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
-        let of = programs::of_sheet(job, ops, profile, shop.left);
+        let of = programs::of_sheet(job, ops, profile, shop.left, false);
         said.extend(of.said);
         files.extend(of.preview);
         for program in of.programs {

@@ -5,6 +5,7 @@
 use super::Checking;
 use crate::diag::Diagnostic;
 use crate::profile::placeholder::{Part, parts};
+use crate::profile::{ArcCentres, ProgramUnit};
 
 /// When a line is sent.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,18 +62,29 @@ const G_CODES: &[Code] = &[
     codes(680, 689, "turns all that comes after it", "write G69, or leave it out"),
     codes(730, 769, CYCLE, LEAVE_OUT),
     codes(810, 899, CYCLE, "write G80, or leave it out"),
-    codes(
-        901,
-        901,
-        "makes the controller read an arc's centre as a place, and programs count it from the arc's start",
-        "write G91.1, or leave it out",
-    ),
     codes(910, 910, "makes coordinates relative, and programs are absolute", "write G90"),
     codes(920, 929, ZERO, SET_ZERO),
     codes(930, 930, "makes F a time, and programs give speeds in mm/min", "write G94"),
     codes(950, 950, "makes F a feed per turn, and programs give speeds in mm/min", "write G94"),
-    codes(200, 200, "makes the controller read inches, and programs are in mm", "write G21"),
 ];
+
+/// Where the profile says otherwise.
+const INCHES: Code =
+    codes(200, 200, "makes the controller read inches, and `unit` says mm", "write G21, or `unit = \"inch\"`");
+const METRIC: Code =
+    codes(210, 210, "makes the controller read mm, and `unit` says inches", "write G20, or `unit = \"mm\"`");
+const PLACES: Code = codes(
+    901,
+    901,
+    "makes the controller read an arc's centre as a place, and programs count it from the arc's start",
+    "write G91.1, or `arc_centres = \"places\"`",
+);
+const FROM_START: Code = codes(
+    911,
+    911,
+    "makes the controller count an arc's centre from its start, and `arc_centres` says that it is a place",
+    "write G90.1, or `arc_centres = \"from-start\"`",
+);
 
 /// Zeros besides the first. The first lines may choose one for the whole program.
 const OTHER_ZEROS: Code =
@@ -87,29 +99,35 @@ const ENDS: [i64; 2] = [20, 300];
 
 pub(super) fn check(c: &mut Checking<'_>, at: &str, line: &str, when: When) {
     let words = words(line);
+    let o = &c.profile().output;
+    let modes = [
+        if o.unit == ProgramUnit::Mm { &INCHES } else { &METRIC },
+        if o.arc_centres == ArcCentres::FromStart { &PLACES } else { &FROM_START },
+    ];
     let mut tell = |word: &str, why: &str, hint: &str| {
         c.push(Diagnostic::error("contradiction", format!("{word} {why}")).at(at).help(hint));
     };
     for word in &words {
         let Some(code) = tenths(word) else { continue };
         let table = if word.starts_with('G') { G_CODES } else { M_CODES };
-        let zeros = Some(&OTHER_ZEROS).filter(|_| word.starts_with('G') && when != When::Start);
-        if let Some(wrong) = table.iter().chain(zeros).find(|w| (w.from..=w.to).contains(&code)) {
+        let zeros = Some(&OTHER_ZEROS).filter(|_| when != When::Start);
+        let more = modes.into_iter().chain(zeros).filter(|_| word.starts_with('G'));
+        if let Some(wrong) = table.iter().chain(more).find(|w| (w.from..=w.to).contains(&code)) {
             tell(word, wrong.why, wrong.hint);
         } else if word.starts_with('M') && when != When::End && ENDS.contains(&code) {
             tell(word, "ends the program before its end", "write it into `end`");
         }
     }
     let axes: &[char] = match when {
-        When::Start | When::Change => &[],
-        When::End => &['X', 'Y'],
+        When::Change => &[],
+        When::Start | When::End => &['X', 'Y'],
         When::Work => &['X', 'Y', 'Z', 'I', 'J', 'R'],
     };
     if let Some(word) = words.iter().find(|w| w.len() > 1 && w.starts_with(axes)) {
-        let hint = if when == When::End {
-            PARK
-        } else {
-            "a tool that goes up and down by Z is described by `z_axis = true` and `lift = \"z\"`"
+        let hint = match when {
+            When::Start | When::Change => "the program lifts first and then goes where the work begins by itself",
+            When::End => PARK,
+            When::Work => "a tool that goes up and down by Z is described by `z_axis = true` and `lift = \"z\"`",
         };
         tell(word, "moves the machine, and the program does not know where it then is", hint);
     }
@@ -117,6 +135,10 @@ pub(super) fn check(c: &mut Checking<'_>, at: &str, line: &str, when: When) {
 
 /// Whether the first lines say what numbers mean.
 pub(super) fn start(c: &mut Checking<'_>) {
+    let unit = match c.profile().output.unit {
+        ProgramUnit::Mm => (210, 200, "G21", "that numbers are mm"),
+        ProgramUnit::Inch => (200, 210, "G20", "that numbers are inches"),
+    };
     let start: Vec<i64> = c
         .profile()
         .output
@@ -125,9 +147,7 @@ pub(super) fn start(c: &mut Checking<'_>) {
         .flat_map(|l| words(l))
         .filter_map(|w| tenths(&w).filter(|_| w.starts_with('G')))
         .collect();
-    for (code, contrary, word, what) in
-        [(210, 200, "G21", "that numbers are mm"), (900, 910, "G90", "that coordinates are absolute")]
-    {
+    for (code, contrary, word, what) in [unit, (900, 910, "G90", "that coordinates are absolute")] {
         if !start.iter().any(|w| [code, contrary].contains(w)) {
             let message = format!("nothing in `start` says {what} ({word})");
             let d = Diagnostic::warning("no-mode", message).at("output.start");

@@ -137,7 +137,10 @@ fn changes(c: &mut Checking<'_>) {
         all.map(|line| if reads_comments { line } else { words(&line).join(" ") }).collect()
     };
     let lines: Vec<Vec<String>> = p.tools.iter().map(named).collect();
-    let twins = lines.iter().enumerate().find_map(|(i, l)| lines[..i].iter().position(|m| m == l).map(|j| (j, i)));
+    let twins = lines
+        .iter()
+        .enumerate()
+        .find_map(|(i, l)| (0..i).find(|j| lines[*j] == *l && p.tools[*j].id != p.tools[i].id).map(|j| (j, i)));
     let Some((a, b)) = twins.filter(|_| !reads_comments || p.tools.len() > 2) else { return };
     let message = if reads_comments {
         format!("the lines of a change are the same for {} and {}", c.tool_name(a), c.tool_name(b))

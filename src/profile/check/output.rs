@@ -2,15 +2,18 @@
 
 use super::Checking;
 use crate::diag::Diagnostic;
-use crate::profile::{Comments, Language, ToolChange, ToolKind};
-use crate::units::{decimal, mm};
+use crate::profile::{ArcCentres, BedPlace, Comments, Language, ProgramUnit, ToolChange, ToolKind, Way};
+use crate::units::{Length, decimal};
 
 /// Words that an axis can have besides X, Y and Z (NIST RS274/NGC has A, B, C; other controllers
 /// add U, V, W).
 const ROTARY_WORDS: &[&str] = &["A", "B", "C", "U", "V", "W"];
 
-/// HP-GL counts in steps of 0.025 mm; some devices clamp at 32767 of them (published plotter language).
-const HPGL_CLAMP: f64 = 32_767.0 * 0.025;
+/// Some HP-GL devices clamp at so many steps (published plotter language).
+const HPGL_CLAMP: f64 = 32_767.0;
+/// The coarsest step of an arc's centre by which its two radii agree as controllers check them, mm:
+/// four decimals of an inch. By NIST RS274/NGC 3.5.3 they agree within 0.002 mm, or 0.0002 inch.
+const ARC_STEP: f64 = 0.0026;
 
 pub(super) fn check(c: &mut Checking<'_>) {
     extension(c);
@@ -60,20 +63,38 @@ fn gcode(c: &mut Checking<'_>) {
     let o = &p.output;
     let tolerance = p.machine.tolerance.to_mm();
     // A coordinate is off by half a step at most, a point by that times the root of two.
-    let off = 0.5 * 10f64.powi(-(o.decimals.min(8) as i32)) * std::f64::consts::SQRT_2;
-    if off > tolerance {
+    let step = 10f64.powi(-(o.decimals.min(8) as i32)) * o.unit.length().to_mm();
+    let off = 0.5 * step * std::f64::consts::SQRT_2;
+    if o.unit == ProgramUnit::Inch && o.decimals < 4 {
+        let message =
+            format!("with {} decimals of an inch a height is off by up to {} mm", o.decimals, decimal(step / 2.0, 3));
+        c.push(Diagnostic::error("coarse-decimals", message).at("output.decimals").help("inches want 4 decimals or 5"));
+    } else if off > tolerance {
         let message =
             format!("with {} decimals a point is off by up to {} mm, over the tolerance", o.decimals, decimal(off, 2));
         let d = Diagnostic::error("coarse-decimals", message).at("output.decimals");
         c.push(d.help(format!("take 3 or 4 decimals; the tolerance is {} mm", decimal(tolerance, 3))));
     }
-    if o.arcs && o.decimals < 3 && off <= tolerance {
+    if o.arcs && o.unit == ProgramUnit::Mm && step > ARC_STEP && off <= tolerance {
         let message = format!("arcs with {} decimals miss the 0.005 mm that controllers check them by", o.decimals);
         let d = Diagnostic::warning("coarse-arcs", message).at("output.decimals");
         c.push(d.help("take 4 decimals, or write `arcs = false`"));
     }
     chord(c);
     line_limit(c);
+    for (key, is_idle, what) in [
+        ("step", true, "G-code counts in the program's unit"),
+        ("arc_centres", !o.arcs && o.arc_centres == ArcCentres::Places, "no arc is written"),
+    ] {
+        let at = format!("output.{key}");
+        if is_idle && c.doc.is_written(&at) {
+            c.push(
+                Diagnostic::warning("no-effect", format!("`{key}` means nothing here: {what}"))
+                    .at(at)
+                    .help("leave it out"),
+            );
+        }
+    }
     if p.tools.len() < 2 {
         return;
     }
@@ -117,7 +138,10 @@ fn line_limit(c: &mut Checking<'_>) {
     let digits = |v: f64| if v.is_finite() { (v.max(1.0).log10().floor() as u32) + 1 } else { 1 };
     // Letter, whole digits, point, decimals, and the space before.
     let word = |whole: u32| 2 + whole + if o.decimals > 0 { 1 + o.decimals.min(8) } else { 0 };
-    let (x, y) = (word(digits(m.width.to_mm())), word(digits(m.height.to_mm())));
+    let longest = |travel: Length| digits(travel / o.unit.length());
+    // Counted from elsewhere than the lower left corner, places may be negative.
+    let sign = u32::from((m.zero, m.x_points, m.y_points) != (BedPlace::LowerLeft, Way::Right, Way::Up));
+    let (x, y) = (word(longest(m.width)) + sign, word(longest(m.height)) + sign);
     let mut need = 2 + x + y;
     if o.arcs {
         need += x + y + 2; // I and J, which may be negative
@@ -141,7 +165,14 @@ fn hpgl(c: &mut Checking<'_>) {
     let p = c.profile();
     let (o, m) = (&p.output, &p.machine);
     chord(c);
-    let cannot: [(bool, &str, &str, &str); 6] = [
+    let cannot: [(bool, &str, &str, &str); 8] = [
+        (o.unit != ProgramUnit::Mm, "output.unit", "places are in steps", "leave `unit` out, and see `step`"),
+        (
+            o.arc_centres != ArcCentres::FromStart,
+            "output.arc_centres",
+            "arcs are written as chords",
+            "leave `arc_centres` out",
+        ),
         (o.arcs, "output.arcs", "arcs are written as chords", "write `arcs = false`"),
         (o.rotary.is_some(), "output.rotary", "there is no rotary axis", "leave `rotary` out"),
         (
@@ -166,9 +197,11 @@ fn hpgl(c: &mut Checking<'_>) {
                 .help("write `tool_change = \"separate-files\"`, or \"automatic\" for pens in a carousel"),
         );
     }
+    let (clamp, share) = (o.step * HPGL_CLAMP, if m.zero == BedPlace::Centre { 0.5 } else { 1.0 });
     for (key, value) in [("width", m.width), ("height", m.height)] {
-        if value > mm(HPGL_CLAMP) {
-            let message = format!("`{key}` is {value}, and some HP-GL devices stop at {} mm", decimal(HPGL_CLAMP, 0));
+        if value * share > clamp {
+            let message =
+                format!("`{key}` is {value}, and some HP-GL devices stop at {} mm", decimal(clamp.to_mm() / share, 0));
             let d = Diagnostic::warning("hpgl-clamp", message).at(format!("machine.{key}"));
             c.push(d.help("try a line beyond that with the pen before cutting; else give less travel"));
         }

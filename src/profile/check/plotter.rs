@@ -5,6 +5,7 @@ use super::Checking;
 use super::codes::words;
 use super::lines::place;
 use crate::diag::Diagnostic;
+use crate::profile::ToolChange;
 
 /// Instructions that leave places and pen alone: begin, defaults, pen, pen up, absolute, speed, force,
 /// acceleration.
@@ -18,6 +19,10 @@ pub(super) fn check(c: &mut Checking<'_>) {
         ("end", &o.end, "write `end = [\"PU;\", \"SP0;\"]`"),
     ];
     for (key, lines, good) in groups {
+        // Lines of a change are written where the plotter changes pens by itself.
+        if key == "change" && o.tool_change != ToolChange::Automatic {
+            continue;
+        }
         for (n, line) in lines.iter().enumerate() {
             let at = place(c, &format!("output.{key}"), n);
             if words(line).iter().any(|w| w.len() > 1 && w.starts_with(['G', 'M'])) {

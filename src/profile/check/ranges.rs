@@ -43,6 +43,7 @@ static MACHINE: &[Range] = &[
 
 static OUTPUT: &[Range] = &[
     from("decimals", "", 0.0, 8.0, "4 suits every controller that takes arcs"),
+    above("step", "mm", 1.0, "0.025 mm is the language's own; others are 0.01 or 0.0254"),
     above("chord", "mm", 1.0, "0.01 mm is finer than any cutter"),
     from("line_numbers", "", 0.0, 1000.0, "it is the step between two N words, 10 say; 0 writes none"),
     from("line_limit", "", 0.0, 100_000.0, "0 sets no limit"),

@@ -4,12 +4,18 @@ use super::turning::{Turning, Wrench};
 use super::{Trace, drag, wedge};
 use crate::geom::{Point, Segment};
 use crate::job::StockKind;
-use crate::profile::{Lift, Profile, Tool, ToolKind, ZZero};
-use crate::verify::read::{Kind, Move};
+use crate::profile::{Lift, Profile, ProgramUnit, Tool, ToolKind, ZZero};
+use crate::verify::read::{Kind, Move, heading_of_x};
 use std::f64::consts::TAU;
 
-/// Below the top by less than this is not in the stock, mm: half of the last of three decimals.
-const TOUCH: f64 = 5e-4;
+/// Below the top by less than this is not in the stock, mm: half of the last of three decimals, or of
+/// four of an inch.
+fn touch(profile: &Profile) -> f64 {
+    match profile.output.unit {
+        ProgramUnit::Mm => 5e-4,
+        ProgramUnit::Inch => 5.1e-5 * ProgramUnit::Inch.length().to_mm(),
+    }
+}
 /// Rounding of a depth, mm, below that to which a drag knife is raised to swivel.
 const SWIVEL: f64 = 6e-3;
 /// A blade turned by no more than this beyond its limit is not told of, degrees, beside what the last
@@ -39,6 +45,7 @@ pub fn follow(moves: &[Move], profile: &Profile, stock: StockKind, thickness: f6
         ZZero::Bed => thickness,
         ZZero::StockTop => 0.0,
     };
+    let zero = heading_of_x(&profile.machine).to_radians();
     let mut d = Drive {
         profile,
         stock,
@@ -48,7 +55,7 @@ pub fn follow(moves: &[Move], profile: &Profile, stock: StockKind, thickness: f6
         on: None,
         run: 0,
         is_down: false,
-        headings: profile.tools.iter().map(|t| t.start_heading.to_rad()).collect(),
+        headings: profile.tools.iter().map(|t| t.start_heading.to_rad() + zero).collect(),
         pending: None,
         turning: Turning::default(),
         driven: Driven::default(),
@@ -147,7 +154,7 @@ impl Drive<'_> {
         let Some(tool) = profile.tools.get(usize::from(self.tool)) else { return };
         let by_z = profile.machine.z_axis && tool.lift == Lift::Z;
         let depth = if by_z { (self.top - m.from.z, self.top - m.to.z) } else { (self.thickness, self.thickness) };
-        let works = if by_z { depth.0.max(depth.1) > TOUCH } else { self.on.is_some() };
+        let works = if by_z { depth.0.max(depth.1) > touch(profile) } else { self.on.is_some() };
         if !works {
             self.stop();
             self.is_down = false;

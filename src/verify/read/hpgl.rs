@@ -1,11 +1,10 @@
-//! HP-GL, the plotter language: whole steps of 0.025 mm, pens up and down.
+//! HP-GL, the plotter language: whole steps, pens up and down.
 
 use super::{Expectation, Kind, Move, Place, Reading};
 use crate::diag::Severity;
+use crate::units::decimal;
 use crate::verify::{Finding, Many};
 
-/// A step, mm (the language's own unit).
-const STEP: f64 = 0.025;
 /// Some plotters stop at this step without a word.
 const CLAMP: f64 = 32_767.0;
 /// The most numbers of one instruction that are read.
@@ -182,16 +181,16 @@ impl Plot<'_> {
             if p.iter().any(|v| v.fract().abs() > 0.0) {
                 out.push(Finding::at("decimals", line, "a place is not in whole steps").help("export it again"));
             }
-            if p.iter().any(|v| *v > CLAMP) {
-                let message = "the plot goes past step 32767 (819 mm), where some plotters stop without a word";
+            let step = self.expect.profile.output.step.to_mm();
+            if p.iter().any(|v| v.abs() > CLAMP) {
+                let message = format!(
+                    "the plot goes past step 32767 ({} mm), where some plotters stop without a word",
+                    decimal(CLAMP * step, 0)
+                );
                 let finding = Finding { severity: Severity::Warning, ..Finding::at("hpgl-clamp", line, message) };
                 out.push(finding.help("try the outline run first, or use a smaller sheet"));
             }
-            if p.iter().any(|v| *v < 0.0) {
-                let message = "the plot goes below step 0, where no plotter reaches";
-                out.push(Finding::at("out-of-travel", line, message).help("see `origin` in the profile"));
-            }
-            let to = Place { x: p[0] * STEP, y: p[1] * STEP, ..self.at };
+            let to = Place { x: p[0] * step, y: p[1] * step, ..self.at };
             let kind = if self.is_down { Kind::Line } else { Kind::Rapid };
             self.push(kind, line, to);
         }

@@ -122,11 +122,25 @@ pub struct Placed {
     pub marks: Vec<Mark>,
 }
 
+/// What a program is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum RunKind {
+    /// It does the work.
+    Work,
+    /// It goes round the work above it.
+    Outline,
+    /// It goes the whole way above the work.
+    Lifted,
+}
+
 /// A program.
 #[derive(Clone, Debug, Deserialize)]
 pub struct Program {
     /// Its file.
     pub file: String,
+    /// What it is for.
+    pub kind: RunKind,
     /// The sheet that it cuts.
     pub sheet: String,
     /// The machine's short name.

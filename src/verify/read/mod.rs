@@ -13,10 +13,11 @@ pub use vocabulary::Vocabulary;
 
 use super::Finding;
 use crate::geom::{Point, Segment, pt};
-use crate::profile::{Language, Profile};
+use crate::profile::{BedPlace, Language, Machine, Profile, Way};
 
-/// Where the machine is: mm in its own coordinates; the blade's heading in degrees
-/// counter-clockwise from +x, the rotary word's scale taken out. NaN where the program has not yet
+/// Where the machine is: mm on the bed from its lower left corner (while a program is being read, in
+/// the machine's own coordinates); the blade's heading in degrees counter-clockwise from the right
+/// (from +x), the rotary word's scale taken out. NaN where the program has not yet
 /// said it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Place {
@@ -126,10 +127,60 @@ pub struct Expectation<'a> {
     pub safe_z: f64,
 }
 
-/// Reads a program in the language of its machine.
+/// Reads a program in the language of its machine. Its moves lie on the bed as one stands before
+/// it, counted from its lower left corner, whatever the machine's own coordinates.
 pub fn program(bytes: &[u8], expect: &Expectation<'_>) -> Reading {
-    match expect.profile.output.language {
+    let mut reading = match expect.profile.output.language {
         Language::Gcode => gcode::read(bytes, expect),
         Language::Hpgl => hpgl::read(bytes, expect),
+    };
+    let machine = &expect.profile.machine;
+    let corner = on_bed(machine, pt(0.0, 0.0));
+    let (x, y) = (on_bed(machine, pt(1.0, 0.0)) - corner, on_bed(machine, pt(0.0, 1.0)) - corner);
+    let (zero, is_mirrored) = (heading_of_x(machine), x.x * y.y - x.y * y.x < 0.0);
+    let laid = |p: Place| {
+        let on = on_bed(machine, p.xy());
+        Place { x: on.x, y: on.y, turn: p.turn + zero, ..p }
+    };
+    for m in &mut reading.moves {
+        (m.from, m.to) = (laid(m.from), laid(m.to));
+        if let Kind::Arc { bulge, .. } = &mut m.kind
+            && is_mirrored
+        {
+            *bulge = -*bulge;
+        }
+    }
+    reading
+}
+
+/// Where a place in the machine's own coordinates lies on the bed, mm; what is not known stays so.
+pub(super) fn on_bed(machine: &Machine, place: Point) -> Point {
+    let (w, h) = (machine.width.to_mm(), machine.height.to_mm());
+    let mut at = match machine.zero {
+        BedPlace::LowerLeft => pt(0.0, 0.0),
+        BedPlace::LowerRight => pt(w, 0.0),
+        BedPlace::UpperLeft => pt(0.0, h),
+        BedPlace::UpperRight => pt(w, h),
+        BedPlace::Centre => pt(w * 0.5, h * 0.5),
+    };
+    for (value, way) in [(place.x, machine.x_points), (place.y, machine.y_points)] {
+        match way {
+            Way::Right => at.x += value,
+            Way::Left => at.x -= value,
+            Way::Up => at.y += value,
+            Way::Down => at.y -= value,
+        }
+    }
+    at
+}
+
+/// Which way +x points on the bed, degrees counter-clockwise from the right: headings of the
+/// machine's own count from there.
+pub(super) fn heading_of_x(machine: &Machine) -> f64 {
+    match machine.x_points {
+        Way::Right => 0.0,
+        Way::Up => 90.0,
+        Way::Left => 180.0,
+        Way::Down => 270.0,
     }
 }

@@ -6,7 +6,7 @@ use super::lexical::Word;
 use super::vocabulary::{Meaning, Vocabulary, tenths};
 use super::{Expectation, Kind, Move, Place};
 use crate::geom::{Point, pt};
-use crate::profile::{DwellUnit, ToolKind};
+use crate::profile::{ArcCentres, DwellUnit, ToolKind};
 use crate::units::inch;
 use crate::verify::{Finding, Many};
 use std::f64::consts::{PI, TAU};
@@ -64,7 +64,7 @@ impl<'a> Controller<'a> {
             feed_is_turn: false,
             tool: expect.first_tool,
             changing: None,
-            centre_is_place: false,
+            centre_is_place: expect.profile.output.arc_centres == ArcCentres::Places,
             ended: false,
             rotary: expect.profile.output.rotary.as_ref().and_then(|r| r.chars().next()),
         }

@@ -59,7 +59,10 @@ impl Vocabulary {
                 Placeholder::Speed => rule.map(|r| number(r.speed)),
                 Placeholder::Sheet => Some(plain(expect.sheet)),
                 Placeholder::Title => Some(plain(expect.title)),
-                Placeholder::SafeZ => Some(decimal(expect.safe_z, profile.output.decimals as usize)),
+                Placeholder::SafeZ => {
+                    let unit = profile.output.unit.length().to_mm();
+                    Some(decimal(expect.safe_z / unit, profile.output.decimals as usize))
+                }
             })
         };
         for line in profile.output.start.iter().chain(&profile.output.end) {

@@ -1,8 +1,15 @@
 //! The centre of an arc between rounded points.
 
-/// The largest difference of the radii at an arc's two ends, mm: NIST RS274/NGC asks for 0.002; a
-/// hair less, so that the reader's own rounding has room.
-const RADII_AGREE: f64 = 0.0019;
+use crate::profile::ProgramUnit;
+
+/// The largest difference of the radii at an arc's two ends, mm: NIST RS274/NGC asks for 0.002 mm,
+/// or in a program in inches for 0.0002 of them; a hair less, so that the reader's own rounding has room.
+pub(super) fn radii_agree(unit: ProgramUnit) -> f64 {
+    match unit {
+        ProgramUnit::Mm => 0.0019,
+        ProgramUnit::Inch => (unit.length() * 0.00019).to_mm(),
+    }
+}
 
 /// How the way between two rounded points is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -17,12 +24,13 @@ pub(super) enum Way {
     Chords,
 }
 
-/// The way over `(dx, dy)`, in units of the last decimal, `unit` mm each, of an arc of this bulge.
+/// The way over `(dx, dy)`, in units of the last decimal, `unit` mm each, of an arc of this bulge whose
+/// radii are to agree within `agree` mm.
 ///
 /// The centre is worked out from the *rounded* ends, `(1 - b^2) / (4 b)` chords to the left of their
 /// middle, and then rounded; its rounding moves the two radii apart by at most twice 0.71 of a
 /// unit. Where that is too much (two decimals), the centres round about are tried.
-pub(super) fn way(dx: i64, dy: i64, bulge: f64, unit: f64) -> Way {
+pub(super) fn way(dx: i64, dy: i64, bulge: f64, unit: f64, agree: f64) -> Way {
     if dx == 0 && dy == 0 {
         return Way::Nothing;
     }
@@ -38,12 +46,12 @@ pub(super) fn way(dx: i64, dy: i64, bulge: f64, unit: f64) -> Way {
         let (i, j) = (i as f64, j as f64);
         (i.hypot(j) - (x - i).hypot(y - j)).abs() * unit
     };
-    if apart(i, j) <= RADII_AGREE {
+    if apart(i, j) <= agree {
         return Way::Arc(i, j);
     }
     let around = (-2..=2).flat_map(|a| (-2..=2).map(move |b| (i + a, j + b)));
     let best = around.min_by(|p, q| apart(p.0, p.1).total_cmp(&apart(q.0, q.1)));
-    match best.filter(|p| apart(p.0, p.1) <= RADII_AGREE) {
+    match best.filter(|p| apart(p.0, p.1) <= agree) {
         Some((i, j)) => Way::Arc(i, j),
         None => Way::Chords,
     }
@@ -65,7 +73,7 @@ mod tests {
             let unit = 10f64.powi(-decimals);
             let (dx, dy) = ((x * scale / unit).round() as i64, (y * scale / unit).round() as i64);
             let bulge = if cw { -bulge } else { bulge };
-            match way(dx, dy, bulge, unit) {
+            match way(dx, dy, bulge, unit, radii_agree(ProgramUnit::Mm)) {
                 Way::Arc(i, j) => {
                     let (r1, r2) = ((i as f64).hypot(j as f64), ((dx - i) as f64).hypot((dy - j) as f64));
                     prop_assert!((r1 - r2).abs() * unit <= 0.002);

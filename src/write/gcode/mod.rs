@@ -9,18 +9,23 @@
 
 mod arc;
 mod lines;
+mod ways;
 
 use super::program::Job;
 use crate::comp::{Step, is_switched};
-use crate::geom::{Point, Segment};
+use crate::geom::Point;
 use crate::motion::{Run, Section, approach_height};
-use crate::profile::{DwellUnit, Profile, Rule, Tool, ToolChange, ToolKind};
+use crate::profile::{DwellUnit, Profile, ProgramUnit, Rule, Tool, ToolChange, ToolKind};
 use crate::units::{Feed, decimal};
-use arc::Way;
 use lines::Lines;
 
-/// Decimals of a feed.
-const FEED_DECIMALS: u32 = 1;
+/// Decimals of a feed: a tenth of a mm, a thousandth of an inch.
+const fn feed_decimals(unit: ProgramUnit) -> u32 {
+    match unit {
+        ProgramUnit::Mm => 1,
+        ProgramUnit::Inch => 3,
+    }
+}
 
 /// The program as the controller reads it.
 pub(super) fn write(job: &Job<'_>) -> Vec<u8> {
@@ -49,14 +54,29 @@ pub(super) fn outline(job: &Job<'_>) -> Vec<u8> {
     code.finish()
 }
 
+/// The whole program with the tool never lowered and never on, and no tool changed: for a first run
+/// above the work.
+pub(super) fn lifted(job: &Job<'_>) -> Vec<u8> {
+    let mut code = Code { is_lifted: true, ..Code::new(job, 4096) };
+    code.preamble();
+    for (i, section) in job.program.sections.iter().enumerate() {
+        code.section(i, section);
+    }
+    code.finish()
+}
+
 /// What holds at the controller, in units of the last decimal; `None` where it is not known.
 struct Code<'a> {
     job: &'a Job<'a>,
     profile: &'a Profile,
     lines: Lines<'a>,
     decimals: u32,
-    /// Units in a mm.
+    /// Units of the last decimal in one of the program's.
     scale: f64,
+    /// The program's unit, mm.
+    unit: f64,
+    /// Whether the tool stays above the work.
+    is_lifted: bool,
     x: Option<i64>,
     y: Option<i64>,
     z: Option<i64>,
@@ -82,6 +102,8 @@ impl<'a> Code<'a> {
             lines: Lines::new(output, room),
             decimals,
             scale: 10f64.powi(decimals as i32),
+            unit: output.unit.length().to_mm(),
+            is_lifted: false,
             x: None,
             y: None,
             z: None,
@@ -95,8 +117,15 @@ impl<'a> Code<'a> {
         }
     }
 
+    /// A length, mm, in units of the last decimal.
     fn units(&self, value: f64) -> i64 {
-        (value * self.scale).round() as i64
+        (value / self.unit * self.scale).round() as i64
+    }
+
+    /// A place on the sheet in the machine's coordinates.
+    fn placed(&self, p: Point) -> (i64, i64) {
+        let place = self.job.placed(p);
+        (self.units(place.x), self.units(place.y))
     }
 
     fn preamble(&mut self) {
@@ -124,13 +153,17 @@ impl<'a> Code<'a> {
             self.lines
                 .comment(&format!("before it starts the blade points {heading} degrees counter-clockwise from +X"));
         }
-        if i > 0 || self.profile.output.tool_change == ToolChange::Automatic {
+        if i == 0 {
+            self.heading = self.profile.machine.x_heading().to_deg() + tool.start_heading.to_deg();
+        }
+        let is_changed = i > 0 || self.profile.output.tool_change == ToolChange::Automatic;
+        if is_changed && !self.is_lifted {
             self.given(&self.profile.output.change, Some(tool), None);
             // Whoever changed the tool may have moved the machine.
             (self.x, self.y, self.z, self.rotary) = (None, None, None, None);
             self.lift();
         }
-        if is_switched(tool) {
+        if is_switched(tool) || self.is_lifted {
             self.stop();
         }
         for run in &section.runs {
@@ -168,6 +201,9 @@ impl<'a> Code<'a> {
 
     /// The tool's `on` lines, unless they hold already; a tool that runs on is given its wait.
     fn start(&mut self, tool: &Tool, rule: &Rule) {
+        if self.is_lifted {
+            return;
+        }
         let lines: Vec<String> = tool.on.iter().map(|l| self.job.filled(l, Some(tool), Some(rule))).collect();
         if self.running.as_ref() == Some(&lines) {
             return;
@@ -222,12 +258,18 @@ impl<'a> Code<'a> {
         }
     }
 
+    /// The F word: of a way in the program's unit a minute, of a turn in degrees a minute.
     fn feed(&mut self, feed: f64) {
-        let value = (feed * 10f64.powi(FEED_DECIMALS as i32)).round().max(1.0) as i64;
+        let decimals = feed_decimals(self.profile.output.unit);
+        let value = (feed * 10f64.powi(decimals as i32)).round().max(1.0) as i64;
         if self.feed != Some(value) {
-            self.lines.feed(value, FEED_DECIMALS);
+            self.lines.feed(value, decimals);
             self.feed = Some(value);
         }
+    }
+
+    fn way_feed(&mut self, feed: Feed) {
+        self.feed(feed.to_mm_per_min() / self.unit);
     }
 
     fn lift(&mut self) {
@@ -250,13 +292,11 @@ impl<'a> Code<'a> {
             self.stop();
         }
         self.lift();
-        let [ox, oy] = self.profile.machine.origin;
-        self.rapid(to.x + ox.to_mm(), to.y + oy.to_mm());
+        self.rapid(self.placed(to));
     }
 
     /// A traverse to a place in the machine's coordinates.
-    fn rapid(&mut self, x: f64, y: f64) {
-        let (x, y) = (self.units(x), self.units(y));
+    fn rapid(&mut self, (x, y): (i64, i64)) {
         if (self.x, self.y) == (Some(x), Some(y)) {
             return;
         }
@@ -296,7 +336,8 @@ impl<'a> Code<'a> {
 
     fn rotary_units(&self, heading: f64) -> Option<i64> {
         let output = &self.profile.output;
-        output.rotary.as_ref().map(|_| self.units(heading * output.rotary_scale))
+        let turn = (heading - self.profile.machine.x_heading().to_deg()) * output.rotary_scale;
+        output.rotary.as_ref().map(|_| (turn * self.scale).round() as i64)
     }
 
     fn rotary_word(&mut self, value: i64) {
@@ -311,7 +352,7 @@ impl<'a> Code<'a> {
     /// Down, or between depths: at the approach's speed to just above the stock, then at `feed`.
     fn plunge(&mut self, depth: f64, feed: Feed) {
         self.depth = depth;
-        if !self.profile.machine.z_axis {
+        if !self.profile.machine.z_axis || self.is_lifted {
             return;
         }
         let machine = &self.profile.machine;
@@ -330,87 +371,7 @@ impl<'a> Code<'a> {
         self.mode(1);
         self.lines.word(b"Z", z, self.decimals);
         self.z = Some(z);
-        self.feed(feed.to_mm_per_min());
-        self.lines.end();
-    }
-
-    fn cut(&mut self, to: Point, bulge: f64, depth: f64, heading: Option<f64>, feed: Feed) {
-        let [ox, oy] = self.profile.machine.origin;
-        let (x, y) = (self.units(to.x + ox.to_mm()), self.units(to.y + oy.to_mm()));
-        let (x0, y0) = (self.x.unwrap_or(x), self.y.unwrap_or(y));
-        let is_line = Segment { start: to, end: to, bulge }.is_line();
-        let way = if is_line { Way::Line } else { arc::way(x - x0, y - y0, bulge, 1.0 / self.scale) };
-        match way {
-            Way::Arc(i, j) if self.profile.output.arcs && self.arc((x, y), (i, j), bulge, depth, heading, feed) => {}
-            Way::Arc(..) | Way::Chords => self.chords((x0, y0), (x, y), bulge, depth, heading, feed),
-            Way::Line => self.straight((x, y), depth, heading, feed),
-            // Only a depth may be left of it; a turn waits for the next way that moves.
-            Way::Nothing => self.straight((x, y), depth, None, feed),
-        }
-        self.heading = heading.unwrap_or(self.heading);
-        self.depth = depth;
-    }
-
-    /// An arc about the centre at `(i, j)` from its start; nothing and `false` where its block would
-    /// be longer than the controller takes.
-    fn arc(
-        &mut self,
-        (x, y): (i64, i64),
-        (i, j): (i64, i64),
-        bulge: f64,
-        depth: f64,
-        heading: Option<f64>,
-        feed: Feed,
-    ) -> bool {
-        let before = (self.x, self.y, self.z, self.rotary, self.motion, self.feed);
-        self.lines.begin();
-        self.mode(if bulge > 0.0 { 3 } else { 2 });
-        // Both ends' words always: some controllers ask for them in an arc.
-        (self.x, self.y) = (None, None);
-        self.place(x, y);
-        self.depth_word(depth);
-        self.lines.word(b"I", i, self.decimals);
-        self.lines.word(b"J", j, self.decimals);
-        self.heading_word(heading);
-        self.feed(feed.to_mm_per_min());
-        if self.lines.is_too_long() {
-            self.lines.take_back();
-            (self.x, self.y, self.z, self.rotary, self.motion, self.feed) = before;
-            return false;
-        }
-        self.lines.end();
-        true
-    }
-
-    fn chords(&mut self, from: (i64, i64), to: (i64, i64), bulge: f64, depth: f64, heading: Option<f64>, feed: Feed) {
-        let unit = 1.0 / self.scale;
-        let (from_depth, from_heading) = (self.depth, self.heading);
-        let at = |(x, y): (i64, i64)| Point { x: x as f64 * unit, y: y as f64 * unit };
-        let points = Segment { start: at(from), end: at(to), bulge }.flatten(self.profile.output.chord.to_mm());
-        let n = points.len() as f64;
-        for (k, p) in points.into_iter().enumerate() {
-            let share = (k + 1) as f64 / n;
-            let heading = heading.map(|h| from_heading + (h - from_heading) * share);
-            let depth = from_depth + (depth - from_depth) * share;
-            self.straight((self.units(p.x), self.units(p.y)), depth, heading, feed);
-        }
-    }
-
-    fn straight(&mut self, (x, y): (i64, i64), depth: f64, heading: Option<f64>, feed: Feed) {
-        let moves = self.x != Some(x) || self.y != Some(y);
-        let z = self.units(self.job.top() - depth);
-        let sinks = self.profile.machine.z_axis && self.z != Some(z);
-        if !moves && !sinks {
-            return;
-        }
-        self.lines.begin();
-        self.mode(1);
-        self.place(x, y);
-        self.depth_word(depth);
-        if moves {
-            self.heading_word(heading);
-        }
-        self.feed(feed.to_mm_per_min());
+        self.way_feed(feed);
         self.lines.end();
     }
 
@@ -418,6 +379,7 @@ impl<'a> Code<'a> {
         let z = self.units(self.job.top() - depth);
         // A tool that its words lower is not moved in Z.
         if self.profile.machine.z_axis
+            && !self.is_lifted
             && self.tool.is_none_or(|t| t.lift == crate::profile::Lift::Z)
             && self.z != Some(z)
         {
@@ -433,7 +395,7 @@ impl<'a> Code<'a> {
     }
 
     fn dwell(&mut self, seconds: f64) {
-        if seconds <= 0.0 {
+        if seconds <= 0.0 || self.is_lifted {
             return;
         }
         self.lines.begin();
@@ -449,7 +411,7 @@ impl<'a> Code<'a> {
         self.stop_running();
         self.lift();
         let [x, y] = self.profile.machine.park;
-        self.rapid(x.to_mm(), y.to_mm());
+        self.rapid((self.units(x.to_mm()), self.units(y.to_mm())));
         self.given(&self.profile.output.end, self.tool, None);
         if self.profile.output.percent {
             self.lines.given("%");

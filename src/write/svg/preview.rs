@@ -77,9 +77,8 @@ struct Turns {
 }
 
 fn turns(program: &Program, profile: &Profile) -> Turns {
-    let [px, py] = profile.machine.park;
     let [ox, oy] = profile.machine.origin;
-    let mut at = pt((px - ox).to_mm(), (py - oy).to_mm());
+    let mut at = profile.machine.park_on_bed() - pt(ox.to_mm(), oy.to_mm());
     let mut turns = Turns { travel: Vec::new(), starts: Vec::new(), numbered: Vec::new() };
     let mut before: Option<&LineId> = None;
     let mut marked: BTreeSet<(&str, u32)> = BTreeSet::new();

@@ -1,0 +1,252 @@
+//! Machines that count otherwise: in inches, from any corner of the bed, with axes mirrored or
+//! exchanged, arcs by the place of their centre, steps of another size. Each program proves, and an
+//! interpreter that is not ours is led over the same places of the bed as by the plain one.
+
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
+
+use crate::common;
+
+use common::proof::{Files, export, put, told, variant};
+use common::references::run_rs274;
+use flapwright::geom::{Point, pt};
+use flapwright::units::inch;
+use flapwright::verify::verify_folder;
+
+/// A way that a machine may count, its park in the plain lower left corner; and where a place of its
+/// own lies on the bed, derived by hand from the words.
+struct Manner {
+    name: &'static str,
+    zero: &'static str,
+    x: &'static str,
+    y: &'static str,
+    park: fn(f64, f64) -> (f64, f64),
+    on_bed: fn(Point, f64, f64) -> Point,
+    is_mirrored: bool,
+}
+
+const MANNERS: [Manner; 7] = [
+    Manner {
+        name: "far-left",
+        zero: "upper-left",
+        x: "right",
+        y: "down",
+        park: |_, h| (0.0, h),
+        on_bed: |p, _, h| pt(p.x, h - p.y),
+        is_mirrored: true,
+    },
+    Manner {
+        name: "far-right",
+        zero: "upper-right",
+        x: "left",
+        y: "down",
+        park: |w, h| (w, h),
+        on_bed: |p, w, h| pt(w - p.x, h - p.y),
+        is_mirrored: false,
+    },
+    Manner {
+        name: "negative",
+        zero: "upper-right",
+        x: "right",
+        y: "up",
+        park: |w, h| (-w, -h),
+        on_bed: |p, w, h| pt(w + p.x, h + p.y),
+        is_mirrored: false,
+    },
+    Manner {
+        name: "near-right",
+        zero: "lower-right",
+        x: "left",
+        y: "up",
+        park: |w, _| (w, 0.0),
+        on_bed: |p, w, _| pt(w - p.x, p.y),
+        is_mirrored: true,
+    },
+    Manner {
+        name: "exchanged",
+        zero: "lower-left",
+        x: "up",
+        y: "right",
+        park: |_, _| (0.0, 0.0),
+        on_bed: |p, _, _| pt(p.y, p.x),
+        is_mirrored: true,
+    },
+    Manner {
+        name: "turned",
+        zero: "lower-right",
+        x: "up",
+        y: "left",
+        park: |w, _| (0.0, w),
+        on_bed: |p, w, _| pt(w - p.y, p.x),
+        is_mirrored: false,
+    },
+    Manner {
+        name: "middle",
+        zero: "centre",
+        x: "down",
+        y: "right",
+        park: |w, h| (h / 2.0, -w / 2.0),
+        on_bed: |p, w, h| pt(w / 2.0 + p.y, h / 2.0 - p.x),
+        is_mirrored: false,
+    },
+];
+
+const MACHINES: [&str; 4] = ["oscillating-knife-table", "drag-knife-table", "small-router", "scoring-plotter"];
+
+/// The bed of a shipped profile, which is what its file says.
+fn bed(machine: &str) -> (f64, f64) {
+    let text = std::fs::read_to_string(common::proof::root().join(format!("machine-profiles/{machine}.toml"))).unwrap();
+    let of = |key: &str| -> f64 {
+        let line = text.lines().find(|l| l.starts_with(&format!("{key} = "))).unwrap();
+        line.split_whitespace().nth(2).unwrap().parse().unwrap()
+    };
+    (of("width"), of("height"))
+}
+
+fn counted(machine: &str, manner: &Manner) -> Files {
+    let (w, h) = bed(machine);
+    let (x, y) = (manner.park)(w, h);
+    let keys = format!(
+        "[machine]\nzero = \"{}\"\nx_points = \"{}\"\ny_points = \"{}\"\npark = [{x}, {y}] #",
+        manner.zero, manner.x, manner.y
+    );
+    // The profile's own park follows as a comment of another name.
+    let changes = [("[machine]", keys.as_str()), ("\npark = [0, 0]", "\n# park = [0, 0]")];
+    variant("rockpool-folder", machine, &changes, &format!("counted-{machine}-{}", manner.name))
+}
+
+/// Where the interpreter was led, mm on its own axes, and which way round: the canonical calls of NIST
+/// IR 6556, section 4.
+fn led(program: &str) -> Option<Vec<(&'static str, Point, f64, f64)>> {
+    let calls = run_rs274(program)?.unwrap_or_else(|complaint| panic!("{complaint}"));
+    let mut unit = 1.0;
+    let mut all: Vec<(&'static str, Point, f64, f64)> = Vec::new();
+    for line in calls.lines() {
+        let call = line.trim_start_matches(|c: char| c == ' ' || c == '.' || c == 'N' || c.is_ascii_digit());
+        let Some((name, rest)) = call.split_once('(') else { continue };
+        let n: Vec<f64> = rest.trim_end_matches(')').split(',').filter_map(|n| n.trim().parse().ok()).collect();
+        let at = |i: usize| pt(n[i] * unit, n[i + 1] * unit);
+        match name {
+            "USE_LENGTH_UNITS" => unit = if rest.contains("INCHES") { inch(1.0).to_mm() } else { 1.0 },
+            "STRAIGHT_TRAVERSE" => all.push(("traverse", at(0), n[2] * unit, 0.0)),
+            "STRAIGHT_FEED" => all.push(("feed", at(0), n[2] * unit, 0.0)),
+            "ARC_FEED" => all.push(("arc", at(0), n[5] * unit, n[4].signum() * at(0).distance(at(2)))),
+            _ => {}
+        }
+    }
+    Some(all)
+}
+
+fn programs<'f>(files: &'f Files, machine: &str) -> Vec<(&'f String, &'f str)> {
+    let is_program = |n: &str| n.contains(machine) && n.ends_with(".nc");
+    files.iter().filter(|f| is_program(f.0)).map(|(n, b)| (n, std::str::from_utf8(b).unwrap())).collect()
+}
+
+#[test]
+fn a_bed_counted_from_any_corner_proves_and_leads_over_the_same_places() {
+    for machine in MACHINES {
+        let plain = export("rockpool-folder", &[machine], &format!("counted-{machine}"));
+        let (w, h) = bed(machine);
+        for manner in &MANNERS {
+            let files = counted(machine, manner);
+            let folder = verify_folder(&files);
+            assert!(folder.is_good() && !folder.programs.is_empty(), "{machine} {}: {:#?}", manner.name, told(&folder));
+            let mut compared = 0;
+            for (name, text) in programs(&files, machine) {
+                let (Some(theirs), Some(plain)) = (led(text), led(std::str::from_utf8(&plain[name]).unwrap())) else {
+                    return;
+                };
+                assert_eq!(theirs.len(), plain.len(), "{name} {}", manner.name);
+                // The first goes up from where nobody knows it to stand.
+                for (i, (a, b)) in theirs.iter().zip(&plain).enumerate().skip(1) {
+                    let sign = if manner.is_mirrored { -1.0 } else { 1.0 };
+                    let place = (manner.on_bed)(a.1, w, h);
+                    let is_same = a.0 == b.0 && place.distance(b.1) < 3e-4 && (a.2 - b.2).abs() < 1e-9;
+                    assert!(is_same && (sign * a.3 - b.3).abs() < 2e-3, "{name} {} move {i}: {a:?} {b:?}", manner.name);
+                    compared += 1;
+                }
+            }
+            assert!(compared > 300 || machine == "scoring-plotter", "{machine}: {compared}");
+        }
+    }
+}
+
+#[test]
+fn inches_and_centres_as_places_prove_and_lead_over_the_same_places() {
+    let inches: &[(&str, &str)] = &[("[output]", "[output]\nunit = \"inch\""), ("G21", "G20")];
+    let places: &[(&str, &str)] = &[("[output]", "[output]\narc_centres = \"places\""), ("G21", "G90.1 G21")];
+    let both: &[(&str, &str)] =
+        &[("[output]", "[output]\nunit = \"inch\"\narc_centres = \"places\""), ("G21", "G90.1 G20")];
+    for machine in ["oscillating-knife-table", "drag-knife-table", "small-router", "shared-laser-cutter"] {
+        let plain = export("rockpool-folder", &[machine], &format!("worded-{machine}"));
+        for (name, changes, slack) in [("inches", inches, 3e-3), ("places", places, 2e-4), ("both", both, 3e-3)] {
+            let files = variant("rockpool-folder", machine, changes, &format!("worded-{machine}-{name}"));
+            let folder = verify_folder(&files);
+            assert!(folder.is_good() && !folder.programs.is_empty(), "{machine} {name}: {:#?}", told(&folder));
+            let (mut arcs, mut compared) = (0, 0);
+            for (file, text) in programs(&files, machine) {
+                let (Some(theirs), Some(plain)) = (led(text), led(std::str::from_utf8(&plain[file]).unwrap())) else {
+                    return;
+                };
+                // What is shorter than the last decimal is left out in one and not in the other, so
+                // each place is looked for a little way on.
+                let mut at = 0;
+                for b in plain.iter().skip(1).filter(|b| b.0 != "traverse") {
+                    let near = theirs
+                        .iter()
+                        .skip(at)
+                        .take(12)
+                        .position(|a| a.1.distance(b.1) < slack && (a.2 - b.2).abs() < slack);
+                    let found = near.unwrap_or_else(|| panic!("{file} {name}: nothing near {b:?}"));
+                    at += found;
+                    arcs += usize::from(theirs[at].0 == "arc");
+                    compared += 1;
+                }
+            }
+            assert!(compared > 300 && arcs > 20, "{machine} {name}: {compared} {arcs}");
+        }
+    }
+}
+
+#[test]
+fn plots_in_steps_of_another_size_prove() {
+    // 0.01 mm and a thousandth of an inch: steps of plotters that are not the language's own.
+    for step in ["0.01", "0.0254", "0.05"] {
+        let keys = format!("[output]\nstep = {step}");
+        let name = format!("steps-{}", step.replace('.', "-"));
+        let files = variant("rockpool-folder", "scoring-plotter", &[("[output]", &keys)], &name);
+        let folder = verify_folder(&files);
+        assert!(folder.is_good() && !folder.programs.is_empty(), "{step}: {:#?}", told(&folder));
+        // The same plot for a plotter of another step is another size.
+        let profile = "scoring-plotter.profile.toml";
+        let text = String::from_utf8(files[profile].clone()).unwrap();
+        let folder = put(&files, profile, text.replace(&format!("step = {step}"), "step = 0.02").into_bytes());
+        assert!(!folder.is_good(), "{step}");
+    }
+}
+
+#[test]
+fn a_program_in_the_wrong_frame_is_found() {
+    let files = counted("small-router", &MANNERS[0]);
+    let profile = "small-router.profile.toml";
+    let text = String::from_utf8(files[profile].clone()).unwrap();
+    for (from, to) in [
+        ("zero = \"upper-left\"", "zero = \"lower-left\""),
+        ("x_points = \"right\"", "x_points = \"left\""),
+        ("unit = \"mm\"", "unit = \"inch\""),
+    ] {
+        let changed = if text.contains(from) {
+            text.replace(from, to)
+        } else {
+            text.replace("[output]", &format!("[output]\n{to}"))
+        };
+        let folder = put(&files, profile, changed.into_bytes());
+        assert!(!folder.is_good(), "{to}");
+    }
+    // Centres as places, read as ways: G90.1 taken out.
+    let changes = [("[output]", "[output]\narc_centres = \"places\""), ("G21", "G90.1 G21")];
+    let files = variant("rockpool-folder", "small-router", &changes, "frame-centres");
+    for (name, text) in programs(&files, "small-router").into_iter().filter(|p| p.1.contains("G3 ")) {
+        let damaged = text.replacen("G90.1 G21", "G91.1 G21", 1);
+        assert!(!put(&files, name, damaged.into_bytes()).is_good(), "{name}");
+    }
+}
