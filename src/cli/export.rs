@@ -8,6 +8,7 @@ use super::work::{Layout, Worked, work};
 use super::{Exit, Failure, Terminal, load, programs, report};
 use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
 use crate::job::Job;
+use crate::nest::Apart;
 use crate::units::Length;
 use crate::write::cost::takes;
 use crate::write::cut_list::{Strap, cut_list, cut_list_json};
@@ -26,14 +27,14 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
 
     let mut said = Said { format: args.report.format, files: Vec::new() };
     let mut about_job = loaded.diagnostics;
-    let widest = machines.iter().filter_map(|m| m.profile.as_ref()).map(programs::widest_cut);
-    let widest = widest.chain(kerf).fold(Length::ZERO, Length::max);
+    let cuts = machines.iter().filter_map(|m| m.profile.as_ref()).map(programs::apart);
+    let apart = cuts.chain(kerf.map(programs::apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of));
     let mut job = loaded.job;
     if let (Some(job), Some(effort)) = (&mut job, args.layout.effort) {
         job.layout_effort = effort;
     }
     let worked = job.as_ref().map(|job| {
-        let (worked, more) = work(job, &Layout { kerf: widest, first_article: args.first_article }, terminal);
+        let (worked, more) = work(job, &Layout { apart, first_article: args.first_article }, terminal);
         about_job.extend(more);
         worked
     });

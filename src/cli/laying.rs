@@ -5,8 +5,7 @@ use super::Terminal;
 use crate::design::Piece;
 use crate::diag::Diagnostic;
 use crate::job::Job;
-use crate::nest::{Search, Sheet, nest_with};
-use crate::units::Length;
+use crate::nest::{Apart, Search, Sheet, nest_with};
 use std::cell::RefCell;
 use std::io::IsTerminal;
 use std::sync::Once;
@@ -23,11 +22,11 @@ const LONG: Duration = Duration::from_millis(1500);
 /// The exit status after Ctrl-C, 128 and the signal's number, as shells have it.
 const INTERRUPTED: i32 = 130;
 
-/// Lays the pieces of a job on sheets. A cut takes `kerf` at the widest.
+/// Lays the pieces of a job on sheets, `apart` at the least.
 pub(super) fn lay(
     pieces: &[Piece],
     job: &Job,
-    kerf: Length,
+    apart: Apart,
     terminal: &mut Terminal<'_>,
 ) -> (Vec<Sheet>, Vec<Diagnostic>) {
     // Where no handler can be set, Ctrl-C ends the program as ever.
@@ -52,7 +51,7 @@ pub(super) fn lay(
         }
     };
     LAYING.store(true, Ordering::Relaxed);
-    let (sheets, mut said) = nest_with(pieces, job, &Search { kerf, stop: &STOP, progress: &progress });
+    let (sheets, mut said) = nest_with(pieces, job, &Search { apart, stop: &STOP, progress: &progress });
     LAYING.store(false, Ordering::Relaxed);
     let (terminal, began) = shown.into_inner();
     if began {

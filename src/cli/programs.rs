@@ -8,6 +8,7 @@ use super::work::Worked;
 use crate::diag::Diagnostic;
 use crate::job::{Coating, Job, StockKind};
 use crate::motion::{self, time::timing};
+use crate::nest::Apart;
 use crate::ops::SheetOps;
 use crate::profile::{OperationKind, Profile, Rule, ToolKind};
 use crate::units::{Length, Unit, mm};
@@ -102,11 +103,31 @@ pub(super) fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[Lef
     of
 }
 
-/// The most that a machine takes away in cutting through.
-pub(super) fn widest_cut(profile: &Profile) -> Length {
-    let cuts = profile.rules.iter().filter(|r| r.operation == OperationKind::ThroughCut);
-    let tools = cuts.filter_map(|r| profile.tools.iter().find(|t| t.id == r.tool));
-    tools.map(|t| t.kerf).fold(Length::ZERO, Length::max)
+/// What stands between two cuts beside each other, so that neither runs into the other: common
+/// practice, no source.
+const BETWEEN: Length = mm(0.5);
+/// What bridges want to hold on to: common practice, no source.
+const WEB: Length = mm(1.0);
+
+/// How far apart pieces must lie for a machine's cuts. The tool takes its width beside each of two
+/// neighbours. Without bridges it is enough that one's cut stays off the other; with them the waste
+/// between both cuts holds the pieces, and must be there.
+pub(super) fn apart(profile: &Profile) -> Apart {
+    let mut all = Apart::default();
+    for stock in StockKind::ALL {
+        let Some((rule, tool)) = profile.rule(OperationKind::ThroughCut, stock) else { continue };
+        let kerf = profile.tools[tool].kerf;
+        if kerf > Length::ZERO {
+            all = all.at_least(stock, if rule.bridges > 0 { kerf * 2.0 + WEB } else { kerf + BETWEEN });
+        }
+    }
+    all
+}
+
+/// The same for drawings moved for a kerf, whoever cuts them.
+pub(super) fn apart_for_kerf(kerf: Length) -> Apart {
+    let least = if kerf > Length::ZERO { kerf + BETWEEN } else { Length::ZERO };
+    StockKind::ALL.into_iter().fold(Apart::default(), |all, stock| all.at_least(stock, least))
 }
 
 /// A cut in common must take nothing: an error where the machine's does.

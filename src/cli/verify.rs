@@ -124,6 +124,7 @@ fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Re
         thickness,
         nominal: nominal.as_ref(),
         operations: &operations,
+        entry: None,
         stays_up: false,
         is_ours: false,
     }));

@@ -5,9 +5,8 @@ use crate::design::{Design, design};
 use crate::diag::{Diagnostic, any_error};
 use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::Job;
-use crate::nest::{Sheet, first_alone, mark_scrap, merge_alike, number_copies};
+use crate::nest::{Apart, Sheet, first_alone, mark_scrap, merge_alike, number_copies};
 use crate::ops::{SheetOps, operations};
-use crate::units::Length;
 
 /// A job worked as far as the operations.
 pub(super) struct Worked {
@@ -21,8 +20,8 @@ pub(super) struct Worked {
 /// How the pieces are to be laid out.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Layout {
-    /// The widest cut that will be made.
-    pub(super) kerf: Length,
+    /// The least distance between pieces that the cuts to come ask for.
+    pub(super) apart: Apart,
     /// Whether the first box lies alone.
     pub(super) first_article: bool,
 }
@@ -48,13 +47,15 @@ pub(super) fn work(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) -> (
 
 /// The sheets of all copies, those that are alike as one.
 fn laid(job: &Job, design: &Design, layout: &Layout, terminal: &mut Terminal<'_>) -> (Vec<Sheet>, Vec<Diagnostic>) {
-    let mut lay = |job: &Job| laying::lay(&design.pieces, job, layout.kerf, terminal);
+    let mut lay = |job: &Job| laying::lay(&design.pieces, job, layout.apart, terminal);
     let (mut sheets, mut said) = if layout.first_article {
         let per_box: Vec<u32> = design.pieces.iter().map(|p| p.count).collect();
         first_alone(job, lay, &per_box)
     } else {
         lay(job)
     };
+    // The first box alone and the others are laid one after the other.
+    super::programs::without_repeats(&mut said);
     if !job.marks.copy_numbers {
         return (merge_alike(sheets), said);
     }

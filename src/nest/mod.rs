@@ -80,10 +80,35 @@ pub struct Placed {
     pub marks: Vec<Stroke>,
 }
 
+/// The least distance between two pieces that the cuts to come ask for, stock by stock.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Apart([Length; 3]);
+
+impl Apart {
+    /// What it is on a stock.
+    pub fn of(&self, kind: StockKind) -> Length {
+        self.0[kind as usize]
+    }
+
+    /// The same with no less on this stock.
+    #[must_use]
+    pub fn at_least(mut self, kind: StockKind, length: Length) -> Self {
+        let least = &mut self.0[kind as usize];
+        *least = least.max(length);
+        self
+    }
+
+    /// The greater of both, stock by stock.
+    #[must_use]
+    pub fn and(self, other: &Self) -> Self {
+        StockKind::ALL.into_iter().fold(self, |all, kind| all.at_least(kind, other.of(kind)))
+    }
+}
+
 /// What a layout is asked beside the job.
 pub struct Search<'a> {
-    /// The widest cut that will be made; the gap between pieces is no less.
-    pub kerf: Length,
+    /// What the cuts ask for; the gap between pieces is no less.
+    pub apart: Apart,
     /// Set from outside, it ends the search with the best layout so far.
     pub stop: &'a AtomicBool,
     /// Called now and then with how many steps are done, and of how many.
@@ -109,7 +134,7 @@ impl Watch<'_> {
 /// [`nest_with`], undisturbed and for a tool that takes nothing.
 pub fn nest(pieces: &[Piece], job: &Job) -> (Vec<Sheet>, Vec<Diagnostic>) {
     let stop = AtomicBool::new(false);
-    nest_with(pieces, job, &Search { kerf: Length::ZERO, stop: &stop, progress: &|_, _, _| {} })
+    nest_with(pieces, job, &Search { apart: Apart::default(), stop: &stop, progress: &|_, _, _| {} })
 }
 
 /// Places every piece as often as the job needs it, on as few sheets of its stock as are found.
@@ -141,11 +166,11 @@ pub fn nest_with(pieces: &[Piece], job: &Job, search: &Search<'_>) -> (Vec<Sheet
 }
 
 /// What no layout can place: the errors of [`nest_with`], for the price of a look.
-pub fn refused(pieces: &[Piece], job: &Job, kerf: Length) -> Vec<Diagnostic> {
+pub fn refused(pieces: &[Piece], job: &Job, apart: &Apart) -> Vec<Diagnostic> {
     let of_piece = |piece: &Piece| match stock_of(job, piece.stock) {
         Some(stock) => {
             let rooms: Vec<Area> = offers(stock, &stock.sizes()).iter().map(|o| o.room).collect();
-            too_large(piece, &Turns::of(piece, stock, kerf), piece.stock, &rooms, stock, job)
+            too_large(piece, &Turns::of(piece, stock, apart.of(piece.stock)), piece.stock, &rooms, stock, job)
         }
         None => Some(no_stock(piece)),
     };
@@ -157,6 +182,19 @@ fn no_stock(piece: &Piece) -> Diagnostic {
     let message = format!("{} is cut from {word}, which the job does not describe", piece.id);
     let hint = format!("add a [{word}] table with its thickness and sheet");
     Diagnostic::error("no-stock", message).at(word).help(hint)
+}
+
+/// Said where the job's gap is too little for what cuts.
+fn wider_gap(kind: StockKind, stock: &Stock, gap: Length, job: &Job) -> Diagnostic {
+    let word = kind.word();
+    let (kept, asked) = (job.units.show(gap), job.units.show(stock.gap));
+    let message = format!(
+        "pieces of {word} are laid {kept} apart and not {asked}: a cut takes its own width beside each of them, and \
+         something must be left standing between two"
+    );
+    Diagnostic::hint("wider-gap", message)
+        .at(format!("{word}.gap"))
+        .help(format!("write gap = \"{kept}\" or more to have it said there"))
 }
 
 /// The sheets of one stock.
@@ -172,8 +210,12 @@ fn lay(
     let sizes = stock.sizes();
     let offers = offers(stock, &sizes);
     let rooms: Vec<Area> = offers.iter().map(|o| o.room).collect();
-    let gap = if stock.common_cuts { Length::ZERO } else { stock.gap.max(search.kerf) };
-    let turns: Vec<Turns> = of_kind.iter().map(|&i| Turns::of(&pieces[i], stock, search.kerf)).collect();
+    let apart = search.apart.of(kind);
+    let gap = if stock.common_cuts { Length::ZERO } else { stock.gap.max(apart) };
+    if gap > stock.gap {
+        diagnostics.push(wider_gap(kind, stock, gap, job));
+    }
+    let turns: Vec<Turns> = of_kind.iter().map(|&i| Turns::of(&pieces[i], stock, apart)).collect();
     let (mut kinds, mut gauges) = (Vec::new(), Vec::new());
     for (turns, &i) in turns.iter().zip(of_kind) {
         let refused = too_large(&pieces[i], turns, kind, &rooms, stock, job);

@@ -27,7 +27,7 @@ pub(super) struct Turns(Vec<Way>);
 impl Turns {
     /// Pieces cut in common touch: rectangles take themselves alone; what is none of them takes its
     /// rectangle with the gap around it.
-    pub(super) fn of(piece: &Piece, stock: &Stock, kerf: Length) -> Self {
+    pub(super) fn of(piece: &Piece, stock: &Stock, apart: Length) -> Self {
         let mirrored = piece.is_mirrored(stock.cut_face);
         let degrees: &[f64] = match (piece.grain, stock.grain) {
             (Grain::None, _) | (_, Grain::None) => &[0.0, 90.0, 180.0, 270.0],
@@ -42,7 +42,7 @@ impl Turns {
             let mut shape = Shape::of(&outline);
             let mut inset = pt(0.0, 0.0);
             if stock.common_cuts && !shape.is_box {
-                let apart = stock.gap.max(kerf).to_mm();
+                let apart = stock.gap.max(apart).to_mm();
                 let taken = bounds.grown(apart);
                 let area = shape.area;
                 shape = Shape::of(&Contour::rectangle(taken.min, taken.max));

@@ -11,7 +11,7 @@ use flapwright::geom::pt;
 use flapwright::import;
 use flapwright::job::{self, Job, StockKind};
 use flapwright::limits::PROBLEMS;
-use flapwright::nest::{Search, nest_with};
+use flapwright::nest::{Apart, Search, nest_with};
 use flapwright::ops::operations;
 use flapwright::profile::{self, Language, Profile, shipped};
 use flapwright::units::{Unit, mm};
@@ -87,7 +87,8 @@ fn worked(mut job: Job) {
     }
     // Stopped before it begins: the first layout, sought no further.
     let stop = AtomicBool::new(true);
-    let search = Search { kerf: mm(0.2), stop: &stop, progress: &|_, _, _| {} };
+    let apart = Apart::default().at_least(flapwright::job::StockKind::Board, mm(0.2));
+    let search = Search { apart, stop: &stop, progress: &|_, _, _| {} };
     let (sheets, _) = nest_with(&design.pieces, &job, &search);
     for sheet in &sheets {
         operations(sheet, &design.pieces);
@@ -180,6 +181,7 @@ fn program(bytes: &[u8], language: Language) {
         thickness: 2.0,
         nominal: None,
         operations: &[],
+        entry: None,
         stays_up: false,
         is_ours: bytes.len().is_multiple_of(2),
     });

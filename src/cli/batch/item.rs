@@ -6,8 +6,7 @@ use crate::design::{Design, design};
 use crate::diag::{Diagnostic, Source, any_error};
 use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::{self, Job, StockKind};
-use crate::nest::refused;
-use crate::units::Length;
+use crate::nest::{Apart, refused};
 
 /// The job that every row is put into.
 pub(super) struct Template<'a> {
@@ -16,8 +15,8 @@ pub(super) struct Template<'a> {
     pub(super) drawing: &'a (dyn Fn(&str) -> Result<Vec<u8>, String> + Sync),
     /// How many layouts are tried for a sheet, where that is said on the command line.
     pub(super) effort: u32,
-    /// The widest cut that will be made.
-    pub(super) kerf: Length,
+    /// The least distance between pieces that the cuts to come ask for.
+    pub(super) apart: Apart,
 }
 
 impl Template<'_> {
@@ -72,7 +71,7 @@ pub(super) fn work(row: Row, template: &Template<'_>) -> Item {
         let (fit, more) = fit(&job, &design);
         said.extend(more);
         if !any_error(&said) {
-            said.extend(refused(&design.pieces, &without_leftovers(&job), template.kerf));
+            said.extend(refused(&design.pieces, &without_leftovers(&job), &template.apart));
         }
         tell(&said, Some(&job));
         let bill = bill(&job, &design);

@@ -170,7 +170,7 @@ fn groups(lot: u64, items: &[Item], pieces: &[Piece], owners: &[Owner]) -> Vec<G
 fn lay(group: &Group, items: &[Item], pieces: &[Piece], owners: &[Owner], shop: &Shop<'_>) -> Vec<Sheet> {
     let own: Vec<Piece> = group.pieces.iter().map(|&i| pieces[i].clone()).collect();
     let stop = AtomicBool::new(false);
-    let search = Search { kerf: shop.widest, stop: &stop, progress: &|_, _, _| {} };
+    let search = Search { apart: shop.apart, stop: &stop, progress: &|_, _, _| {} };
     // What no sheet holds was refused row by row before.
     let (mut sheets, _) = nest_with(&own, &group.job, &search);
     let mut has_numbers = false;

@@ -25,6 +25,7 @@ use crate::diag::{Places, Severity, Source, any_error, render};
 use crate::doc::{self, is_syntax};
 use crate::job::{JOB, Side};
 use crate::limits;
+use crate::nest::Apart;
 use crate::units::Length;
 use crate::write::manifest::sha256_hex;
 use item::{Item, Template};
@@ -48,8 +49,8 @@ pub(super) struct Shop<'a> {
     machines: &'a [LoadedProfile],
     left: &'a [Left],
     kerf: Option<Length>,
-    /// The widest cut of all.
-    widest: Length,
+    /// The least distance between pieces that all the cuts ask for.
+    apart: Apart,
     dxf: DxfChoice,
     /// SHA-256 of what every lot is made from.
     made_from: String,
@@ -106,18 +107,18 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     let title = template.text("title").map_or(stem, str::to_owned);
-    let widest = machines.iter().filter_map(|m| m.profile.as_ref()).map(programs::widest_cut);
-    let widest = widest.chain(kerf).fold(Length::ZERO, Length::max);
+    let cuts = machines.iter().filter_map(|m| m.profile.as_ref()).map(programs::apart);
+    let apart = cuts.chain(kerf.map(programs::apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of));
     let drawn = Side::ALL.iter().filter_map(|s| template.text(&format!("flap.{}.outline", s.word())));
     let drawn: Vec<String> = drawn.map(|name| drawing_hash(&drawing, name)).collect();
     let shop = Shop {
         made_from: common_hash(args, &source, &machines, &title, &drawn),
-        template: Template { source: &source, drawing: &drawing, effort: args.effort, kerf: widest },
+        template: Template { source: &source, drawing: &drawing, effort: args.effort, apart },
         title,
         machines: &machines,
         left: &args.leave,
         kerf,
-        widest,
+        apart,
         dxf: args.dxf,
         out: &args.out,
     };
