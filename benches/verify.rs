@@ -68,6 +68,7 @@ fn prove(case: &Case) -> ProgramProof {
         thickness: THICKNESS,
         nominal: Some(&nominal),
         operations: &[OperationKind::ThroughCut],
+        entry: None,
         stays_up: false,
         is_ours: true,
     });

@@ -3,6 +3,8 @@
 
 mod common;
 
+mod account;
+mod apart;
 mod bad_jobs;
 mod bad_profiles;
 mod batch;

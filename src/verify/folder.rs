@@ -1,6 +1,7 @@
 //! An exported folder proved: every file is what the manifest says, every drawing shows the nominal
 //! pieces, every program cuts them.
 
+use super::account::account;
 use super::compare::{Bench, Comparison, compare};
 use super::nominal::Nominal;
 use super::physics::Trace;
@@ -9,9 +10,9 @@ use super::read::manifest::{self, Manifest, Program, RunKind, Sheet};
 use super::read::{self, Expectation, Move};
 use super::{Finding, Many, runs};
 use crate::diag::{Severity, Source, any_error};
-use crate::geom::{Point, pt};
+use crate::geom::{Contour, Point, pt};
 use crate::profile::{self, OperationKind, Profile, ZZero};
-use crate::units::Unit;
+use crate::units::{Unit, decimal};
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -78,6 +79,7 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
             }
         }
     }
+    folder.findings.extend(account(&manifest, files, &profiles));
     for program in &manifest.programs {
         let (Some(bytes), Some(profile)) = (files.get(&program.file), profiles.get(&program.machine)) else { continue };
         match prove(&manifest, program, bytes, profile) {
@@ -94,7 +96,7 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
     folder
 }
 
-fn of_file(file: &str, finding: Finding) -> Finding {
+pub(super) fn of_file(file: &str, finding: Finding) -> Finding {
     Finding { file: file.to_owned(), ..finding }
 }
 
@@ -160,7 +162,8 @@ fn profiles(
     files: &BTreeMap<String, Vec<u8>>,
     out: &mut Vec<Finding>,
 ) -> BTreeMap<String, Profile> {
-    let ids: BTreeSet<&str> = manifest.programs.iter().map(|p| p.machine.as_str()).collect();
+    let own = files.keys().filter_map(|n| n.strip_suffix(".profile.toml"));
+    let ids: BTreeSet<&str> = manifest.programs.iter().map(|p| p.machine.as_str()).chain(own).collect();
     let mut profiles = BTreeMap::new();
     for id in ids {
         let name = format!("{id}.profile.toml");
@@ -195,6 +198,7 @@ fn drawing(manifest: &Manifest, sheet: &Sheet, bytes: &[u8]) -> Vec<Finding> {
             return found;
         }
     };
+    found.extend(stock_rectangle(drawn.stock.as_ref(), sheet));
     // The drawing as the work of a machine with one beam that does everything.
     let profile = match any_beam(sheet, manifest.kerf) {
         Ok(profile) => profile,
@@ -227,6 +231,27 @@ fn drawing(manifest: &Manifest, sheet: &Sheet, bytes: &[u8]) -> Vec<Finding> {
     let apart = ["order", "pocket-floor"];
     found.extend(out.into_vec().into_iter().filter(|f| !apart.contains(&f.code)).map(|f| Finding { line: None, ..f }));
     found
+}
+
+/// The sheet itself stands in its drawing, as large as it is.
+fn stock_rectangle(stock: Option<&Contour>, sheet: &Sheet) -> Option<Finding> {
+    let hint = "whoever lays the stock goes by it: export the folder again";
+    let Some(stock) = stock else {
+        return Some(Finding::new("stock-rectangle", "the drawing does not show the sheet").help(hint));
+    };
+    let b = stock.bounds();
+    let (area, whole) = (stock.area().abs(), sheet.width * sheet.height);
+    let off = b.min.x.abs().max(b.min.y.abs()).max((b.max.x - sheet.width).abs()).max((b.max.y - sheet.height).abs());
+    // A corner that is cut off leaves less of it.
+    (off > 0.01 || (area - whole).abs() > 0.01 * (sheet.width + sheet.height)).then(|| {
+        let (w, h) = (decimal(b.width(), 2), decimal(b.height(), 2));
+        let message = format!(
+            "the drawing shows a sheet of {w} x {h} mm, and it is {} x {} mm",
+            decimal(sheet.width, 2),
+            decimal(sheet.height, 2)
+        );
+        Finding::new("stock-rectangle", message).help(hint)
+    })
 }
 
 /// A profile whose rules stand in the order of the operations.
@@ -307,6 +332,7 @@ fn prove(manifest: &Manifest, program: &Program, bytes: &[u8], profile: &Profile
         thickness: nominal.thickness,
         nominal: Some(&nominal),
         operations: &operations,
+        entry: Some((program, sheet)),
         stays_up: program.kind != RunKind::Work,
         is_ours: true,
     }))

@@ -11,6 +11,7 @@
 //! believed. It stands beside the flow, after `profile` and before `cli`: it may use `units`,
 //! `geom` (not its offsets), `diag`, `doc`, `job` and `profile`, and nothing that makes programs.
 
+mod account;
 pub mod boxes;
 pub mod compare;
 mod finding;

@@ -1,13 +1,16 @@
 //! One program proved.
 
+use super::account::{Followed, of_program};
 use super::compare::{Bench, Comparison, compare};
 use super::gather::gather;
 use super::left::{Left, left};
 use super::machine::{Checked, Use, check};
 use super::nominal::Nominal;
-use super::read::{Expectation, program as read_program};
+use super::read::manifest::{Program, Sheet};
+use super::read::{Expectation, on_bed, program as read_program};
 use super::{Finding, Many, physics};
 use crate::diag::Severity;
+use crate::geom::pt;
 use crate::job::StockKind;
 use crate::profile::{OperationKind, Profile, ZZero};
 use crate::units::decimal;
@@ -35,6 +38,8 @@ pub struct Subject<'a> {
     pub nominal: Option<&'a Nominal>,
     /// The operations that the program is to do; none for a run round the outline.
     pub operations: &'a [OperationKind],
+    /// What the manifest says of it, and its sheet there.
+    pub entry: Option<(&'a Program, &'a Sheet)>,
     /// Whether it is to stay above the work with the tool off.
     pub stays_up: bool,
     /// Whether it came out of `export`, and so keeps the profile's feeds and frame.
@@ -87,6 +92,7 @@ const CHOICES: [&str; 5] = ["words-not-of-the-profile", "decimals", "bridges", "
 
 /// Reads, follows and compares one program.
 pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
+    let machine = &subject.profile.machine;
     let reading = read_program(subject.bytes, &subject.expectation());
     let mut findings = reading.findings;
     if !subject.is_ours {
@@ -115,10 +121,22 @@ pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
         out.push(Finding::at("turned-in-stock", w.line, message).on(w.place).help(help));
     }
     let worked = driven.traces.iter().filter(|t| !t.is_edge).map(|t| t.way.length()).sum();
+    let mut kinds = Vec::new();
     let comparison = subject.nominal.map(|nominal| {
         let bench = Bench::new(subject.profile, nominal, &driven.traces, subject.operations);
+        if subject.entry.is_some() {
+            kinds = bench.kinds_worked();
+        }
         compare(&bench, &mut out)
     });
+    if let (Some((entry, sheet)), Some(nominal)) = (subject.entry, subject.nominal) {
+        let [x, y] = machine.park;
+        let mut tools: Vec<u16> = driven.traces.iter().filter(|t| !t.is_edge).map(|t| t.tool).collect();
+        tools.dedup();
+        let park = on_bed(machine, pt(x.to_mm(), y.to_mm()));
+        let done = Followed { moves: &reading.moves, tools: &tools, kinds: &kinds, park };
+        findings.extend(of_program(entry, sheet, subject.profile, nominal, &done));
+    }
     let left = comparison.is_none().then(|| left(&driven.traces, subject.profile, subject.thickness));
     findings.extend(out.into_vec());
     for f in &mut findings {

@@ -142,6 +142,37 @@ impl<'a> Bench<'a> {
     }
 }
 
+impl Bench<'_> {
+    /// The operations of which the traces work most of the lines, whether they were asked for or not.
+    pub(super) fn kinds_worked(&self) -> Vec<OperationKind> {
+        let is_worked = |kind: &OperationKind| {
+            let (rules, first) = self.rules_for(*kind);
+            let radius = first.map_or(0.0, |(rule, tool)| (tool.kerf.to_mm() + rule.double.to_mm()) / 2.0);
+            let reach = radius + 2.0 * self.tolerance();
+            let (mut asked, mut reached) = (0usize, 0usize);
+            for line in self.nominal.lines.iter().filter(|l| l.class.kind() == *kind) {
+                for sample in samples::along(&line.stroke, APART) {
+                    asked += 1;
+                    let mut is_reached = false;
+                    self.grid.near(sample.place, reach, |i| {
+                        let t = &self.traces[i as usize];
+                        is_reached |= !t.is_edge
+                            && t.rules & rules != 0
+                            && t.way.distance_to(sample.place) <= reach
+                            && (t.by_words || t.depth.0.max(t.depth.1) >= self.needed(line));
+                    });
+                    reached += usize::from(is_reached);
+                }
+            }
+            asked > 0 && reached * 2 > asked
+        };
+        OperationKind::ALL.into_iter().filter(is_worked).collect()
+    }
+}
+
+/// How far apart lines are asked whether they were worked, mm.
+const APART: f64 = 5.0;
+
 /// Compares everything; what is wrong goes to `out`.
 pub(super) fn compare(bench: &Bench<'_>, out: &mut Many) -> Comparison {
     let mut all = Comparison::default();

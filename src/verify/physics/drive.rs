@@ -170,7 +170,7 @@ impl Drive<'_> {
             if m.to.z > m.from.z {
                 self.stop();
             }
-            let holds = if tool.kind == ToolKind::DragKnife { held_below(tool) } else { TOUCH };
+            let holds = if tool.kind == ToolKind::DragKnife { held_below(tool) } else { touch(profile) };
             if depth.1 > holds {
                 self.turning.stands();
             } else {

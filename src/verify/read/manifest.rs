@@ -26,6 +26,8 @@ pub struct Manifest {
     /// What cutters of drawings were told to take: the drawings are moved for it.
     #[serde(default)]
     pub kerf: f64,
+    /// The measures of the box; nothing where the sheets are of several boxes.
+    pub fit: Option<Fit>,
     /// The pieces, nominal.
     pub pieces: Vec<Piece>,
     /// The sheets.
@@ -34,6 +36,13 @@ pub struct Manifest {
     pub programs: Vec<Program>,
     /// Every other file of the folder.
     pub files: Vec<File>,
+}
+
+/// The measures that the boards themselves say.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Fit {
+    /// Wall heights by side.
+    pub walls: BTreeMap<String, f64>,
 }
 
 /// `[x, y, bulge]`.
@@ -49,6 +58,12 @@ pub struct Piece {
     /// What it is, `base`, `flap`, `coupon`.
     #[serde(default)]
     pub role: String,
+    /// Which side it is of, where it is of one.
+    pub side: Option<String>,
+    /// How many of it a box needs.
+    pub count: u32,
+    /// Which way its grain runs: `width`, `height`, `none`.
+    pub grain: String,
     /// Counter-clockwise.
     pub outline: Vec<Vertex>,
     /// Openings.
@@ -95,11 +110,30 @@ pub struct Sheet {
     pub height: f64,
     /// Its thickness.
     pub thickness: f64,
+    /// How many such sheets are cut.
+    pub count: u32,
+    /// The share of it that its pieces take.
+    pub used: f64,
+    /// What of it can be kept.
+    pub offcut: Option<Offcut>,
     /// What lies on it.
     pub placed: Vec<Placed>,
     /// What is drawn beside the pieces.
     #[serde(default)]
     pub marks: Vec<Mark>,
+}
+
+/// A rectangle of a sheet that no piece reaches.
+#[derive(Clone, Copy, Debug, Deserialize)]
+pub struct Offcut {
+    /// Its left edge.
+    pub x: f64,
+    /// Its lower edge.
+    pub y: f64,
+    /// Its width.
+    pub width: f64,
+    /// Its height.
+    pub height: f64,
 }
 
 /// A piece on a sheet: mirrored in x, then turned counter-clockwise, then moved.
@@ -109,6 +143,8 @@ pub struct Placed {
     pub piece: String,
     /// Which copy of the box.
     pub copy: u32,
+    /// Its copy on each of the sheets that are cut alike.
+    pub copies: Vec<u32>,
     /// The move.
     pub x: f64,
     /// The move.
@@ -143,8 +179,18 @@ pub struct Program {
     pub kind: RunKind,
     /// The sheet that it cuts.
     pub sheet: String,
+    /// How many such sheets there are to cut.
+    pub count: u32,
     /// The machine's short name.
     pub machine: String,
+    /// Length worked, all passes, mm.
+    pub cut_mm: f64,
+    /// Length travelled between, mm.
+    pub travel_mm: f64,
+    /// The time that it takes, s.
+    pub seconds: f64,
+    /// Passes in all.
+    pub passes: u32,
     /// The tools in the order of use, divided by commas; empty for a run round the outline.
     pub tool: String,
     /// The operations that it does.

@@ -1,0 +1,247 @@
+//! The lists for people, `cut-list.csv`, `cut-list.json` and `cost.csv`, against the manifest.
+
+use super::sheets::{outline, totals};
+use crate::geom::Contour;
+use crate::units::{decimal, inch, tidy};
+use crate::verify::folder::of_file;
+use crate::verify::read::manifest::{Manifest, Piece, vertex};
+use crate::verify::{Finding, Many};
+use serde_json::{Value, json};
+use std::collections::BTreeMap;
+
+const CUT_LIST: &str = "cut-list.csv";
+const CUT_LIST_JSON: &str = "cut-list.json";
+const COST: &str = "cost.csv";
+
+pub(super) fn check(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, out: &mut Many) {
+    let mut boxes = None;
+    let list = files.get(CUT_LIST_JSON);
+    match list.map(|b| serde_json::from_slice::<Value>(b)) {
+        Some(Ok(list)) => {
+            boxes = list["copies"].as_u64();
+            cut_list(manifest, &list, out);
+            if let Some(bytes) = files.get(CUT_LIST) {
+                same_rows(&list, bytes, out);
+            }
+        }
+        Some(Err(_)) => out.push(wrong(CUT_LIST_JSON, "it is no list that can be read".into())),
+        None => {}
+    }
+    if let Some(bytes) = files.get(COST) {
+        cost(manifest, bytes, boxes, out);
+    }
+}
+
+fn wrong(file: &str, message: String) -> Finding {
+    let hint = "the list or the manifest was changed: export the folder again";
+    of_file(file, Finding::new("account", message).help(hint))
+}
+
+/// Whether a cell says what it should; a number that was rounded may have been rounded either way.
+fn is_same(key: &str, said: &Value, should: &Value) -> bool {
+    let slack = match key {
+        "width_mm" | "height_mm" | "width" | "height" | "thickness_mm" | "pocket_depth_mm" => 0.0101,
+        "area_mm2" => 1.01,
+        _ => 1e-6,
+    };
+    match (said.as_f64(), should.as_f64()) {
+        (Some(a), Some(b)) => (a - b).abs() < slack,
+        _ => said == should,
+    }
+}
+
+fn cut_list(manifest: &Manifest, list: &Value, out: &mut Many) {
+    let none = Vec::new();
+    let rows = list["pieces"].as_array().unwrap_or(&none);
+    if list["title"] != manifest.title.as_str() {
+        out.push(wrong(CUT_LIST_JSON, format!("it is a list of \"{}\"", list["title"].as_str().unwrap_or_default())));
+    }
+    let totals = totals(manifest);
+    let of_stock: Vec<&Value> = rows.iter().filter(|r| r["stock"] != "elastic").collect();
+    if of_stock.len() != manifest.pieces.len() {
+        let message = format!("it lists {} pieces, and there are {}", of_stock.len(), manifest.pieces.len());
+        out.push(wrong(CUT_LIST_JSON, message));
+    }
+    for (piece, row) in manifest.pieces.iter().zip(of_stock) {
+        let mut want = expected(manifest, piece, totals.get(piece.id.as_str()).copied().unwrap_or(0));
+        if list["unit"] == "in" {
+            let inches = |v: f64| tidy(v / inch(1.0).to_mm(), 3);
+            let b = outline(piece).bounds();
+            want.push(("width", json!(inches(b.width()))));
+            want.push(("height", json!(inches(b.height()))));
+        } else {
+            want.push(("width", row["width_mm"].clone()));
+            want.push(("height", row["height_mm"].clone()));
+        }
+        // What is the same for all stands at the head of the list too.
+        want.push(("copies", list["copies"].clone()));
+        want.push(("unit", list["unit"].clone()));
+        for (key, value) in want {
+            if !is_same(key, &row[key], &value) {
+                let message = format!("`{key}` of {} is {}, and should be {value}", piece.id, row[key]);
+                out.push(wrong(CUT_LIST_JSON, message));
+            }
+        }
+        let needed = list["copies"].as_u64().unwrap_or(0) * u64::from(piece.count);
+        if piece.role != "gauge" && row["count"].as_u64() != Some(needed) {
+            out.push(wrong(
+                CUT_LIST_JSON,
+                format!("of {} {needed} are needed, and {} are cut", piece.id, row["count"]),
+            ));
+        }
+    }
+}
+
+/// A piece's row as the manifest has it.
+fn expected(manifest: &Manifest, piece: &Piece, count: usize) -> Vec<(&'static str, Value)> {
+    let outline = outline(piece);
+    let b = outline.bounds();
+    let openings: f64 = piece.holes.iter().map(|h| Contour::new(h.iter().map(vertex)).area().abs()).sum();
+    let on: Vec<_> =
+        manifest.sheets.iter().filter(|s| s.count > 0 && s.placed.iter().any(|p| p.piece == piece.id)).collect();
+    let mut sizes: Vec<String> = Vec::new();
+    for sheet in &on {
+        let size = format!("{}x{}", decimal(sheet.width, 1), decimal(sheet.height, 1));
+        if !sizes.contains(&size) {
+            sizes.push(size);
+        }
+    }
+    let deepest = piece.pockets.iter().map(|p| p.depth).reduce(f64::max).map(|d| tidy(d, 2));
+    let mut row = vec![
+        ("stock", json!(piece.stock)),
+        ("piece", json!(piece.id)),
+        ("role", json!(piece.role)),
+        ("side", json!(piece.side)),
+        ("each", json!(piece.count)),
+        ("count", json!(count)),
+        ("width_mm", json!(tidy(b.width(), 2))),
+        ("height_mm", json!(tidy(b.height(), 2))),
+        ("area_mm2", json!(tidy(outline.area().abs() - openings, 0))),
+        ("grain", json!(piece.grain)),
+        ("slots", json!(piece.holes.len())),
+        ("pockets", json!(piece.pockets.len())),
+        ("pocket_depth_mm", json!(deepest)),
+        ("slits", json!(piece.slits.len())),
+        ("creases", json!(piece.creases.len())),
+        ("sheets", json!(on.iter().map(|s| s.id.as_str()).collect::<Vec<_>>())),
+        ("sheet_sizes_mm", json!(sizes)),
+    ];
+    if let Some(sheet) = on.first() {
+        row.push(("thickness_mm", json!(tidy(sheet.thickness, 2))));
+    }
+    row
+}
+
+/// Whether the list as CSV has the rows of the one as JSON.
+fn same_rows(list: &Value, bytes: &[u8], out: &mut Many) {
+    let none = Vec::new();
+    let rows = list["pieces"].as_array().unwrap_or(&none);
+    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
+    let Ok(heads) = reader.headers().cloned() else {
+        out.push(wrong(CUT_LIST, "it is no list that can be read".into()));
+        return;
+    };
+    let records: Vec<csv::StringRecord> = reader.records().filter_map(Result::ok).collect();
+    if records.len() != rows.len() {
+        out.push(wrong(CUT_LIST, format!("it has {} rows, and cut-list.json {}", records.len(), rows.len())));
+    }
+    for (row, record) in rows.iter().zip(&records) {
+        for (key, value) in row.as_object().into_iter().flatten() {
+            let cell = heads.iter().position(|h| h == key).and_then(|i| record.get(i)).unwrap_or_default();
+            let is_same = match value {
+                Value::Null => cell.is_empty(),
+                Value::Number(n) => cell.parse::<f64>().is_ok_and(|c| n.as_f64().is_some_and(|n| (n - c).abs() < 6e-4)),
+                Value::String(text) => cell == text,
+                Value::Array(all) => {
+                    all.iter().map(|v| v.as_str().unwrap_or_default()).collect::<Vec<_>>().join(" ") == cell
+                }
+                _ => false,
+            };
+            if !is_same {
+                let message = format!("`{key}` of {} is {cell}, and {value} in cut-list.json", row["piece"]);
+                out.push(wrong(CUT_LIST, message));
+            }
+        }
+    }
+}
+
+/// Sheets, areas and minutes as the manifest has them. What sheets cost it does not know.
+fn cost(manifest: &Manifest, bytes: &[u8], boxes: Option<u64>, out: &mut Many) {
+    let mut want: Vec<(String, [Option<f64>; 7])> = Vec::new();
+    let mut all = [0.0; 4];
+    const MM2: f64 = 1e-6;
+    for stock in ["board", "cloth", "liner"] {
+        let of: Vec<_> = manifest.sheets.iter().filter(|s| s.stock == stock).collect();
+        if of.is_empty() {
+            continue;
+        }
+        let sum = |f: &dyn Fn(&crate::verify::read::manifest::Sheet) -> f64| {
+            of.iter().map(|s| f(s) * f64::from(s.count)).sum::<f64>()
+        };
+        let row = [
+            sum(&|_| 1.0),
+            sum(&|s| s.width * s.height * MM2),
+            sum(&|s| s.used * s.width * s.height * MM2),
+            sum(&|s| s.offcut.map_or(0.0, |o| o.width * o.height * MM2)),
+        ];
+        (0..4).for_each(|i| all[i] += row[i]);
+        want.push((stock.to_owned(), areas(row)));
+    }
+    let mut minutes: Vec<(&str, f64)> = Vec::new();
+    for p in &manifest.programs {
+        let more = p.seconds * f64::from(p.count) / 60.0;
+        match minutes.iter_mut().find(|m| m.0 == p.machine) {
+            Some(m) => m.1 += more,
+            None => minutes.push((&p.machine, more)),
+        }
+    }
+    let a_box = |m: f64| boxes.map(|b| m / b.max(1) as f64);
+    for (machine, m) in &minutes {
+        want.push(((*machine).to_owned(), [None, None, None, None, None, Some(*m), a_box(*m)]));
+    }
+    let mut last = areas(all);
+    if !minutes.is_empty() {
+        let m = minutes.iter().map(|m| m.1).sum();
+        (last[5], last[6]) = (Some(m), a_box(m));
+    }
+    want.push(("all".to_owned(), last));
+    // Each figure with what its rounding and that of the manifest's may make of it.
+    const COLUMNS: [(&str, f64); 7] = [
+        ("sheets", 1e-6),
+        ("area_m2", 6e-5),
+        ("used_m2", 6e-5),
+        ("offcut_m2", 6e-5),
+        ("waste_percent", 0.06),
+        ("minutes", 0.06),
+        ("minutes_a_box", 0.01),
+    ];
+    let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
+    let heads = reader.headers().cloned().unwrap_or_default();
+    let records: Vec<csv::StringRecord> = reader.records().filter_map(Result::ok).collect();
+    if records.len() != want.len() {
+        out.push(wrong(COST, format!("it has {} rows, and {} are to be told", records.len(), want.len())));
+    }
+    for ((what, row), record) in want.iter().zip(&records) {
+        let cell = |key: &str| heads.iter().position(|h| h == key).and_then(|i| record.get(i)).unwrap_or_default();
+        if cell("what") != what {
+            out.push(wrong(COST, format!("a row is of {}, and should be of {what}", cell("what"))));
+            continue;
+        }
+        // A tenth of a second for each program is rounded away.
+        let rounded = manifest.programs.iter().map(|p| f64::from(p.count)).sum::<f64>() * 0.05 / 60.0;
+        for ((key, slack), value) in COLUMNS.iter().zip(row) {
+            let slack = if key.starts_with("minutes") { slack + rounded } else { *slack };
+            let Some(value) = value else { continue };
+            if !cell(key).parse::<f64>().is_ok_and(|said| (said - value).abs() <= slack) {
+                let message = format!("`{key}` of {what} is {}, and should be {}", cell(key), decimal(*value, 4));
+                out.push(wrong(COST, message));
+            }
+        }
+    }
+}
+
+/// Sheets, areas and the share that is waste, per cent; no minutes.
+fn areas([sheets, area, used, offcut]: [f64; 4]) -> [Option<f64>; 7] {
+    let waste = if area > 0.0 { (1.0 - used / area - offcut / area).max(0.0) * 100.0 } else { 0.0 };
+    [Some(sheets), Some(area), Some(used), Some(offcut), Some(waste), None, None]
+}

@@ -1,0 +1,145 @@
+//! Pieces, copies and sheets counted again.
+
+use super::wrong;
+use crate::geom::{Bounds, Contour, Transform, pt};
+use crate::units::decimal;
+use crate::verify::Many;
+use crate::verify::read::manifest::{Manifest, Piece, Sheet, vertex};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// How far a figure may be from what it is of, for its rounding: six decimals.
+const ROUNDING: f64 = 2e-6;
+/// An offcut narrower than this is waste, mm.
+const NARROWEST: f64 = 60.0;
+
+pub(super) fn check(manifest: &Manifest, out: &mut Many) {
+    let mut ids = BTreeSet::new();
+    for piece in &manifest.pieces {
+        if !ids.insert(piece.id.as_str()) {
+            out.push(wrong(format!("the piece {} stands there twice", piece.id)));
+        }
+    }
+    let mut ids = BTreeSet::new();
+    for sheet in &manifest.sheets {
+        if !ids.insert(sheet.id.as_str()) {
+            out.push(wrong(format!("the sheet {} stands there twice", sheet.id)));
+        }
+        one(manifest, sheet, out);
+    }
+    copies(manifest, out);
+    walls(manifest, out);
+}
+
+/// What is said of one sheet.
+fn one(manifest: &Manifest, sheet: &Sheet, out: &mut Many) {
+    let (mut area, mut taken) = (0.0, Bounds::EMPTY);
+    for placed in &sheet.placed {
+        if placed.copies.len() != sheet.count as usize || placed.copies.first() != Some(&placed.copy) {
+            let message = format!(
+                "{} is cut {} times, and the copies of {} on it are {:?}",
+                sheet.id, sheet.count, placed.piece, placed.copies
+            );
+            out.push(wrong(message));
+        }
+        let Some(piece) = manifest.pieces.iter().find(|p| p.id == placed.piece) else { continue };
+        if piece.stock != sheet.stock {
+            out.push(wrong(format!("{} is of {} and lies on {}, of {}", piece.id, piece.stock, sheet.id, sheet.stock)));
+        }
+        let t = Transform { mirrored: placed.mirrored, rotation_deg: placed.rotation, shift: pt(placed.x, placed.y) };
+        let outline = outline(piece);
+        area += outline.area().abs();
+        taken = taken.union(outline.transformed(&t).bounds());
+    }
+    // The stock stands in the name of every sheet: `board-1`, `first-board-1`.
+    if !sheet.id.split('-').any(|part| part == sheet.stock) {
+        out.push(wrong(format!("the sheet {} is said to be of {}", sheet.id, sheet.stock)));
+    }
+    let used = area / (sheet.width * sheet.height);
+    if (used - sheet.used).abs() > ROUNDING {
+        let (said, is) = (decimal(sheet.used * 100.0, 2), decimal(used * 100.0, 2));
+        out.push(wrong(format!("the pieces take {is} % of {}, and {said} % are said", sheet.id)));
+    }
+    if let Some(o) = sheet.offcut {
+        // A whole strip above all pieces or beside them.
+        let is_above = o.x.abs() < ROUNDING
+            && (o.width - sheet.width).abs() < ROUNDING
+            && (o.y + o.height - sheet.height).abs() < ROUNDING
+            && o.y >= taken.max.y - ROUNDING;
+        let is_beside = o.y.abs() < ROUNDING
+            && (o.height - sheet.height).abs() < ROUNDING
+            && (o.x + o.width - sheet.width).abs() < ROUNDING
+            && o.x >= taken.max.x - ROUNDING;
+        if !(is_above || is_beside) || o.width.min(o.height) < NARROWEST - ROUNDING {
+            out.push(wrong(format!("the offcut of {} is no strip that its pieces leave", sheet.id)));
+        }
+    }
+}
+
+/// A piece's outline where it was drawn.
+pub(super) fn outline(piece: &Piece) -> Contour {
+    Contour::new(piece.outline.iter().map(vertex))
+}
+
+/// How often each piece is cut in all, by its id.
+pub(super) fn totals(manifest: &Manifest) -> BTreeMap<&str, usize> {
+    let mut totals = BTreeMap::new();
+    for sheet in &manifest.sheets {
+        for placed in &sheet.placed {
+            *totals.entry(placed.piece.as_str()).or_default() += sheet.count as usize;
+        }
+    }
+    totals
+}
+
+/// Every copy of every piece is cut once, and as many of each as its boxes need.
+fn copies(manifest: &Manifest, out: &mut Many) {
+    let mut cut: BTreeMap<&str, Vec<u32>> = BTreeMap::new();
+    for placed in manifest.sheets.iter().flat_map(|s| &s.placed) {
+        cut.entry(placed.piece.as_str()).or_default().extend(&placed.copies);
+    }
+    let mut boxes: Option<(usize, &str)> = None;
+    for piece in &manifest.pieces {
+        let mut all = cut.remove(piece.id.as_str()).unwrap_or_default();
+        all.sort_unstable();
+        // A gauge is cut once, if there is room for it.
+        if piece.role == "gauge" && all.is_empty() {
+            continue;
+        }
+        let is_counted = all.iter().zip(1u32..).all(|(a, b)| *a == b);
+        let of_a_box = piece.count as usize;
+        if !is_counted || of_a_box == 0 || !all.len().is_multiple_of(of_a_box) || all.is_empty() {
+            out.push(wrong(format!(
+                "of {} a box needs {of_a_box}, and {} are cut, of which each should be another copy",
+                piece.id,
+                all.len()
+            )));
+            continue;
+        }
+        // The sheets of several boxes have as many of each box as its row asks for.
+        if manifest.fit.is_none() || piece.role == "gauge" {
+            continue;
+        }
+        let n = all.len() / of_a_box;
+        match boxes {
+            None => boxes = Some((n, &piece.id)),
+            Some((m, other)) if m != n => {
+                out.push(wrong(format!("{} is cut for {n} boxes, and {other} for {m}", piece.id)));
+            }
+            Some(_) => {}
+        }
+    }
+}
+
+/// The boards of the walls are as high as it is said.
+fn walls(manifest: &Manifest, out: &mut Many) {
+    let Some(fit) = &manifest.fit else { return };
+    for piece in manifest.pieces.iter().filter(|p| p.role == "wall") {
+        let Some(said) = piece.side.as_ref().and_then(|s| fit.walls.get(s)) else { continue };
+        let b = outline(piece).bounds();
+        if (b.width() - said).abs() > 1e-5 && (b.height() - said).abs() > 1e-5 {
+            let message =
+                format!("a wall of {} mm is said, and {} is none of that height", decimal(*said, 2), piece.id);
+            out.push(wrong(message));
+        }
+    }
+}
