@@ -119,8 +119,11 @@ fn more_passes(program: &mut Value, by: u64) {
     program["passes"] = json!(program["passes"].as_u64().unwrap() + by);
 }
 
+/// One folder for all that change something in it.
 fn folder() -> Files {
-    export("rockpool-folder", &["small-router", "oscillating-knife-table"], "account")
+    static FILES: std::sync::LazyLock<Files> =
+        std::sync::LazyLock::new(|| export("rockpool-folder", &["small-router", "oscillating-knife-table"], "account"));
+    FILES.clone()
 }
 
 #[test]

@@ -125,12 +125,20 @@ fn led(program: &str) -> Option<Vec<(&'static str, Point, f64, f64)>> {
         let Some((name, rest)) = call.split_once('(') else { continue };
         let n: Vec<f64> = rest.trim_end_matches(')').split(',').filter_map(|n| n.trim().parse().ok()).collect();
         let at = |i: usize| pt(n[i] * unit, n[i + 1] * unit);
-        match name {
-            "USE_LENGTH_UNITS" => unit = if rest.contains("INCHES") { inch(1.0).to_mm() } else { 1.0 },
-            "STRAIGHT_TRAVERSE" => all.push(("traverse", at(0), n[2] * unit, 0.0)),
-            "STRAIGHT_FEED" => all.push(("feed", at(0), n[2] * unit, 0.0)),
-            "ARC_FEED" => all.push(("arc", at(0), n[5] * unit, n[4].signum() * at(0).distance(at(2)))),
-            _ => {}
+        let did = match name {
+            "USE_LENGTH_UNITS" => {
+                unit = if rest.contains("INCHES") { inch(1.0).to_mm() } else { 1.0 };
+                continue;
+            }
+            "STRAIGHT_TRAVERSE" => ("traverse", at(0), n[2] * unit, 0.0),
+            "STRAIGHT_FEED" => ("feed", at(0), n[2] * unit, 0.0),
+            "ARC_FEED" => ("arc", at(0), n[5] * unit, n[4].signum() * at(0).distance(at(2))),
+            _ => continue,
+        };
+        // A turn of the blade leads nowhere; whether the first is needed hangs on where +x points.
+        let stays = all.last().is_some_and(|l| l.1.distance(did.1) < 1e-9 && (l.2 - did.2).abs() < 1e-9);
+        if !stays || did.0 == "arc" {
+            all.push(did);
         }
     }
     Some(all)

@@ -24,6 +24,13 @@ fn lifted(sample: &str, machines: &[&str]) -> Files {
     files_of(&out)
 }
 
+/// One folder for all that change something in it.
+fn rockpool() -> Files {
+    const MACHINES: [&str; 4] = ["small-router", "oscillating-knife-table", "shared-laser-cutter", "scoring-plotter"];
+    static FILES: std::sync::LazyLock<Files> = std::sync::LazyLock::new(|| lifted("rockpool-folder", &MACHINES));
+    FILES.clone()
+}
+
 /// The text of a folder's lifted program for one machine.
 fn one(files: &Files, machine: &str) -> (String, String) {
     let (name, bytes) = files.iter().find(|f| f.0.contains(&format!("{machine}.lifted."))).unwrap();
@@ -74,8 +81,7 @@ fn every_sample_has_a_run_above_the_work_that_proves() {
 
 #[test]
 fn a_lifted_run_that_comes_down_or_strays_is_found() {
-    let machines = ["small-router", "oscillating-knife-table", "shared-laser-cutter", "scoring-plotter"];
-    let files = lifted("rockpool-folder", &machines);
+    let files = rockpool();
     let put = |machine: &str, damage: &dyn Fn(&str) -> String| {
         let (name, text) = one(&files, machine);
         let damaged = damage(&text);
@@ -118,8 +124,7 @@ fn a_lifted_run_that_comes_down_or_strays_is_found() {
 
 #[test]
 fn an_outline_run_that_shows_another_rectangle_is_found() {
-    let machines = ["small-router", "shared-laser-cutter", "scoring-plotter"];
-    let files = lifted("rockpool-folder", &machines);
+    let files = rockpool();
     let mut tried = 0;
     for (name, bytes) in files.iter().filter(|f| f.0.contains(".outline.")) {
         let text = std::str::from_utf8(bytes).unwrap();

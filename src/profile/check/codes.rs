@@ -104,6 +104,7 @@ pub(super) fn check(c: &mut Checking<'_>, at: &str, line: &str, when: When) {
         if o.unit == ProgramUnit::Mm { &INCHES } else { &METRIC },
         if o.arc_centres == ArcCentres::FromStart { &PLACES } else { &FROM_START },
     ];
+    let mut has_wrong_code = false;
     let mut tell = |word: &str, why: &str, hint: &str| {
         c.push(Diagnostic::error("contradiction", format!("{word} {why}")).at(at).help(hint));
     };
@@ -113,6 +114,7 @@ pub(super) fn check(c: &mut Checking<'_>, at: &str, line: &str, when: When) {
         let zeros = Some(&OTHER_ZEROS).filter(|_| when != When::Start);
         let more = modes.into_iter().chain(zeros).filter(|_| word.starts_with('G'));
         if let Some(wrong) = table.iter().chain(more).find(|w| (w.from..=w.to).contains(&code)) {
+            has_wrong_code = true;
             tell(word, wrong.why, wrong.hint);
         } else if word.starts_with('M') && when != When::End && ENDS.contains(&code) {
             tell(word, "ends the program before its end", "write it into `end`");
@@ -123,7 +125,8 @@ pub(super) fn check(c: &mut Checking<'_>, at: &str, line: &str, when: When) {
         When::Start | When::End => &['X', 'Y'],
         When::Work => &['X', 'Y', 'Z', 'I', 'J', 'R'],
     };
-    if let Some(word) = words.iter().find(|w| w.len() > 1 && w.starts_with(axes)) {
+    // The words of a code that cannot stand there go with it.
+    if let Some(word) = words.iter().find(|w| w.len() > 1 && w.starts_with(axes)).filter(|_| !has_wrong_code) {
         let hint = match when {
             When::Start | When::Change => "the program lifts first and then goes where the work begins by itself",
             When::End => PARK,
