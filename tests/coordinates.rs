@@ -90,7 +90,9 @@ const MANNERS: [Manner; 7] = [
     },
 ];
 
-const MACHINES: [&str; 4] = ["oscillating-knife-table", "drag-knife-table", "small-router", "scoring-plotter"];
+/// Machines, and how many of the manners from where in the list each is tried in.
+const MACHINES: [(&str, usize, usize); 4] =
+    [("oscillating-knife-table", 0, 7), ("drag-knife-table", 4, 2), ("small-router", 0, 2), ("scoring-plotter", 5, 2)];
 
 /// The bed of a shipped profile, which is what its file says.
 fn bed(machine: &str) -> (f64, f64) {
@@ -110,7 +112,18 @@ fn counted(machine: &str, manner: &Manner) -> Files {
         manner.zero, manner.x, manner.y
     );
     // The profile's own park follows as a comment of another name.
-    let changes = [("[machine]", keys.as_str()), ("\npark = [0, 0]", "\n# park = [0, 0]")];
+    // Blades stand as they do on the plain bed, which is told from +x.
+    let turned = match manner.x {
+        "right" => "0",
+        "up" => "-90",
+        "left" => "-180",
+        _ => "-270",
+    };
+    let heading = format!("start_heading = {turned}  ");
+    let mut changes = vec![("[machine]", keys.as_str()), ("\npark = [0, 0]", "\n# park = [0, 0]")];
+    if machine.contains("knife") && turned != "0" {
+        changes.extend([("start_heading = 0 ", heading.as_str()); 2]);
+    }
     variant("rockpool-folder", machine, &changes, &format!("counted-{machine}-{}", manner.name))
 }
 
@@ -151,10 +164,10 @@ fn programs<'f>(files: &'f Files, machine: &str) -> Vec<(&'f String, &'f str)> {
 
 #[test]
 fn a_bed_counted_from_any_corner_proves_and_leads_over_the_same_places() {
-    for machine in MACHINES {
+    for (machine, from, count) in MACHINES {
         let plain = export("rockpool-folder", &[machine], &format!("counted-{machine}"));
         let (w, h) = bed(machine);
-        for manner in &MANNERS {
+        for manner in &MANNERS[from..from + count] {
             let files = counted(machine, manner);
             let folder = verify_folder(&files);
             assert!(folder.is_good() && !folder.programs.is_empty(), "{machine} {}: {:#?}", manner.name, told(&folder));

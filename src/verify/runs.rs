@@ -20,7 +20,7 @@ fn rounding(profile: &Profile) -> f64 {
 /// The ways over the bed, in order, the one to where the machine rests left out. The first begins
 /// where the machine happens to stand.
 fn ways(moves: &[Move]) -> Vec<(bool, Segment)> {
-    let is_way = |m: &&Move| matches!(m.kind, Kind::Rapid | Kind::Line | Kind::Arc { .. }) && m.goes_sideways();
+    let is_way = |m: &&Move| matches!(m.kind, Kind::Rapid | Kind::Line | Kind::Arc { .. }) && m.goes_to_a_place();
     moves.iter().filter(is_way).map(|m| (m.kind == Kind::Rapid, m.segment())).collect()
 }
 
@@ -38,7 +38,7 @@ pub(super) fn outline(moves: &[Move], work: Bounds, profile: &Profile) -> Option
         return Some(Finding::new("outline", message).help("export the folder again"));
     }
     let mut points: Vec<(Point, u32)> =
-        moves.iter().filter(|m| m.goes_sideways()).map(|m| (m.to.xy(), m.line)).collect();
+        moves.iter().filter(|m| m.goes_to_a_place()).map(|m| (m.to.xy(), m.line)).collect();
     // The last way leads to where the machine rests.
     let corners = [work.min, Point { x: work.max.x, y: work.min.y }, work.max, Point { x: work.min.x, y: work.max.y }];
     if points.last().is_some_and(|p| corners.iter().all(|c| c.distance(p.0) > slack)) {
@@ -66,7 +66,7 @@ pub(super) fn lifted(moves: &[Move], programs: &[Vec<Move>], profile: &Profile) 
     let slack = rounding(profile) + profile.output.chord.to_mm();
     let lifted: Vec<(u32, Segment)> = moves
         .iter()
-        .filter(|m| matches!(m.kind, Kind::Rapid | Kind::Line | Kind::Arc { .. }) && m.goes_sideways())
+        .filter(|m| matches!(m.kind, Kind::Rapid | Kind::Line | Kind::Arc { .. }) && m.goes_to_a_place())
         .map(|m| (m.line, m.segment()))
         .collect();
     let work: Vec<Segment> = worked_ways(programs);

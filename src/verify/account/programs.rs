@@ -79,7 +79,7 @@ fn lengths(entry: &Program, profile: &Profile, done: &Followed<'_>, say: &mut dy
     let (mut cut, mut travel, mut n) = (0.0, 0.0, 0.0);
     let mut at = done.park;
     for m in done.moves {
-        let is_way = matches!(m.kind, Kind::Rapid | Kind::Line | Kind::Arc { .. }) && m.goes_sideways();
+        let is_way = matches!(m.kind, Kind::Rapid | Kind::Line | Kind::Arc { .. }) && m.goes_to_a_place();
         if !is_way {
             continue;
         }

@@ -44,8 +44,8 @@ pub(super) fn seconds(moves: &[Move], profile: &Profile, park: Point, first_tool
         if !way.start.x.is_finite() || !way.start.y.is_finite() {
             way.start = at;
         }
-        let flat = if m.goes_sideways() { way.length() } else { 0.0 };
-        if m.goes_sideways() {
+        let flat = if m.goes_to_a_place() { way.length() } else { 0.0 };
+        if m.goes_to_a_place() {
             at = way.end;
         }
         let rise = if m.from.z.is_finite() && m.to.z.is_finite() { m.to.z - m.from.z } else { 0.0 };

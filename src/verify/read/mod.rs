@@ -92,6 +92,11 @@ impl Move {
         Segment { start: self.from.xy(), end: self.to.xy(), bulge }
     }
 
+    /// Whether it goes over the bed to a place that is known.
+    pub fn goes_to_a_place(&self) -> bool {
+        self.to.x.is_finite() && self.to.y.is_finite() && self.goes_sideways()
+    }
+
     /// Whether it goes over the bed, rather than only up, down or round.
     pub fn goes_sideways(&self) -> bool {
         // Unlike what is not known: from there it may go anywhere.
