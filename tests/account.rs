@@ -244,7 +244,7 @@ fn whatever_is_written_agrees_with_itself() {
     let sample = |name: &str| root().join("samples").join(name).to_str().unwrap().to_owned();
     let first = home.join("first");
     run(
-        &["export", &sample("kelp-edition.toml"), "--first-article", "--machine", "shared-laser-cutter", "--png"],
+        &["export", &sample("dulse-atlas.toml"), "--first-article", "--machine", "shared-laser-cutter", "--png"],
         &first,
     );
     sound(&first);

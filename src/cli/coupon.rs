@@ -143,7 +143,7 @@ fn thickness(text: Option<&str>, stock: StockKind) -> Result<Length, Failure> {
         Ok(RawLength::Fixed(t)) if t > Length::ZERO && t <= THICKEST => Ok(t),
         _ => Err(Failure::usage(
             format!("--thickness {text} is no thickness of {}", stock.word()),
-            "write it as measured, such as \"2.5 mm\" or \"98 pt\"".into(),
+            "write it as measured, such as \"2.5 mm\" or \"80 pt\"".into(),
         )),
     }
 }

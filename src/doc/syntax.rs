@@ -105,7 +105,7 @@ fn in_words(text: &str, message: &str, span: Range<usize>) -> Diagnostic {
         (
             "not-toml",
             format!("`{}` begins with a point", quoted(after_equals(line))),
-            "write a zero before the point: 0.098",
+            "write a zero before the point: 0.08",
         )
     } else if message.starts_with("string values must be quoted") {
         ("not-toml", format!("`{short}` is not a value"), "text, and a number with a unit, stand in \"quotes\"")

@@ -92,7 +92,7 @@ impl Check<'_> {
             self.push(
                 Diagnostic::error("own-measure", "`t` is the board's thickness, so it cannot give that thickness")
                     .at(key)
-                    .help("measure the board with a caliper and write the length: \"2 mm\", \"98 pt\""),
+                    .help("measure the board with a caliper and write the length: \"2 mm\", \"80 pt\""),
             );
             return None;
         }

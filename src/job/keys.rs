@@ -26,7 +26,7 @@ pub static JOB: Table = Table {
             "units",
             Word(&["mm", "in"]),
             Default("\"mm\""), // choice: the herbarium's rule is metric
-            "What bare numbers are in, and what reports are written in: \"mm\" or \"in\". Any length may also be text with a unit of its own: \"2.5 mm\", \"3/32 in\", \"98 pt\" (thousandths of an inch of caliper), \"1.5 t\" (t is this job's board).",
+            "What bare numbers are in, and what reports are written in: \"mm\" or \"in\". Any length may also be text with a unit of its own: \"2.5 mm\", \"3/32 in\", \"80 pt\" (thousandths of an inch of caliper), \"1.5 t\" (t is this job's board).",
         ),
         key("copies", Count, Default("1"), "How many boxes to make."), // choice: one box is the usual job
         key("contents", Shape::Table(&CONTENTS), Required, CONTENTS.about),

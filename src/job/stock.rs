@@ -167,7 +167,7 @@ impl Check<'_> {
         self.push(
             Diagnostic::error("stock-too-thick", message)
                 .at(format!("{name}.thickness"))
-                .help("is the unit right? Caliper points are written \"98 pt\""),
+                .help("is the unit right? Caliper points are written \"80 pt\""),
         );
     }
 
@@ -229,7 +229,7 @@ impl Check<'_> {
         }
         if t > THICK_BOARD {
             let message = format!("the board is {} thick", self.say(t));
-            let hint = "is the unit right? Box board is seldom above 4 mm; caliper points are written \"98 pt\"";
+            let hint = "is the unit right? Box board is seldom above 4 mm; caliper points are written \"80 pt\"";
             self.push(Diagnostic::warning("board-very-thick", message).at("board.thickness").help(hint));
         }
         for (name, stock) in [("cloth", cloth), ("liner", liner)] {
