@@ -61,7 +61,7 @@ fn every_number_of_a_shipped_profile_says_where_it_comes_from() {
     assert!(numbers > 250, "{numbers}");
 }
 
-/// The contract's example sheets: board 700 x 1000, cloth and liner 1000 x 1400, lying as given.
+/// The samples' largest usual sheets: board 700 x 1000, cloth and liner 1000 x 1400, lying as given.
 #[test]
 fn the_large_machines_hold_the_usual_sheets_and_the_small_ones_say_that_they_do_not() {
     let room = |id: &str| {

@@ -1,4 +1,4 @@
-//! What the formulas give without being told, beside what published constructions and handbooks say: a
+//! What the formulas give without being told, beside what published constructions say: a
 //! table (`cargo test --test outside published:: -- --nocapture`), each difference taken apart into what
 //! makes it. `worked_constructions.rs` checks that the published numbers come out where they are given
 //! outright. Sources as there; what is said of ours is derived.
@@ -81,14 +81,15 @@ fn ours_beside_theirs() {
         size("board-flap-left").height(),
         &[("room for cloth and wall at both sides", -2.0 * (c + 0.5))],
     );
-    // Turn-in about 20 (Brighton); 5/8 in (library binding, read in a bookbinder's dictionary).
+    // Turn-in about 20 (Brighton); 5/8 in (Roberts and Etherington, "Bookbinding and the Conservation of
+    // Books", 1982, "cover turned-in", read).
     let (job, _) = hinged([150.0, 200.0, 12.0], t, lids);
     row("turn-in, Brighton", 20.0, job.covering.turn_in.to_mm(), &[("ours is nearer to 5/8 in", -4.0)]);
     row("turn-in, 5/8 in", 15.875, job.covering.turn_in.to_mm(), &[("rounded to a whole millimetre", 0.125)]);
     // 3 mm off the corner of a 2 mm board. Source: Brighton, "Make Your Own Corner Cutter" (read).
     row("Brighton: corner cut of 2 mm board", 3.0, job.covering.corner.to_mm(), &[]);
 
-    // Joint rules of handouts and binding forums for a cloth joint: 1.5t, 1.67t, 2t (read).
+    // Rules for a cloth joint: 1.5t, 1.67t, 2t (common practice, no source).
     let t = 2.5;
     let two = "[flap.right]\ntier = 1\nreach = '60 %'\n[flap.left]\ntier = 2\nreach = '97 %'\n";
     let (_, d) = hinged([210.0, 297.0, 12.0], t, two);

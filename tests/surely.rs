@@ -187,7 +187,7 @@ fn the_ease_left_to_the_program_lets_995_of_1000_close_and_a_tenth_less_does_not
         // Never under what the cloth uses at its bend.
         assert!(ease >= std::f64::consts::FRAC_PI_4 * 0.35);
     }
-    // Near 1.6 to 1.7 boards by hand, where the rules of handbooks are 1.5, 1.67 and 2.
+    // Near 1.6 to 1.7 boards by hand, where rules of thumb are 1.5, 1.67 and 2 (common practice, no source).
     let joint = build(&text(TWO)).1.measures.joint.to_mm();
     assert!((1.6..=1.72).contains(&(joint / 2.5)), "{joint}");
 }

@@ -18,7 +18,7 @@ use crate::write::svg::preview;
 use serde_json::json;
 use std::path::Path;
 
-/// Stock thicker than this is more likely a slip of the unit.
+/// Stock thicker than this is more likely a slip of the unit (our choice).
 const THICKEST: Length = mm(20.0);
 
 pub(super) fn run(args: &CouponArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
@@ -133,6 +133,7 @@ fn made(coupon: &Coupon, machine: &LoadedProfile, profile: &Profile, said: &mut 
 
 fn thickness(text: Option<&str>, stock: StockKind) -> Result<Length, Failure> {
     let Some(text) = text else {
+        // From memory.
         return Ok(match stock {
             StockKind::Board => mm(2.0),
             StockKind::Cloth => mm(0.35),

@@ -12,7 +12,7 @@ use crate::units::{Length, Unit, mm};
 use crate::write::dxf::{DxfVersion, dxf_with_kerf};
 use crate::write::svg::svg;
 
-/// A beam takes tenths of a millimetre, a bit millimetres; more than this is a slip of the unit.
+/// A beam takes tenths of a millimetre, a bit millimetres; more than this is a slip of the unit (our choice).
 const WIDEST_KERF: Length = mm(10.0);
 
 /// The kerf as typed.

@@ -6,7 +6,7 @@ use crate::diag::Diagnostic;
 use crate::ops::Keep;
 use crate::profile::OperationKind;
 
-/// A corner turns by more than this, radians: a bridge beside a corner tears it.
+/// A corner turns by more than this, radians: a bridge beside a corner tears it (common practice, no source).
 const CORNER: f64 = 0.2;
 
 /// The stretches of the tool's path, as distances from its start, over which a bridge stays: as

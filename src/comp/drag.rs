@@ -17,7 +17,7 @@ use crate::profile::{Lift, OperationKind};
 
 /// Within this of the line's heading the blade is aligned, radians: half a degree.
 const ALIGNED: f64 = 0.5 / 180.0 * std::f64::consts::PI;
-/// What a run-in keeps from other pieces and the sheet's edge, mm.
+/// What a run-in keeps from other pieces and the sheet's edge, mm (our choice).
 const CLEAR: f64 = 0.5;
 
 /// The line of the task, or outline and strips of a pocket.

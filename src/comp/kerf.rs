@@ -7,7 +7,7 @@ use crate::profile::ToolKind;
 use crate::units::Length;
 
 /// How far a corner of a blade's line may lie from the corner of the piece, mm, before a third edge
-/// is set between its sides.
+/// is set between its sides (our choice).
 const POINT: f64 = 1.0;
 
 /// [`kerf_moved`] for a kind of tool: the line of a blade keeps its corners, for a blade is lifted

@@ -6,7 +6,7 @@ use crate::diag::Diagnostic;
 use crate::geom::{Contour, Join, Point, Segment, Stroke, intersections, offset, pt};
 use crate::ops::{Keep, Operation};
 
-/// What a hatch line keeps from the outline at least, mm, so that no tip runs through it.
+/// What a hatch line keeps from the outline at least, mm, so that no tip runs through it (our choice).
 const LEAST_INSET: f64 = 0.1;
 
 /// The lines that a knife cuts for a pocket: the outline first, then the hatch, each with the

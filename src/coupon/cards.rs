@@ -18,7 +18,7 @@ pub(super) struct Card {
     pub(super) row: u32,
 }
 
-/// Height of a card's letter, mm.
+/// Height of a card's letter, mm. Sizes of cards and figures are our choice where nothing else is said.
 const LETTER: f64 = 4.0;
 /// Height of the figure beside it, mm.
 const FIGURE: f64 = 2.5;
@@ -158,6 +158,7 @@ impl<'a> Make<'a> {
         let step = ((now / 15.0 / 0.05).round() * 0.05).max(0.05);
         let first = (now - 2.0 * step).max(0.0);
         let tried: Vec<f64> = (0..5).map(|i| tidy(first + step * f64::from(i), 4)).collect();
+        // Twice the offset: half of an error of it shows (derived at the head of `figures.rs`).
         let radius = tidy((2.0 * now).clamp(2.0, 10.0), 1);
         // Before a round the blade has come round from the corner before it to a tenth of its angle.
         let run = (2.5 * now).max(5.0);

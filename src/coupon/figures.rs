@@ -68,11 +68,11 @@ pub enum TableAt {
     Rule(usize),
 }
 
-/// Readings of one thing that differ by more than this are not of one thing, mm.
+/// Readings of one thing that differ by more than this are not of one thing, mm (our choice).
 const SPREAD: f64 = 0.3;
-/// Two ways to one figure that differ by more than this deserve a word, mm.
+/// Two ways to one figure that differ by more than this deserve a word, mm (our choice).
 const AGREE: f64 = 0.1;
-/// A Z zero within this is as good as a caliper tells, mm.
+/// A Z zero within this is as good as a caliper tells, mm (our choice).
 const ZERO: f64 = 0.05;
 
 /// What the profile should say by these measurements: only what differs, to a hundredth of a mm.

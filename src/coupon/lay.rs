@@ -7,7 +7,7 @@ use crate::nest::{Placed, Sheet};
 use crate::profile::Profile;
 use crate::units::{Length, mm};
 
-/// Free rim, mm: room for tape or pins, and for a blade to run in.
+/// Free rim, mm: room for tape or pins, and for a blade to run in (our choice, as the two below).
 const MARGIN: f64 = 15.0;
 /// Between cards, mm, beside what a drag knife needs to turn in.
 const GAP: f64 = 8.0;

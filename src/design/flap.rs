@@ -17,7 +17,7 @@ pub enum FlapError {
     Notch,
 }
 
-/// Half the narrowest free edge, mm: less is a point, not an edge to turn cloth over.
+/// Half the narrowest free edge, mm: less is a point, not an edge to turn cloth over (our choice).
 const NARROWEST: f64 = 0.5;
 
 /// The outline of a lid, counter-clockwise, its hinge edge from (-width/2, 0) to (width/2, 0) and

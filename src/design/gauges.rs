@@ -10,7 +10,7 @@ use crate::units::{Length, mm};
 
 /// Length of the tongue, mm: long enough to set a joint true (common practice, no source).
 const TONGUE: f64 = 80.0;
-/// The handle, mm: room for letters.
+/// The handle, mm: room for letters (our choice).
 const HANDLE: (f64, f64) = (90.0, 22.0);
 /// A tongue narrower than this breaks off (common practice, no source: about the board's own
 /// thickness).

@@ -11,7 +11,7 @@ use crate::units::mm;
 /// Letter heights in mm, the first that finds a place is taken (our choice, of the heights of ISO 3098, from
 /// memory). Smaller ones clog under a pen.
 const HEIGHTS: [f64; 4] = [7.0, 5.0, 3.5, 2.5];
-/// How far letters keep from every line of the piece, mm.
+/// How far letters keep from every line of the piece, mm (our choice).
 const CLEARANCE: f64 = 2.0;
 /// Steps of the search for a place, in each direction.
 const STEPS: i32 = 12;

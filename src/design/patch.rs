@@ -19,7 +19,7 @@ const OUT: Length = mm(2.0);
 const REACH_IN: Length = mm(GRIP);
 /// The same as a number of mm.
 pub(super) const GRIP: f64 = 6.0;
-/// How far a patch round a notch stays back from the board's edge, mm: less than shows.
+/// How far a patch round a notch stays back from the board's edge, mm: less than shows (our choice, as the next two).
 const BACK: f64 = 0.5;
 /// How far such a patch ends before the notch does, mm, so that it does not stand out of the corner.
 const SHORT: f64 = 1.0;
@@ -29,7 +29,7 @@ const INTO_JOINT: f64 = 0.8;
 const STEP: f64 = 0.1;
 /// What the trial may miss of a bare stretch at its ends, mm: a few steps.
 const MISSED: f64 = 0.3;
-/// A re-entrant corner that turns by less is not slit, radians.
+/// A re-entrant corner that turns by less is not slit, radians (our choice).
 const SLIGHT: f64 = 0.05;
 /// Patches that differ by less than this are cut alike, in the larger size, mm (our choice).
 const ALIKE: f64 = 1.5;

@@ -12,9 +12,9 @@ use crate::job::Job;
 use crate::units::{Length, mm};
 use std::f64::consts::{FRAC_1_SQRT_2, FRAC_PI_4, PI};
 
-/// Of so many boxes at most one may bind at a joint whose ease is left to the program.
+/// Of so many boxes at most one may bind at a joint whose ease is left to the program (our choice).
 const ONE_IN: f64 = 200.0;
-/// No ease that is left to the program is more, mm.
+/// No ease that is left to the program is more, mm (our choice).
 const MOST_EASE: f64 = 5.0;
 
 /// The distribution function of the normal law.

@@ -25,7 +25,7 @@ const NARROWEST_TAB: f64 = 3.0;
 /// The ends of a jog turn by less than this, radians (80 degrees; our choice).
 const JOG: f64 = 80.0 / 180.0 * PI;
 /// A corner that turns by more than this, radians (140 degrees), is a spike: cloth is not carried
-/// round it.
+/// round it (our choice).
 const SPIKE: f64 = 140.0 / 180.0 * PI;
 
 /// Edges of the cloth shorter than this, mm, are nothing that a blade or a hand could cut (common

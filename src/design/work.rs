@@ -42,7 +42,7 @@ pub enum Step {
 }
 
 /// Which face of a folding board lies up when its creases are pressed. A crease pressed from the outside
-/// raises its bead inside, and board folds towards its bead (board makers' guides), so walls that fold
+/// raises its bead inside, and board folds towards its bead (from memory), so walls that fold
 /// inwards are pressed from outside.
 pub const PRESSED_FROM: &str = "outside";
 

@@ -9,7 +9,7 @@ use crate::units::{Length, Unit, decimal, mm};
 
 /// No sheet, box or measure is longer; it also keeps every later sum finite.
 const LONGEST: Length = mm(10_000.0);
-/// A base larger than this is more likely a mistake of units than a box.
+/// A base larger than this is more likely a mistake of units than a box (our choice, as the two below).
 const LARGE_BASE: Length = mm(2_000.0);
 /// A base with both sides smaller than this likewise.
 const SMALL_BASE: Length = mm(20.0);
@@ -203,7 +203,7 @@ impl Check<'_> {
             return u32::try_from(n).ok();
         }
         let message = format!("a layout effort of {n} cannot be: it is 1 to 1000000");
-        self.push(Diagnostic::error("layout-effort", message).at("layout_effort").help("48 is usual"));
+        self.push(Diagnostic::error("layout-effort", message).at("layout_effort").help("48 is the default"));
         None
     }
 
@@ -391,6 +391,7 @@ impl Check<'_> {
             "machine" => Maker::Machine,
             _ => Maker::Hand,
         };
+        // Common practice, no source.
         let (usual_cut, usual_spacer) = match by {
             Maker::Hand => (mm(0.5), mm(0.3)),
             Maker::Machine => (mm(0.1), mm(0.2)),

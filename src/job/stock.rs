@@ -242,6 +242,7 @@ impl Check<'_> {
                 self.push(
                     Diagnostic::warning("thicker-than-board", message)
                         .at(format!("{name}.thickness"))
+                        // From memory.
                         .help("is the unit right? A cloth is about 0.3 mm as applied"),
                 );
             }
@@ -268,7 +269,8 @@ mod tests {
         assert!((light(2.0, 400.0) / light(2.0, 200.0) - 8.0).abs() < 1e-9);
     }
 
-    /// Derived: 2.5 mm, which box makers take for works up to A3, is stiff there; 2 mm is not, nor 1.5 mm for A4.
+    /// Derived: 2.5 mm, which box makers take for works up to A3 (common practice, no source), is stiff there; 2 mm is
+    /// not, nor 1.5 mm for A4.
     #[test]
     fn usual_board_is_stiff_for_usual_works() {
         let from = |long: f64, short: f64| stiff_from((long, short)).map(Length::to_mm).unwrap();

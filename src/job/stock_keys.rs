@@ -23,7 +23,7 @@ static LEFTOVER: Table = Table {
     keys: &[
         key("width", Length, Required, "Its width as it lies on the bed, grain as the sheet's."),
         key("height", Length, Required, "Its height as it lies on the bed."),
-        key("count", Count, Default("1"), "How many there are."), // choice: one strap
+        key("count", Count, Default("1"), "How many there are."), // choice: offcuts are mostly single
     ],
 };
 

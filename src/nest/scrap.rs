@@ -7,7 +7,7 @@ use crate::geom::{Bounds, Stroke, Transform, pt};
 
 /// The word.
 const WORD: &str = "scrap";
-/// Letter heights in mm, the largest that fits is taken.
+/// Letter heights in mm, the largest that fits is taken (our choice).
 const HEIGHTS: [f64; 4] = [20.0, 14.0, 10.0, 7.0];
 /// What the word keeps from pieces and from the sheet's edge, mm.
 const CLEAR: f64 = 5.0;

@@ -37,19 +37,19 @@ static MACHINE: Table = Table {
         key(
             "zero",
             Shape::Word(&["lower-left", "lower-right", "upper-left", "upper-right", "centre"]),
-            Default("\"lower-left\""),
+            Default("\"lower-left\""), // choice: as one draws on paper
             "Where on the bed X0 Y0 lies, as you stand before it; lower is near you.",
         ),
         key(
             "x_points",
             Shape::Word(&["right", "left", "up", "down"]),
-            Default("\"right\""),
+            Default("\"right\""), // choice: as one draws on paper
             "Which way X counts up, as you stand before the bed; up is away from you.",
         ),
         key(
             "y_points",
             Shape::Word(&["right", "left", "up", "down"]),
-            Default("\"up\""),
+            Default("\"up\""), // choice: as one draws on paper
             "Which way Y counts up, across X.",
         ),
         key(
@@ -146,7 +146,7 @@ static OUTPUT: Table = Table {
         key(
             "arc_centres",
             Shape::Word(&["from-start", "places"]),
-            Default("\"from-start\""),
+            Default("\"from-start\""), // source: NIST RS274/NGC 3.5.3, I and J are offsets from the current point
             "What I and J of an arc are: the way from its start to its centre (G91.1), or the centre's place (G90.1).",
         ),
         key(

@@ -10,10 +10,10 @@ use crate::profile::{Profile, ToolChange};
 use crate::units::Feed;
 use std::io::Write;
 
-/// Beyond this step some devices stop without a word (819 mm of usual ones).
+/// Beyond this step some devices stop without a word (819 mm of usual ones; from memory).
 const CLAMP: f64 = 32_767.0;
 
-/// The most points of one instruction: small plotters hold a whole one in memory.
+/// The most points of one instruction: small plotters keep a whole one (from memory).
 const LIST: usize = 40;
 
 /// A warning where the work reaches past what some plotters hold, or below zero.

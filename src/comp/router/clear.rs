@@ -6,7 +6,7 @@ use crate::comp::{Step, Task, fill};
 use crate::geom::{Contour, Segment};
 
 /// The part of the bit that each row takes at most, whatever the rule says: beyond it rows would
-/// leave ridges.
+/// leave ridges (common practice, no source).
 const MOST: f64 = 0.9;
 
 /// Clears the inside of `line`, the path of the bit along the pocket's edge, in rows along the

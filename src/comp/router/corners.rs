@@ -5,7 +5,7 @@ use crate::diag::Diagnostic;
 use crate::geom::{Contour, Join, Point, Segment, Stroke, offset};
 use crate::ops::Keep;
 
-/// A corner whose tip stays farther than this from the swept edge is told of, mm.
+/// A corner whose tip stays farther than this from the swept edge is told of, mm (our choice, as the next).
 const TOLD: f64 = 0.02;
 /// The same of a beam's, whose corners are sharp but in narrow notches, mm.
 const NARROW: f64 = 0.5;

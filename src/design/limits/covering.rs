@@ -9,6 +9,7 @@ use crate::units::{Length, mm};
 const NARROW_TURN_IN: Length = mm(10.0);
 
 impl Limits<'_> {
+    // Where the figures of these hints come from stands beside the defaults in `job/keys.rs`.
     pub(super) fn turn_in(&mut self) {
         let c = self.job.covering;
         let said = self.say(c.turn_in);
@@ -39,7 +40,7 @@ impl Limits<'_> {
         if c.slit_stop >= c.turn_in {
             let message = format!("a slit that stops {} short leaves nothing to slit", self.say(c.slit_stop));
             let d = Diagnostic::warning("slit-short", message).at("covering.slit_stop");
-            self.push(d.help("1 t, the board's thickness, is usual"));
+            self.push(d.help("1 t, the board's thickness, is enough"));
         }
     }
 

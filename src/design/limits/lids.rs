@@ -7,7 +7,7 @@ use crate::import::Outline;
 use crate::job::{Flap, FlapShape, Notch, Side};
 use crate::units::{Length, decimal, mm};
 
-/// A free edge narrower than this is a point, not an edge to turn cloth over.
+/// A free edge narrower than this is a point, not an edge to turn cloth over (our choice).
 const LEAST_FREE_EDGE: Length = mm(1.0);
 /// Shares of a whole are compared with this much slack, so that 50 % and 50 % is not above 100 %.
 const SLACK: Length = mm(1e-6);

@@ -1,6 +1,7 @@
 //! The words of G-code in the lines that the owner writes: none may change what the program's own
 //! numbers mean, move the machine without the program's knowing, or end it before its end.
-//! What the codes do: NIST RS274/NGC (NISTIR 6556) section 3.5 and controllers' documentation.
+//! What the codes do: NIST RS274/NGC (NISTIR 6556) sections 3.5 and 3.6; those that it does not have (G16, G31,
+//! G33, G50 to G52, G65 to G68, G73 to G76, G90.1, G91.1, G95, M47, M97 to M99) from memory.
 
 use super::Checking;
 use crate::diag::Diagnostic;

@@ -9,10 +9,11 @@ use crate::units::{Length, decimal};
 /// add U, V, W).
 const ROTARY_WORDS: &[&str] = &["A", "B", "C", "U", "V", "W"];
 
-/// Some HP-GL devices clamp at so many steps (published plotter language).
+/// Some HP-GL devices clamp at so many steps (from memory).
 const HPGL_CLAMP: f64 = 32_767.0;
 /// The coarsest step of an arc's centre by which its two radii agree as controllers check them, mm:
-/// four decimals of an inch. By NIST RS274/NGC 3.5.3 they agree within 0.002 mm, or 0.0002 inch.
+/// four decimals of an inch. By NIST RS274/NGC 3.5.3 they agree within 0.002 mm, or 0.0002 inch;
+/// small controllers check by 0.005 mm (from memory).
 const ARC_STEP: f64 = 0.0026;
 
 pub(super) fn check(c: &mut Checking<'_>) {

@@ -1,5 +1,5 @@
 //! The instructions of HP-GL in the lines that the owner writes: those after which a place still
-//! means what it did, and the pen is where the plot believes it to be (published plotter language).
+//! means what it did, and the pen is where the plot believes it to be (what each does in HP-GL: from memory).
 
 use super::Checking;
 use super::codes::words;

@@ -68,6 +68,8 @@ static TOOL: &[Range] = &[
     from("off_dwell", "s", 0.0, 60.0, "waits are in seconds, whatever `output.dwell` says"),
 ];
 
+// What these hints and those above call usual, suiting or holding is from memory where `keys.rs` does not say
+// more; how far apart two creases lie is our choice (`design/crease.rs`).
 static RULE: &[Range] = &[
     above("feed", "mm/min", 300_000.0, SPEED),
     above("plunge", "mm/min", 300_000.0, SPEED),
@@ -95,7 +97,7 @@ static RULE: &[Range] = &[
         hint: "it is a share of the bit; 0.4 to 0.5 is usual",
     },
     from("ramp", "degrees", 0.0, 45.0, "3 to 5 degrees is usual; 0 plunges"),
-    from("double", "mm", 0.0, 20.0, "one and a half thicknesses is usual"),
+    from("double", "mm", 0.0, 20.0, "one and a half thicknesses suits most board"),
 ];
 
 pub(super) fn check(c: &mut Checking<'_>) {

@@ -90,6 +90,7 @@ fn kind(c: &mut Checking<'_>, i: usize, tool: &Tool) {
                 "no-pivot-offset",
                 format!("{name} is a drag knife whose tip does not trail its pivot"),
             );
+            // From memory.
             c.push(
                 d.at(at("pivot_offset"))
                     .help("measure it: 0.2 to 1 mm in small holders, 3 to 6 mm in holders for thick board"),

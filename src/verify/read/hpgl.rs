@@ -5,7 +5,7 @@ use crate::diag::Severity;
 use crate::units::decimal;
 use crate::verify::{Finding, Many};
 
-/// Some plotters stop at this step without a word.
+/// Some plotters stop at this step without a word (from memory).
 const CLAMP: f64 = 32_767.0;
 /// The most numbers of one instruction that are read.
 const MOST_NUMBERS: usize = 1_000_000;

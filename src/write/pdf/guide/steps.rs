@@ -1,5 +1,6 @@
 //! The work in order: each step's words beside its drawing. The order, and with it the numbers, is the
-//! design's own list.
+//! design's own list. What the words say of cutting, gluing, drying and pressing is common practice, no source;
+//! their measures are the job's.
 
 use super::work;
 use super::{Told, plan};
