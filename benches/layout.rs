@@ -8,7 +8,7 @@
 //! The covers and crosses of the samples, so many copies of each, on one strip as wide as their
 //! sheets: the length that we take over the length that spyrrow takes (a strip packer on the
 //! collision engine jagua-rs, whose own example heuristic is on no registry). It gets the time that
-//! we took, rounded up to whole seconds. Then on the samples' own sheets, as a maker would cut them:
+//! we took, rounded up to whole seconds. Then on the samples' own sheets, as they would be cut:
 //! how many of our sheets, and whether the reference finds room for a piece more on one.
 
 #![allow(clippy::print_stdout, clippy::unwrap_used, reason = "a bench")]

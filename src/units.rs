@@ -227,7 +227,7 @@ impl Unit {
         }
     }
 
-    /// The length as a maker reads it off a rule: millimetres to a tenth (below 10 mm
+    /// The length as it is read off a rule: millimetres to a tenth (below 10 mm
     /// to a hundredth: thicknesses and joints are measured with a caliper), or inches in whole
     /// thirty-seconds, the unit said. A length that no thirty-second meets within 0.025 mm is
     /// written in decimals, so that nothing is rounded in silence.
@@ -256,7 +256,7 @@ impl Unit {
 }
 
 impl Unit {
-    /// An area as a maker buys cloth and glue by, given in square metres: in these, or in square feet where
+    /// An area as cloth and glue are bought by, given in square metres: in these, or in square feet where
     /// the unit is the inch; to a hundredth or, below a tenth, a thousandth; the unit said.
     pub fn show_area(self, square_metres: f64) -> String {
         let foot = inch(12.0).to_mm() / 1000.0;

@@ -1,4 +1,4 @@
-//! The guide and the templates as a maker gets them, read back by pdfium and measured with shapely,
+//! The guide and the templates as they come out, read back by pdfium and measured with shapely,
 //! which `tests/run` fetches.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]

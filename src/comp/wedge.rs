@@ -8,7 +8,7 @@ use crate::ops::Keep;
 use crate::profile::{Finish, OperationKind};
 use crate::units::decimal;
 
-/// The slanted edge along one line: it says where to stop, and keeps account.
+/// The slanted edge along one line: it says where to stop, and keeps count.
 pub(super) struct Edge<'a> {
     task: &'a Task<'a>,
     /// tan of the edge's angle.
@@ -63,12 +63,12 @@ impl<'a> Edge<'a> {
             return Err(self.too_short(length, back));
         }
         if let (true, Some(end)) = (is_last, run.last()) {
-            self.account(end.end, end.end_heading(), next, reach - back, floor.min(depth) * self.slant);
+            self.count(end.end, end.end_heading(), next, reach - back, floor.min(depth) * self.slant);
         }
         Ok(without_end(run, back))
     }
 
-    /// Takes account of the arcs and of the corners turned on the spot within a stretch: there the
+    /// Counts the arcs and the corners turned on the spot within a stretch: there the
     /// edge, straight ahead of the tip, leaves the line in the top face.
     pub(super) fn see_bends(&mut self, run: &[Segment], depth: f64) {
         let reach = depth * self.slant;
@@ -82,7 +82,7 @@ impl<'a> Edge<'a> {
         }
     }
 
-    /// The account, where there is a slant, and what must be said.
+    /// What was counted, where there is a slant, and what must be said.
     pub(super) fn told(self) -> (Option<Wedge>, Vec<Diagnostic>) {
         if self.slant <= 1e-9 {
             return (None, Vec::new());
@@ -131,7 +131,7 @@ impl<'a> Edge<'a> {
 
     /// `over` is how far the top is cut past the corner, `whole` what would be left of the bottom
     /// if it were spared.
-    fn account(&mut self, corner: Point, heading: f64, next: Option<f64>, over: f64, whole: f64) {
+    fn count(&mut self, corner: Point, heading: f64, next: Option<f64>, over: f64, whole: f64) {
         self.wedge.top_overcut = self.wedge.top_overcut.max(over);
         self.wedge.bottom_uncut = self.wedge.bottom_uncut.max(whole - over);
         if over <= self.task.machine.tolerance.to_mm() {

@@ -315,7 +315,7 @@ impl Failing {
     }
 }
 
-/// A share of boxes as a maker says it: `995 of 1,000`, `one in four`.
+/// A share of boxes in words, where it fails: `one box in four`.
 pub fn told(share_that_fails: f64) -> String {
     const WORDS: [&str; 9] = ["two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
     match 1.0 / share_that_fails.max(1e-12) {

@@ -18,6 +18,7 @@ mod finding;
 pub mod folder;
 mod gather;
 pub mod grid;
+mod in_unit;
 pub mod left;
 pub mod machine;
 pub mod nominal;
@@ -27,7 +28,6 @@ pub mod program;
 pub mod read;
 pub mod report;
 mod runs;
-mod spoken;
 
 pub use finding::Finding;
 pub(crate) use finding::Many;

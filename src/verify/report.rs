@@ -2,7 +2,7 @@
 
 use super::compare::Comparison;
 use super::left::Left;
-use super::spoken::{number, spoken, word};
+use super::in_unit::{in_unit, number, word};
 use super::{Finding, Folder, ProgramProof};
 use crate::diag::Severity;
 use crate::geom::Bounds;
@@ -20,7 +20,7 @@ pub fn text(folder: &Folder) -> String {
         text.push_str(&one(f, folder.unit));
     }
     if let Some(next) = next(&findings) {
-        let _ = writeln!(text, "Do next: {}.", spoken(&next, folder.unit));
+        let _ = writeln!(text, "Do next: {}.", in_unit(&next, folder.unit));
     }
     if !findings.is_empty() {
         text.push('\n');
@@ -41,7 +41,7 @@ pub fn text(folder: &Folder) -> String {
         if !notes.is_empty() {
             text.push_str("\nWhat the tools leave besides\n");
             notes.iter().for_each(|n| {
-                let _ = writeln!(text, "  {}", spoken(n, folder.unit));
+                let _ = writeln!(text, "  {}", in_unit(n, folder.unit));
             });
         }
     }
@@ -141,11 +141,11 @@ fn one(f: &Finding, unit: Unit) -> String {
         Severity::Hint => "note",
     };
     let line = f.line.map_or(String::new(), |l| format!(":{l}"));
-    let hint = f.hint.as_ref().map_or(String::new(), |h| format!("\n  = help: {}", spoken(h, unit)));
+    let hint = f.hint.as_ref().map_or(String::new(), |h| format!("\n  = help: {}", in_unit(h, unit)));
     let besides: Vec<String> = f.besides.iter().map(|(code, n)| format!("{n} {code}")).collect();
     let besides =
         if besides.is_empty() { String::new() } else { format!("\n  = what follows from it: {}", besides.join(", ")) };
-    format!("{severity}[{}]: {}\n --> {}{line}{besides}{hint}\n", f.code, spoken(&f.message, unit), f.file)
+    format!("{severity}[{}]: {}\n --> {}{line}{besides}{hint}\n", f.code, in_unit(&f.message, unit), f.file)
 }
 
 fn table(programs: &[&ProgramProof], unit: Unit) -> String {

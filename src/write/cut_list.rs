@@ -43,7 +43,7 @@ struct Row<'a> {
     width: f64,
     height: f64,
     unit: &'static str,
-    /// The same as a maker writes it.
+    /// The same as it is written on paper.
     size: String,
     /// Of one, by its true outline, openings taken off.
     area_mm2: f64,

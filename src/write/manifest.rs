@@ -115,7 +115,7 @@ pub struct ProgramFigures {
     pub operations: Vec<OperationKind>,
 }
 
-/// The bytes of the manifest: JSON, keys in the order of the contract, a final newline. `files`
+/// The bytes of the manifest: JSON, keys in the order of their structures, a final newline. `files`
 /// are the other files of the folder with their bytes; each is listed with its SHA-256. `shown_in` is
 /// the unit in which people read what is said of it, `kerf`
 /// what the drawings were moved for; `fit` is left out where the sheets are of several boxes.

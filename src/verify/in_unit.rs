@@ -22,7 +22,7 @@ pub(super) const fn word(unit: Unit) -> &'static str {
 
 /// A sentence with each of its lengths in the unit. Areas and speeds stay, as do places on the bed,
 /// which are the program's own numbers.
-pub(super) fn spoken(text: &str, unit: Unit) -> String {
+pub(super) fn in_unit(text: &str, unit: Unit) -> String {
     if unit == Unit::Mm {
         return text.to_owned();
     }
@@ -54,9 +54,9 @@ mod tests {
     #[test]
     fn lengths_are_said_in_inches_and_nothing_else_is() {
         let text = "the cut lies 0.254 mm off at X12.7 Y5; 0.1 mm is let pass; 40 mm2, 900 mm/min";
-        assert_eq!(spoken(text, Unit::Mm), text);
+        assert_eq!(in_unit(text, Unit::Mm), text);
         let inches = "the cut lies 0.01 in off at X12.7 Y5; 0.0039 in is let pass; 40 mm2, 900 mm/min";
-        assert_eq!(spoken(text, Unit::Inch), inches);
-        assert_eq!(spoken("a job in mm", Unit::Inch), "a job in mm");
+        assert_eq!(in_unit(text, Unit::Inch), inches);
+        assert_eq!(in_unit("a job in mm", Unit::Inch), "a job in mm");
     }
 }
