@@ -33,7 +33,7 @@ def ours(name, count):
 def ezdxf_seconds():
     start = time.perf_counter()
     doc = ezdxf.new("R2000")
-    doc.layers.add("THROUGH-CUT", color=1)
+    doc.layers.add("THROUGH-CUT", color=7)
     model = doc.modelspace()
     for i in range(COUNT):
         model.add_lwpolyline(slot(i), format="xyb", close=True, dxfattribs={"layer": "THROUGH-CUT"})

@@ -370,7 +370,7 @@ static MARKS: Table = Table {
             "placement",
             Flag,
             Default("true"), // choice: boards are laid to lines
-            "On the cloth: the outline of every board, and the hinge lines of the joints as crease scores.",
+            "On the cloth: the outline of every board, and the hinge lines of the joints as crease-scores.",
         ),
         key(
             "copy_numbers",

@@ -464,7 +464,7 @@ pub enum StrapAlong {
 pub struct Marks {
     /// The piece's name and size, inside it, on the face that gets covered.
     pub labels: bool,
-    /// On the cloth: every board's outline, and the hinge lines as crease scores.
+    /// On the cloth: every board's outline, and the hinge lines as crease-scores.
     pub placement: bool,
     /// The number of its copy on every piece of an edition.
     pub copy_numbers: bool,

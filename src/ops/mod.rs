@@ -1,4 +1,4 @@
-//! What is done to a sheet, in the hard order: mark, crease score, half-depth pocket, inner
+//! What is done to a sheet, in the hard order: mark, crease-score, half-depth-pocket, inner
 //! through-cut, outer through-cut; small before large.
 
 mod common;
@@ -80,7 +80,7 @@ pub enum Keep {
     Inside,
 }
 
-/// The operations of one sheet in their hard order: marks, crease scores, half-depth pockets,
+/// The operations of one sheet in their hard order: marks, crease-scores, half-depth-pockets,
 /// holes, slits, outlines, so that a piece is whole and still held by its sheet while its inside
 /// is worked. Within each of these small goes before large (by area where the line encloses the
 /// work, by length where it is the work); what is equal keeps the order of the copies and pieces.

@@ -1,5 +1,8 @@
 //! The deviations as a picture: each nominal line thin, the cut beside it as far off as it is, fifty
 //! times enlarged; what is off by more than is let pass in red. A line at the top says so.
+//!
+//! These are no kinds of line (`write/style.rs`) but states of one, always on white, and each has a weight of its
+//! own, which tells them apart without colour (our choice): asked 0.4, cut 0.8, off 1.6, not cut 4.
 
 use super::compare::Sample;
 use super::{Finding, ProgramProof};

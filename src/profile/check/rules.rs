@@ -71,7 +71,7 @@ fn able(c: &mut Checking<'_>, i: usize, rule: &Rule, tool: &Tool) {
         c.push(d.help("name another tool, or take the rule out"));
     }
     if rule.operation == OperationKind::HalfDepthPocket && rule.stock != crate::job::StockKind::Board {
-        let message = format!("nothing has half-depth pockets in {}: this rule is never used", rule.stock.word());
+        let message = format!("nothing has half-depth-pockets in {}: this rule is never used", rule.stock.word());
         let d = Diagnostic::warning("no-effect", message).at(format!("rule.{i}.stock"));
         c.push(d.help("pockets are made in board"));
     }
