@@ -1,8 +1,8 @@
 //! The proof as a person reads it and as JSON.
 
 use super::compare::Comparison;
-use super::left::Left;
 use super::in_unit::{in_unit, number, word};
+use super::left::Left;
 use super::{Finding, Folder, ProgramProof};
 use crate::diag::Severity;
 use crate::geom::Bounds;
