@@ -164,6 +164,8 @@ fn turned_in_stock(kind: &str, operation: &str, program: &str) -> Vec<String> {
         thickness: 2.0,
         nominal: None,
         operations: &[],
+        entry: None,
+        stays_up: false,
         is_ours: false,
     };
     let found = verify_program(&subject).findings;

@@ -94,6 +94,8 @@ impl Target {
             thickness: self.nominal.thickness,
             nominal: Some(&self.nominal),
             operations: &self.operations,
+            entry: None,
+            stays_up: false,
             is_ours: true,
         });
         proof.findings.iter().filter(|f| f.is_error()).flat_map(|f| f.codes()).collect()

@@ -10,7 +10,7 @@ use flapwright::design::{Lay, Piece, Role, design};
 use flapwright::diag::Source;
 use flapwright::geom::{Bounds, Contour, Point, Stroke, pt};
 use flapwright::job::{self, CutFace, Grain, Job, SheetSize, StockKind};
-use flapwright::nest::{Search, Sheet, nest, nest_with};
+use flapwright::nest::{Apart, Search, Sheet, nest, nest_with};
 use flapwright::ops::operations;
 use flapwright::units::{Unit, mm};
 use geo::{Area, BooleanOps, Coord, Distance, Euclidean, LineString, Polygon};
@@ -324,7 +324,7 @@ fn a_stopped_search_gives_a_whole_layout() {
     let steps = std::cell::RefCell::new(Vec::new());
     let progress = |kind: StockKind, done: u32, of: u32| steps.borrow_mut().push((kind, done, of));
     let job = job(40, stock(700.0, 1000.0, Grain::Height));
-    let search = Search { kerf: mm(0.0), stop: &stop, progress: &progress };
+    let search = Search { apart: Apart::default(), stop: &stop, progress: &progress };
     let (sheets, told) = nest_with(&one_of_everything(), &job, &search);
     assert!(told.is_empty());
     assert_eq!(sheets.iter().map(|s| s.placed.len()).sum::<usize>(), 160);
@@ -335,7 +335,8 @@ fn a_stopped_search_gives_a_whole_layout() {
 fn a_wide_cut_widens_the_gap() {
     let stop = AtomicBool::new(false);
     let block = piece("block", StockKind::Board, block(pt(0.0, 0.0), 100.0, 100.0), Grain::Height);
-    let search = Search { kerf: mm(9.0), stop: &stop, progress: &|_, _, _| {} };
+    let apart = Apart::default().at_least(StockKind::Board, mm(9.0));
+    let search = Search { apart, stop: &stop, progress: &|_, _, _| {} };
     let sheets = nest_with(&[block], &job(2, stock(400.0, 300.0, Grain::Height)), &search).0;
     let [a, b] = &sheets[0].placed[..] else { panic!("two on one sheet") };
     let apart = (b.bounds.min - a.bounds.max).x.max((b.bounds.min - a.bounds.max).y);
