@@ -280,7 +280,9 @@ fn an_outline_in_small_steps_is_not_worked_twice() {
     let text = String::from_utf8(files[&name].clone()).unwrap();
     let fine = in_small_steps(&text, thickness_of(&files, &name).unwrap());
     assert!(fine.lines().count() > 5 * text.lines().count(), "nothing was parted");
-    assert_eq!(told(&put(&files, &name, fine.into_bytes())), Vec::<String>::new());
+    // So many stops take longer than the manifest says, and that is told.
+    let told: Vec<String> = told(&put(&files, &name, fine.into_bytes()));
+    assert!(told.iter().all(|t| t.contains("[account] it takes ")), "{told:?}");
 }
 
 #[test]

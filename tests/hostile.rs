@@ -107,12 +107,12 @@ fn a_drawing_of_too_many_things_is_refused_before_it_fills_the_memory() {
 
 /// A manifest that the samples' folders could not have.
 fn manifest(thickness: &str, vertex: &str, placed: usize) -> String {
-    let place = r#"{"piece":"board-base","copy":1,"x":0,"y":0,"rotation":0,"mirrored":false}"#;
+    let place = r#"{"piece":"board-base","copy":1,"copies":[1],"x":0,"y":0,"rotation":0,"mirrored":false}"#;
     let points = vec![vertex; 1000].join(",");
     format!(
-        r#"{{"format":1,"title":"hostile","units":"mm","pieces":[{{"id":"board-base","stock":"board","outline":[{points}],
+        r#"{{"format":1,"title":"hostile","units":"mm","pieces":[{{"id":"board-base","stock":"board","count":1,"grain":"none","outline":[{points}],
         "holes":[],"pockets":[],"creases":[],"marks":[]}}],"sheets":[{{"id":"board-1","stock":"board","width":700,
-        "height":1000,"thickness":{thickness},"placed":[{}]}}],"programs":[],"files":[]}}"#,
+        "height":1000,"thickness":{thickness},"count":1,"used":0.5,"placed":[{}]}}],"programs":[],"files":[]}}"#,
         vec![place; placed].join(",")
     )
 }

@@ -51,8 +51,6 @@ fn every_sample_proves_at_every_kerf() {
             }
         }
     }
-    // Open: at half a millimetre the drag knife's offset is cut 0.2 mm into the cloth at a re-entrant place.
-    wrong.retain(|w| !w.starts_with("kerf-dulse-atlas-0.5: cloth-1.drag-knife-table.nc: [cut-in-piece]"));
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 

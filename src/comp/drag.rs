@@ -235,7 +235,11 @@ impl Pivot<'_> {
         let n = 24;
         // The last stretch leads to the edge itself, by as little as the blade may stray.
         let points: Vec<Point> = (0..n).map(|i| tip_after(length * f64::from(i) / f64::from(n))).collect();
-        self.task.ground.is_way_waste(self.task.op, &points, CLEAR)
+        // What the blade takes beside its tip must miss the edge across a narrow opening too.
+        let half = self.task.tool.kerf.to_mm() / 2.0;
+        let Stroke::Closed(own) = &self.task.op.stroke else { return false };
+        self.task.ground.is_way_waste(self.task.op, &points, CLEAR.max(half))
+            && (half <= 0.0 || points.iter().all(|p| own.distance_to(*p) >= half - self.task.stray()))
     }
 
     /// On past the start of a closed contour by the rule's overrun, and by d at least: what a blade

@@ -15,6 +15,7 @@ pub fn describe(profile: &Profile) -> String {
         text.push('\n');
     };
     say(&profile.name);
+    say(&format!("  {}", bed(profile)));
     say(&format!("  {}", machine(profile)));
     say(&format!("  {}", output(profile)));
     say("");
@@ -56,7 +57,11 @@ fn machine(p: &Profile) -> String {
         (true, ZZero::Bed) => format!("Z0 on the bed, traverses {} above the stock", m.safe_height),
         (true, ZZero::StockTop) => format!("Z0 on the stock's top, traverses {} above it", m.safe_height),
     };
-    let rapid = whole(m.rapid);
+    format!("{z}; traverses at {} mm/min; proved to {}", whole(m.rapid), m.tolerance)
+}
+
+fn bed(p: &Profile) -> String {
+    let m = &p.machine;
     let size = format!("{} x {} mm", millimetres(m.width), millimetres(m.height));
     let (zero, x, y) = (m.zero, m.x_points.word(), m.y_points.word());
     let zero = match zero {
@@ -69,7 +74,7 @@ fn machine(p: &Profile) -> String {
     let size = format!("{size}, X0 Y0 at the bed's {zero}, X to the {x}, Y to the {y}")
         .replace("to the up", "upwards")
         .replace("to the down", "downwards");
-    format!("travel {size}; {z}; traverses at {rapid} mm/min; proved to {}", m.tolerance)
+    format!("travel {size}")
 }
 
 fn output(p: &Profile) -> String {

@@ -139,7 +139,7 @@ static OUTPUT: Table = Table {
         key(
             "decimals",
             Shape::Count,
-            Default("4"), // derived: three break the 0.002 mm that NIST RS274/NGC gives an arc's radii
+            Default("4"), // derived: with three an arc's radii may differ by 0.002 mm, all that NIST RS274/NGC allows
             "Decimals of a coordinate, 0 to 8; arcs want 4, as fewer make some controllers refuse them.",
         ),
         key("arcs", Shape::Flag, Default("true"), "Whether arcs are written as G2 and G3; otherwise as chords."), // source: NIST RS274/NGC, G2 and G3

@@ -136,8 +136,15 @@ fn is_as_written(file: &manifest::File, bytes: &[u8]) -> bool {
 }
 
 /// What a coupon's trials differ in from the lines drawn, because they are there to be compared.
-const TRIALS: [&str; 6] =
-    ["off-the-line", "to-one-side", "cut-in-piece", "pass-too-deep", "pass-missing", "worked-twice"];
+const TRIALS: [&str; 7] = [
+    "off-the-line",
+    "to-one-side",
+    "cut-in-piece",
+    "pass-too-deep",
+    "pass-missing",
+    "worked-twice",
+    super::account::PASS_COUNT,
+];
 
 /// Of a coupon's program that is byte for byte as it was written, what its trials do on purpose is a
 /// warning.

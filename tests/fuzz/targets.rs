@@ -87,7 +87,7 @@ fn worked(mut job: Job) {
     }
     // Stopped before it begins: the first layout, sought no further.
     let stop = AtomicBool::new(true);
-    let apart = Apart::default().at_least(flapwright::job::StockKind::Board, mm(0.2));
+    let apart = Apart::default().at_least(StockKind::Board, mm(0.2));
     let search = Search { apart, stop: &stop, progress: &|_, _, _| {} };
     let (sheets, _) = nest_with(&design.pieces, &job, &search);
     for sheet in &sheets {

@@ -6,7 +6,7 @@ mod programs;
 mod sheets;
 mod time;
 
-pub(super) use programs::{Followed, of_program};
+pub(super) use programs::{Followed, PASS_COUNT, of_program};
 
 use super::folder::of_file;
 use super::read::manifest::{self, Manifest};
@@ -15,7 +15,7 @@ use crate::profile::Profile;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Files that no machine runs, by how they end.
-const NO_PROGRAMS: [&str; 7] = [".dxf", ".svg", ".png", ".pdf", ".csv", ".json", ".profile.toml"];
+const NO_PROGRAMS: [&str; 8] = [".dxf", ".svg", ".png", ".pdf", ".csv", ".json", ".md", ".profile.toml"];
 
 /// What in the folder does not agree with itself. `profiles` are those of the folder, by their ids.
 pub(super) fn account(

@@ -21,6 +21,9 @@ pub(in super::super) struct Followed<'a> {
     pub(in super::super) park: Point,
 }
 
+/// The code of a wrong number of passes: a coupon's trials have their own.
+pub(in super::super) const PASS_COUNT: &str = "pass-count";
+
 /// What an entry says otherwise than the program does.
 pub(in super::super) fn of_program(
     entry: &Program,
@@ -30,10 +33,11 @@ pub(in super::super) fn of_program(
     done: &Followed<'_>,
 ) -> Vec<Finding> {
     let mut out = Vec::new();
-    let mut say = |message: String| {
+    let mut found = |code: &'static str, message: String| {
         let hint = "the manifest was changed, or the file is of another export: export the folder again";
-        out.push(Finding::new("account", message).help(hint));
+        out.push(Finding::new(code, message).help(hint));
     };
+    let mut say = |message: String| found("account", message);
     if entry.count != sheet.count {
         say(format!("it is to be run {} times, and {} is cut {} times", entry.count, sheet.id, sheet.count));
     }
@@ -49,7 +53,7 @@ pub(in super::super) fn of_program(
     }
     operations(entry, nominal, done, &mut say);
     lengths(entry, profile, done, &mut say);
-    passes(entry, sheet, profile, nominal, &mut say);
+    passes(entry, sheet, profile, nominal, &mut |message| found(PASS_COUNT, message));
     out
 }
 
