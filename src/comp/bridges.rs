@@ -23,15 +23,21 @@ pub(super) fn gaps(task: &Task<'_>, track: &Track) -> Result<Vec<(f64, f64)>, Di
     }
     let width = task.rule.bridge_width.to_mm() + task.tool.kerf.to_mm();
     let (total, each) = (track.length(), track.length() / f64::from(count));
-    let blocked: Vec<f64> = [0.0, total].into_iter().chain(track.corners(CORNER)).collect();
+    // Nothing to keep clear of within half the gap and the tool's radius; where the tool goes about a
+    // corner on an arc, that is its radius.
+    let (half, radius) = (width / 2.0, task.tool.kerf.to_mm() / 2.0);
+    let corners = track.corners(CORNER, width).into_iter();
+    let clear = |(from, to): (f64, f64)| {
+        let by = if to > from { half } else { half + radius };
+        (from - by, to + by)
+    };
+    let blocked: Vec<(f64, f64)> = [(0.0, 0.0), (total, total)].into_iter().chain(corners).map(clear).collect();
     // Between two gaps at least a gap's width is cut, or the bridges would be one.
     let room = (each - 2.0 * width) / 2.0;
-    // Nothing to keep clear of within half the gap and the tool's radius.
-    let clear = width / 2.0 + task.tool.kerf.to_mm() / 2.0;
     let place = |i: u32| {
         let wanted = (f64::from(i) + 0.5) * each;
-        let is_free = |c: f64| blocked.iter().all(|b| (b - c).abs() >= clear - 1e-9);
-        let beside = blocked.iter().flat_map(|b| [b - clear, b + clear]);
+        let is_free = |c: f64| blocked.iter().all(|b| c <= b.0 + 1e-9 || c >= b.1 - 1e-9);
+        let beside = blocked.iter().flat_map(|b| [b.0, b.1]);
         let fits = |c: &f64| is_free(*c) && (c - wanted).abs() <= room;
         std::iter::once(wanted)
             .chain(beside)

@@ -68,22 +68,27 @@ impl Track {
         parts
     }
 
-    /// The distances of the corners: where the line turns by more than `angle` radians.
-    pub(super) fn corners(&self, angle: f64) -> Vec<f64> {
+    /// The corners as distances at which they begin and end: where the line turns by more than `angle`
+    /// radians, at once or on an arc of less than `radius` mm, as a tool of some width goes about one.
+    pub(super) fn corners(&self, angle: f64, radius: f64) -> Vec<(f64, f64)> {
         let n = self.segments.len();
         let turn = |i: usize| {
             let next = &self.segments[(i + 1) % n];
             Point::unit(next.start_heading() - self.segments[i].end_heading()).heading().abs()
         };
         let last = if self.closed { n } else { n.saturating_sub(1) };
-        (0..last).filter(|i| turn(*i) > angle).map(|i| self.ends[i]).collect()
+        let sharp = (0..last).filter(|i| turn(*i) > angle).map(|i| (self.ends[i], self.ends[i]));
+        let is_round = |s: &Segment| !s.is_line() && s.sweep().abs() > angle && s.radius() < radius;
+        let round =
+            self.segments.iter().zip(&self.ends).filter(|(s, _)| is_round(s)).map(|(s, e)| (e - s.length(), *e));
+        sharp.chain(round).collect()
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geom::{Contour, pt};
+    use crate::geom::{Contour, fillet, pt};
 
     #[test]
     fn a_stretch_keeps_arcs_and_length_and_goes_round() {
@@ -100,8 +105,15 @@ mod tests {
     #[test]
     fn corners_are_where_the_line_turns() {
         let c = Contour::rectangle(pt(0.0, 0.0), pt(30.0, 20.0));
-        assert_eq!(Track::new(c.segments().collect(), true).corners(0.2), [30.0, 50.0, 80.0, 100.0]);
-        let circle = Contour::circle(pt(0.0, 0.0), 10.0);
-        assert!(Track::new(circle.segments().collect(), true).corners(0.2).is_empty());
+        let begun = |c: &Contour, radius| -> Vec<f64> {
+            Track::new(c.segments().collect(), true).corners(0.2, radius).into_iter().map(|c| c.0).collect()
+        };
+        assert_eq!(begun(&c, 5.0), [30.0, 50.0, 80.0, 100.0]);
+        assert!(begun(&Contour::circle(pt(0.0, 0.0), 10.0), 5.0).is_empty());
+        let round = fillet(&c, 2, 4.0).expect("room");
+        let corners = Track::new(round.segments().collect(), true).corners(0.2, 5.0);
+        let (from, to) = corners.into_iter().find(|c| c.1 > c.0).expect("the round one");
+        assert!((from - 46.0).abs() < 1e-9 && (to - from - 2.0 * std::f64::consts::PI).abs() < 1e-9);
+        assert_eq!(begun(&round, 3.0).len(), 3);
     }
 }

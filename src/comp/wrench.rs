@@ -128,9 +128,9 @@ impl Window {
         let (from, heading) = self.last();
         let (length, sweep) = (s.length(), s.sweep());
         let to = from + length;
-        // The most turned is found where the stretch ends or begins at a place; between places the
-        // heading changes evenly.
-        let begun = self.places.iter().map(|p| p.0 + self.width).filter(|e| *e > from && *e < to);
+        // The most turned is found where the stretch ends or begins at a place, with what was turned
+        // there; between places the heading changes evenly.
+        let begun = self.places.iter().map(|p| p.0 + self.width - 2.0 * SAME_WAY).filter(|e| *e > from && *e < to);
         let ends: Vec<f64> = begun.chain([from, to]).collect();
         self.places.push((to, heading + sweep));
         let at = |e: f64| if length > 0.0 { heading + sweep * (e - from) / length } else { heading };
@@ -227,6 +227,11 @@ mod tests {
             assert_eq!(window.fits(ten, &along(5.0)), fits, "{between}");
             assert!(window.fits(-ten, &along(5.0)), "back again is no more than before");
         }
+        // A turn of 8 degrees onto an arc that turns by 7.2 within the width.
+        let bend = Segment { start: pt(16.0, 0.0), end: pt(-16.0, 0.0), bulge: 1.0 };
+        let mut window = Window::new(&task);
+        window.went(&along(5.0));
+        assert!(window.fits(7f64.to_radians(), &bend) && !window.fits(8f64.to_radians(), &bend));
         // On an arc of 8 mm 2 mm of way turn it by 14.3 degrees, however long the arc.
         let arc = |r: f64| Segment { start: pt(r, 0.0), end: pt(-r, 0.0), bulge: 1.0 };
         let mut window = Window::new(&task);

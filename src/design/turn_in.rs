@@ -259,8 +259,16 @@ pub(super) fn relieved(outline: Contour, reliefs: &[Relief], turn_in: f64, allow
             cloth.area() > before - 1e-9
         });
     }
-    // Where two wedges all but meet they leave a sliver that no blade can cut out.
-    cloth.without_jogs(SLIVER)
+    // Where two wedges all but meet, or one all but runs along the edge, they leave a sliver that no
+    // blade can cut out. What is left of one may be the next.
+    for _ in 0..4 {
+        let next = cloth.without_needles(SLIVER).without_jogs(SLIVER);
+        if next == cloth {
+            break;
+        }
+        cloth = next;
+    }
+    cloth
 }
 
 /// A wedge as far as the turn-in reaches.

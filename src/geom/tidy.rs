@@ -1,7 +1,10 @@
 //! What of an outline says nothing, or could not be cut, left out.
 
 use super::contour::between;
-use super::{Contour, Point, SAME_POINT, Segment, Vertex};
+use super::{Contour, Point, SAME_POINT, Segment, Vertex, turn_between};
+
+/// A corner that turns by more than this, radians (150 degrees), is pointed (our choice).
+const POINTED: f64 = 150.0 / 180.0 * std::f64::consts::PI;
 
 impl Contour {
     /// Without the vertices at which the contour goes straight on between two lines.
@@ -16,6 +19,47 @@ impl Contour {
             !straight || into.cross(out).abs() > SAME_POINT * into.length().max(out.length()) || into.dot(out) < 0.0
         };
         Self::new((0..n).filter(is_bend).map(|i| vertices[i]))
+    }
+
+    /// Without needles: where a counter-clockwise outline runs out to a point and back within
+    /// `narrowest` of itself, the point is cut off as far as the shorter of its two sides reaches. No
+    /// point of what is left moves, and nothing as wide as that is lost.
+    #[must_use]
+    pub fn without_needles(&self, narrowest: f64) -> Self {
+        let mut vertices = self.vertices().to_vec();
+        let mut i = 0;
+        while i < vertices.len() && vertices.len() > 3 {
+            let n = vertices.len();
+            let (last, next) = ((i + n - 1) % n, (i + 1) % n);
+            let (before, after) = (between(&vertices[last], &vertices[i]), between(&vertices[i], &vertices[next]));
+            let is_point = turn_between(before.end_heading(), after.start_heading()) > POINTED;
+            let is_before = before.length() <= after.length();
+            let (short, long) = if is_before { (before.reversed(), after) } else { (after, before.reversed()) };
+            let share = long.nearest_share(short.end);
+            let met = long.point_at(share);
+            if !is_point || met.distance(short.end) >= narrowest {
+                i += 1;
+                continue;
+            }
+            let rest = long.between(share, 1.0);
+            if is_before {
+                vertices[last].bulge = 0.0;
+                vertices[i] = Vertex::new(met, rest.bulge);
+            } else {
+                vertices[last].bulge = -rest.bulge;
+                vertices[i] = Vertex::new(met, 0.0);
+            }
+            if vertices[last].point().distance(met) < SAME_POINT {
+                vertices[i].bulge = if is_before { vertices[i].bulge } else { 0.0 };
+                vertices.remove(last);
+                i = i.saturating_sub(1);
+            } else if vertices[(i + 1) % n].point().distance(met) < SAME_POINT {
+                vertices.remove(i);
+            }
+            // What is left may be pointed again.
+            i = i.saturating_sub(1);
+        }
+        if vertices.len() > 3 { Self::new(vertices) } else { self.clone() }
     }
 
     /// Without jogs: where straight edges shorter than `shortest` follow one another and together get
@@ -81,6 +125,28 @@ mod tests {
             Vertex::new(pt(0.0, 10.0), 0.0),
         ]);
         assert_eq!(slab.without_straight_vertices(), slab);
+    }
+
+    #[test]
+    fn a_needle_goes_as_far_as_it_is_narrow() {
+        // A tongue of 9 mm, 0.05 mm wide, beside a long edge, with an arc at its point.
+        let c = Contour::new([
+            Vertex::new(pt(0.0, 0.0), 0.0),
+            Vertex::new(pt(80.0, 0.0), 0.0),
+            Vertex::new(pt(52.0, 30.0), 0.0),
+            Vertex::new(pt(61.4, 30.005), 0.0174),
+            Vertex::new(pt(60.0, 30.05), 0.0),
+            Vertex::new(pt(0.0, 30.05), 0.0),
+        ]);
+        for i in 0..c.vertices().len() {
+            let clean = c.started_at(i).without_needles(0.4).without_jogs(0.4);
+            let clean = clean.without_needles(0.4).without_jogs(0.4);
+            assert!((clean.bounds().max.x - 80.0).abs() < 1e-9 && clean.vertices().len() == 4, "{clean:?}");
+            assert!((c.area() - clean.area()).abs() < 2.0);
+        }
+        // A sharp tongue that is wide at its root stays.
+        let tongue = Contour::polygon([pt(0.0, 0.0), pt(40.0, 1.0), pt(0.0, 2.0)]);
+        assert_eq!(tongue.without_needles(0.4), tongue);
     }
 
     #[test]

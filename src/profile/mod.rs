@@ -146,6 +146,16 @@ pub struct Output {
     pub change: Vec<String>,
 }
 
+impl Output {
+    /// The least by which two coordinates of a program differ: its last decimal, or a plotter's step.
+    pub fn resolution(&self) -> Length {
+        match self.language {
+            Language::Gcode => self.unit.length() * 10f64.powi(-(self.decimals.min(8) as i32)),
+            Language::Hpgl => self.step,
+        }
+    }
+}
+
 /// A tool.
 #[derive(Clone, Debug, Serialize)]
 pub struct Tool {

@@ -360,8 +360,7 @@ impl Check<'_, '_> {
         if way.is_line() && turn.abs() > 0.0 && rise <= self.of.profile.output.chord.to_mm() * CHORD {
             worst = off((m.from.turn + m.to.turn) / 2.0, way.heading_at(0.5));
         }
-        let output = &self.of.profile.output;
-        let step = 10f64.powi(-(output.decimals as i32)) * output.unit.length().to_mm();
+        let step = self.of.profile.output.resolution().to_mm();
         // On a very short way the rounding of its ends turns it.
         let allowed = HEADING + (2.0 * step / length).atan().to_degrees();
         self.used.heading = self.used.heading.max(if length > 0.05 { worst } else { 0.0 });

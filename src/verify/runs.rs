@@ -13,11 +13,7 @@ fn rounding(profile: &Profile) -> f64 {
     let output = &profile.output;
     let is_chords = !output.arcs || output.language == crate::profile::Language::Hpgl;
     let chord = if is_chords { output.chord.to_mm() } else { 0.0 };
-    let step = match output.language {
-        crate::profile::Language::Gcode => 10f64.powi(-(output.decimals as i32)) * output.unit.length().to_mm(),
-        crate::profile::Language::Hpgl => output.step.to_mm(),
-    };
-    2.0 * step + 1e-3 + chord
+    2.0 * output.resolution().to_mm() + 1e-3 + chord
 }
 
 /// The ways over the bed, in order, the one to where the machine rests left out. The first begins

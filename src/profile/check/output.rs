@@ -64,12 +64,16 @@ fn gcode(c: &mut Checking<'_>) {
     let o = &p.output;
     let tolerance = p.machine.tolerance.to_mm();
     // A coordinate is off by half a step at most, a point by that times the root of two.
-    let step = 10f64.powi(-(o.decimals.min(8) as i32)) * o.unit.length().to_mm();
+    let step = o.resolution().to_mm();
     let off = 0.5 * step * std::f64::consts::SQRT_2;
     if o.unit == ProgramUnit::Inch && o.decimals < 4 {
         let message =
             format!("with {} decimals of an inch a height is off by up to {} mm", o.decimals, decimal(step / 2.0, 3));
         c.push(Diagnostic::error("coarse-decimals", message).at("output.decimals").help("inches want 4 decimals or 5"));
+    } else if p.machine.z_axis && o.decimals < 2 {
+        let message = format!("with {} decimals a height is off by up to {} mm", o.decimals, decimal(step / 2.0, 2));
+        let d = Diagnostic::error("coarse-decimals", message).at("output.decimals");
+        c.push(d.help("take 3 or 4 decimals: a pocket or a cloth is cut to hundredths"));
     } else if off > tolerance {
         let message =
             format!("with {} decimals a point is off by up to {} mm, over the tolerance", o.decimals, decimal(off, 2));

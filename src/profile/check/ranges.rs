@@ -38,7 +38,8 @@ static MACHINE: &[Range] = &[
     from("look_ahead", "", 1.0, 100_000.0, "a controller that reads no block ahead has 1"),
     from("rotary_limit", "degrees", 0.0, 360_000.0, "0 is an endless axis"),
     above("rotary_speed", "degrees a minute", 1e6, "one turn a second is 21600 degrees a minute"),
-    above("tolerance", "mm", 2.0, "0.1 mm suits board and cloth"),
+    // Our choice: a hand does as well, and lines nearer to each other than that could not be told apart.
+    above("tolerance", "mm", 0.5, "0.1 mm suits board and cloth"),
 ];
 
 static OUTPUT: &[Range] = &[
@@ -63,7 +64,7 @@ static TOOL: &[Range] = &[
     ),
     above("blade_width", "mm", 50.0, "0.5 mm suits a pointed blade; measure a flat one along its edge"),
     from("max_depth", "mm", 0.0, 200.0, MEASURE),
-    from("swivel_depth", "mm", 0.0, 200.0, MEASURE),
+    above("swivel_depth", "mm", 200.0, "the tip must hold in the stock while it swivels: 0.2 mm or more"),
     from("on_dwell", "s", 0.0, 60.0, "waits are in seconds, whatever `output.dwell` says"),
     from("off_dwell", "s", 0.0, 60.0, "waits are in seconds, whatever `output.dwell` says"),
 ];

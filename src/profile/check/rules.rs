@@ -106,11 +106,11 @@ fn depths(c: &mut Checking<'_>, i: usize, rule: &Rule, tool: &Tool) {
             }
         }
     }
-    let presses = !cutting && tool.lift == Lift::Z && tool.kind != ToolKind::Pen;
-    if presses && rule.depth == mm(0.0) {
+    // No sheet lies so flat that a tool at its very top leaves a line all along.
+    if !cutting && tool.lift == Lift::Z && rule.depth == mm(0.0) {
         let message = format!("{name} leaves nothing behind: `depth` is 0, so `{}` only touches the stock", tool.id);
-        let d = Diagnostic::warning("no-depth", message).at(at("depth"));
-        c.push(d.help("say how deep it presses or cuts, 0.3 say"));
+        let d = Diagnostic::error("no-depth", message).at(at("depth"));
+        c.push(d.help("say how deep it presses, cuts or draws, 0.3 say; a pen 0.1"));
     }
     if through && tool.kind == ToolKind::DragKnife && rule.overrun < tool.pivot_offset {
         let message = format!("{name}: an overrun of {} leaves closed cuts open", rule.overrun);

@@ -99,10 +99,7 @@ fn lengths(entry: &Program, profile: &Profile, done: &Followed<'_>, say: &mut dy
         }
     }
     let output = &profile.output;
-    let step = match output.language {
-        Language::Gcode => output.unit.length().to_mm() * 10f64.powi(-(output.decimals as i32)),
-        Language::Hpgl => output.step.to_mm(),
-    };
+    let step = output.resolution().to_mm();
     // Every end is rounded; chords are shorter than their arcs.
     let is_chords = !output.arcs || output.language == Language::Hpgl;
     let slack = |length: f64| 0.5 + n * step * 0.5 + if is_chords { length * 0.005 } else { length * 1e-4 };

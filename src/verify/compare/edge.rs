@@ -294,7 +294,8 @@ impl One<'_> {
                     .help("check the kerf, the blade's offset and the sheet's place, then export again"),
             );
         }
-        let most = tolerance * BIAS;
+        // Both sides of an opening may be rounded the same way.
+        let most = tolerance * BIAS + self.bench.profile.output.resolution().to_mm() / 2.0;
         let whole_line = self.line.stroke.length() > 5.0 && self.is_edge();
         if bias.abs() > most && whole_line {
             let side = if bias > 0.0 { "too large" } else { "too small" };
@@ -330,6 +331,13 @@ impl One<'_> {
         deepest.filter(|d| d.0 > 0.0 && d.0 < needed).map(|(depth, line)| (self.line.depth - depth, line))
     }
 
+    /// Whether a slit of the same piece comes within `reach` mm of a point.
+    fn is_slit_within(&self, p: Point, reach: f64) -> bool {
+        let of_piece = |l: &&Wanted| l.class == Class::Slit && l.piece == self.line.piece;
+        let slits = self.bench.nominal.lines.iter().filter(of_piece);
+        slits.flat_map(|l| l.stroke.segments()).any(|s| s.distance_to(p) <= reach)
+    }
+
     /// What the tool cannot do otherwise: round inner corners, the bottom before a corner where
     /// the top face is spared.
     fn excuse(&self, compared: &[Compared], states: &mut [State], all: &mut Comparison) {
@@ -358,6 +366,8 @@ impl One<'_> {
                     nearest.map_or(f64::INFINITY, |m| m.1 - r)
                 };
                 let excused = match (*state, c.sample.deviation) {
+                    // A slit that begins beside a re-entrant corner takes its width there.
+                    (State::Off, Some(d)) if d <= 0.0 => self.is_slit_within(c.sample.place, r - d).then_some(-d),
                     (State::Off, Some(d)) => (d > 0.0 && d <= left(d) + tolerance).then_some(d),
                     // In a notch so narrow that no cut can come near.
                     (State::Uncut, _) => Some(left(DEEPEST)).filter(|l| l.is_finite() && *l >= FAR - tolerance),
@@ -393,7 +403,9 @@ impl One<'_> {
         }
         let tolerance = self.bench.tolerance();
         let off = self.rule.pattern.iter().skip(1).step_by(2).map(|l| l.to_mm()).fold(0.0, f64::max);
-        let widest = if bridges { self.rule.bridge_width.to_mm() + 2.0 * tolerance } else { off + 2.0 * tolerance };
+        // Beside a bridge a round tool touches the edge no nearer than half its width.
+        let bridge = self.rule.bridge_width.to_mm() + 2.0 * self.offset;
+        let widest = if bridges { bridge } else { off } + 2.0 * tolerance;
         let n = states.len();
         let Some(start) = states.iter().position(|s| *s == State::Good) else { return };
         let mut count = 0;

@@ -4,7 +4,7 @@
 use super::samples::along;
 use super::{Bench, CELL, DEPTH_SLACK};
 use crate::geom::{Point, Segment, Stroke};
-use crate::profile::{Finish, Rule, Tool, ToolKind};
+use crate::profile::{Finish, Lift, Rule, Tool, ToolKind};
 use crate::units::decimal;
 use crate::verify::grid::Grid;
 use crate::verify::nominal::{Class, Wanted};
@@ -19,7 +19,23 @@ pub(super) fn passes(bench: &Bench<'_>, out: &mut Many) {
         let (rules, first) = bench.rules_for(line.class.kind());
         // Of a beam's or bit's pocket only the edge is a line.
         let Some((rule, tool)) = first.filter(|_| line.class != Class::Pocket) else { continue };
-        let samples: Vec<Point> = along(&line.stroke, 0.5).into_iter().map(|s| s.place).collect();
+        let mut samples: Vec<Point> = along(&line.stroke, (line.stroke.length() / 8.0).clamp(0.02, 0.5)).into_iter().map(|s| s.place).collect();
+        // A tool that goes to and fro is at an open line's end once for two passes.
+        if let (Stroke::Open(path), true) = (&line.stroke, rule.passes > 1) {
+            let turned = 2.0 * bench.tolerance();
+            let ends: Vec<Point> = path
+                .segments()
+                .next()
+                .map(|s| s.start)
+                .into_iter()
+                .chain(path.segments().last().map(|s| s.end))
+                .collect();
+            let inner: Vec<Point> =
+                samples.iter().filter(|q| ends.iter().all(|e| e.distance(**q) > turned)).copied().collect();
+            if !inner.is_empty() {
+                samples = inner;
+            }
+        }
         let some = |points: &[Point]| -> Vec<(Point, Vec<(f64, u32)>)> {
             let step = (points.len() / POINTS).max(1);
             let points = points.iter().skip(step / 2).step_by(step);
@@ -33,7 +49,10 @@ pub(super) fn passes(bench: &Bench<'_>, out: &mut Many) {
         let alone: Vec<Point> = alone.filter(|q| !drawn.is_met(bench, at, **q, reach)).copied().collect();
         let length = line.stroke.length() * alone.len() as f64 / asked;
         let (all, alone) = (some(&samples), some(&alone));
-        too_much_at_once(bench, line, rule, if alone.is_empty() { &all } else { &alone }, out);
+        // How deep a tool that its words lower goes is not in the program.
+        if tool.lift == Lift::Z {
+            too_much_at_once(bench, line, rule, if alone.is_empty() { &all } else { &alone }, out);
+        }
         count(bench, line, rule, tool, &all, &Alone { visits: &alone, length }, out);
     }
 }
@@ -202,7 +221,7 @@ fn count(
     out: &mut Many,
 ) {
     let needed = bench.needed(line);
-    let by_words = !bench.profile.machine.z_axis || tool.lift == crate::profile::Lift::Words;
+    let by_words = !bench.profile.machine.z_axis || tool.lift == Lift::Words;
     let want = match tool.kind {
         ToolKind::DragKnife | ToolKind::TangentialKnife | ToolKind::Router if !by_words => 1,
         _ => rule.passes.max(1) as usize,

@@ -141,7 +141,7 @@ impl Drive<'_> {
         let output = &profile.output;
         let last = 10f64.powi(-(output.decimals.min(8) as i32));
         // Rounded ends make a bend shorter than it was meant.
-        let width = (tool.blade_width.to_mm() - 4.0 * last).max(0.0);
+        let width = (tool.blade_width.to_mm() - 4.0 * output.resolution().to_mm()).max(0.0);
         let (turn, way) = self.turning.goes(way, turn, width);
         let rounding = TURN + 2.0 * last / output.rotary_scale.abs().clamp(1e-9, 1.0);
         if let Some(most) = most.filter(|most| turn > most + rounding) {

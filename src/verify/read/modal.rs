@@ -39,8 +39,8 @@ pub(super) struct Controller<'a> {
     /// Whether the feed was said for a turn, in degrees a minute.
     feed_is_turn: bool,
     tool: u16,
-    /// The tools that the lines of a change have left possible so far.
-    changing: Option<Vec<u16>>,
+    /// The tools that the lines of a change have left possible so far, and which line that was.
+    changing: Vec<(u16, usize)>,
     /// Whether I and J are a place rather than counted from the arc's start.
     centre_is_place: bool,
     ended: bool,
@@ -63,7 +63,7 @@ impl<'a> Controller<'a> {
             feed: f64::NAN,
             feed_is_turn: false,
             tool: expect.first_tool,
-            changing: None,
+            changing: Vec::new(),
             centre_is_place: expect.profile.output.arc_centres == ArcCentres::Places,
             ended: false,
             rotary: expect.profile.output.rotary.as_ref().and_then(|r| r.chars().next()),
@@ -226,17 +226,22 @@ impl<'a> Controller<'a> {
             out.push(Finding::at("wrong-tool", line, message).help("see the `change` lines of the profile"));
             self.push(Kind::On { rules: 0 }, line, self.at);
         }
-        let changes = || {
-            meanings
-                .iter()
-                .filter_map(|m| if let Meaning::Change { tool, last } = m { Some((*tool, *last)) } else { None })
-        };
-        // Whichever of a change's lines names the tool: what all of them together leave possible.
-        let before = self.changing.take();
-        let is_possible = |tool: &u16| before.as_ref().is_none_or(|b| b.contains(tool));
-        let to: Vec<u16> = changes().filter(|c| c.1).map(|c| c.0).filter(is_possible).collect();
-        let on: Vec<u16> = changes().filter(|c| !c.1).map(|c| c.0).filter(is_possible).collect();
-        self.changing = (!on.is_empty()).then_some(on);
+        // Whichever of a change's lines names the tool: what all of them together leave possible. A line
+        // that does not come after the one before it is another's: a dwell may be one of a change too.
+        let before = std::mem::take(&mut self.changing);
+        let (mut to, mut on) = (Vec::new(), Vec::new());
+        for m in meanings {
+            let Meaning::Change { tool, at, last } = *m else { continue };
+            if at > 0 && !before.contains(&(tool, at - 1)) {
+                continue;
+            }
+            if last {
+                to.push(tool);
+            } else {
+                on.push((tool, at));
+            }
+        }
+        self.changing = on;
         match to[..] {
             [] => {}
             [tool] => self.change(tool, line),

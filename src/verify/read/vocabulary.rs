@@ -18,8 +18,8 @@ pub(super) enum Meaning {
     PartOfOn,
     /// The first line of those that stop this tool.
     Off { tool: u16 },
-    /// A line of a change to this tool, and whether it is the last.
-    Change { tool: u16, last: bool },
+    /// A line of a change to this tool, which of them, and whether it is the last.
+    Change { tool: u16, at: usize, last: bool },
     /// A line of the program's beginning or end, or another of those that stop a tool.
     Frame,
 }
@@ -81,7 +81,7 @@ impl Vocabulary {
             }
             let n = profile.output.change.len();
             for (i, line) in profile.output.change.iter().enumerate() {
-                v.add(&filled(line, Some(tool), None), Meaning::Change { tool: t, last: i + 1 == n });
+                v.add(&filled(line, Some(tool), None), Meaning::Change { tool: t, at: i, last: i + 1 == n });
             }
         }
         v
