@@ -306,7 +306,7 @@ static RULE: Table = Table {
             Default("0"), // choice: a bed is not cut unasked
             "How far the last pass of a through-cut goes below the stock, into the mat.",
         ),
-        key("depth", Shape::Length, Default("0"), "How deep a crease-score or a mark goes or presses."), // choice: `check` asks for it where it is needed
+        key("depth", Shape::Length, Default("0.1"), "How deep a crease-score or a mark goes or presses."), // choice: a pen's tip gives so much
         key(
             "passes",
             Shape::Count,

@@ -74,9 +74,12 @@ fn gcode(c: &mut Checking<'_>) {
         let message = format!("with {} decimals a height is off by up to {} mm", o.decimals, decimal(step / 2.0, 2));
         let d = Diagnostic::error("coarse-decimals", message).at("output.decimals");
         c.push(d.help("take 3 or 4 decimals: a pocket or a cloth is cut to hundredths"));
-    } else if off > tolerance {
-        let message =
-            format!("with {} decimals a point is off by up to {} mm, over the tolerance", o.decimals, decimal(off, 2));
+    } else if off > tolerance / 2.0 {
+        let message = format!(
+            "with {} decimals a point is off by up to {} mm, over half of the tolerance",
+            o.decimals,
+            decimal(off, 2)
+        );
         let d = Diagnostic::error("coarse-decimals", message).at("output.decimals");
         c.push(d.help(format!("take 3 or 4 decimals; the tolerance is {} mm", decimal(tolerance, 3))));
     }

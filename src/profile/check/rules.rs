@@ -106,8 +106,14 @@ fn depths(c: &mut Checking<'_>, i: usize, rule: &Rule, tool: &Tool) {
             }
         }
     }
+    let presses = !cutting && tool.lift == Lift::Z;
+    if presses && tool.kind != ToolKind::Pen && !c.doc.is_written(&at("depth")) {
+        let message = format!("{name} does not say how deep `{}` goes: {} is meant", tool.id, rule.depth);
+        let d = Diagnostic::warning("no-depth", message).at(format!("rule.{i}.tool"));
+        c.push(d.help("write `depth`, 0.3 say"));
+    }
     // No sheet lies so flat that a tool at its very top leaves a line all along.
-    if !cutting && tool.lift == Lift::Z && rule.depth == mm(0.0) {
+    if presses && rule.depth == mm(0.0) {
         let message = format!("{name} leaves nothing behind: `depth` is 0, so `{}` only touches the stock", tool.id);
         let d = Diagnostic::error("no-depth", message).at(at("depth"));
         c.push(d.help("say how deep it presses, cuts or draws, 0.3 say; a pen 0.1"));

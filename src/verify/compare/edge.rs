@@ -1,5 +1,6 @@
 //! Each nominal line against the cut that serves it: how far off, and where there is none.
 
+use super::corners::strays;
 use super::samples::{Sample, along};
 use super::{Bench, CELL, Comparison, FAR, Worst};
 use crate::geom::{Contour, Point, Segment, Stroke};
@@ -224,6 +225,9 @@ impl One<'_> {
                     Worst::keep(worst, d.abs(), s.place, &self.line.name);
                 }
             }
+        }
+        if let Some(w) = strays(self, compared).filter(|_| self.is_edge()) {
+            Worst::keep(&mut worst, w.value, w.place, &w.of);
         }
         all.compared += good;
         all.uncut += uncut;

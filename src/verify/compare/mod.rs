@@ -3,6 +3,7 @@
 mod area;
 mod bed;
 mod between;
+mod corners;
 mod direction;
 mod edge;
 mod floor;

@@ -19,7 +19,8 @@ pub(super) fn passes(bench: &Bench<'_>, out: &mut Many) {
         let (rules, first) = bench.rules_for(line.class.kind());
         // Of a beam's or bit's pocket only the edge is a line.
         let Some((rule, tool)) = first.filter(|_| line.class != Class::Pocket) else { continue };
-        let mut samples: Vec<Point> = along(&line.stroke, (line.stroke.length() / 8.0).clamp(0.02, 0.5)).into_iter().map(|s| s.place).collect();
+        let mut samples: Vec<Point> =
+            along(&line.stroke, (line.stroke.length() / 8.0).clamp(0.02, 0.5)).into_iter().map(|s| s.place).collect();
         // A tool that goes to and fro is at an open line's end once for two passes.
         if let (Stroke::Open(path), true) = (&line.stroke, rule.passes > 1) {
             let turned = 2.0 * bench.tolerance();
