@@ -111,6 +111,13 @@ fn changes() -> Vec<Change> {
             }),
         ),
     ];
+    all.push(("another joint", Box::new(|m| more(&mut m["fit"]["joint"], 0.4))));
+    all.push(("an elastic that there is not", Box::new(|m| m["fit"]["strap_length"] = json!(400.0))));
+    all.push(("thicker board", Box::new(|m| more(&mut m["fit"]["dressed"]["board"], 0.3))));
+    all.push((
+        "a panel that is wider",
+        Box::new(|m| more(&mut m["fit"]["dressed"]["panels"][0]["outline"][0][0], 2.0)),
+    ));
     all.push(("a time that is none", Box::new(|m| more(&mut program(m, CLOTH)["seconds"], 900.0))));
     all
 }

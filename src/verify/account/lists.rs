@@ -62,6 +62,18 @@ fn cut_list(manifest: &Manifest, list: &Value, out: &mut Many) {
         let message = format!("it lists {} pieces, and there are {}", of_stock.len(), manifest.pieces.len());
         out.push(wrong(CUT_LIST_JSON, message));
     }
+    let strap = rows.iter().find(|r| r["stock"] == "elastic");
+    let length = manifest.fit.as_ref().and_then(|f| f.strap_length);
+    let said = strap.and_then(|r| r["height_mm"].as_f64());
+    if manifest.fit.is_some()
+        && (length.is_some() != said.is_some() || (length.unwrap_or(0.0) - said.unwrap_or(0.0)).abs() > 0.0101)
+    {
+        let show = |l: Option<f64>| l.map_or("none".to_owned(), |l| format!("{} mm", decimal(l, 2)));
+        out.push(wrong(
+            CUT_LIST_JSON,
+            format!("elastic: {} in the list, {} in the manifest", show(said), show(length)),
+        ));
+    }
     for (piece, row) in manifest.pieces.iter().zip(of_stock) {
         let mut want = expected(manifest, piece, totals.get(piece.id.as_str()).copied().unwrap_or(0));
         if list["unit"] == "in" {

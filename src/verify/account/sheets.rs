@@ -28,6 +28,7 @@ pub(super) fn check(manifest: &Manifest, out: &mut Many) {
     }
     copies(manifest, out);
     walls(manifest, out);
+    dressed(manifest, out);
 }
 
 /// What is said of one sheet.
@@ -127,6 +128,38 @@ fn copies(manifest: &Manifest, out: &mut Many) {
             }
             Some(_) => {}
         }
+    }
+}
+
+/// What the box is folded from is what is cut.
+fn dressed(manifest: &Manifest, out: &mut Many) {
+    let Some((fit, dressed)) = manifest.fit.as_ref().and_then(|f| f.dressed.as_ref().map(|d| (f, d))) else { return };
+    for hinge in dressed.hinges.iter().filter(|h| h.kind == "joint") {
+        if (hinge.width - fit.joint).abs() > 1e-5 {
+            let (said, is) = (decimal(fit.joint, 2), decimal(hinge.width, 2));
+            out.push(wrong(format!("a joint of {said} mm is said, and one of {is} mm is folded")));
+        }
+    }
+    for panel in &dressed.panels {
+        // A blank is creased, and each of its panels is a part of it.
+        let whole = manifest.pieces.iter().find(|p| p.id == panel.piece && p.creases.is_empty());
+        let area = |outline: &[[f64; 3]]| Contour::new(outline.iter().map(vertex)).area().abs();
+        match whole.map(|p| (area(&panel.outline), area(&p.outline))) {
+            Some((folded, cut)) if (folded - cut).abs() > 1e-3 * cut.sqrt() => {
+                let (folded, cut) = (decimal(folded, 0), decimal(cut, 0));
+                out.push(wrong(format!("{} is folded with {folded} mm2, and cut with {cut}", panel.piece)));
+            }
+            None if manifest.pieces.iter().all(|p| p.id != panel.piece) => {
+                out.push(wrong(format!("the box is folded from {}, which is no piece", panel.piece)));
+            }
+            _ => {}
+        }
+    }
+    if let Some(sheet) = manifest.sheets.iter().find(|s| s.stock == "board")
+        && (sheet.thickness - dressed.board).abs() > 1e-5
+    {
+        let (is, said) = (decimal(sheet.thickness, 2), decimal(dressed.board, 2));
+        out.push(wrong(format!("the box is folded from board of {said} mm, and cut from {is} mm")));
     }
 }
 

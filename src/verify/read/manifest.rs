@@ -43,6 +43,41 @@ pub struct Manifest {
 pub struct Fit {
     /// Wall heights by side.
     pub walls: BTreeMap<String, f64>,
+    /// How wide its joints are said to be.
+    pub joint: f64,
+    /// What the elastic is cut to.
+    pub strap_length: Option<f64>,
+    /// What the box is folded from.
+    pub dressed: Option<Dressed>,
+}
+
+/// What a box is folded from, as far as it can be held against the pieces.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Dressed {
+    /// The thickness of the board.
+    pub board: f64,
+    /// The boards where they lie.
+    pub panels: Vec<Panel>,
+    /// What joins them.
+    pub hinges: Vec<Hinge>,
+}
+
+/// A board where it lies.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Panel {
+    /// The piece that it is.
+    pub piece: String,
+    /// Its edge.
+    pub outline: Vec<Vertex>,
+}
+
+/// What joins two boards.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Hinge {
+    /// `joint` or `crease`.
+    pub kind: String,
+    /// How wide it is.
+    pub width: f64,
 }
 
 /// `[x, y, bulge]`.
