@@ -10,8 +10,9 @@
 //!                                                        verify <- reads the bytes back
 //! ```
 //!
-//! Below all of them lie `limits` (how much is taken from a file), `units`, `geom`, `diag`, `doc` and `import` (a maker's drawings); above all
-//! lies `cli`, the only module that touches the disk, the clock or the terminal.
+//! Below all of them lie `limits` (how much is taken from a file), `units`, `geom`, `diag`, `doc` and
+//! `import` (a maker's drawings). [`pipeline`] goes the whole way, from a job that was read to the files
+//! of its folder; above all lies `cli`, the only module that touches the disk, the clock or the terminal.
 
 pub mod assembly;
 pub mod cli;
@@ -28,6 +29,7 @@ pub mod limits;
 pub mod motion;
 pub mod nest;
 pub mod ops;
+pub mod pipeline;
 pub mod profile;
 pub mod units;
 pub mod verify;

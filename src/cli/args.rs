@@ -1,6 +1,7 @@
 //! The arguments as typed.
 
-use super::leave::Left;
+use crate::pipeline::Left;
+use crate::write::dxf::DxfVersion;
 use crate::write::pdf::Paper;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -233,6 +234,17 @@ pub(super) enum DxfChoice {
     R12,
     /// Each sheet in both
     Both,
+}
+
+impl DxfChoice {
+    /// The forms in which a sheet is drawn.
+    pub(super) const fn forms(self) -> &'static [DxfVersion] {
+        match self {
+            Self::R2000 => &[DxfVersion::R2000],
+            Self::R12 => &[DxfVersion::R12],
+            Self::Both => &[DxfVersion::R2000, DxfVersion::R12],
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

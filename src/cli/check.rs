@@ -1,11 +1,11 @@
 //! `check`: whether the box fits and what it takes; nothing is written.
 
 use super::args::{LayoutArgs, ReportFormat};
-use super::work::{Layout, Worked, work};
-use super::{Exit, Failure, Terminal, load, report};
+use super::{Exit, Failure, Terminal, laying, load, report};
 use crate::diag::{Diagnostic, Places, Severity, any_error, render, to_json};
 use crate::job::{Job, StockKind};
 use crate::nest::Sheet;
+use crate::pipeline::{Layout, Worked};
 use crate::units::Length;
 use crate::write::cost::takes;
 use serde_json::json;
@@ -27,7 +27,7 @@ pub(super) fn run(
     }
     let mut diagnostics = loaded.diagnostics;
     let worked = loaded.job.as_ref().map(|job| {
-        let (worked, said) = work(job, &Layout::default(), terminal);
+        let (worked, said) = laying::worked(job, &Layout::default(), terminal);
         diagnostics.extend(said);
         worked
     });

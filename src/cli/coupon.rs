@@ -1,20 +1,17 @@
 //! `coupon`: a small sheet that measures a machine, and its measurements read into a profile.
 
-use super::args::{CouponArgs, DxfChoice, ReportFormat};
-use super::export::{Said, pixels};
+use super::args::{CouponArgs, ReportFormat};
+use super::export::Said;
 use super::folder::{replace_file, write_whole};
 use super::load::LoadedProfile;
-use super::{Exit, Failure, Terminal, drawings, load, programs};
-use crate::coupon::{Coupon, coupon, edit, figures, form, guide};
-use crate::diag::{Diagnostic, Places, Source, any_error};
+use super::{Exit, Failure, Terminal, load, programs};
+use crate::coupon::{coupon, edit, figures, form, guide};
+use crate::diag::{Places, Source, any_error};
 use crate::doc::{RawLength, parse_length};
 use crate::job::StockKind;
-use crate::motion::build_tuned;
-use crate::ops::operations;
+use crate::pipeline::coupon_folder;
 use crate::profile::{self, Profile};
 use crate::units::{Length, Unit, mm};
-use crate::write::manifest;
-use crate::write::svg::preview;
 use serde_json::json;
 use std::path::Path;
 
@@ -35,12 +32,6 @@ pub(super) fn run(args: &CouponArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     }
 }
 
-/// What a machine does with a coupon, as files.
-struct Made {
-    files: Vec<(String, Vec<u8>)>,
-    programs: Vec<manifest::ProgramFigures>,
-}
-
 /// The coupon's folder.
 fn write(
     args: &CouponArgs,
@@ -53,27 +44,19 @@ fn write(
     let stock = StockKind::from(args.stock);
     let thickness = thickness(args.thickness.as_deref(), stock)?;
     let (coupon, mut more) = coupon(profile, stock, thickness);
-    let made = coupon.as_ref().and_then(|c| made(c, machine, profile, &mut more));
+    let made = match coupon.as_ref().zip(machine.machine()) {
+        None => None,
+        Some((coupon, machine)) => {
+            let (made, about) = coupon_folder(coupon, &machine, args.png);
+            more.extend(about);
+            made.map_err(|why| Failure::Output(std::io::Error::other(why)))?
+        }
+    };
     said.add(&machine.source, &profile.places, more);
-    let (Some(coupon), Some(mut made)) = (coupon, made) else { return said.refuse(terminal) };
+    let (Some(_), Some(made)) = (coupon, made) else { return said.refuse(terminal) };
     if said.has_errors() {
         return said.refuse(terminal);
     }
-    if args.png {
-        made.files.extend(pixels(&made.files)?);
-    }
-    let sheets = [coupon.sheet.clone()];
-    let list = manifest::manifest(
-        (&title(profile), Unit::Mm),
-        Length::ZERO,
-        None,
-        &coupon.pieces,
-        &sheets,
-        &made.programs,
-        &made.files,
-    )
-    .map_err(|e| Failure::Output(e.into()))?;
-    made.files.push((manifest::FILE_NAME.into(), list));
     write_whole(out, &made.files).map_err(|e| {
         Failure::usage(e.to_string(), "nothing was changed; the folder before, if any, is as it was".into())
     })?;
@@ -100,35 +83,6 @@ fn write(
         }
     }
     Ok(Exit::Good)
-}
-
-fn title(profile: &Profile) -> String {
-    format!("Coupon for {}", profile.name)
-}
-
-/// The coupon through the stages that every sheet goes through. `None` with errors in `said`.
-fn made(coupon: &Coupon, machine: &LoadedProfile, profile: &Profile, said: &mut Vec<Diagnostic>) -> Option<Made> {
-    let title = title(profile);
-    let ops = operations(&coupon.sheet, &coupon.pieces);
-    let (program, more) = build_tuned(&ops, profile, &coupon.tuned);
-    said.extend(more);
-    let program = program?;
-    let (mut files, more) = drawings::of_sheet(&ops, DxfChoice::R2000, None, &title, Unit::Mm);
-    said.extend(more);
-    let picture = preview(&ops, &program, profile, &title, Unit::Mm);
-    files.push((format!("{}.{}.svg", ops.sheet, profile.id), picture));
-    files.push((format!("{}.profile.toml", profile.id), machine.source.text.clone().into_bytes()));
-    let mut written = Vec::new();
-    for program in programs::written(&title, &program, profile, said) {
-        files.push((program.figures.file.clone(), program.bytes));
-        written.push(program.figures);
-    }
-    // The run round the outline first: it shows where the work lies.
-    let of = |is_outline: bool| written.iter().filter(move |p| p.tool.is_empty() == is_outline);
-    let order: Vec<&str> = of(true).chain(of(false)).map(|p| p.file.as_str()).collect();
-    files.push((guide::FILE_NAME.into(), guide::guide(coupon, profile, &order).into_bytes()));
-    files.push((form::FILE_NAME.into(), form::form(coupon, profile).into_bytes()));
-    Some(Made { files, programs: written })
 }
 
 fn thickness(text: Option<&str>, stock: StockKind) -> Result<Length, Failure> {

@@ -1,21 +1,16 @@
 //! `export`: the folder from which the box is cut.
 
 use super::args::{ExportArgs, ReportFormat};
-use super::drawings::{kerf, of_sheet};
 use super::folder::write_whole;
+use super::kerf::kerf;
+use super::load::LoadedProfile;
 use super::threads::Threads;
-use super::work::{Layout, Worked, work};
-use super::{Exit, Failure, Terminal, load, programs, report};
+use super::{Exit, Failure, Terminal, laying, load, programs, report};
 use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
-use crate::job::Job;
 use crate::nest::Apart;
-use crate::units::Length;
-use crate::write::cost::takes;
-use crate::write::cut_list::{Strap, cut_list, cut_list_json};
-use crate::write::manifest::{self, FitFigures};
-use crate::write::pdf::{Paper, Told, guide, templates};
-use crate::write::png::png;
-use rayon::prelude::*;
+use crate::pipeline::{Folder, Layout, Machine, Wish, apart, apart_for_kerf};
+use crate::write::manifest;
+use crate::write::pdf::Paper;
 use serde_json::json;
 
 pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
@@ -27,14 +22,14 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
 
     let mut said = Said { format: args.report.format, files: Vec::new() };
     let mut about_job = loaded.diagnostics;
-    let cuts = machines.iter().filter_map(|m| m.profile.as_ref()).map(programs::apart);
-    let apart = cuts.chain(kerf.map(programs::apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of));
+    let cuts = machines.iter().filter_map(|m| m.profile.as_ref()).map(apart);
+    let apart = cuts.chain(kerf.map(apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of));
     let mut job = loaded.job;
     if let (Some(job), Some(effort)) = (&mut job, args.layout.effort) {
         job.layout_effort = effort;
     }
     let worked = job.as_ref().map(|job| {
-        let (worked, more) = work(job, &Layout { apart, first_article: args.first_article }, terminal);
+        let (worked, more) = laying::worked(job, &Layout { apart, first_article: args.first_article }, terminal);
         about_job.extend(more);
         worked
     });
@@ -47,58 +42,34 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         return said.refuse(terminal);
     };
 
-    let mut files: Vec<(String, Vec<u8>)> = Vec::new();
-    about_job.extend(threads.run(|| drawings(args, job, worked, kerf, &mut files)));
-    let mut written = Vec::new();
+    let read: Vec<Machine> = machines.iter().filter_map(LoadedProfile::machine).collect();
+    let wish = Wish {
+        machines: &read,
+        left: &args.leave,
+        kerf,
+        dxf: args.dxf.forms(),
+        is_lifted: args.lifted,
+        paper: args.paper.map(Paper::from),
+        has_png: args.png,
+    };
+    let folder = Folder::new(job, worked, wish);
+    about_job.extend(threads.run(|| folder.drawings().1.clone()));
+    let made: Vec<_> = threads.run(|| folder.programs().map(|(_, (_, said))| said.clone()).collect());
+    let mut made = made.into_iter();
     for machine in &machines {
         let mut about_machine = machine.diagnostics.clone();
-        if let Some(profile) = &machine.profile {
-            let (made, more) = threads.run(|| programs::programs(job, worked, profile, &args.leave, args.lifted));
-            about_machine.extend(more);
-            if !made.programs.is_empty() {
-                // The folder proves itself: `verify` reads the machine from here.
-                files.push((format!("{}.profile.toml", profile.id), machine.source.text.clone().into_bytes()));
-            }
-            files.extend(made.previews);
-            for program in made.programs {
-                files.push((program.figures.file.clone(), program.bytes));
-                written.push(program.figures);
-            }
+        let places = machine.profile.as_ref().map(|p| p.places.clone()).unwrap_or_default();
+        if machine.profile.is_some() {
+            about_machine.extend(made.next().unwrap_or_default());
         }
-        let machine_places = machine.profile.as_ref().map(|p| p.places.clone()).unwrap_or_default();
-        said.add(&machine.source, &machine_places, about_machine);
+        said.add(&machine.source, &places, about_machine);
     }
     said.add(&loaded.source, &places, about_job);
     if said.has_errors() {
         return said.refuse(terminal);
     }
-    if args.png {
-        files.extend(threads.run(|| pixels(&files))?);
-    }
-    let paper = args.paper.map_or(Paper::usual(job.units), Paper::from);
-    let pdf = |made: Result<Vec<u8>, String>| made.map_err(|why| Failure::Output(std::io::Error::other(why)));
-    let told = Told {
-        job,
-        design: &worked.design,
-        fit: &worked.fit,
-        bill: &worked.bill,
-        sheets: &worked.sheets,
-        operations: &worked.operations,
-        programs: &written,
-    };
-    files.push(("guide.pdf".into(), pdf(guide(&told, paper))?));
-    files.push(("templates.pdf".into(), pdf(templates(job, &worked.design, paper))?));
-    let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
-    let strap = worked.fit.strap.as_ref().map(|figures| Strap { id: "strap", figures });
-    files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets, strap)));
-    files.push(("cut-list.json".into(), cut_list_json(job, pieces, sheets, strap)));
-    let takes = takes(job.copies, pieces, sheets, &written);
-    files.push(("cost.csv".into(), takes.csv()));
-    let moved = kerf.unwrap_or_default();
-    let fit = FitFigures::of(job, &worked.design, &worked.fit);
-    let list = manifest::manifest((&job.title, job.units), moved, Some(&fit), pieces, sheets, &written, &files)
-        .map_err(|e| Failure::Output(e.into()))?;
-    files.push((manifest::FILE_NAME.into(), list));
+    let files = threads.run(|| folder.files()).map_err(|why| Failure::Output(std::io::Error::other(why)))?;
+    let (written, takes) = (folder.figures(), folder.takes());
     let replaces = args.out.join(manifest::FILE_NAME).exists();
     write_whole(&args.out, &files).map_err(|e| {
         Failure::usage(e.to_string(), "nothing was changed; the folder before, if any, is as it was".into())
@@ -136,46 +107,6 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         }
     }
     Ok(Exit::Good)
-}
-
-/// Every picture as PNG.
-pub(super) fn pixels(files: &[(String, Vec<u8>)]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let pictures: Vec<_> = files.iter().filter_map(|(name, svg)| Some((name.strip_suffix(".svg")?, svg))).collect();
-    pictures
-        .par_iter()
-        .map(|(name, svg)| match png(svg) {
-            Ok(bytes) => Ok((format!("{name}.png"), bytes)),
-            Err(why) => Err(Failure::Output(std::io::Error::other(why))),
-        })
-        .collect()
-}
-
-/// A DXF or two and a picture of every sheet.
-fn drawings(
-    args: &ExportArgs,
-    job: &Job,
-    worked: &Worked,
-    kerf: Option<Length>,
-    files: &mut Vec<(String, Vec<u8>)>,
-) -> Vec<Diagnostic> {
-    let mut said = Vec::new();
-    if let (Some(kerf), Some(sheet)) = (kerf, worked.sheets.iter().find(|s| s.common_cuts))
-        && kerf > Length::ZERO
-    {
-        let word = sheet.stock.word();
-        let message = format!("pieces of {word} share their cuts, and --kerf takes {} from both", job.units.show(kerf));
-        let hint = format!("set {word}.common_cuts = false, or leave --kerf out");
-        said.push(Diagnostic::error("common-cuts-kerf", message).at(format!("{word}.common_cuts")).help(hint));
-        return said;
-    }
-    let all: Vec<_> =
-        worked.operations.par_iter().map(|sheet| of_sheet(sheet, args.dxf, kerf, &job.title, job.units)).collect();
-    for (drawn, more) in all {
-        files.extend(drawn);
-        said.extend(more);
-    }
-    programs::without_repeats(&mut said);
-    said
 }
 
 /// What was said of the job and of each profile, each against its own file.

@@ -5,6 +5,7 @@ use crate::design;
 use crate::diag::{Diagnostic, Source, any_error};
 use crate::job::{self, Job};
 use crate::limits;
+use crate::pipeline::Machine;
 use crate::profile::{self, Profile};
 use std::path::Path;
 
@@ -24,6 +25,14 @@ pub(super) struct LoadedProfile {
     pub(super) is_shipped: bool,
     pub(super) profile: Option<Profile>,
     pub(super) diagnostics: Vec<Diagnostic>,
+}
+
+impl LoadedProfile {
+    /// The machine, if its profile could be read.
+    pub(super) fn machine(&self) -> Option<Machine> {
+        let profile = self.profile.clone()?;
+        Some(Machine { profile, text: self.source.text.clone() })
+    }
 }
 
 pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {

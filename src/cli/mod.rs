@@ -5,12 +5,11 @@ mod args;
 mod batch;
 mod check;
 mod coupon;
-mod drawings;
 mod export;
 pub mod folder;
 mod input;
+mod kerf;
 mod laying;
-mod leave;
 mod licences;
 mod load;
 mod new;
@@ -19,7 +18,6 @@ mod programs;
 mod report;
 mod threads;
 mod verify;
-mod work;
 
 use args::{Arguments, Command, SchemaOf};
 use clap::Parser;
@@ -75,6 +73,8 @@ pub(crate) struct Terminal<'a> {
     pub(crate) err: &'a mut dyn Write,
     /// Whether `err` is a terminal that shows colours.
     pub(crate) color: bool,
+    /// Ctrl-C.
+    pub(crate) interrupt: laying::Interrupt,
 }
 
 /// Runs the program with its arguments, its own name first. A reader that hangs up early is no
@@ -94,7 +94,7 @@ pub fn run(
             return if is_help { Exit::Good } else { Exit::Usage };
         }
     };
-    let mut terminal = Terminal { out, err, color };
+    let mut terminal = Terminal { out, err, color, interrupt: laying::Interrupt::default() };
     let ended = match parsed.command {
         Command::New { file } => new::run(file.as_deref(), &mut terminal),
         Command::Check { job, layout, report } => check::run(&job, layout, report.format, &mut terminal),

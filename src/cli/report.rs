@@ -1,11 +1,11 @@
 //! The report that a maker reads at the bench.
 
 use super::programs::minutes;
-use super::work::Worked;
 use crate::design::Piece;
 use crate::fit;
 use crate::job::{Grain, Job, Stock, StockKind};
 use crate::nest::Sheet;
+use crate::pipeline::Worked;
 use crate::units::{Length, Unit};
 use crate::write::cost::Takes;
 use std::fmt::Write as _;

@@ -151,3 +151,13 @@ impl Places {
         }
     }
 }
+/// What several sheets have in common is said once.
+pub fn without_repeats(said: &mut Vec<Diagnostic>) {
+    let mut kept: Vec<Diagnostic> = Vec::new();
+    for d in said.drain(..) {
+        if !kept.contains(&d) {
+            kept.push(d);
+        }
+    }
+    *said = kept;
+}

@@ -5,12 +5,12 @@ use super::problem::Problem;
 use super::record::{FILE_NAME, FORMAT, ItemRecord, Record, SheetRecord};
 use super::shares::Shares;
 use super::{Shop, kept::Files, kept::Kept};
-use crate::cli::{drawings, programs};
 use crate::design::{Piece, copy_label};
-use crate::diag::Diagnostic;
+use crate::diag::{Diagnostic, without_repeats};
 use crate::job::{Job, Stock, StockKind};
 use crate::nest::{Placed, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
+use crate::pipeline;
 use crate::units::Unit;
 use crate::write::cost::takes;
 use crate::write::cut_list::{Strap, cut_list};
@@ -198,10 +198,10 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
     if let Some((record, files)) = kept.sheet(&made_from) {
         return Ok(Done { record, files });
     }
-    let (mut files, mut said) = drawings::of_sheet(ops, shop.dxf, shop.kerf, &job.title, job.units);
+    let (mut files, mut said) = pipeline::drawings(ops, shop.dxf.forms(), shop.kerf, &job.title, job.units);
     let mut written = Vec::new();
     for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
-        let of = programs::of_sheet(job, ops, profile, shop.left, false);
+        let of = pipeline::of_sheet(job, ops, profile, shop.left, false);
         said.extend(of.said);
         files.extend(of.preview);
         for program in of.programs {
@@ -209,7 +209,7 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
             written.push(program.figures);
         }
     }
-    programs::without_repeats(&mut said);
+    without_repeats(&mut said);
     let place = format!("lot {lot}, {}", ops.sheet);
     let record = SheetRecord {
         id: ops.sheet.clone(),
@@ -230,8 +230,8 @@ fn unserved(lot: u64, worked: &[SheetOps], written: &[ProgramFigures], shop: &Sh
     for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
         let has_any = written.iter().any(|w| w.machine == profile.id);
         for kind in StockKind::ALL {
-            if worked.iter().any(|o| o.stock == kind) && !programs::serves(profile, kind, shop.left) {
-                let d: Diagnostic = programs::not_served(profile, kind, !has_any);
+            if worked.iter().any(|o| o.stock == kind) && !pipeline::serves(profile, kind, shop.left) {
+                let d: Diagnostic = pipeline::not_served(profile, kind, !has_any);
                 problems.push(Problem::of_sheet(&d, format!("lot {lot}")));
             }
         }

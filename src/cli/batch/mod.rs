@@ -17,15 +17,15 @@ mod summary;
 
 use super::args::{BatchArgs, DxfChoice, ReportFormat};
 use super::folder::{FolderError, remove_ours, write_whole};
-use super::leave::Left;
 use super::load::{LoadedProfile, plain};
 use super::threads::Threads;
-use super::{Exit, Failure, Terminal, drawings, input, load, programs};
+use super::{Exit, Failure, Terminal, input, kerf, load, programs};
 use crate::diag::{Places, Severity, Source, any_error, render};
 use crate::doc::{self, is_syntax};
 use crate::job::{JOB, Side};
 use crate::limits;
 use crate::nest::Apart;
+use crate::pipeline::{Left, apart, apart_for_kerf};
 use crate::units::Length;
 use crate::write::manifest::sha256_hex;
 use item::{Item, Template};
@@ -73,7 +73,7 @@ enum Ended {
 }
 
 pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
-    let kerf = args.kerf.as_deref().map(drawings::kerf).transpose()?;
+    let kerf = args.kerf.as_deref().map(kerf::kerf).transpose()?;
     let threads = Threads::new(args.threads)?;
     let mut source = load::text(&args.job)?;
     let machines = args.machine.iter().map(|name| load::profile(name)).collect::<Result<Vec<_>, _>>()?;
@@ -107,8 +107,8 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     let title = template.text("title").map_or(stem, str::to_owned);
-    let cuts = machines.iter().filter_map(|m| m.profile.as_ref()).map(programs::apart);
-    let apart = cuts.chain(kerf.map(programs::apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of));
+    let cuts = machines.iter().filter_map(|m| m.profile.as_ref()).map(apart);
+    let apart = cuts.chain(kerf.map(apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of));
     let drawn = Side::ALL.iter().filter_map(|s| template.text(&format!("flap.{}.outline", s.word())));
     let drawn: Vec<String> = drawn.map(|name| drawing_hash(&drawing, name)).collect();
     let shop = Shop {

@@ -7,7 +7,7 @@ use std::str::FromStr;
 /// An operation, all that is done to a stock, or an operation on one stock alone: `through-cut`, `board`,
 /// `board/through-cut`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Left {
+pub struct Left {
     stock: Option<StockKind>,
     operation: Option<OperationKind>,
 }

@@ -1,39 +1,54 @@
 //! The stages from a job to the operations of its sheets, with all that they have to say.
 
-use super::{Terminal, laying};
 use crate::design::{Design, design};
-use crate::diag::{Diagnostic, any_error};
+use crate::diag::{Diagnostic, any_error, without_repeats};
 use crate::fit::{Bill, Fit, bill, fit};
-use crate::job::Job;
-use crate::nest::{Apart, Sheet, first_alone, mark_scrap, merge_alike, number_copies};
+use crate::job::{Job, StockKind};
+use crate::nest::{Apart, Search, Sheet, first_alone, mark_scrap, merge_alike, nest_with, number_copies};
 use crate::ops::{SheetOps, operations};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 /// A job worked as far as the operations.
-pub(super) struct Worked {
-    pub(super) design: Design,
-    pub(super) fit: Fit,
-    pub(super) bill: Bill,
-    pub(super) sheets: Vec<Sheet>,
-    pub(super) operations: Vec<SheetOps>,
+#[derive(Clone, Debug)]
+pub struct Worked {
+    /// The pieces and the dressed box.
+    pub design: Design,
+    /// The closed box.
+    pub fit: Fit,
+    /// What it takes.
+    pub bill: Bill,
+    /// The sheets of all copies, those that are alike as one; none where the design has an error.
+    pub sheets: Vec<Sheet>,
+    /// What is worked on each sheet, in the same order.
+    pub operations: Vec<SheetOps>,
 }
 
 /// How the pieces are to be laid out.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Layout {
+pub struct Layout {
     /// The least distance between pieces that the cuts to come ask for.
-    pub(super) apart: Apart,
+    pub apart: Apart,
     /// Whether the first box lies alone.
-    pub(super) first_article: bool,
+    pub first_article: bool,
+}
+
+/// What is told of the search for a layout while it goes on, and how it is ended early.
+#[derive(Clone, Copy)]
+pub struct Watch<'a> {
+    /// Set: the search ends with the best that it has.
+    pub stop: &'a AtomicBool,
+    /// Called with a stock, how many layouts were tried, and of how many.
+    pub progress: &'a dyn Fn(StockKind, u32, u32),
 }
 
 /// Works a job through the stages. Sheets are laid out only where the design has no error.
-pub(super) fn work(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) -> (Worked, Vec<Diagnostic>) {
+pub fn work(job: &Job, layout: &Layout, watch: &Watch<'_>) -> (Worked, Vec<Diagnostic>) {
     let (design, mut diagnostics) = design(job);
     let (fit, said) = fit(job, &design);
     diagnostics.extend(said);
     let mut sheets = Vec::new();
     if !any_error(&diagnostics) {
-        let (laid, said) = laid(job, &design, layout, terminal);
+        let (laid, said) = laid(job, &design, layout, watch);
         sheets = laid;
         if job.marks.scrap {
             mark_scrap(&mut sheets);
@@ -46,8 +61,9 @@ pub(super) fn work(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) -> (
 }
 
 /// The sheets of all copies, those that are alike as one.
-fn laid(job: &Job, design: &Design, layout: &Layout, terminal: &mut Terminal<'_>) -> (Vec<Sheet>, Vec<Diagnostic>) {
-    let mut lay = |job: &Job| laying::lay(&design.pieces, job, layout.apart, terminal);
+fn laid(job: &Job, design: &Design, layout: &Layout, watch: &Watch<'_>) -> (Vec<Sheet>, Vec<Diagnostic>) {
+    let search = Search { apart: layout.apart, stop: watch.stop, progress: watch.progress };
+    let lay = |job: &Job| nest_with(&design.pieces, job, &search);
     let (mut sheets, mut said) = if layout.first_article {
         let per_box: Vec<u32> = design.pieces.iter().map(|p| p.count).collect();
         first_alone(job, lay, &per_box)
@@ -55,7 +71,15 @@ fn laid(job: &Job, design: &Design, layout: &Layout, terminal: &mut Terminal<'_>
         lay(job)
     };
     // The first box alone and the others are laid one after the other.
-    super::programs::without_repeats(&mut said);
+    without_repeats(&mut said);
+    if watch.stop.load(Ordering::Relaxed) {
+        let message = "the layout was stopped: it is the best that was found until then, and another run may differ";
+        said.push(
+            Diagnostic::warning("layout-stopped", message)
+                .at("layout_effort")
+                .help("a smaller layout_effort ends by itself and gives the same layout every time"),
+        );
+    }
     if !job.marks.copy_numbers {
         return (merge_alike(sheets), said);
     }

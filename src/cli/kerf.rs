@@ -1,0 +1,25 @@
+//! The kerf as it is typed.
+
+use super::Failure;
+use crate::doc::{RawLength, parse_length};
+use crate::units::{Length, Unit, mm};
+
+/// A beam takes tenths of a millimetre, a bit millimetres; more than this is a slip of the unit (our choice).
+const WIDEST_KERF: Length = mm(10.0);
+
+/// The kerf as typed.
+pub(super) fn kerf(text: &str) -> Result<Length, Failure> {
+    let hint =
+        || "write the whole width that the cutter takes away, such as \"0.15 mm\"; measure it on scrap".to_owned();
+    if text.trim().parse::<f64>().is_ok_and(|n| n > 0.0) {
+        return Err(Failure::usage(format!("--kerf {text}: say the unit"), hint()));
+    }
+    match parse_length(text, Unit::Mm) {
+        Ok(RawLength::Fixed(kerf)) if kerf >= Length::ZERO && kerf <= WIDEST_KERF => Ok(kerf),
+        Ok(RawLength::Fixed(_)) => {
+            Err(Failure::usage(format!("a kerf of {text} cannot be: it is 0 to {WIDEST_KERF}"), hint()))
+        }
+        Ok(_) => Err(Failure::usage(format!("--kerf {text}: a kerf is a length"), hint())),
+        Err(why) => Err(Failure::usage(format!("--kerf {text}: {why}"), hint())),
+    }
+}

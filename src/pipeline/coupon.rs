@@ -1,0 +1,63 @@
+//! The folder of a coupon: a sheet that measures a machine, through the stages that every sheet goes
+//! through.
+
+use super::folder::pixels;
+use super::programs::written;
+use super::{File, Machine, drawings};
+use crate::coupon::{Coupon, form, guide};
+use crate::diag::Diagnostic;
+use crate::motion::build_tuned;
+use crate::ops::operations;
+use crate::units::{Length, Unit};
+use crate::write::dxf::DxfVersion;
+use crate::write::manifest::{self, ProgramFigures};
+use crate::write::svg::preview;
+
+/// A coupon's files, and what is known of its programs.
+pub struct CouponFolder {
+    /// The files, the manifest last.
+    pub files: Vec<File>,
+    /// The programs.
+    pub programs: Vec<ProgramFigures>,
+}
+
+/// What a machine does with a coupon, as files; nothing, with errors, where it cannot cut one.
+///
+/// Fails where a picture or the manifest cannot be written.
+pub fn coupon_folder(
+    coupon: &Coupon,
+    machine: &Machine,
+    has_png: bool,
+) -> (Result<Option<CouponFolder>, String>, Vec<Diagnostic>) {
+    let profile = &machine.profile;
+    let title = format!("Coupon for {}", profile.name);
+    let ops = operations(&coupon.sheet, &coupon.pieces);
+    let (program, mut said) = build_tuned(&ops, profile, &coupon.tuned);
+    let Some(program) = program else { return (Ok(None), said) };
+    let (mut files, more) = drawings::of_sheet(&ops, &[DxfVersion::R2000], None, &title, Unit::Mm);
+    said.extend(more);
+    let picture = preview(&ops, &program, profile, &title, Unit::Mm);
+    files.push((format!("{}.{}.svg", ops.sheet, profile.id), picture));
+    files.push((format!("{}.profile.toml", profile.id), machine.text.clone().into_bytes()));
+    let mut programs = Vec::new();
+    for program in written(&title, &program, profile, &mut said) {
+        files.push((program.figures.file.clone(), program.bytes));
+        programs.push(program.figures);
+    }
+    // The run round the outline first: it shows where the work lies.
+    let of = |is_outline: bool| programs.iter().filter(move |p| p.tool.is_empty() == is_outline);
+    let order: Vec<&str> = of(true).chain(of(false)).map(|p| p.file.as_str()).collect();
+    files.push((guide::FILE_NAME.into(), guide::guide(coupon, profile, &order).into_bytes()));
+    files.push((form::FILE_NAME.into(), form::form(coupon, profile).into_bytes()));
+    let done = || {
+        if has_png {
+            files.extend(pixels(&files)?);
+        }
+        let sheets = [coupon.sheet.clone()];
+        let of = (title.as_str(), Unit::Mm);
+        let list = manifest::manifest(of, Length::ZERO, None, &coupon.pieces, &sheets, &programs, &files);
+        files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));
+        Ok(Some(CouponFolder { files, programs }))
+    };
+    (done(), said)
+}

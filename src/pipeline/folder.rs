@@ -1,0 +1,168 @@
+//! A folder from which a box is cut, made file by file as it is asked for.
+
+use super::programs::{Programs, programs};
+use super::{File, Left, Worked, drawings};
+use crate::diag::{Diagnostic, without_repeats};
+use crate::job::Job;
+use crate::profile::Profile;
+use crate::units::Length;
+use crate::write::cost::{Takes, takes};
+use crate::write::cut_list::{Strap, cut_list, cut_list_json};
+use crate::write::dxf::DxfVersion;
+use crate::write::manifest::{self, FitFigures, ProgramFigures};
+use crate::write::pdf::{Paper, Told, guide, templates};
+use crate::write::png::png;
+use rayon::prelude::*;
+use std::sync::OnceLock;
+
+/// A machine that was read, with the text of its profile: a folder carries a copy, by which it is proved.
+#[derive(Clone, Debug)]
+pub struct Machine {
+    /// What it can do.
+    pub profile: Profile,
+    /// The profile as its owner wrote it.
+    pub text: String,
+}
+
+/// What a folder is to hold besides what every folder holds.
+#[derive(Clone, Copy, Debug)]
+pub struct Wish<'a> {
+    /// The machines to write programs for.
+    pub machines: &'a [Machine],
+    /// What no program does.
+    pub left: &'a [Left],
+    /// What the cutter of the drawings takes in all; they are moved for it.
+    pub kerf: Option<Length>,
+    /// The forms of the drawings.
+    pub dxf: &'a [DxfVersion],
+    /// Whether each program is written a second time, above the work.
+    pub is_lifted: bool,
+    /// The paper of guide and templates; the usual one of the job's unit if left out.
+    pub paper: Option<Paper>,
+    /// Whether every picture is there as PNG too.
+    pub has_png: bool,
+}
+
+type Made<T> = (T, Vec<Diagnostic>);
+
+/// The folder of a job. Each part of it is made once, when it is asked for first, on the threads of
+/// whoever asks.
+pub struct Folder<'a> {
+    job: &'a Job,
+    worked: &'a Worked,
+    wish: Wish<'a>,
+    drawings: OnceLock<Made<Vec<File>>>,
+    programs: Vec<OnceLock<Made<Programs>>>,
+}
+
+impl<'a> Folder<'a> {
+    /// The folder of a job that was worked.
+    pub fn new(job: &'a Job, worked: &'a Worked, wish: Wish<'a>) -> Self {
+        let programs = wish.machines.iter().map(|_| OnceLock::new()).collect();
+        Self { job, worked, wish, drawings: OnceLock::new(), programs }
+    }
+
+    /// A DXF or two and a picture of every sheet, with what there is to say of them.
+    pub fn drawings(&self) -> &Made<Vec<File>> {
+        self.drawings.get_or_init(|| {
+            let mut said: Vec<Diagnostic> = self.shared_cuts().into_iter().collect();
+            let mut files = Vec::new();
+            if said.is_empty() {
+                let (job, wish) = (self.job, &self.wish);
+                let of = |sheet| drawings::of_sheet(sheet, wish.dxf, wish.kerf, &job.title, job.units);
+                let all: Vec<_> = self.worked.operations.par_iter().map(of).collect();
+                for (drawn, more) in all {
+                    files.extend(drawn);
+                    said.extend(more);
+                }
+                without_repeats(&mut said);
+            }
+            (files, said)
+        })
+    }
+
+    /// A cut that two pieces share cannot be moved away from both.
+    fn shared_cuts(&self) -> Option<Diagnostic> {
+        let kerf = self.wish.kerf.filter(|k| *k > Length::ZERO)?;
+        let word = self.worked.sheets.iter().find(|s| s.common_cuts)?.stock.word();
+        let kerf = self.job.units.show(kerf);
+        let message = format!("pieces of {word} share their cuts, and --kerf takes {kerf} from both");
+        let hint = format!("set {word}.common_cuts = false, or leave --kerf out");
+        Some(Diagnostic::error("common-cuts-kerf", message).at(format!("{word}.common_cuts")).help(hint))
+    }
+
+    /// What each machine gets, in the order of the wish, with what there is to say of it.
+    pub fn programs(&self) -> impl Iterator<Item = (&Machine, &Made<Programs>)> {
+        let make = |m: &Machine| programs(self.job, self.worked, &m.profile, self.wish.left, self.wish.is_lifted);
+        self.wish.machines.iter().zip(&self.programs).map(move |(m, made)| (m, made.get_or_init(|| make(m))))
+    }
+
+    /// What is known of every program.
+    pub fn figures(&self) -> Vec<ProgramFigures> {
+        self.programs().flat_map(|(_, (made, _))| made.programs.iter().map(|p| p.figures.clone())).collect()
+    }
+
+    /// What all copies take: sheets, money, time.
+    pub fn takes(&self) -> Takes {
+        takes(self.job.copies, &self.worked.design.pieces, &self.worked.sheets, &self.figures())
+    }
+
+    /// The guide for the bench. An error only where the PDF library cannot write.
+    pub fn guide(&self) -> Result<Vec<u8>, String> {
+        let told = Told {
+            job: self.job,
+            design: &self.worked.design,
+            fit: &self.worked.fit,
+            bill: &self.worked.bill,
+            sheets: &self.worked.sheets,
+            operations: &self.worked.operations,
+            programs: &self.figures(),
+        };
+        guide(&told, self.paper())
+    }
+
+    /// The templates at full size. An error only where the PDF library cannot write.
+    pub fn templates(&self) -> Result<Vec<u8>, String> {
+        templates(self.job, &self.worked.design, self.paper())
+    }
+
+    fn paper(&self) -> Paper {
+        self.wish.paper.unwrap_or_else(|| Paper::usual(self.job.units))
+    }
+
+    /// Every file, the manifest last: it has the hashes of the others.
+    pub fn files(&self) -> Result<Vec<File>, String> {
+        let (job, worked) = (self.job, self.worked);
+        let mut files = self.drawings().0.clone();
+        for (machine, (made, _)) in self.programs() {
+            if !made.programs.is_empty() {
+                // The folder proves itself: `verify` reads the machine from here.
+                files.push((format!("{}.profile.toml", machine.profile.id), machine.text.clone().into_bytes()));
+            }
+            files.extend(made.previews.iter().cloned());
+            files.extend(made.programs.iter().map(|p| (p.figures.file.clone(), p.bytes.clone())));
+        }
+        if self.wish.has_png {
+            files.extend(pixels(&files)?);
+        }
+        files.push(("guide.pdf".into(), self.guide()?));
+        files.push(("templates.pdf".into(), self.templates()?));
+        let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
+        let strap = worked.fit.strap.as_ref().map(|figures| Strap { id: "strap", figures });
+        files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets, strap)));
+        files.push(("cut-list.json".into(), cut_list_json(job, pieces, sheets, strap)));
+        files.push(("cost.csv".into(), self.takes().csv()));
+        let kerf = self.wish.kerf.unwrap_or_default();
+        let fit = FitFigures::of(job, &worked.design, &worked.fit);
+        let of = (job.title.as_str(), job.units);
+        let list = manifest::manifest(of, kerf, Some(&fit), pieces, sheets, &self.figures(), &files);
+        files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));
+        Ok(files)
+    }
+}
+
+/// Every picture as PNG.
+pub(super) fn pixels(files: &[File]) -> Result<Vec<File>, String> {
+    let pictures: Vec<_> = files.iter().filter_map(|(name, svg)| Some((name.strip_suffix(".svg")?, svg))).collect();
+    pictures.par_iter().map(|(name, svg)| Ok((format!("{name}.png"), png(svg)?))).collect()
+}

@@ -1,0 +1,40 @@
+//! The one way from a job that was read to the files of its folder, for every program that makes one:
+//! the command line, a list of boxes, a coupon, whoever uses the library.
+//!
+//! [`work`] goes through the stages from the design to the operations on each sheet, in a few
+//! milliseconds. A [`Folder`] stands on that: it makes drawings, programs, lists and papers only when
+//! they are asked for, keeps what programs cost, and gives the whole as bytes. Nothing here touches the
+//! disk; how far a long search has come is told through a [`Watch`], which also ends it.
+
+mod coupon;
+mod drawings;
+mod folder;
+mod left;
+mod programs;
+mod work;
+
+pub use coupon::{CouponFolder, coupon_folder};
+pub use folder::{Folder, Machine, Wish};
+pub use left::Left;
+pub use programs::{OfSheet, Program, Programs, apart, apart_for_kerf, not_served, of_sheet, programs, serves};
+pub use work::{Layout, Watch, Worked, work};
+
+use crate::diag::Diagnostic;
+use crate::ops::SheetOps;
+use crate::units::{Length, Unit};
+use crate::write::dxf::DxfVersion;
+
+/// A file of a folder: its name, and what is in it.
+pub type File = (String, Vec<u8>);
+
+/// The drawings of a sheet in each of these forms of DXF, and its picture as SVG; moved for a kerf where
+/// one is given.
+pub fn drawings(
+    sheet: &SheetOps,
+    forms: &[DxfVersion],
+    kerf: Option<Length>,
+    title: &str,
+    unit: Unit,
+) -> (Vec<File>, Vec<Diagnostic>) {
+    drawings::of_sheet(sheet, forms, kerf, title, unit)
+}

@@ -1,0 +1,283 @@
+//! Programs for machines: which sheets a machine serves, their programs, and what is said of them.
+
+use super::File;
+use super::left::{Left, is_left};
+use super::work::Worked;
+use crate::diag::{Diagnostic, without_repeats};
+use crate::job::{Coating, Job, StockKind};
+use crate::motion::{self, time::timing};
+use crate::nest::Apart;
+use crate::ops::SheetOps;
+use crate::profile::{OperationKind, Profile, Rule, ToolKind};
+use crate::units::{Length, Unit, mm};
+use crate::write::manifest::{ProgramFigures, RunKind};
+use crate::write::program::{lifted, outline, write};
+use crate::write::svg::preview;
+use rayon::prelude::*;
+
+/// A program as it will be written.
+#[derive(Clone, Debug)]
+pub struct Program {
+    /// What is known of it.
+    pub figures: ProgramFigures,
+    /// The file.
+    pub bytes: Vec<u8>,
+}
+
+/// What a machine gets.
+#[derive(Clone, Debug, Default)]
+pub struct Programs {
+    /// Its programs, sheet by sheet.
+    pub programs: Vec<Program>,
+    /// How it goes about each sheet: a file name and an SVG.
+    pub previews: Vec<File>,
+}
+
+/// The programs of every sheet that the machine serves, without the operations that are `left` to
+/// a hand or another machine. It serves a stock that it can cut through (or, where that is left,
+/// does anything to); other stocks are another machine's. An operation that it lacks on a stock
+/// that it serves is an error.
+/// Where it is `lifted`, each is written a second time, to be run above the work.
+pub fn programs(
+    job: &Job,
+    worked: &Worked,
+    profile: &Profile,
+    left: &[Left],
+    is_lifted: bool,
+) -> (Programs, Vec<Diagnostic>) {
+    let of = |ops: &SheetOps| of_sheet(job, ops, profile, left, is_lifted);
+    let sheets: Vec<OfSheet> = worked.operations.par_iter().map(of).collect();
+    let mut made = Programs::default();
+    let mut said = Vec::new();
+    let mut passed_over: Vec<StockKind> = Vec::new();
+    for sheet in sheets {
+        made.programs.extend(sheet.programs);
+        made.previews.extend(sheet.preview);
+        said.extend(sheet.said);
+        passed_over.extend(sheet.passed_over);
+    }
+    without_repeats(&mut said);
+    passed_over.dedup();
+    let none = made.programs.is_empty() && said.is_empty();
+    said.extend(passed_over.into_iter().map(|stock| not_served(profile, stock, none)));
+    (made, said)
+}
+
+/// What a machine does to one sheet.
+#[derive(Default)]
+pub struct OfSheet {
+    /// Its programs.
+    pub programs: Vec<Program>,
+    /// How the machine goes about it: a file name and an SVG.
+    pub preview: Option<File>,
+    /// What is said of it.
+    pub said: Vec<Diagnostic>,
+    /// The sheet's stock, where the machine does not serve it.
+    pub passed_over: Option<StockKind>,
+}
+
+/// The programs of one sheet: see [`programs`].
+pub fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[Left], is_lifted: bool) -> OfSheet {
+    let mut of = OfSheet::default();
+    let mut sheet = ops.clone();
+    sheet.operations.retain(|o| !is_left(left, sheet.stock, o.kind));
+    if sheet.operations.is_empty() {
+        return of;
+    }
+    if !serves(profile, sheet.stock, left) {
+        of.passed_over = Some(sheet.stock);
+        return of;
+    }
+    if sheet.stock == StockKind::Cloth {
+        of.said.extend(cloth_under_beam(job, profile));
+    }
+    if !ops.shared.is_empty() {
+        of.said.extend(cut_takes_from_both(profile, sheet.stock));
+    }
+    let (program, more) = motion::build(&sheet, profile);
+    of.said.extend(more);
+    if let Some(program) = program {
+        let picture = preview(ops, &program, profile, &job.title, job.units);
+        of.preview = Some((format!("{}.{}.svg", program.sheet, profile.id), picture));
+        of.programs = written(&job.title, &program, profile, &mut of.said);
+        if is_lifted {
+            of.programs.extend(above_the_work(&job.title, &program, profile));
+        }
+    }
+    of
+}
+
+/// What stands between two cuts beside each other, so that neither runs into the other: common
+/// practice, no source.
+const BETWEEN: Length = mm(0.5);
+/// What bridges want to hold on to: common practice, no source.
+const WEB: Length = mm(1.0);
+
+/// How far apart pieces must lie for a machine's cuts. The tool takes its width beside each of two
+/// neighbours. Without bridges it is enough that one's cut stays off the other; with them the waste
+/// between both cuts holds the pieces, and must be there.
+pub fn apart(profile: &Profile) -> Apart {
+    let mut all = Apart::default();
+    for stock in StockKind::ALL {
+        let Some((rule, tool)) = profile.rule(OperationKind::ThroughCut, stock) else { continue };
+        let kerf = profile.tools[tool].kerf;
+        if kerf > Length::ZERO {
+            all = all.at_least(stock, if rule.bridges > 0 { kerf * 2.0 + WEB } else { kerf + BETWEEN });
+        }
+    }
+    all
+}
+
+/// The same for drawings moved for a kerf, whoever cuts them.
+pub fn apart_for_kerf(kerf: Length) -> Apart {
+    let least = if kerf > Length::ZERO { kerf + BETWEEN } else { Length::ZERO };
+    StockKind::ALL.into_iter().fold(Apart::default(), |all, stock| all.at_least(stock, least))
+}
+
+/// A cut in common must take nothing: an error where the machine's does.
+fn cut_takes_from_both(profile: &Profile, stock: StockKind) -> Option<Diagnostic> {
+    let rule = profile.rules.iter().find(|r| r.operation == OperationKind::ThroughCut && r.stock == stock)?;
+    let tool = profile.tools.iter().find(|t| t.id == rule.tool)?;
+    if tool.kerf <= Length::ZERO && !matches!(tool.kind, ToolKind::Beam | ToolKind::Router) {
+        return None;
+    }
+    let message = format!(
+        "pieces of {} share their cuts, and {} takes {} away: neighbours would lose half of it each",
+        stock.word(),
+        tool.id,
+        Unit::Mm.show(tool.kerf)
+    );
+    let hint = format!("set {}.common_cuts = false for this machine, or cut with a blade", stock.word());
+    Some(Diagnostic::error("common-cuts-kerf", message).help(hint))
+}
+
+/// Whether a machine serves a stock: what it can cut through, or does anything to where that is left.
+pub fn serves(profile: &Profile, stock: StockKind, left: &[Left]) -> bool {
+    let cut = OperationKind::ThroughCut;
+    profile.rules.iter().any(|r| r.stock == stock && (r.operation == cut || is_left(left, stock, cut)))
+}
+
+/// What is said of a stock that a machine does not serve: an error where it then has nothing to do.
+pub fn not_served(profile: &Profile, stock: StockKind, is_error: bool) -> Diagnostic {
+    let message = format!("{} does not cut {}: those sheets have no program of it", profile.name, stock.word());
+    let make = if is_error { Diagnostic::error } else { Diagnostic::hint };
+    make("stock-not-served", message).help(if profile.rules.iter().any(|r| r.stock == stock) {
+        "cut them on another machine or by hand; for what else it does to them, give --leave STOCK/through-cut"
+    } else {
+        "cut them on another machine, or by hand"
+    })
+}
+
+/// The files of one program and of the run round its outline, with their figures.
+pub(super) fn written(
+    title: &str,
+    program: &motion::Program,
+    profile: &Profile,
+    said: &mut Vec<Diagnostic>,
+) -> Vec<Program> {
+    let name = |suffix: &str| {
+        let dot = if suffix.is_empty() { "" } else { "." };
+        format!("{}.{}{dot}{suffix}.{}", program.sheet, profile.id, profile.output.extension)
+    };
+    let (files, more) = write(program, profile, title);
+    said.extend(more);
+    let whole = files.len() == 1;
+    let mut programs: Vec<Program> = files
+        .into_iter()
+        .map(|file| {
+            let part = if whole { None } else { Some(part(program, file.sections.clone())) };
+            let of = part.as_ref().unwrap_or(program);
+            Program { figures: figures(of, profile, name(&file.suffix)), bytes: file.bytes }
+        })
+        .collect();
+    if let Some(bytes) = outline(program, profile, title) {
+        let way = mm(2.0 * (program.used.width() + program.used.height()));
+        programs.push(Program { figures: idle(program, profile, name("outline"), RunKind::Outline, way), bytes });
+    }
+    programs
+}
+
+/// The whole way above the work.
+fn above_the_work(title: &str, program: &motion::Program, profile: &Profile) -> Option<Program> {
+    let bytes = lifted(program, profile, title)?;
+    let total = timing(program, profile).total;
+    let way = mm(total.cut_mm + total.travel_mm);
+    let file = format!("{}.{}.lifted.{}", program.sheet, profile.id, profile.output.extension);
+    Some(Program { figures: idle(program, profile, file, RunKind::Lifted, way), bytes })
+}
+
+/// What is known of a program that does not work.
+fn idle(program: &motion::Program, profile: &Profile, file: String, kind: RunKind, way: Length) -> ProgramFigures {
+    ProgramFigures {
+        file,
+        kind,
+        sheet: program.sheet.clone(),
+        count: program.count,
+        machine: profile.id.clone(),
+        tool: String::new(),
+        cut_mm: Length::ZERO,
+        travel_mm: way,
+        seconds: 0.0,
+        passes: 0,
+        operations: Vec::new(),
+    }
+}
+
+fn part(program: &motion::Program, sections: std::ops::Range<usize>) -> motion::Program {
+    motion::Program { sections: program.sections[sections].to_vec(), ..program.clone() }
+}
+
+fn figures(program: &motion::Program, profile: &Profile, file: String) -> ProgramFigures {
+    let total = timing(program, profile).total;
+    let mut tools: Vec<&str> = Vec::new();
+    for tool in program.sections.iter().filter_map(|s| profile.tools.get(s.tool)) {
+        if !tools.contains(&tool.id.as_str()) {
+            tools.push(&tool.id);
+        }
+    }
+    ProgramFigures {
+        file,
+        kind: RunKind::Work,
+        sheet: program.sheet.clone(),
+        count: program.count,
+        machine: profile.id.clone(),
+        tool: tools.join(", "),
+        cut_mm: mm(total.cut_mm),
+        travel_mm: mm(total.travel_mm),
+        seconds: total.seconds,
+        passes: total.passes,
+        operations: operations(program),
+    }
+}
+
+fn operations(program: &motion::Program) -> Vec<OperationKind> {
+    let runs = || program.sections.iter().flat_map(|s| &s.runs);
+    OperationKind::ALL.into_iter().filter(|k| runs().any(|r| r.line.kind == *k)).collect()
+}
+
+/// A beam on cloth that may be coated: what it gives off is a matter of health, so it is said of
+/// every cloth whose maker's sheet has not been seen.
+fn cloth_under_beam(job: &Job, profile: &Profile) -> Option<Diagnostic> {
+    let coating = job.cloth.as_ref()?.coating;
+    let beam = |r: &&Rule| {
+        r.stock == StockKind::Cloth && profile.tools.iter().any(|t| t.id == r.tool && t.kind == ToolKind::Beam)
+    };
+    profile.rules.iter().find(beam)?;
+    let message = match coating {
+        Coating::None => return None,
+        Coating::Unknown => {
+            format!("{} puts a beam on a cloth of which it is not known whether it is coated", profile.name)
+        }
+        Coating::Coated => format!("{} puts a beam on a coated cloth", profile.name),
+    };
+    Some(Diagnostic::warning("cloth-under-beam", message).help(match coating {
+        Coating::Coated => {
+            "vinyl and PVC give off chlorine, which harms lungs and machine: cut this cloth with a knife \
+             (--leave cloth keeps it out of the programs), unless its safety data sheet and the shop allow a beam"
+        }
+        _ => {
+            "vinyl and PVC give off chlorine: see the cloth's safety data sheet and ask the shop; \
+             set coating = \"none\" under [cloth] once you know that it has none, or --leave cloth to the knife"
+        }
+    }))
+}
