@@ -44,7 +44,7 @@ class Box:
             p["name"] = " ".join(filter(None, [p["side"], p["part"]]))
         self.hinges = [Hinge(h, self.panels) for h in d["hinges"]]
         self.above = {h.child: h for h in self.hinges}
-        flat = turned_in(told["pieces"], self.panels, self.hinges, self.turn_in, self.t) if self.c > 0 else None
+        flat = turned_in(told["pieces"], self.panels, self.hinges, self.turn_in, self.t, self.c) if self.c > 0 else None
         self.turned, self.rim = flat or (Polygon(), [])
         if flat is None:
             self.c = 0.0
@@ -265,10 +265,9 @@ class Box:
                     for k in (wall, i):
                         g = self.above[k].width
                         can.append(math.sqrt(max(0.0, g * g - needs[k] ** 2)) if self.seat == "beside" else max(0.0, g - needs[k]))
-                    whole = sum(can)
-                    if whole > 0:
-                        share = min(1.0, -play / whole)
-                        rises[wall], rises[i] = can[0] * share, can[1] * share
+                    # Half at each, as far as they can.
+                    rises[wall] = min(max(-play / 2, -play - can[1]), can[0])
+                    rises[i] = min(-play - rises[wall], can[1])
                 placed.append((plan, best + t + c))
             tops += placed
         out["rim"] = rim
@@ -306,7 +305,8 @@ class Box:
         """The layers of a lid's inside as they look down: their plan, and how thick what hangs under its board is."""
         seen = []
         for what, region, low, high in self.layers[i]:
-            if high > self.t - 1e-9 and what not in ("cloth on the edge", "patched edge"):
+            # What is smaller than a square millimetre is pressed flat.
+            if high > self.t - 1e-9 and region.area > 1 and what not in ("cloth on the edge", "patched edge"):
                 s = Solid(i, what, region, low, high, frame)
                 s.base_height = high - self.t
                 seen.append(s)
@@ -342,7 +342,8 @@ class Box:
                     shape = shape.difference(unary_union([outline(h) for h in piece["holes"]]))
             cloths = areas(unary_union([self.turned, self.patched]).intersection(p["shape"])) if self.c > 0 else Polygon()
             left = shape.difference(unary_union([cloths, self.liner[i]]))
-            left = left.buffer(-0.01).buffer(0.01)
+            # A gap of less than a millimetre closes as the cloth is drawn round a corner: a designer's pleat.
+            left = left.buffer(-0.5).buffer(0.5)
             if self.c > 0:
                 bare[p["name"]] = left.area
                 edges = cloths.boundary.difference(p["shape"].boundary.buffer(0.05)).difference(self.liner[i].buffer(0.05))
