@@ -174,7 +174,10 @@ impl<'a> Cloths<'a> {
     fn round(&self, joint: &Joint, board: usize, x: f64) -> [u32; 2] {
         let beside = self.beside(joint);
         let (inside, outside) = (Self::place(joint, board, x, BESIDE), Self::place(joint, board, x, -beside));
-        let turned = self.is_turned(joint.parts[board], inside) && self.is_turned_in_joint(joint, board, outside);
+        // Where a side runs aslant the board's own turn-in may reach into the joint.
+        let part = joint.parts[board];
+        let is_beyond = || self.is_turned_in_joint(joint, board, outside) || self.is_turned(part, outside);
+        let turned = self.is_turned(part, inside) && is_beyond();
         let patched = self.is_patched(inside) && self.is_patched(outside);
         let lined = self.is_lined(joint, board, x, BESIDE) && self.is_lined(joint, board, x, -beside);
         [u32::from(turned) + u32::from(patched), u32::from(lined)]

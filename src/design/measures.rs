@@ -70,17 +70,27 @@ pub struct Measures {
 }
 
 impl Measures {
-    /// As these, but no joint narrower, no wall lower and no lid wider than in any of the others.
-    pub(super) fn at_least<'a>(mut self, others: impl Iterator<Item = &'a Self>) -> Self {
-        for other in others {
+    /// As these, but no joint narrower, no wall lower and no lid wider than in any of the others; and no lid lies
+    /// higher over what it needs than those above it do.
+    pub(super) fn at_least<'a>(mut self, others: impl Iterator<Item = &'a Self> + Clone) -> Self {
+        for other in others.clone() {
             self.joint = self.joint.max(other.joint);
             self.flap_inset = self.flap_inset.max(other.flap_inset);
-            for (side, wall) in &mut self.walls {
-                *wall = wall.max(other.walls.get(side).copied().unwrap_or_default());
-            }
             for (side, reach) in &mut self.reach {
                 *reach = reach.min(other.reach.get(side).copied().unwrap_or(*reach));
             }
+        }
+        let own = self.walls.clone();
+        let mut sides: Vec<(u32, Side)> = self.lower_tiers.iter().map(|(side, n)| (*n, *side)).collect();
+        sides.sort_unstable();
+        let mut beyond: Vec<(u32, Length)> = Vec::new();
+        for (n, side) in sides {
+            let of = |m: &Self| m.walls.get(&side).copied();
+            let all = || others.clone().filter_map(of).chain(own.get(&side).copied());
+            let (Some(least), Some(most)) = (all().reduce(Length::min), all().reduce(Length::max)) else { continue };
+            let below = beyond.iter().filter(|(m, _)| *m < n).map(|b| b.1).reduce(Length::max).unwrap_or_default();
+            beyond.push((n, most + below - least));
+            self.walls.insert(side, most + below);
         }
         self
     }

@@ -4,7 +4,7 @@
 use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part, Place, space};
 use crate::design::Design;
 use crate::diag::Diagnostic;
-use crate::geom::{Bounds, Contour, Join, Transform, offset, overlap, pt, uncovered};
+use crate::geom::{Bounds, Contour, Join, Transform, offset, overlap, pt, rings_shared, uncovered};
 use crate::job::{Job, Side};
 use crate::units::{Length, mm};
 
@@ -78,8 +78,26 @@ fn patched(assembly: &Assembly) -> Vec<Solid> {
     let places = assembly.closed();
     let of = |(panel, place): (&Panel, &Place)| -> Vec<Solid> {
         let cloth = panel.layers.iter().filter(|l| l.kind == LayerKind::Patch).map(|l| l.thickness).fold(0.0, f64::max);
-        let solid = |outline| bare(&Panel { outline, ..panel.clone() }, place, [2.0 * cloth, 0.0, 0.0]);
-        patched_edges(panel).into_iter().map(solid).collect()
+        let solid = |outline, inside: f64| bare(&Panel { outline, ..panel.clone() }, place, [inside, 0.0, 0.0]);
+        let edges = patched_edges(panel).into_iter().map(|outline| solid(outline, 2.0 * cloth));
+        // Where turn-in and liner lie over a patch a wall is thicker by it.
+        let on = |kind: LayerKind| panel.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside);
+        let areas = |kind: LayerKind| {
+            on(kind).filter_map(|l| match &l.cover {
+                Cover::Area(area) => Some(area.flatten(0.05)),
+                Cover::Along(_) => None,
+            })
+        };
+        let liner = on(LayerKind::Liner).map(|l| l.thickness).fold(0.0, f64::max);
+        let mut thick = Vec::new();
+        for patch in areas(LayerKind::Patch).filter(|_| panel.part.wall().is_some()) {
+            for turned in areas(LayerKind::TurnIn).flat_map(|t| rings_shared(&patch, &t)) {
+                for all in areas(LayerKind::Liner).flat_map(|l| rings_shared(&turned, &l)) {
+                    thick.push(solid(Contour::polygon(all), 2.0 * cloth + liner));
+                }
+            }
+        }
+        edges.chain(thick).collect()
     };
     assembly.panels.iter().zip(&places).flat_map(of).collect()
 }
