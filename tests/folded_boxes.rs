@@ -16,7 +16,13 @@ use flapwright::fit::fit;
 use flapwright::job;
 use flapwright::write::manifest::{FitFigures, pieces_as_json};
 use serde_json::{Value, json};
-use std::collections::BTreeSet;
+
+/// By how much the two may differ in a length, mm: both round to a hundredth.
+const NEAR: f64 = 0.02;
+/// And in an area, mm2.
+const BARE: f64 = 0.5;
+/// A gap between two tabs at a lid's round corner that a hand eases over, mm2.
+const EASED: f64 = 2.5;
 
 /// How many boxes one run of the reference folds.
 const CHUNK: usize = 25;
@@ -57,26 +63,33 @@ fn differences(told: &Value, seen: &Value) -> Vec<String> {
             all.push(format!("joint: {joint}"));
         }
     }
+    let needs = list(&seen["joints"]).iter().map(|j| number(&j["need"])).fold(0.0, f64::max);
+    if needs > 0.0 && (needs - number(&fit["joint_thickness"])).abs() > NEAR {
+        all.push(format!("joints: told {}, folded {needs}", fit["joint_thickness"]));
+    }
     for overlap in list(&seen["overlaps"]) {
         all.push(format!("overlap: {overlap}"));
     }
     for overlap in list(&seen["on_the_way"]) {
         all.push(format!("on the way: {overlap}"));
     }
-    if number(&seen["bare_mm2"]) > 1.0 {
+    // A gap of less than a millimetre may count as bare or not; a small one between two tabs
+    // at a lid's round corner a hand eases over.
+    let (least, most) = (number(&seen["bare_mm2"]) - BARE, number(&seen["with_gaps_mm2"]) + BARE);
+    let told_bare = number(&fit["bare_mm2"]);
+    let is_eased = |place: &Value| number(&place[1]) < EASED && place[0].as_str().is_some_and(|p| p.ends_with("lid"));
+    let are_eased = told_bare == 0.0 && seen["places"].as_array().is_some_and(|all| all.iter().all(is_eased));
+    if (told_bare < least || told_bare > most) && !are_eased {
         all.push(format!("bare: {} mm2, {}", seen["bare_mm2"], seen["bare"]));
     }
     let play = fit["play"].as_object().expect("by side");
     for (side, ours) in play {
-        if (number(ours) - number(&seen["play"][side])).abs() > 0.05 {
+        if (number(ours) - number(&seen["play"][side])).abs() > NEAR {
             all.push(format!("play: {side} {ours}, folded {}", seen["play"][side]));
         }
     }
-    let cloth = number(&fit["dressed"]["cloth"]);
     for (k, (ours, folded)) in list(&fit["exterior"]).iter().zip(list(&seen["exterior"])).enumerate() {
-        // A layer of cloth where the folding is finer than the figures: on either side in plan, above in depth.
-        let layers = if k < 2 { 2.0 } else { 1.0 };
-        if (number(ours) - number(&folded)).abs() > 0.1 + layers * cloth {
+        if (number(ours) - number(&folded)).abs() > NEAR {
             all.push(format!("exterior: {k}: {ours}, folded {folded}"));
         }
     }
@@ -116,22 +129,14 @@ fn random_boxes_fold_as_their_figures_say() {
     // Most are accepted: a test of none would pass.
     assert!(boxes.len() as u64 * 4 > count, "{} of {count} accepted", boxes.len());
     let all = fold(&boxes);
-    // What the two do not yet agree on, and why, stands in DEVELOPERS.md: walls on the base, where a cloth more or
-    // less lies at a wall's foot or beside a lid's hinge, and square millimetres at the round corner of a bow.
-    let seat = |name: &str| boxes.iter().find(|b| b.0 == name).map(|b| b.1["fit"]["dressed"]["seat"].clone());
-    let differ = |on_base: bool| {
-        let names: BTreeSet<&str> = all.iter().filter_map(|d| d.split_once(": ")).map(|d| d.0).collect();
-        names.into_iter().filter(|n| (seat(n) == Some("on-base".into())) == on_base).count()
-    };
-    let made = |on_base: bool| boxes.iter().filter(|b| (b.1["fit"]["dressed"]["seat"] == "on-base") == on_base).count();
-    let told = all.join("\n");
-    assert!(differ(false) * 50 <= made(false), "{} of {} differ:\n{told}", differ(false), made(false));
-    assert!(differ(true) * 3 <= made(true), "{} of {} on the base differ:\n{told}", differ(true), made(true));
-    let is_small =
-        |d: &&String| d.contains("bare: ") || seat(d.split_once(": ").map_or("", |d| d.0)) == Some("on-base".into());
-    let large: Vec<&String> = all.iter().filter(|d| !is_small(d)).collect();
-    assert!(large.is_empty(), "beside the base or of folding board nothing else may differ: {large:?}");
+    // None may differ but for the seeds named and reasoned in DEVELOPERS.md.
+    let is_open = |d: &&String| OPEN.iter().any(|seed| d.starts_with(&format!("seed {seed}: ")));
+    let rest: Vec<&String> = all.iter().filter(|d| !is_open(d)).collect();
+    assert!(rest.is_empty(), "{} boxes: {rest:#?}", boxes.len());
 }
+
+/// Boxes of which the two do not agree, and why: DEVELOPERS.md, "Where the folding reference and the program differ".
+const OPEN: [u64; 11] = [97, 478, 573, 1429, 1517, 1521, 1660, 2146, 2153, 2280, 2308];
 
 #[test]
 fn samples_fold_as_their_figures_say() {
@@ -148,10 +153,7 @@ fn samples_fold_as_their_figures_say() {
     }
     assert_eq!(boxes.len(), 8);
     boxes.sort_by(|a, b| a.0.cmp(&b.0));
-    let mut all = fold(&boxes);
-    // The reference cuts tabs free at the round corner of a bow and sees 3.5 mm2 between two of them, which a hand
-    // eases over.
-    all.retain(|d| !(d.contains("rockpool-folder") && d.contains("bare: 3.5")));
+    let all = fold(&boxes);
     assert!(all.is_empty(), "{}", all.join("\n"));
 }
 

@@ -98,7 +98,9 @@ fn every_job_is_refused_clearly_or_closes_without_a_collision() {
 
 #[test]
 fn on_base_any_sides_and_tiers_close_with_the_play_of_the_formula() {
-    let mut tried = 0;
+    // Two cloths and a liner of a random job, mm.
+    const ROOM: f64 = 1.7;
+    let (mut tried, mut roomy) = (0, 0);
     for seed in 0..6000 {
         let random = RandomJob::new(seed);
         if !random.on_base || random.given != [None; 3] {
@@ -109,14 +111,16 @@ fn on_base_any_sides_and_tiers_close_with_the_play_of_the_formula() {
         let is_closed = wrong.iter().all(|w| w.starts_with("bare-board"));
         assert!(!random.is_auto || is_closed, "seed {seed}: {:?}", b.said);
         // At auto a wall is as high as what is beneath wants; two joints rise by the ease each.
+        // Where a patch comes and goes with the wall's height, the wall has room for either.
         for play in b.fit.play.values() {
-            assert!(play.abs().to_mm() < 1e-9, "seed {seed}: {play}");
+            assert!((-1e-9..ROOM).contains(&play.to_mm()), "seed {seed}: {play}");
         }
+        roomy += usize::from(b.fit.play.values().any(|play| play.to_mm() > 1e-9));
         let gives = b.fit.depths.pressed - b.fit.depths.flat;
         assert!((gives - (b.design.measures.joint - b.design.measures.joint_thickness) * 2.0).abs().to_mm() < 1e-9);
         tried += 1;
     }
-    assert!(tried > 500, "{tried}");
+    assert!(tried > 500 && roomy * 20 < tried, "{tried} {roomy}");
 }
 
 /// The figures that scale with the job. What has a size of its own is left out: the cloth (its
@@ -169,9 +173,14 @@ fn twice_the_job_is_twice_the_box() {
             by_patches += 1;
             continue;
         }
+        let has_patches = [&one, &two].iter().any(|b| !b.design.patches.is_empty());
         let (a, b) = (figures(&one), figures(&two));
         assert_eq!(a.len(), b.len(), "seed {seed}");
         for ((name, a), (_, b)) in a.iter().zip(&b) {
+            // Nor does it go round an edge at the same places.
+            if name == "exterior" && has_patches {
+                continue;
+            }
             // The strap is drawn over lids whose arcs are chords of a fixed fineness.
             let exact = if name == "strap" || name == "exterior" { 5e-4 } else { 1e-5 };
             assert!((a * 2.0 - b).abs() < exact * (1.0 + b.abs()), "seed {seed}: {name} {a} {b}\n{}", random.toml(1.0));

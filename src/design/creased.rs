@@ -5,7 +5,8 @@
 //! glued flat instead.
 
 use super::flat::Flat;
-use super::measures::{self, Auto, Measures, Patched, thicknesses};
+use super::lying::Lying;
+use super::measures::{self, Auto, Measures, thicknesses};
 use super::table::{Build, Made};
 use super::work::Step;
 use super::{Design, Lay, Role, crease, dressing, liner, strap};
@@ -17,7 +18,7 @@ use crate::units::Length;
 pub(super) struct CreasedBoard;
 
 impl Build for CreasedBoard {
-    fn measures(&self, job: &Job, _: Option<&Patched>) -> Auto {
+    fn measures(&self, job: &Job, _: Option<&Lying>) -> Auto {
         let (t, _, l) = thicknesses(job);
         measures::folded(job, t + l, |_| Length::ZERO)
     }

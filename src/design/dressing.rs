@@ -74,7 +74,7 @@ pub(super) fn line(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, mad
 }
 
 /// The edges of a panel over which cloth is turned in: all but those at a joint.
-fn free_edges(panel: &Panel, flat: &Flat) -> Vec<Segment> {
+pub(super) fn free_edges(panel: &Panel, flat: &Flat) -> Vec<Segment> {
     let joints: Vec<Segment> = match panel.part {
         Part::Base | Part::OuterBase => flat.arms.values().map(|arm| arm.base_edge()).collect(),
         // A wall's feet and top: its first and third side.

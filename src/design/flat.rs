@@ -180,6 +180,16 @@ impl Arm {
         self.wall
     }
 
+    /// Half the base edge, mm.
+    pub fn base_half(&self) -> f64 {
+        self.base_half
+    }
+
+    /// How far out the base's edge lies from the middle of the base, mm.
+    pub fn out(&self) -> f64 {
+        self.frame.shift.length()
+    }
+
     /// How far out the wall's foot lies from the base's edge, mm.
     pub fn foot(&self) -> f64 {
         self.joint

@@ -2,7 +2,8 @@
 
 use super::flap::FlapError;
 use super::flat::Flat;
-use super::measures::{self, Auto, Measures, Patched, thicknesses};
+use super::lying::{self, Lying};
+use super::measures::{self, Auto, Measures, thicknesses};
 use super::table::{Build, Made};
 use super::work::Step;
 use super::{Design, Piece, Role, cover, dressing, liner, patch, strap};
@@ -17,26 +18,41 @@ use std::f64::consts::FRAC_PI_2;
 pub(super) struct HingedBoards;
 
 impl Build for HingedBoards {
-    fn measures(&self, job: &Job, patched: Option<&Patched>) -> Auto {
+    fn measures(&self, job: &Job, lying: Option<&Lying>) -> Auto {
         let (t, c, l) = thicknesses(job);
-        // Beside a lid's hinge a patch may lie under the turn-in.
-        let patch = if patched.is_some_and(|p| p.is_at_hinge) { c } else { Length::ZERO };
-        let joint_thickness = crate::units::mm(room(job).needed()) + patch;
+        let joint_thickness = match lying {
+            Some(lying) => {
+                let rooms = lying.feet.values().chain(lying.tops.values()).map(|m| m.room.needed());
+                crate::units::mm(rooms.fold(0.0, f64::max))
+            }
+            None => crate::units::mm(room(job).needed()),
+        };
         let (joint, ease) = measures::joint(job, joint_thickness);
+        let settled = |of: fn(&Lying) -> &BTreeMap<Side, lying::Meeting>| -> BTreeMap<Side, Length> {
+            let one = |side: &Side| lying.and_then(|a| of(a).get(side)).map_or((l + c) * 2.0, |m| m.settled);
+            job.flaps.keys().map(|side| (*side, one(side))).collect()
+        };
+        let (feet, tops) = (settled(|a| &a.feet), settled(|a| &a.tops));
+        let lids = lying.map(|a| a.lids.clone()).unwrap_or_default();
         let (extra, beyond) = match job.build.seat {
             Seat::Beside => (measures::alike(job, t * 2.0 + l * 2.0 + c), Length::ZERO),
             Seat::OnBase => {
-                let extra =
-                    |side: &Side| (*side, c - l * 2.0 - c * 2.0 - c * f64::from(foot_cloths(job, *side, patched)));
-                (job.flaps.keys().map(extra).collect(), measures::over_wall(job) * 2.0)
+                let between = |side: &Side| {
+                    feet.get(side).copied().unwrap_or_default() + tops.get(side).copied().unwrap_or_default()
+                };
+                (
+                    job.flaps.keys().map(|side| (*side, l * 2.0 + c - between(side))).collect(),
+                    measures::over_wall(job) * 2.0,
+                )
             }
         };
-        let foot = |side: &Side| (*side, l * 2.0 + c * f64::from(foot_cloths(job, *side, patched)));
-        let feet = match job.build.seat {
-            Seat::OnBase => job.flaps.keys().map(foot).collect(),
-            Seat::Beside => BTreeMap::new(),
-        };
-        Auto { joint_thickness, joint, ease, step: t + c * 2.0 + l, extra, beyond: (beyond, beyond), feet }
+        let is_at_lid = lying.is_some_and(|a| a.is_at_lid);
+        let step = t + c * 2.0 + l;
+        Auto { joint_thickness, joint, ease, step, extra, beyond: (beyond, beyond), feet, tops, lids, is_at_lid }
+    }
+
+    fn lying(&self, job: &Job, design: &Design) -> Option<Lying> {
+        lying::counted(job, design)
     }
 
     /// Walls that stand on the base at left and right stand between those at head and tail: clear of their
@@ -72,7 +88,14 @@ impl Build for HingedBoards {
             made.pieces.push(board(format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap()));
         }
         made.said.extend(job.flaps.iter().filter_map(|(side, lid)| crowded(*side, lid, job.covering.turn_in)));
-        match cover::cover(flat, &job.covering, job.board.thickness, &made.pieces, &slots, job.marks.placement) {
+        match cover::cover(
+            flat,
+            &job.covering,
+            job.board.thickness + thicknesses(job).1,
+            &made.pieces,
+            &slots,
+            job.marks.placement,
+        ) {
             Ok(cloth) => {
                 let (patches, at) = patch::patches(job, flat, &cloth);
                 made.patches = at;
@@ -172,14 +195,6 @@ fn room(job: &Job) -> Room {
     Room { parts }
 }
 
-/// How many cloths lie under the foot of a wall that stands on the base: the turn-in of its end, and a patch
-/// beneath it, or the base's own turn-in where that runs through the joint.
-fn foot_cloths(job: &Job, side: Side, patched: Option<&Patched>) -> u8 {
-    let has_free_end = Side::ALL.iter().any(|s| *s != side && *s != side.opposite() && !job.flaps.contains_key(s));
-    let is_patched = patched.is_none_or(|p| p.parts.contains(&Part::Wall(side)));
-    if has_free_end || is_patched { 2 } else { 1 }
-}
-
 /// By how much a joint lets a wall or a lid rise: beside the base `sqrt(g^2 - te^2)` (derived: the cloth
 /// across the joint, of length g, then runs aslant over te), on the base `g - te`.
 pub(super) fn rise(job: &Job, m: &Measures) -> f64 {
@@ -194,8 +209,7 @@ pub(super) fn rise(job: &Job, m: &Measures) -> f64 {
 /// hangs on. What the wall lacks is made up by rising, half at its foot and half at its lid's hinge; a lid
 /// whose wall is too low even so lies as high as it gets.
 fn closed(job: &Job, m: &Measures, side: Side) -> [[f64; 2]; 2] {
-    let (t, c, l) = thicknesses(job);
-    let (t, c, l) = (t.to_mm(), c.to_mm(), l.to_mm());
+    let t = job.board.thickness.to_mm();
     let of = |map: &BTreeMap<Side, Length>| map.get(&side).copied().unwrap_or_default().to_mm();
     let height = of(&m.walls);
     let short = (of(&m.needed) - height).max(0.0);
@@ -204,19 +218,22 @@ fn closed(job: &Job, m: &Measures, side: Side) -> [[f64; 2]; 2] {
     // just the height that it wants would bring it.
     let wanted = match job.build.seat {
         Seat::Beside => of(&m.needed),
-        Seat::OnBase => t + of(&m.feet) + of(&m.needed) + 2.0 * (l + c) + t,
+        Seat::OnBase => t + of(&m.feet) + of(&m.needed) + of(&m.tops) + t,
     };
     let top = wanted - (short - 2.0 * lift);
     match job.build.seat {
         Seat::Beside => {
             let g = m.joint.to_mm();
-            let outer = (g * g - lift * lift).max(0.0).sqrt().max(m.joint_thickness.to_mm().min(g));
-            [[outer, lift], [top - lift - height, outer]]
+            let te = m.joint_thickness.to_mm().min(g);
+            // A lid whose wall is too high hangs from its upper edge, as far down as the joint lets it.
+            let along = (top - lift - height).max(-rise(job, m));
+            let aslant = |by: f64| (g * g - by * by).max(0.0).sqrt().max(te);
+            [[aslant(lift), lift], [along, aslant(along)]]
         }
         Seat::OnBase => {
-            // Between its top and the lid lie two liners and two turn-ins: there it cannot come down lower.
+            // By what lies between its top and the lid this cannot come down lower.
             let foot = t + of(&m.feet) + lift;
-            let top = top.max(foot + height + 2.0 * (l + c) + t);
+            let top = top.max(foot + height + of(&m.tops) + t);
             [[0.0, foot], [top - foot - height, 0.0]]
         }
     }

@@ -3,20 +3,22 @@
 //! With t, c, l the thicknesses of board, cloth and liner, e the ease, and D the interior depth,
 //! for hinged boards:
 //!
-//! - a joint passes the board that stands in it, the turn-in on both faces at its ends, and the
-//!   liner on both: `te = t + 2 l + 2 c`; its width is `g = te + e` (derived: every layer between the
+//! - a joint passes the board that stands in it and the layers on both faces: where turn-in and liner lie
+//!   on both, `te = t + 2 l + 2 c`; its width is `g = te + e` (derived: every layer between the
 //!   two edges of a wall that folds up beside the base). Where two walls meet at a corner, each
 //!   end's turn-in and patch come to lie against the other's: `g >= t + 4 c` (derived);
 //! - on the base a liner pressed into the joint lies double between the base's edge and the cloth:
 //!   `te = t + 2 c + 4 l` (derived);
+//! - a patch adds a cloth where it lies, and layers on two boards add up only where they meet: once a box is
+//!   laid out, both are counted place by place ([`super::lying`]), and the box is laid out anew;
 //! - a wall grows from tier to tier by what one lid adds, `s = t + 2 c + l`: turn-in, liner, board,
 //!   cloth (common practice, no source: one board thickness where cloth and liner count as nothing);
 //! - a wall is `D + n s + x` high, n the number of distinct lower tiers, and x what brings its top
 //!   where the lid wants it: `2 t + 2 l + c` beside the base (flush with the lid's upper face). On
-//!   the base it stands on two liners and k cloths (k = 2: turn-ins, or a turn-in over a patch; else 1),
-//!   and under two liners and two turn-ins between its top and the lid: `x = -2 l - (1 + k) c` (derived);
-//! - a lid that carries a patch lies a cloth higher, and so do those above it; where one goes round its side,
-//!   beside the hinge, the joints pass a cloth more (derived);
+//!   the base it stands on layers of thickness f, and under others of thickness p between its top and the lid:
+//!   `x = 2 l + c - f - p` (derived);
+//! - where more or less than a turn-in and a liner lies under a lid, over the stack or over the lids beneath, the
+//!   wall is higher or lower by it (derived);
 //! - walls on the base leave the interior free of their liner and of turn-in and patch at their ends: the
 //!   base is `t + l + 2 c` larger on each side (derived).
 //!
@@ -28,8 +30,8 @@
 //! strip beneath passes the other's base too.
 
 use super::crease;
+use super::lying::{Lying, Under};
 use super::tolerance::{auto_ease, cut_clearance};
-use crate::assembly::Part;
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
@@ -61,8 +63,43 @@ pub struct Measures {
     pub lower_tiers: BTreeMap<Side, u32>,
     /// How thick what lies under the foot of each wall is, where walls stand on the base.
     pub feet: BTreeMap<Side, Length>,
+    /// How thick what lies between each wall and its lid is.
+    pub tops: BTreeMap<Side, Length>,
     /// How far each lid reaches: as the job says, or a little less where it would meet the wall across.
     pub reach: BTreeMap<Side, Length>,
+}
+
+impl Measures {
+    /// As these, but no joint narrower, no wall lower and no lid wider than in any of the others; and no lid lies
+    /// higher over what it needs than those above it do.
+    pub(super) fn at_least<'a>(mut self, others: impl Iterator<Item = &'a Self> + Clone) -> Self {
+        for other in others.clone() {
+            self.joint = self.joint.max(other.joint);
+            self.flap_inset = self.flap_inset.max(other.flap_inset);
+            for (side, reach) in &mut self.reach {
+                *reach = reach.min(other.reach.get(side).copied().unwrap_or(*reach));
+            }
+        }
+        let own = self.walls.clone();
+        let mut sides: Vec<(u32, Side)> = self.lower_tiers.iter().map(|(side, n)| (*n, *side)).collect();
+        sides.sort_unstable();
+        let mut beyond: Vec<(u32, Length)> = Vec::new();
+        for (n, side) in sides {
+            let of = |m: &Self| m.walls.get(&side).copied();
+            let all = || others.clone().filter_map(of).chain(own.get(&side).copied());
+            let (Some(least), Some(most)) = (all().reduce(Length::min), all().reduce(Length::max)) else { continue };
+            let below = beyond.iter().filter(|(m, _)| *m < n).map(|b| b.1).reduce(Length::max).unwrap_or_default();
+            beyond.push((n, most + below - least));
+            self.walls.insert(side, most + below);
+        }
+        self
+    }
+
+    /// What these need, made as wide and as high as the other.
+    pub(super) fn made_as(self, other: &Self) -> Self {
+        let (walls, reach) = (other.walls.clone(), other.reach.clone());
+        Self { joint: other.joint, flap_inset: other.flap_inset, walls, reach, ..self }
+    }
 }
 
 /// Room at each side of a flap beyond its cloth, so that it clears its neighbours' walls (our choice:
@@ -91,14 +128,21 @@ pub(super) struct Auto {
     pub(super) beyond: (Length, Length),
     /// How thick what lies under the foot of each wall is, where walls stand on the base.
     pub(super) feet: BTreeMap<Side, Length>,
+    /// How thick what lies between each wall and its lid is, likewise.
+    pub(super) tops: BTreeMap<Side, Length>,
+    /// What lies under each lid's board, where that is known.
+    pub(super) lids: BTreeMap<Side, Under>,
+    /// Whether a patch goes round the side of a lid.
+    pub(super) is_at_lid: bool,
 }
 
 /// The flap inset that a job asks for or that follows from its cloth. Beside walls that stand on the base
 /// there is no joint whose width would give a lid more room: there the inset takes the errors of cutting.
-pub(super) fn flap_inset(job: &Job) -> Length {
+pub(super) fn flap_inset(job: &Job, is_at_lid: bool) -> Length {
     let cloth = thicknesses(job).1;
     let clearance = if job.build.construction.terms().is_hinged && job.build.seat == Seat::OnBase {
-        FLAP_CLEARANCE.max(cut_clearance(job))
+        // A patch that goes round a lid's side lies double there.
+        FLAP_CLEARANCE.max(cut_clearance(job)) + if is_at_lid { cloth } else { Length::ZERO }
     } else {
         FLAP_CLEARANCE
     };
@@ -115,24 +159,14 @@ pub fn over_wall(job: &Job) -> Length {
     }
 }
 
-/// The measures of a job before it is known which parts carry patches.
+/// The measures of a job before it is known what lies where.
 pub fn measure(job: &Job) -> Measures {
-    measure_patched(job, None)
+    measure_lying(job, None)
 }
 
-/// Which parts carry patches.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Patched {
-    /// These.
-    pub(super) parts: Vec<Part>,
-    /// Whether one goes round the side of a lid, beside its hinge.
-    pub(super) is_at_hinge: bool,
-}
-
-/// The measures of a job where these parts carry patches.
-pub(super) fn measure_patched(job: &Job, patches: Option<&Patched>) -> Measures {
-    let patched: Vec<Side> = patches.map(|p| p.parts.iter().filter_map(|p| p.lid()).collect()).unwrap_or_default();
-    let auto = super::table::of(job).measures(job, patches);
+/// The measures of a job where this lies in its joints and under its lids.
+pub(super) fn measure_lying(job: &Job, lying: Option<&Lying>) -> Measures {
+    let auto = super::table::of(job).measures(job, lying);
     let terms = job.build.construction.terms();
     // What the construction has no use for is not taken from the job.
     let own = |key: &str, written: Option<Length>| written.filter(|_| !terms.unused.contains(&key));
@@ -142,18 +176,20 @@ pub(super) fn measure_patched(job: &Job, patches: Option<&Patched>) -> Measures 
     let lower_tiers: BTreeMap<Side, u32> =
         job.flaps.iter().map(|(side, f)| (*side, lower_tiers(job, f.tier))).collect();
     let depth = job.contents.interior_depth();
+    let rests = rests(job, &auto.lids, &lower_tiers);
     let (mut walls, mut needed) = (BTreeMap::new(), BTreeMap::new());
     for (side, n) in &lower_tiers {
         let auto_extra = auto.extra.get(side).copied().unwrap_or_default();
         let extra = given_extra.unwrap_or(auto_extra);
         let own_extra = job.strips.as_ref().and_then(|s| s.at(*side).wall_extra(*side));
-        let patches = thicknesses(job).1 * f64::from(patches_under(job, *side, &patched));
-        let more = if given_extra.is_none() { patches } else { Length::ZERO };
+        // What truly lies beneath, whatever step the job gives, and by how much that is not what the tiers alone give.
+        let plain = depth + auto_extra + auto.step * f64::from(*n);
+        let more = rests.get(side).copied().unwrap_or_default();
+        needed.insert(*side, plain + more);
+        let more = if given_extra.is_none() { more } else { Length::ZERO };
         walls.insert(*side, depth + own_extra.unwrap_or(extra + step * f64::from(*n) + more));
-        // What truly lies beneath, whatever step the job gives.
-        needed.insert(*side, depth + auto_extra + auto.step * f64::from(*n) + patches);
     }
-    let flap_inset = flap_inset(job);
+    let flap_inset = flap_inset(job, auto.is_at_lid);
     let reach = job.flaps.keys().map(|side| (*side, reach(job, *side, flap_inset, &lower_tiers))).collect();
     let first = auto.extra.values().next().copied().unwrap_or_default();
     Measures {
@@ -169,6 +205,7 @@ pub(super) fn measure_patched(job: &Job, patches: Option<&Patched>) -> Measures 
         needed,
         lower_tiers,
         feet: auto.feet,
+        tops: auto.tops,
         reach,
     }
 }
@@ -217,18 +254,34 @@ pub(super) fn folded(job: &Job, step: Length, beneath: impl Fn(Side) -> Length) 
         extra: job.flaps.keys().map(|side| (*side, creased + beneath(*side))).collect(),
         beyond: (both(Side::Left), both(Side::Head)),
         feet: BTreeMap::new(),
+        tops: BTreeMap::new(),
+        lids: BTreeMap::new(),
+        is_at_lid: false,
     }
 }
 
-/// How many patches lie between the stack and the board of a lid: its own, and one for every tier beneath in
-/// which a lid has one.
-fn patches_under(job: &Job, side: Side, patched: &[Side]) -> u32 {
-    let tier = |side: &Side| job.flaps.get(side).map(|f| f.tier);
-    let Some(own) = tier(&side) else { return 0 };
-    let mut tiers: Vec<u32> = patched.iter().filter(|s| **s == side || tier(s) < Some(own)).filter_map(tier).collect();
-    tiers.sort_unstable();
-    tiers.dedup();
-    tiers.len() as u32
+/// By how much each lid rests higher than its tier alone would bring it, from what is glued under it and under
+/// those beneath: below the first of all a cloth and a liner are looked for, below each other the same.
+fn rests(job: &Job, lids: &BTreeMap<Side, Under>, lower_tiers: &BTreeMap<Side, u32>) -> BTreeMap<Side, Length> {
+    let (_, c, l) = thicknesses(job);
+    let plain = c + l;
+    let mut sides: Vec<(u32, Side)> = lower_tiers.iter().map(|(side, n)| (*n, *side)).collect();
+    sides.sort_unstable();
+    let mut found: BTreeMap<Side, Length> = BTreeMap::new();
+    let (t, _, _) = thicknesses(job);
+    let step = t + c * 2.0 + l;
+    for (n, side) in &sides {
+        let Some(under) = lids.get(side) else { continue };
+        // From where it would lie on the stack with a cloth and a liner under it.
+        let on_stack = under.stack.map(|thick| thick - plain);
+        let beneath = sides.iter().filter(|(m, _)| m < n);
+        let on_lids = beneath
+            .filter_map(|(m, other)| Some(*found.get(other)? + step * f64::from(*m) + step + under.most - plain));
+        let rests = on_lids.chain(on_stack).reduce(Length::max).unwrap_or_default();
+        let beyond = if on_stack.is_none() && *n == 0 { Length::ZERO } else { rests - step * f64::from(*n) };
+        found.insert(*side, beyond);
+    }
+    found
 }
 
 /// How many distinct tiers lie below this one.

@@ -13,6 +13,7 @@ mod labels;
 mod lettering;
 mod limits;
 mod liner;
+mod lying;
 mod measures;
 mod patch;
 mod strap;
@@ -28,13 +29,13 @@ pub use labels::copy_label;
 pub use lettering::{extent, letters};
 pub use limits::limits;
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
+use measures::measure_lying;
 pub use measures::{Measures, measure, over_wall, thicknesses};
-use measures::{Patched, measure_patched};
 pub use patch::PatchPlace;
 pub use tolerance::{Deviations, binds, mean_over, phi};
 pub use work::{PRESSED_FROM, Step, corner_name};
 
-use crate::assembly::{Assembly, Part};
+use crate::assembly::Assembly;
 use crate::diag::{Diagnostic, any_error};
 use crate::geom::{Contour, Path, Stroke};
 use crate::job::{CutFace, Grain, Job, Side, StockKind};
@@ -52,18 +53,34 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
         return (Design::none(measures), limited);
     }
     let (mut design, mut said) = laid_out(job, build, measures);
-    // Which parts carry patches is known only once the cloth is laid out; walls are higher or lower for it.
-    let mut parts: Vec<Part> = design.patches.iter().map(|p| p.part).collect();
-    parts.sort_unstable();
-    parts.dedup();
-    let is_at_hinge = design.patches.iter().any(|p| p.edge.is_some() && p.part.lid().is_some());
-    let with_patches = measure_patched(job, Some(&Patched { parts, is_at_hinge }));
-    if with_patches != design.measures {
-        (design, said) = laid_out(job, build, with_patches);
+    // What lies where is known only once the cloth is laid out; joints and walls are for it.
+    let mut earlier = Vec::new();
+    while let Some(lying) = build.lying(job, &design) {
+        let next = measure_lying(job, Some(&lying));
+        if next == design.measures {
+            break;
+        }
+        earlier.push(design.measures.clone());
+        if earlier.len() < PASSES {
+            (design, said) = laid_out(job, build, next);
+            continue;
+        }
+        // What a little more room takes away a little less brings back: the most that any of them wants, and
+        // then told as it lies.
+        let roomy = next.at_least(earlier.iter().skip(1));
+        (design, said) = laid_out(job, build, roomy.clone());
+        if let Some(lying) = build.lying(job, &design) {
+            let told = measure_lying(job, Some(&lying)).made_as(&roomy);
+            (design, said) = laid_out(job, build, told);
+        }
+        break;
     }
     limited.extend(said);
     (design, limited)
 }
+
+/// How often a box is laid out anew, at the most, because what lies in its joints is not what they were made for.
+const PASSES: usize = 4;
 
 fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Diagnostic>) {
     match Flat::new(job, &measures, measures.joint, Length::ZERO) {

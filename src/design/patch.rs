@@ -236,7 +236,7 @@ fn bare(edge: &Segment, outline: &Contour, slits: &[Segment], enough: f64) -> Op
 
 /// A slit carried on to the board: the short stretch that holds the cloth together there tears or
 /// folds either way.
-fn to_the_board(s: &Segment, stop: f64) -> Segment {
+pub(super) fn to_the_board(s: &Segment, stop: f64) -> Segment {
     let inwards = (s.end - s.start).normalized().unwrap_or_default();
     Segment::line(s.start, s.end + inwards * (stop - 1e-3).max(0.0))
 }

@@ -2,7 +2,8 @@
 //! that cross under the contents, their bases glued together. Both are creased from the outside.
 
 use super::flat::Flat;
-use super::measures::{self, Auto, Measures, Patched, thicknesses};
+use super::lying::Lying;
+use super::measures::{self, Auto, Measures, thicknesses};
 use super::table::{Build, Made};
 use super::work::Step;
 use super::{Design, Lay, Piece, Role, crease, strap};
@@ -15,7 +16,7 @@ use crate::units::Length;
 pub(super) struct CrossedStrips;
 
 impl Build for CrossedStrips {
-    fn measures(&self, job: &Job, _: Option<&Patched>) -> Auto {
+    fn measures(&self, job: &Job, _: Option<&Lying>) -> Auto {
         let t = thicknesses(job).0;
         let is_outer = |side| job.strips.is_some_and(|s| s.is_outer(side));
         let auto = measures::folded(job, t, |side| if is_outer(side) { t } else { Length::ZERO });

@@ -3,7 +3,8 @@
 //! `job/construction.rs`; the compiler names what is missing.
 
 use super::flat::Flat;
-use super::measures::{Auto, Measures, Patched};
+use super::lying::Lying;
+use super::measures::{Auto, Measures};
 use super::work::Step;
 use super::{Design, PatchPlace, Piece};
 use crate::assembly::Assembly;
@@ -23,9 +24,13 @@ pub(super) struct Made {
 
 /// How one construction is built.
 pub(super) trait Build: Sync {
-    /// The measures that follow from the materials, and from which parts carry patches: before that is known,
-    /// every part that may.
-    fn measures(&self, job: &Job, patched: Option<&Patched>) -> Auto;
+    /// The measures that follow from the materials, and from what lies where: before that is known, as where
+    /// most lies.
+    fn measures(&self, job: &Job, lying: Option<&Lying>) -> Auto;
+    /// What lies where in a design; `None` where nothing hangs on it.
+    fn lying(&self, _: &Job, _: &Design) -> Option<Lying> {
+        None
+    }
     /// How much a wall is shorter than the base edge at its two ends, mm, where its lid is `lid` shorter at
     /// each.
     fn short_ends(&self, job: &Job, side: Side, lid: f64) -> (f64, f64);

@@ -1,10 +1,10 @@
 //! The closed box as upright solids: every board with what is glued on it, and the stack. Heights
 //! count from the underside of the base board.
 
-use crate::assembly::{Assembly, Face, LayerKind, Panel, Part, Place, space};
+use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part, Place, space};
 use crate::design::Design;
 use crate::diag::Diagnostic;
-use crate::geom::{Bounds, Contour, Join, Transform, offset, overlap, pt, uncovered};
+use crate::geom::{Bounds, Contour, Join, Transform, offset, overlap, pt, rings_shared, uncovered};
 use crate::job::{Job, Side};
 use crate::units::{Length, mm};
 
@@ -59,6 +59,47 @@ fn in_order(assembly: &Assembly, stack: Option<Solid>, solid: impl Fn(&Panel, &P
     all.extend(stack.map(|s| (1, s)));
     all.sort_by_key(|(rank, _)| *rank);
     all.into_iter().map(|(_, solid)| solid).collect()
+}
+
+/// The strips beside the edges of a panel that patches go round: patch and turn-in lie double there.
+pub(super) fn patched_edges(panel: &Panel) -> Vec<Contour> {
+    let strip = |layer: &Layer| match &layer.cover {
+        Cover::Along(s) if layer.kind == LayerKind::Patch => {
+            let out = -(s.end - s.start).normalized()?.left() * (2.0 * layer.thickness);
+            Some(Contour::polygon([s.start, s.start + out, s.end + out, s.end]))
+        }
+        _ => None,
+    };
+    panel.layers.iter().filter_map(strip).collect()
+}
+
+/// Those strips of the closed box as solids, as thick as all that lies there.
+fn patched(assembly: &Assembly) -> Vec<Solid> {
+    let places = assembly.closed();
+    let of = |(panel, place): (&Panel, &Place)| -> Vec<Solid> {
+        let cloth = panel.layers.iter().filter(|l| l.kind == LayerKind::Patch).map(|l| l.thickness).fold(0.0, f64::max);
+        let solid = |outline, inside: f64| bare(&Panel { outline, ..panel.clone() }, place, [inside, 0.0, 0.0]);
+        let edges = patched_edges(panel).into_iter().map(|outline| solid(outline, 2.0 * cloth));
+        // Where turn-in and liner lie over a patch a wall is thicker by it.
+        let on = |kind: LayerKind| panel.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside);
+        let areas = |kind: LayerKind| {
+            on(kind).filter_map(|l| match &l.cover {
+                Cover::Area(area) => Some(area.flatten(0.05)),
+                Cover::Along(_) => None,
+            })
+        };
+        let liner = on(LayerKind::Liner).map(|l| l.thickness).fold(0.0, f64::max);
+        let mut thick = Vec::new();
+        for patch in areas(LayerKind::Patch).filter(|_| panel.part.wall().is_some()) {
+            for turned in areas(LayerKind::TurnIn).flat_map(|t| rings_shared(&patch, &t)) {
+                for all in areas(LayerKind::Liner).flat_map(|l| rings_shared(&turned, &l)) {
+                    thick.push(solid(Contour::polygon(all), 2.0 * cloth + liner));
+                }
+            }
+        }
+        edges.chain(thick).collect()
+    };
+    assembly.panels.iter().zip(&places).flat_map(of).collect()
 }
 
 /// How thick the cloth round a panel's free edges is.
@@ -127,14 +168,17 @@ fn onto(place: &Place, is_turned_over: bool) -> Transform {
 /// Every two solids that share space, dressed, as errors with the overlap and the number to change.
 pub(super) fn collisions(job: &Job, design: &Design) -> Vec<Diagnostic> {
     let assembly = &design.assembly;
-    let all = dressed(job, assembly);
+    let boards = dressed(job, assembly);
+    let patched = patched(assembly);
+    let all: Vec<&Solid> = boards.iter().chain(&patched).collect();
     let hangs = |a: Part, b: Part| {
         let is = |i: usize, part: Part| assembly.panels.get(i).is_some_and(|p| p.part == part);
         assembly.hinges.iter().any(|h| (is(h.parent, a) && is(h.child, b)) || (is(h.parent, b) && is(h.child, a)))
     };
     let mut found = Vec::new();
+    let mut told: Vec<[&str; 2]> = Vec::new();
     for (i, a) in all.iter().enumerate() {
-        for b in &all[i + 1..] {
+        for (k, b) in all[i + 1..].iter().enumerate() {
             // What hangs together is judged by its joint; two bases are glued together.
             let is_joined = match (a.part, b.part) {
                 (Some(p), Some(q)) => {
@@ -144,15 +188,22 @@ pub(super) fn collisions(job: &Job, design: &Design) -> Vec<Diagnostic> {
             };
             let deep = a.top.min(b.top) - a.bottom.max(b.bottom);
             // A hundredth of a millimetre is rounding and paint.
-            if is_joined || deep <= 0.01 {
+            if is_joined || deep <= 0.01 || told.contains(&[a.name.as_str(), b.name.as_str()]) {
                 continue;
             }
             let is_corner = matches!((a.part, b.part), (Some(Part::Wall(_)), Some(Part::Wall(_))));
-            let (a, b) = if is_corner { (at_ends(a, assembly), at_ends(b, assembly)) } else { (a.clone(), b.clone()) };
+            // Where patches go round edges counts between a lid and a wall; walls are told apart by their ends.
+            let is_lid_at_wall = a.lid().is_some() != b.lid().is_some() && a.part.is_some() && b.part.is_some();
+            if i + 1 + k >= boards.len() && !is_lid_at_wall {
+                continue;
+            }
+            let (a, b) =
+                if is_corner { (at_ends(a, assembly), at_ends(b, assembly)) } else { ((*a).clone(), (*b).clone()) };
             if let Some(plan) = overlap(&a.footprint, &b.footprint)
                 && plan.width > 0.01
             {
                 found.push(collision(job, design, &a, &b, mm(deep), mm(plan.width)));
+                told.push([all[i].name.as_str(), all[i + 1 + k].name.as_str()]);
             }
         }
     }

@@ -153,6 +153,15 @@ fn exterior(job: &Job, assembly: &Assembly) -> [Length; 3] {
         }
     }
     let places = assembly.closed();
+    // Where a patch goes round an edge, it and the turn-in lie double.
+    for (panel, place) in assembly.panels.iter().zip(&places) {
+        for strip in closed::patched_edges(panel) {
+            for p in strip.vertices() {
+                reach(place.at(p.point(), 0.0));
+                reach(place.at(p.point(), panel.thickness));
+            }
+        }
+    }
     for hinge in &assembly.hinges {
         // The outside of a crease lies half a board beyond the line about which it turns.
         if let (HingeKind::Crease, Some(parent), Some(place)) =

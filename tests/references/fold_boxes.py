@@ -44,7 +44,7 @@ class Box:
             p["name"] = " ".join(filter(None, [p["side"], p["part"]]))
         self.hinges = [Hinge(h, self.panels) for h in d["hinges"]]
         self.above = {h.child: h for h in self.hinges}
-        flat = turned_in(told["pieces"], self.panels, self.hinges, self.turn_in, self.t) if self.c > 0 else None
+        flat = turned_in(told["pieces"], self.panels, self.hinges, self.turn_in, self.t, self.c) if self.c > 0 else None
         self.turned, self.rim = flat or (Polygon(), [])
         if flat is None:
             self.c = 0.0
@@ -169,7 +169,7 @@ class Box:
         """Where the outer edge of the child's hinge edge lies, (v, w) from the parent's outer edge."""
         s, k = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
         if not h.is_joint:
-            return (self.t / 2 * s, self.t / 2 * (1 - k))
+            return ((self.t / 2 + rise) * s, self.t / 2 * (1 - k))
         is_wall = self.panels[h.child]["part"] == "wall"
         in_line = math.sqrt(max(0.0, h.width**2 - rise**2))
         if self.seat == "beside":
@@ -257,6 +257,9 @@ class Box:
                 wants[i], gives[i] = best, give
                 play = give - best
                 out["play"][self.panels[i]["side"]] = play
+                if play > 0 and not foot.is_joint:
+                    # Folding board sags: its crease is soft, and a lid lies down on what is beneath.
+                    rises[i] = -play
                 if play > 0 and self.seat == "beside" and foot.is_joint:
                     # Its joint lets the lid down along the wall's inside, as far as the layers leave it way.
                     rises[i] = -min(play, math.sqrt(max(0.0, self.above[i].width ** 2 - needs[i] ** 2)))
@@ -265,10 +268,9 @@ class Box:
                     for k in (wall, i):
                         g = self.above[k].width
                         can.append(math.sqrt(max(0.0, g * g - needs[k] ** 2)) if self.seat == "beside" else max(0.0, g - needs[k]))
-                    whole = sum(can)
-                    if whole > 0:
-                        share = min(1.0, -play / whole)
-                        rises[wall], rises[i] = can[0] * share, can[1] * share
+                    # Half at each, as far as they can.
+                    rises[wall] = min(max(-play / 2, -play - can[1]), can[0])
+                    rises[i] = min(-play - rises[wall], can[1])
                 placed.append((plan, best + t + c))
             tops += placed
         out["rim"] = rim
@@ -306,7 +308,8 @@ class Box:
         """The layers of a lid's inside as they look down: their plan, and how thick what hangs under its board is."""
         seen = []
         for what, region, low, high in self.layers[i]:
-            if high > self.t - 1e-9 and what not in ("cloth on the edge", "patched edge"):
+            # What is smaller than a square millimetre is pressed flat.
+            if high > self.t - 1e-9 and region.area > 1 and what not in ("cloth on the edge", "patched edge"):
                 s = Solid(i, what, region, low, high, frame)
                 s.base_height = high - self.t
                 seen.append(s)
@@ -317,6 +320,10 @@ class Box:
         for solids in every.values():
             for s in solids:
                 low, high = numpy.minimum(low, s.low_corner), numpy.maximum(high, s.high_corner)
+        for h in self.hinges:
+            # A crease goes round half a board beyond the line about which it turns, wherever its lid lies.
+            if not h.is_joint and self.panels[h.child]["part"] == "lid":
+                high[2] = max([high[2]] + [s.high_corner[2] + self.t / 2 for s in every[h.parent] if s.what == "board"])
         if self.seat == "on-base":
             # The joint's cloth stands outside the base's edge, and what of the liner it holds twice.
             for h in self.hinges:
@@ -331,8 +338,8 @@ class Box:
     def opened(self):
         """What the open box shows: boards that nothing covers, and raw edges of cloth beside the liner."""
         if not self.is_lined:
-            return {"bare": {}, "bare_mm2": 0.0, "raw_mm": 0.0}
-        bare, raw, places = {}, 0.0, []
+            return {"bare": {}, "bare_mm2": 0.0, "with_gaps_mm2": 0.0, "raw_mm": 0.0}
+        bare, raw, places, with_gaps = {}, 0.0, [], 0.0
         for i, p in enumerate(self.panels):
             if p["part"] == "outer-base":
                 continue
@@ -342,14 +349,16 @@ class Box:
                     shape = shape.difference(unary_union([outline(h) for h in piece["holes"]]))
             cloths = areas(unary_union([self.turned, self.patched]).intersection(p["shape"])) if self.c > 0 else Polygon()
             left = shape.difference(unary_union([cloths, self.liner[i]]))
-            left = left.buffer(-0.01).buffer(0.01)
+            with_gaps += left.buffer(-0.01).area if self.c > 0 else 0.0
+            # A gap of less than a millimetre closes as the cloth is drawn round a corner: a designer's pleat.
+            left = left.buffer(-0.5).buffer(0.5)
             if self.c > 0:
                 bare[p["name"]] = left.area
                 edges = cloths.boundary.difference(p["shape"].boundary.buffer(0.05)).difference(self.liner[i].buffer(0.05))
                 raw += edges.length
             if self.c > 0:
                 places += [[p["name"], round(g.area, 2), [round(x, 2) for x in g.bounds]] for g in parts(left)]
-        return {"bare": {k: v for k, v in bare.items() if v > 0.01}, "bare_mm2": sum(bare.values()), "raw_mm": raw, "places": places}
+        return {"bare": {k: v for k, v in bare.items() if v > 0.01}, "bare_mm2": sum(bare.values()), "with_gaps_mm2": with_gaps, "raw_mm": raw, "places": places}
 
     # On the way.
 

@@ -40,7 +40,7 @@ class Hinge:
         return min(along), max(along)
 
 
-def turned_in(pieces, panels, hinges, turn_in, t):
+def turned_in(pieces, panels, hinges, turn_in, t, c):
     """The turn-ins as they lie inside, and the rim of the region of boards and joints as chords; None without cloth."""
     rim = []
     covers = [p for p in pieces if p["stock"] == "cloth" and p["role"] == "cover"]
@@ -60,13 +60,21 @@ def turned_in(pieces, panels, hinges, turn_in, t):
     if slits:
         loose = loose.difference(unary_union(slits).buffer(2e-3, cap_style="square"))
     # A cut ends short of the board; from there on each tab folds alone.
-    apexes = [s.coords[k] for s in slits for k in (0, -1)]
+    apexes, carried = [], []
+    for s in slits:
+        # A slit is carried on in its own direction.
+        for (p, q) in ((s.coords[1], s.coords[0]), (s.coords[-2], s.coords[-1])):
+            far = 3 * t / max(math.dist(p, q), 1e-9)
+            on = LineString([q, (q[0] + (q[0] - p[0]) * far, q[1] + (q[1] - p[1]) * far)])
+            hit = on.intersection(region)
+            if not hit.is_empty:
+                carried.append(LineString([q, shapely.shortest_line(Point(q), hit).coords[-1]]).buffer(2e-3, cap_style="square"))
     for g in parts(cloth):
         apexes += [b for (a, b), (_, c) in zip(chords(g.exterior), chords(g.exterior)[1:] + chords(g.exterior)[:1]) if bend(a, b, c) < -0.3]
     near = [shapely.shortest_line(Point(a), region.exterior) for a in apexes]
     near = [line.buffer(2e-3, cap_style="square") for line in near if 1e-6 < line.length < 3 * t]
-    if near:
-        loose = loose.difference(unary_union(near))
+    if near + carried:
+        loose = loose.difference(unary_union(near + carried))
     shapely.prepare(loose)
     folded = []
     edges = chords(region.exterior)
@@ -85,7 +93,8 @@ def turned_in(pieces, panels, hinges, turn_in, t):
         q = (b[0] + x, b[1] + y) if 1e-6 < abs(turn) < 0.6 else b
         own = loose.intersection(strip(p, q, turn_in + 6))
         line = LineString([a, b])
-        own = [g for g in parts(own) if g.distance(line) < 0.02]
+        # What meets the fold at its end alone belongs to another tab.
+        own = [g for g in parts(own) if g.buffer(0.02).intersection(line).length > 0.05]
         at_joint = joint_at(a, b)
         if at_joint is not None:
             # There is no board to go round, and the fold stays within the joint. Each half of the cloth there
@@ -108,10 +117,16 @@ def turned_in(pieces, panels, hinges, turn_in, t):
                     if g.distance(line) < 0.02:
                         folded += parts(mirrored(g, *about).intersection(at_joint))
             continue
-        # Round the board's edge, which takes its thickness: as over a line half of it outside.
+        # Round the board's edge, which takes its thickness and the cloth's own: as over a line half of it outside.
         m = outward(a, b)
-        x, y = m[0] * t / 2, m[1] * t / 2
-        folded += [mirrored(g, (a[0] + x, a[1] + y), (b[0] + x, b[1] + y)) for g in own]
+        x, y = m[0] * (t + c) / 2, m[1] * (t + c) / 2
+        over = [mirrored(g, (a[0] + x, a[1] + y), (b[0] + x, b[1] + y)) for g in own]
+        if p != a or q != b:
+            # What a curve draws along stays on the boards that it runs by.
+            boards = unary_union([panel["shape"].buffer(1e-3) for panel in panels if panel["shape"].distance(line) < 0.01])
+            joined = unary_union([boards, mirrored(strip(a, b, turn_in + 6), a, b)])
+            over = [f.buffer(0).intersection(joined) for f in over]
+        folded += over
         if -0.6 < turn < -1e-6:
             # Between two chords of a hollow curve the fan of cloth is folded in as well.
             far = max((g.hausdorff_distance(line) for g in own), default=0.0)

@@ -31,7 +31,7 @@ impl Limits<'_> {
         let job = self.job;
         let key = |k: &str| flap_key(side, k);
         let (room, over) = (job.contents.along(side), over_wall(job));
-        let width = job.contents.across(side) - flap_inset(job) * 2.0;
+        let width = job.contents.across(side) - flap_inset(job, false) * 2.0;
         if let FlapShape::Outline(drawn) = &flap.shape {
             return self.drawn(side, drawn, room + over, width);
         }
