@@ -167,8 +167,12 @@ fn twice_the_job_is_twice_the_box() {
             continue;
         }
         let (Ok(one), Ok(two)) = (build(&random.toml(1.0)), build(&random.toml(2.0))) else { continue };
-        // A patch has a size of its own, and a lid that carries one lies a cloth higher.
-        let needed = |b: &Built| b.design.measures.needed.values().map(|w| w.to_mm()).collect::<Vec<_>>();
+        // A patch has a size of its own: a lid that carries one lies a cloth higher, and what lies in a
+        // joint where it ends is another.
+        let needed = |b: &Built| {
+            let m = &b.design.measures;
+            m.needed.values().chain([&m.joint_thickness]).map(|w| w.to_mm()).collect::<Vec<_>>()
+        };
         if needed(&one).iter().zip(needed(&two)).any(|(a, b)| (a * 2.0 - b).abs() > 1e-6) {
             by_patches += 1;
             continue;
@@ -187,7 +191,7 @@ fn twice_the_job_is_twice_the_box() {
         }
         tried += 1;
     }
-    assert!(tried > 800 && by_patches < 60, "{tried} {by_patches}");
+    assert!(tried > 800 && by_patches * 7 < tried, "{tried} {by_patches}");
 }
 
 fn swapped(id: &str) -> String {

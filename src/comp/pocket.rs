@@ -67,7 +67,11 @@ pub(super) fn across(floor: &Contour, y: f64) -> Vec<(f64, f64)> {
     let mut xs: Vec<f64> = floor.segments().flat_map(|s| intersections(&level, &s)).map(|p: Point| p.x).collect();
     xs.sort_by(f64::total_cmp);
     xs.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
-    let inside = |w: &&[f64]| floor.contains(pt((w[0] + w[1]) / 2.0, y));
+    // Along the floor's own edge counts as inside.
+    let inside = |w: &&[f64]| {
+        let middle = pt((w[0] + w[1]) / 2.0, y);
+        floor.contains(middle) || floor.distance_to(middle) < 1e-9
+    };
     let mut stretches: Vec<(f64, f64)> = Vec::new();
     for w in xs.windows(2).filter(inside) {
         match stretches.last_mut() {

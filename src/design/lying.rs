@@ -12,7 +12,7 @@ use super::measures::{Measures, thicknesses};
 use super::patch::{PatchPlace, to_the_board};
 use super::{Design, Role, liner};
 use crate::assembly::{Assembly, Cover, Face, LayerIn, LayerKind, Panel, Part, Room};
-use crate::geom::{Contour, Point, Segment, intersections, pt, rings_shared};
+use crate::geom::{Bounds, Contour, Point, SAME_POINT, Segment, intersections, pt, rings_shared};
 use crate::job::{Job, Seat, Side, StockKind};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
@@ -68,7 +68,7 @@ const ALONG: f64 = 1.2;
 pub(super) fn counted(job: &Job, design: &Design) -> Option<Lying> {
     let flat = design.flat.as_ref()?;
     let cloths = Cloths::of(job, design)?;
-    let mut all = Lying { is_at_lid: cloths.patches.iter().any(is_round_a_lid), ..Lying::default() };
+    let mut all = Lying { is_at_lid: design.patches.iter().any(is_round_a_lid), ..Lying::default() };
     for (side, arm) in &flat.arms {
         let (wall, lid) = (Part::Wall(*side), Part::Lid(*side));
         let half = arm.lid_width_at(0.0).1;
@@ -100,26 +100,31 @@ struct Joint<'a> {
 struct Cloths<'a> {
     job: &'a Job,
     measures: &'a Measures,
-    outline: Vec<Segment>,
-    slits: Vec<Segment>,
-    patches: &'a [PatchPlace],
-    liners: Vec<&'a Contour>,
-    free: BTreeMap<Part, Vec<Segment>>,
+    /// The edge of the cloth and its slits, each with its rectangle: most are far from where is asked.
+    cuts: Vec<(Bounds, Segment)>,
+    patches: Vec<(Bounds, &'a Contour)>,
+    liners: Vec<(Bounds, &'a Contour)>,
+    free: BTreeMap<Part, Vec<(Bounds, Segment)>>,
 }
 
 impl<'a> Cloths<'a> {
     fn of(job: &'a Job, design: &'a Design) -> Option<Self> {
         let flat = design.flat.as_ref()?;
         let cloth = design.pieces.iter().find(|p| p.role == Role::Cover)?;
-        let slits = cloth.slits.iter().flat_map(|s| s.segments());
+        let stop = job.covering.slit_stop.to_mm();
+        let slits = cloth.slits.iter().flat_map(|s| s.segments()).map(|s| to_the_board(&s, stop));
+        let of_liner = design.pieces.iter().filter(|p| p.stock == StockKind::Liner);
+        // Cloth reaches no farther beyond a fold than this.
+        let reach = job.covering.turn_in.to_mm() * 4.0;
+        let near = |s: Segment| (s.bounds().grown(reach), s);
+        let free = |p: &Panel| free_edges(p, flat).into_iter().map(near).collect();
         Some(Self {
             job,
             measures: &design.measures,
-            outline: cloth.outline.segments().collect(),
-            slits: slits.map(|s| to_the_board(&s, job.covering.slit_stop.to_mm())).collect(),
-            patches: &design.patches,
-            liners: design.pieces.iter().filter(|p| p.stock == StockKind::Liner).map(|p| &p.outline).collect(),
-            free: design.assembly.panels.iter().map(|p| (p.part, free_edges(p, flat))).collect(),
+            cuts: cloth.outline.segments().chain(slits).map(|s| (s.bounds().grown(SAME_POINT), s)).collect(),
+            patches: design.patches.iter().map(|p| (p.outline.bounds(), &p.outline)).collect(),
+            liners: of_liner.map(|p| (p.outline.bounds(), &p.outline)).collect(),
+            free: design.assembly.panels.iter().map(|p| (p.part, free(p))).collect(),
         })
     }
 
@@ -208,18 +213,18 @@ impl<'a> Cloths<'a> {
         // The liner is drawn longer by what the joints before this board swallow.
         let more = liner::take_up(self.job, self.measures).to_mm() * swallowed;
         let p = Self::place(joint, board, x, if board == 0 { deep - more } else { deep + more });
-        self.liners.iter().any(|outline| outline.contains(p))
+        holds(&self.liners, p)
     }
 
     fn is_patched(&self, p: Point) -> bool {
-        self.patches.iter().any(|patch| patch.outline.contains(p))
+        holds(&self.patches, p)
     }
 
     /// Whether cloth is folded over to a place on the inner face of a board.
     fn is_turned(&self, part: Part, p: Point) -> bool {
         let (t, c, _) = thicknesses(self.job);
         let round = (t + c).to_mm();
-        self.free.get(&part).into_iter().flatten().any(|edge| {
+        self.free.get(&part).into_iter().flatten().filter(|e| e.0.holds(p)).any(|(_, edge)| {
             let share = edge.nearest_share(p);
             let (q, out) = (edge.point_at(share), -Point::unit(edge.heading_at(share)).left());
             let deep = (q - p).dot(out);
@@ -235,7 +240,9 @@ impl<'a> Cloths<'a> {
         }
         let is_whole = |from: Point| {
             let way = Segment::line(from, to);
-            self.outline.iter().chain(&self.slits).all(|s| intersections(&way, s).is_empty())
+            let about = way.bounds().grown(SAME_POINT);
+            let mut near = self.cuts.iter().filter(|(b, _)| b.overlaps(about, 0.0));
+            near.all(|(_, s)| intersections(&way, s).is_empty())
         };
         let aslant = |share: f64| fold.point_at(share).lerp(to, 1e-4);
         is_whole(from) || (fold.is_line() && ASLANT.into_iter().any(|share| is_whole(aslant(share))))
@@ -274,10 +281,15 @@ impl<'a> Cloths<'a> {
         let corner = frame.apply(pt(joint.ends[board][end], joint.y[board]));
         let edges = self.free.get(&joint.parts[board])?;
         let near = |s: &&Segment| s.start.distance(corner) < 1e-6 || s.end.distance(corner) < 1e-6;
-        let s = edges.iter().find(near)?;
+        let s = edges.iter().map(|e| &e.1).find(near)?;
         let way = Point::unit(if s.start.distance(corner) < 1e-6 { s.start_heading() } else { s.end_heading() });
         Some(if way.dot(up) < 0.0 { -way } else { way })
     }
+}
+
+/// Whether any of these outlines, each with its rectangle, holds a point.
+fn holds(outlines: &[(Bounds, &Contour)], p: Point) -> bool {
+    outlines.iter().any(|(b, outline)| b.holds(p) && outline.contains(p))
 }
 
 /// Where along a joint it is asked what lies there.

@@ -39,6 +39,11 @@ impl Bounds {
         Self { min: self.min - pt(by, by), max: self.max + pt(by, by) }
     }
 
+    /// Whether a point lies in it or on its edge.
+    pub fn holds(self, p: Point) -> bool {
+        p.x >= self.min.x && p.y >= self.min.y && p.x <= self.max.x && p.y <= self.max.y
+    }
+
     /// Whether nothing was added.
     pub fn is_empty(self) -> bool {
         self.min.x > self.max.x

@@ -2,7 +2,6 @@
 
 use super::{Bounds, Point, SAME_POINT, Segment, Transform, pt};
 use serde::{Serialize, Serializer};
-use std::f64::consts::TAU;
 
 /// A corner of a contour or path, with the bulge of the segment that starts there.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -193,10 +192,9 @@ impl Contour {
 
     /// Whether `p` lies inside, by the nonzero winding of the true arcs. On the edge: either.
     pub fn contains(&self, p: Point) -> bool {
-        // Winding as the sum of the angles under which p sees the segments. An arc turns as its
-        // chord does, and once more if p lies between arc and chord.
-        let turns: f64 = self.segments().map(|s| seen_angle(&s, p)).sum();
-        turns.abs() > std::f64::consts::PI
+        // How often the contour winds round p: a ray to the right is crossed by its chords so often, and an
+        // arc winds once more round what lies between it and its chord.
+        self.segments().map(|s| winds(&s, p)).sum::<i32>() != 0
     }
 
     /// The distance from `p` to the nearest point of the contour, mm.
@@ -325,17 +323,32 @@ fn joined(vertices: impl IntoIterator<Item = Vertex>) -> Vec<Vertex> {
     kept
 }
 
-/// The signed angle under which `p` sees the segment, its full turn counted where the arc passes
-/// round p on the far side of the chord.
-fn seen_angle(s: &Segment, p: Point) -> f64 {
-    let (a, b) = (s.start - p, s.end - p);
-    let chord_angle = a.cross(b).atan2(a.dot(b));
-    let Some(c) = s.center() else { return chord_angle };
-    // From within its circle an arc is seen to turn its own way, by up to a full turn. Judged by the
-    // sign of the angle rather than by the side of the chord, so that a point on the chord itself,
-    // the middle of a circle of two halves for one, gets the same half turn however zero is signed.
-    let turn = s.bulge.signum();
-    if p.distance(c) < s.radius() && chord_angle * turn < 0.0 { chord_angle + turn * TAU } else { chord_angle }
+/// What a segment adds to the winding about `p`.
+fn winds(s: &Segment, p: Point) -> i32 {
+    let (a, b) = (s.start, s.end);
+    let up = a.y <= p.y && p.y < b.y;
+    let down = b.y <= p.y && p.y < a.y;
+    if s.is_line() && !up && !down {
+        return 0;
+    }
+    let is_left = is_left(a, b, p);
+    let crossed = i32::from(up && is_left) - i32::from(down && !is_left);
+    let Some(c) = s.center() else { return crossed };
+    // An arc that turns left lies on its chord's right.
+    let turns_left = s.bulge > 0.0;
+    let is_between = is_left != turns_left && p.distance(c) < s.radius();
+    crossed + if is_between { s.bulge.signum() as i32 } else { 0 }
+}
+
+/// Whether `p` lies left of the line from `a` to `b`. One on it counts as if it lay a little higher, and
+/// much less to the right; from whichever end two chords in one place are gone along, they say the same.
+fn is_left(a: Point, b: Point, p: Point) -> bool {
+    let is_turned = (b.x, b.y) < (a.x, a.y);
+    let (from, to) = if is_turned { (b, a) } else { (a, b) };
+    let way = to - from;
+    let side = way.cross(p - from);
+    let is_left = if side != 0.0 { side > 0.0 } else { way.x > 0.0 || (way.x >= 0.0 && way.y < 0.0) };
+    is_left != is_turned
 }
 
 #[cfg(test)]
@@ -351,6 +364,42 @@ mod tests {
             Vertex::new(pt(20.0, 10.0), 0.0),
             Vertex::new(pt(0.0, 10.0), 0.0),
         ])
+    }
+
+    /// Winding as the sum of the angles under which `p` sees the segments, a full turn counted where an arc
+    /// passes round `p` on the far side of its chord.
+    fn sees_round(c: &Contour, p: Point) -> bool {
+        let angle = |s: Segment| {
+            let (a, b) = (s.start - p, s.end - p);
+            let seen = a.cross(b).atan2(a.dot(b));
+            let turn = s.bulge.signum();
+            let is_within = s.center().is_some_and(|c| p.distance(c) < s.radius());
+            if is_within && seen * turn < 0.0 { seen + turn * 2.0 * PI } else { seen }
+        };
+        c.segments().map(angle).sum::<f64>().abs() > PI
+    }
+
+    #[test]
+    fn winding_by_crossings_is_that_by_angles() {
+        let mut seed = 7u64;
+        let mut next = || {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            (seed >> 40) as f64 / f64::from(1u32 << 24)
+        };
+        let mut inside = 0;
+        for _ in 0..300 {
+            let n = 3 + (next() * 6.0) as usize;
+            let star = |k: usize, r: f64, bulge: f64| {
+                Vertex::new(Point::unit(k as f64 / n as f64 * 2.0 * PI) * (10.0 + r * 20.0), bulge)
+            };
+            let c = Contour::new((0..n).map(|k| star(k, next(), if k % 2 == 0 { 0.0 } else { next() * 3.0 - 1.5 })));
+            for _ in 0..60 {
+                let p = pt(next() * 70.0 - 35.0, next() * 70.0 - 35.0);
+                assert_eq!(c.contains(p), sees_round(&c, p), "{c:?} {p:?}");
+                inside += usize::from(c.contains(p));
+            }
+        }
+        assert!(inside > 2000, "{inside}");
     }
 
     #[test]
