@@ -15,6 +15,7 @@
 //! of its folder; above all lies `cli`, the only module that touches the disk, the clock or the terminal.
 
 pub mod assembly;
+#[cfg(feature = "cli")]
 pub mod cli;
 pub mod comp;
 pub mod coupon;
@@ -32,5 +33,6 @@ pub mod ops;
 pub mod pipeline;
 pub mod profile;
 pub mod units;
+#[cfg(feature = "verify")]
 pub mod verify;
 pub mod write;

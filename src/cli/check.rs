@@ -48,7 +48,9 @@ pub(super) fn run(
             writeln!(terminal.out, "{report:#}")?;
         }
         ReportFormat::Text => {
-            if let (Some(job), Some(worked)) = (&loaded.job, &worked) {
+            // Of a box that cannot be laid out there are no figures.
+            let laid_out = worked.as_ref().filter(|w| !w.design.pieces.is_empty());
+            if let (Some(job), Some(worked)) = (&loaded.job, laid_out) {
                 writeln!(terminal.out, "{}: {}\n", job.title, verdict(&diagnostics))?;
                 terminal.out.write_all(report::bench(job, worked).as_bytes())?;
                 if is_quick {

@@ -43,7 +43,7 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         vec!["exterior".into(), size(worked.fit.exterior)],
     ];
     rows.extend(stacks(job, worked));
-    rows.push(vec!["closes".into(), closes(worked)]);
+    rows.push(vec!["closes".into(), closes(worked, job.units)]);
     rows.push(vec!["materials".into(), materials(job)]);
     if job.build.construction.terms().is_hinged {
         let spacer = "(the gap between two hinged boards: cut your spacer to it)";
@@ -156,16 +156,16 @@ fn stacks(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
 }
 
 /// How surely the box closes.
-pub(super) fn closes(worked: &Worked) -> String {
+pub(super) fn closes(worked: &Worked, units: Unit) -> String {
     let c = &worked.fit.closing;
     match &c.first {
-        None => "less than one box in 1,000 binds, made as [making] says".into(),
+        None => "less than one box in 1,000 binds".into(),
         Some(risk) => {
-            let fails = fit::told(1.0 - c.share);
+            let fails = fit::told_failing(1.0 - c.share);
             let mend = risk.mend.as_ref().map_or(String::new(), |m| {
-                format!("; {} = \"{}\" makes it {}", m.key, m.value, fit::told(1.0 - m.share))
+                format!("; {} = \"{}\" makes it {}", m.key, units.show(m.value), fit::told(1.0 - m.share))
             });
-            format!("{fails} does not close as dressed: first {}{mend}", risk.what.tell(risk.side))
+            format!("{fails} as dressed: first {}{mend}", risk.what.tell(risk.side))
         }
     }
 }

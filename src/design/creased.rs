@@ -89,10 +89,11 @@ impl Build for CreasedBoard {
         [
             (Step::Cut, true),
             (Step::Crease, true),
+            // Before anything is glued: a fold that was never worked goes where it likes under a liner.
+            (Step::Fold, true),
             (Step::Strap, job.strap.is_some()),
             (Step::Liner, job.liner.is_some()),
             (Step::Press, job.liner.is_some()),
-            (Step::Fold, true),
             (Step::Close, true),
         ]
         .into_iter()

@@ -89,9 +89,10 @@ impl Build for CrossedStrips {
         [
             (Step::Cut, true),
             (Step::Crease, true),
+            // Before anything is glued: a fold that was never worked goes where it likes under a liner.
+            (Step::Fold, true),
             (Step::Strap, job.strap.is_some()),
             (Step::Cross, true),
-            (Step::Fold, true),
             (Step::Close, true),
         ]
         .into_iter()

@@ -3,6 +3,7 @@
 
 mod render;
 
+#[cfg(feature = "cli")]
 pub(crate) use render::line_column;
 pub use render::{render, to_json};
 

@@ -15,7 +15,7 @@ mod strap;
 pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
 pub use open::bare;
-pub use share::{Closing, Failing, Mend, Risk, closing, told};
+pub use share::{Closing, Failing, Mend, Risk, closing, told, told_failing};
 pub use strap::{StrapFigures, lines as strap_lines, path as strap_path};
 
 use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};
@@ -262,8 +262,8 @@ fn listed(words: &[&str]) -> String {
 /// A box of which more than one in fifty would not close as it is dressed (our choice).
 fn unsure(job: &Job, closing: &Closing) -> Option<Diagnostic> {
     let risk = closing.first.as_ref().filter(|_| closing.share < 0.98)?;
-    let fails = told(1.0 - closing.share);
-    let message = format!("{fails} does not close as dressed: first {}", risk.what.tell(risk.side));
+    let fails = told_failing(1.0 - closing.share);
+    let message = format!("{fails} as dressed: first {}", risk.what.tell(risk.side));
     let d = Diagnostic::warning("closes-unsurely", message);
     Some(match &risk.mend {
         Some(mend) => {

@@ -11,7 +11,7 @@
 use super::closed::swing_room;
 use crate::design::{Design, Deviations, Measures, binds, mean_over, thicknesses};
 use crate::job::{Job, Seat, Side};
-use crate::units::{Length, mm, tidy};
+use crate::units::{Length, Unit, inch, mm, tidy};
 use serde::Serialize;
 
 /// How surely a box closes.
@@ -256,8 +256,9 @@ fn margins(job: &Job, design: &Design) -> Vec<Margin> {
     all
 }
 
-/// The setting that lets 995 of 1,000 boxes close, found in steps of a tenth of a millimetre; `None` where
-/// five millimetres change nothing.
+/// The setting that lets 995 of 1,000 boxes close, or half of those that would not where that is more,
+/// found in steps of a tenth of a millimetre or of five thousandths of an inch; `None` where five
+/// millimetres do not help as much.
 fn mend(job: &Job, design: &Design, margins: &[Margin], d: &Deviations, worst: &Margin) -> Option<Mend> {
     let m = &design.measures;
     let is_joint = matches!(worst.what, Failing::FootJoint | Failing::LidJoint);
@@ -272,12 +273,13 @@ fn mend(job: &Job, design: &Design, margins: &[Margin], d: &Deviations, worst: &
             .collect();
         whole(job, m, joint, &changed, d)
     };
-    let now = with(0.0);
+    let halved = 1.0 - (1.0 - with(0.0)) / 2.0;
+    // Where nothing lets so many close, what lets most of them that it can.
     let most = with(5.0);
-    let enough = most.min(0.995);
-    if most <= now + 1e-4 {
+    if most < halved {
         return None;
     }
+    let enough = halved.max(0.995).min(most);
     let (key, from, sign) = match worst.what {
         Failing::FootJoint | Failing::LidJoint => ("box.joint".to_owned(), m.joint, 1.0),
         Failing::LowWall => {
@@ -293,11 +295,16 @@ fn mend(job: &Job, design: &Design, margins: &[Margin], d: &Deviations, worst: &
         Failing::LidSide => ("box.flap_inset".to_owned(), m.flap_inset, 1.0),
         Failing::LidEdge => (job.reach_key(worst.side), m.reach.get(&worst.side).copied().unwrap_or_default(), -1.0),
     };
-    // Written to a tenth of a millimetre.
-    let start = (from.to_mm() * 10.0 * sign).floor() * sign;
-    (0..=50).map(|k| (start + sign * f64::from(k)) / 10.0).find_map(|value| {
-        let share = with((value - from.to_mm()) * sign);
-        (share >= enough - 1e-9).then(|| Mend { key: key.clone(), value: mm(value), share: tidy(share, 6) })
+    let step = match job.units {
+        Unit::Mm => mm(0.1),
+        Unit::Inch => inch(0.005),
+    };
+    // The first value as it is written that is better than what is there.
+    let begun = (from.to_mm() / step.to_mm() * sign + 1e-6).floor() + 1.0;
+    (0..=50).map(|k| (begun + f64::from(k)) * sign).find_map(|steps| {
+        let value = step * steps;
+        let share = with((value - from).to_mm() * sign);
+        (share >= enough - 1e-6).then(|| Mend { key: key.clone(), value, share: tidy(share, 6) })
     })
 }
 
@@ -312,6 +319,16 @@ impl Failing {
             Self::LidSide => format!("the {lid} lid meets a wall beside it"),
             Self::LidEdge => format!("the free edge of the {lid} lid meets the wall across"),
         }
+    }
+}
+
+/// A share of boxes that do not close, as a sentence without its end: `one box in four does not close`.
+pub fn told_failing(share_that_fails: f64) -> String {
+    let told = told(share_that_fails);
+    match told.as_str() {
+        "every box" => "no box closes".into(),
+        "most boxes" => "most boxes do not close".into(),
+        _ => format!("{told} does not close"),
     }
 }
 

@@ -10,8 +10,8 @@ use crate::write::cost::{Takes, takes};
 use crate::write::cut_list::{Strap, cut_list, cut_list_json};
 use crate::write::dxf::DxfVersion;
 use crate::write::manifest::{self, FitFigures, ProgramFigures};
+#[cfg(feature = "pdf")]
 use crate::write::pdf::{Paper, Told, guide, templates};
-use crate::write::png::png;
 use rayon::prelude::*;
 use std::sync::OnceLock;
 
@@ -38,6 +38,7 @@ pub struct Wish<'a> {
     /// Whether each program is written a second time, above the work.
     pub is_lifted: bool,
     /// The paper of guide and templates; the usual one of the job's unit if left out.
+    #[cfg(feature = "pdf")]
     pub paper: Option<Paper>,
     /// Whether every picture is there as PNG too.
     pub has_png: bool,
@@ -107,7 +108,21 @@ impl<'a> Folder<'a> {
         takes(self.job.copies, &self.worked.design.pieces, &self.worked.sheets, &self.figures())
     }
 
+    /// The papers for the bench: the guide and the templates.
+    #[cfg(feature = "pdf")]
+    fn papers(&self) -> Result<Vec<File>, String> {
+        Ok(vec![("guide.pdf".into(), self.guide()?), ("templates.pdf".into(), self.templates()?)])
+    }
+
+    /// A build without the feature `pdf` has none.
+    #[cfg(not(feature = "pdf"))]
+    #[expect(clippy::unnecessary_wraps, reason = "as with the papers")]
+    fn papers(&self) -> Result<Vec<File>, String> {
+        Ok(Vec::new())
+    }
+
     /// The guide for the bench. An error only where the PDF library cannot write.
+    #[cfg(feature = "pdf")]
     pub fn guide(&self) -> Result<Vec<u8>, String> {
         let told = Told {
             job: self.job,
@@ -122,10 +137,12 @@ impl<'a> Folder<'a> {
     }
 
     /// The templates at full size. An error only where the PDF library cannot write.
+    #[cfg(feature = "pdf")]
     pub fn templates(&self) -> Result<Vec<u8>, String> {
         templates(self.job, &self.worked.design, self.paper())
     }
 
+    #[cfg(feature = "pdf")]
     fn paper(&self) -> Paper {
         self.wish.paper.unwrap_or_else(|| Paper::usual(self.job.units))
     }
@@ -145,8 +162,7 @@ impl<'a> Folder<'a> {
         if self.wish.has_png {
             files.extend(pixels(&files)?);
         }
-        files.push(("guide.pdf".into(), self.guide()?));
-        files.push(("templates.pdf".into(), self.templates()?));
+        files.extend(self.papers()?);
         let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
         let strap = worked.fit.strap.as_ref().map(|figures| Strap { id: "strap", figures });
         files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets, strap)));
@@ -162,7 +178,14 @@ impl<'a> Folder<'a> {
 }
 
 /// Every picture as PNG.
+#[cfg(not(feature = "png"))]
+pub(super) fn pixels(_: &[File]) -> Result<Vec<File>, String> {
+    Err("this program was built without pictures as PNG (its feature `png`)".into())
+}
+
+/// Every picture as PNG.
+#[cfg(feature = "png")]
 pub(super) fn pixels(files: &[File]) -> Result<Vec<File>, String> {
     let pictures: Vec<_> = files.iter().filter_map(|(name, svg)| Some((name.strip_suffix(".svg")?, svg))).collect();
-    pictures.par_iter().map(|(name, svg)| Ok((format!("{name}.png"), png(svg)?))).collect()
+    pictures.par_iter().map(|(name, svg)| Ok((format!("{name}.png"), crate::write::png::png(svg)?))).collect()
 }

@@ -7,7 +7,9 @@ pub mod dxf;
 mod gcode;
 mod hpgl;
 pub mod manifest;
+#[cfg(feature = "pdf")]
 pub mod pdf;
+#[cfg(feature = "png")]
 pub mod png;
 pub mod program;
 mod style;

@@ -22,7 +22,8 @@ pub(crate) type Rgb = [u8; 3];
 pub(crate) const INK: Rgb = [0x1a, 0x1a, 0x1a];
 /// What stands back: frames, dimensions' lines, notes.
 pub(crate) const QUIET: Rgb = [0x70, 0x70, 0x70];
-/// Hairlines of tables.
+/// Hairlines of tables, on paper alone.
+#[cfg(feature = "pdf")]
 pub(crate) const FAINT: Rgb = [0xbd, 0xbd, 0xbd];
 
 /// The number in the DXF standard's table of colours for the edge of the sheet: middle grey.

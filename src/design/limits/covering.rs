@@ -2,7 +2,7 @@
 
 use super::{Limits, flap_key};
 use crate::diag::Diagnostic;
-use crate::units::{Length, mm};
+use crate::units::{Length, Unit, inch, mm};
 
 /// A turn-in narrower than this is hard to fold and lifts (our choice; bindings have 5/8 in or up to 1/2 in:
 /// Roberts and Etherington, "Bookbinding and the Conservation of Books", 1982, "cover turned-in").
@@ -68,7 +68,13 @@ impl Limits<'_> {
             let message =
                 format!("two turn-ins of {} meet on a board {} wide", self.say(covering.turn_in), self.say(narrowest));
             let at = self.key_or("covering.turn_in", place.clone());
-            let hint = format!("a `covering.turn_in` of {} or less keeps them apart", self.say(narrowest / 2.0));
+            // As it is written it must be so little: a tenth of a millimetre or a hundredth of an inch down.
+            let step = match self.job.units {
+                Unit::Mm => mm(0.1),
+                Unit::Inch => inch(0.01),
+            };
+            let most = step * (narrowest / 2.0 / step + 1e-6).floor();
+            let hint = format!("a `covering.turn_in` of {} or less keeps them apart", self.say(most));
             self.push(Diagnostic::warning("turn-ins-meet", message).at(at).help(hint));
         }
     }

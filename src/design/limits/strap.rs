@@ -8,8 +8,10 @@ use crate::units::{Length, Unit, decimal, mm};
 
 /// The film of glue under an elastic in its pocket (from memory).
 const GLUE: Length = mm(0.1);
-/// Rounding must not decide whether an elastic fits.
-const SLACK: Length = mm(1e-6);
+/// An elastic that stands out by no more lies flush: glue and board give so much (our choice).
+const SLACK: Length = mm(0.05);
+/// The share of the board that a pocket may take at most: what is left under it must hold its edge (our choice).
+const DEEPEST: f64 = 0.75;
 
 impl Limits<'_> {
     /// The strap against the board and the base.
@@ -34,6 +36,14 @@ impl Limits<'_> {
                     .at("strap.pocket_depth")
                     .help("\"half\" the board is usual (common practice, no source)"),
             );
+        } else if depth > t * DEEPEST + SLACK {
+            let message =
+                format!("a pocket {} deep leaves {} of the board under it", self.say(depth), self.say(t - depth));
+            self.push(
+                Diagnostic::warning("thin-pocket", message)
+                    .at("strap.pocket_depth")
+                    .help("make it three quarters of the board at most: use a thinner elastic or a thicker board"),
+            );
         } else if thickness + GLUE > depth + SLACK {
             let needs = thickness + GLUE;
             let over = if self.job.liner.is_some() { "under the liner" } else { "of the board" };
@@ -43,7 +53,7 @@ impl Limits<'_> {
                 self.say(depth),
                 self.say(needs - depth)
             );
-            let hint = if needs < t {
+            let hint = if needs <= t * DEEPEST {
                 let share = decimal(needs / t * 100.0, 0);
                 // Rounded up, so that the depth written is deep enough.
                 let enough = match self.job.units {

@@ -35,7 +35,13 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
         stocks.push(format!("liner glued down {}", show(liner)));
     }
     flow.tick(&format!("Measure your stocks with a caliper: {}. A different board changes every joint and wall: put its figure into the job and export again.", stocks.join(", ")));
-    flow.tick("Bend the board, the cloth and the liner each way: the grain runs along the easier fold. Mark it, and cut every piece with its grain as drawn.");
+    let stocks = match (told.job.cloth.is_some(), told.job.liner.is_some()) {
+        (true, true) => "the board, the cloth and the liner",
+        (true, false) => "the board and the cloth",
+        (false, true) => "the board and the liner",
+        (false, false) => "the board",
+    };
+    flow.tick(&format!("Bend {stocks} each way: the grain runs along the easier fold. Mark it, and cut every piece with its grain as drawn."));
     flow.tick(
         "Print the templates at 100 % and measure the rule on them, or measure the first piece that a machine cuts.",
     );

@@ -1,7 +1,7 @@
 //! A drawing seen from above, from the job's own contours.
 
 use super::sheets::{name_in, scaled};
-use crate::geom::{Bounds, Contour, Point, Stroke, pt, rings_shared};
+use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt, rings_shared};
 use crate::write::pdf::font::Faces;
 use crate::write::pdf::page::{Anchor, Page, Pen, Type};
 use crate::write::pdf::tile::within;
@@ -20,17 +20,32 @@ pub(super) struct Plan<'a> {
     scale: f64,
     shift: Point,
     window: Bounds,
+    is_from_outside: bool,
 }
 
 impl<'a> Plan<'a> {
     /// Shows `window` of the layout as large as `room` holds it, in its middle.
     pub(super) fn new(page: &'a mut Page, faces: &'a Faces, window: Bounds, room: Bounds) -> Self {
         let scale = (room.width() / window.width().max(1.0)).min(room.height() / window.height().max(1.0));
-        Self { page, faces, scale, shift: room.center() - window.center() * scale, window }
+        Self { page, faces, scale, shift: room.center() - window.center() * scale, window, is_from_outside: false }
+    }
+
+    /// Everything from now on as it is seen from outside, left and right exchanged, and said so.
+    pub(super) fn from_outside(&mut self) {
+        self.is_from_outside = true;
+        // A blank leaves the corners of its rectangle free.
+        let at = self.shift + self.window.min * self.scale;
+        self.page.text(self.faces, at + pt(0.0, 1.0), Anchor::Left, Type::new(2.4), "seen from outside");
+    }
+
+    /// As it is seen: left and right exchanged in the window's middle where that is from outside.
+    fn seen(&self) -> Transform {
+        let shift = pt(2.0 * self.window.center().x, 0.0);
+        if self.is_from_outside { Transform { mirrored: true, rotation_deg: 0.0, shift } } else { Transform::IDENTITY }
     }
 
     pub(super) fn put(&self, p: Point) -> Point {
-        self.shift + p * self.scale
+        self.shift + self.seen().apply(p) * self.scale
     }
 
     /// So many mm of the page as a length in the layout.
@@ -52,7 +67,10 @@ impl<'a> Plan<'a> {
     /// Lines, cut off at the window.
     pub(super) fn line(&mut self, strokes: &[Stroke], pen: Pen) {
         let window = self.window;
-        let seen = strokes.iter().flat_map(|s| within(s, window)).map(|s| scaled(&s, self.scale, self.shift)).collect();
+        let t = self.seen();
+        let seen =
+            strokes.iter().flat_map(|s| within(s, window)).map(|s| scaled(&s.transformed(&t), self.scale, self.shift));
+        let seen = seen.collect();
         self.page.lines(seen, pen);
     }
 
@@ -66,7 +84,7 @@ impl<'a> Plan<'a> {
     /// A name in the middle of a shape.
     pub(super) fn name(&mut self, shape: &Contour, name: &str) {
         let b = shape.bounds();
-        let room = Bounds { min: self.put(b.min), max: self.put(b.max) };
+        let room = Bounds::of([self.put(b.min), self.put(b.max)]);
         name_in(self.page, self.faces, room, name);
     }
 

@@ -4,7 +4,7 @@
 
 use super::work;
 use super::{Told, plan};
-use crate::design::{Piece, Role, Step as Work, steps as in_order, thicknesses};
+use crate::design::{Lay, Piece, Role, Step as Work, steps as in_order, thicknesses};
 use crate::geom::{Bounds, pt};
 use crate::job::{StockKind, StrapAlong};
 use crate::units::{Length, mm};
@@ -155,7 +155,22 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
     let of = |stock| told.design.pieces.iter().filter(move |p: &&Piece| p.stock == stock);
     let boards: Vec<&Piece> = of(StockKind::Board).collect();
     let window = work::around(boards.iter().map(|p| p.outline.bounds()), 4.0);
-    Step { title: "Cut".into(), words, window, draw: Box::new(move |plan| work::boards(plan, told, true)) }
+    Step {
+        title: "Cut".into(),
+        words,
+        window,
+        draw: Box::new(move |plan| {
+            if boards_lie_outside_up(told) {
+                plan.from_outside();
+            }
+            work::boards(plan, told, true);
+        }),
+    }
+}
+
+/// Whether the boards are worked from their outer face, as folding board is.
+fn boards_lie_outside_up(told: &Told<'_>) -> bool {
+    told.design.pieces.iter().any(|p| p.stock == StockKind::Board && p.lay == Lay::OutsideUp)
 }
 
 fn slots<'a>(told: &'a Told<'a>) -> Step<'a> {
@@ -177,15 +192,16 @@ fn slots<'a>(told: &'a Told<'a>) -> Step<'a> {
 fn where_slots(told: &Told<'_>) -> Vec<String> {
     let job = told.job;
     let Some(strap) = &job.strap else { return Vec::new() };
+    // Seen from outside right and left are exchanged.
+    let right = if boards_lie_outside_up(told) { "right edge (on your left)" } else { "right edge" };
     let (ends, edge) = match strap.along {
-        StrapAlong::Height => ("head and tail", if strap.count == 2 { "right and left" } else { "right" }),
-        StrapAlong::Width => ("left and right", if strap.count == 2 { "tail and head" } else { "tail" }),
+        StrapAlong::Height => ("head and tail", if strap.count == 2 { "right and left edges" } else { right }),
+        StrapAlong::Width => ("left and right", if strap.count == 2 { "tail and head edges" } else { "tail edge" }),
     };
-    let edges = if strap.count == 2 { "edges" } else { "edge" };
     let size = job.units.show_size(&[job.elastic.width + strap.slot_ease, job.elastic.thickness + strap.slot_ease]);
     let from = if job.build.construction.terms().is_hinged { "edges" } else { "creases" };
     vec![format!(
-        "Cut the slots right through, each {size}: their middle {} in from the {ends} {from} of the base, and {} in from its {edge} {edges}.",
+        "Cut the slots right through, each {size}: their middle {} in from the {ends} {from} of the base, and {} in from its {edge}.",
         show(told, strap.inset),
         show(told, strap.from_edge)
     )]
@@ -199,7 +215,15 @@ fn crease<'a>(told: &'a Told<'a>) -> Step<'a> {
     if told.job.strap.is_some() {
         words.extend(where_slots(told));
     }
-    Step { title: "Crease".into(), words, window: cloth(told), draw: Box::new(move |plan| work::creased(plan, told)) }
+    Step {
+        title: "Crease".into(),
+        words,
+        window: cloth(told),
+        draw: Box::new(move |plan| {
+            plan.from_outside();
+            work::creased(plan, told);
+        }),
+    }
 }
 
 fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
@@ -213,8 +237,8 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
     };
     let sure = match &closing.first {
         Some(risk) => format!(
-            "Work as exactly as the job supposes and {} does not close as it is: first {}.",
-            crate::fit::told(1.0 - closing.share),
+            "Work as exactly as the job supposes and {} as it is: first {}.",
+            crate::fit::told_failing(1.0 - closing.share),
             risk.what.tell(risk.side)
         ),
         None => "Work as exactly as the job supposes and less than one box in 1,000 binds.".into(),
@@ -333,7 +357,7 @@ fn strap<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
         fold.into(),
     ];
     words.push(if has_pockets {
-        format!("Open the cloth behind each slot with the point of the knife. Bring each end through from outside and glue {} of it into its pocket. Lay a weight on it for an hour.", show(told, strap.tail))
+        format!("Open the cloth at each slot with the point of the knife where it is not cut yet. Bring each end through from outside and glue {} of it into its pocket. Lay a weight on it for an hour.", show(told, strap.tail))
     } else if terms.has_strips {
         format!("Bring each end through its slot from outside and glue {} of it flat on the outer base: the other strip's base goes over it. Lay a weight on it for an hour.", show(told, strap.tail))
     } else {

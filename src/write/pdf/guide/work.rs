@@ -169,6 +169,8 @@ pub(super) fn creased(plan: &mut Plan<'_>, told: &Told<'_>) {
     let creases: Vec<Stroke> =
         of(told, StockKind::Board).flat_map(|p| p.creases.iter().cloned().map(Stroke::Open)).collect();
     plan.line(&creases, Pen::of(OperationKind::CreaseScore, 0.8));
+    let slots: Vec<Contour> = of(told, StockKind::Board).flat_map(|p| p.holes.iter().cloned()).collect();
+    plan.solid(&slots, [255, 255, 255], Pen::solid(INK, 0.35));
 }
 
 /// Two strips, the outer beneath, what is glued shaded.
