@@ -13,6 +13,33 @@
 //! Below all of them lie `limits` (how much is taken from a file), `units`, `geom`, `diag`, `doc` and
 //! `import` (a maker's drawings). [`pipeline`] goes the whole way, from a job that was read to the files
 //! of its folder; above all lies `cli`, the only module that touches the disk, the clock or the terminal.
+//!
+//! What a program needs of it stands at its top; a job goes the whole way in a few lines:
+//!
+//! ```
+//! use flapwright::{Folder, Layout, Source, Watch, Wish, read_job, work};
+//! use std::sync::atomic::AtomicBool;
+//!
+//! # fn main() -> Result<(), String> {
+//! let text = include_str!("../samples/rockpool-folder.toml").to_owned();
+//! let (job, mistakes) = read_job(&Source { name: "rockpool-folder.toml".into(), text });
+//! let job = job.ok_or_else(|| format!("{mistakes:?}"))?;
+//!
+//! // As far as the operations on each sheet; a value of the caller's can end a long search.
+//! let watch = Watch { stop: &AtomicBool::new(false), progress: &|_, _, _| {} };
+//! let (worked, said) = work(&job, &Layout::default(), &watch);
+//! assert!(said.iter().all(|d| !d.is_error()) && worked.fit.closing.share > 0.99);
+//!
+//! // Each file is made when it is asked for.
+//! let folder = Folder::new(&job, &worked, Wish::default());
+//! let (drawings, _) = folder.drawings();
+//! assert!(drawings.iter().any(|(name, _)| name == "board-1.dxf"));
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! Its features: `cli` (the program), `pdf` (guide and templates), `png` (pictures as pixels), `verify` (the
+//! proof, which needs a C++ compiler); all of them by default, none of them needed.
 
 pub mod assembly;
 #[cfg(feature = "cli")]
@@ -36,3 +63,10 @@ pub mod units;
 #[cfg(feature = "verify")]
 pub mod verify;
 pub mod write;
+
+pub use diag::{Diagnostic, Source};
+pub use job::{Job, read as read_job};
+pub use pipeline::{Folder, Layout, Machine, Watch, Wish, Worked, work};
+pub use profile::{Profile, read as read_profile};
+#[cfg(feature = "verify")]
+pub use verify::verify_folder;

@@ -260,16 +260,8 @@ pub(super) fn relieved(outline: Contour, reliefs: &[Relief], turn_in: f64, allow
         });
     }
     // Where two wedges all but meet, or one all but runs along the edge, they leave a sliver that no
-    // blade can cut out. What is left of one may be the next.
-    cloth = cloth.without_jogs(SLIVER);
-    for _ in 0..4 {
-        let cut = cloth.without_needles(SLIVER);
-        if cut == cloth {
-            break;
-        }
-        cloth = cut.without_jogs(SLIVER);
-    }
-    cloth
+    // blade can cut out.
+    cloth.without_jogs(SLIVER).without_needles(SLIVER)
 }
 
 /// A wedge as far as the turn-in reaches.

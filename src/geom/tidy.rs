@@ -22,8 +22,8 @@ impl Contour {
     }
 
     /// Without needles: where a counter-clockwise outline runs out to a point and back within
-    /// `narrowest` of itself, the point is cut off as far as the shorter of its two sides reaches. No
-    /// point of what is left moves, and nothing as wide as that is lost.
+    /// `narrowest` of itself, the point is cut off as far as the shorter of its two sides reaches; what
+    /// followed on that side then follows on the longer. Nothing as wide as that is lost.
     #[must_use]
     pub fn without_needles(&self, narrowest: f64) -> Self {
         let mut vertices = self.vertices().to_vec();
@@ -41,23 +41,18 @@ impl Contour {
                 i += 1;
                 continue;
             }
+            // Both ends of what was cut off become the one point on the longer side: cloth is only taken away.
             let rest = long.between(share, 1.0);
             if is_before {
-                vertices[last].bulge = 0.0;
                 vertices[i] = Vertex::new(met, rest.bulge);
+                vertices.remove(last);
             } else {
                 vertices[last].bulge = -rest.bulge;
-                vertices[i] = Vertex::new(met, 0.0);
-            }
-            if vertices[last].point().distance(met) < SAME_POINT {
-                vertices[i].bulge = if is_before { vertices[i].bulge } else { 0.0 };
-                vertices.remove(last);
-                i = i.saturating_sub(1);
-            } else if vertices[(i + 1) % n].point().distance(met) < SAME_POINT {
+                vertices[next] = Vertex::new(met, vertices[next].bulge);
                 vertices.remove(i);
             }
             // What is left may be pointed again.
-            i = i.saturating_sub(1);
+            i = 0;
         }
         if vertices.len() > 3 { Self::new(vertices) } else { self.clone() }
     }
@@ -139,10 +134,9 @@ mod tests {
             Vertex::new(pt(0.0, 30.05), 0.0),
         ]);
         for i in 0..c.vertices().len() {
-            let clean = c.started_at(i).without_needles(0.4).without_jogs(0.4);
-            let clean = clean.without_needles(0.4).without_jogs(0.4);
+            let clean = c.started_at(i).without_needles(0.4);
             assert!((clean.bounds().max.x - 80.0).abs() < 1e-9 && clean.vertices().len() == 4, "{clean:?}");
-            assert!((c.area() - clean.area()).abs() < 2.0);
+            assert!((0.0..2.5).contains(&(c.area() - clean.area())));
         }
         // A sharp tongue that is wide at its root stays.
         let tongue = Contour::polygon([pt(0.0, 0.0), pt(40.0, 1.0), pt(0.0, 2.0)]);

@@ -25,7 +25,7 @@ pub struct Machine {
 }
 
 /// What a folder is to hold besides what every folder holds.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 pub struct Wish<'a> {
     /// The machines to write programs for.
     pub machines: &'a [Machine],
@@ -33,7 +33,7 @@ pub struct Wish<'a> {
     pub left: &'a [Left],
     /// What the cutter of the drawings takes in all; they are moved for it.
     pub kerf: Option<Length>,
-    /// The forms of the drawings.
+    /// The forms of the drawings; the usual one if none is named.
     pub dxf: &'a [DxfVersion],
     /// Whether each program is written a second time, above the work.
     pub is_lifted: bool,
@@ -70,7 +70,9 @@ impl<'a> Folder<'a> {
             let mut files = Vec::new();
             if said.is_empty() {
                 let (job, wish) = (self.job, &self.wish);
-                let of = |sheet| drawings::of_sheet(sheet, wish.dxf, wish.kerf, &job.title, job.units);
+                let usual: &[DxfVersion] = &[DxfVersion::R2000];
+                let forms = if wish.dxf.is_empty() { usual } else { wish.dxf };
+                let of = |sheet| drawings::of_sheet(sheet, forms, wish.kerf, &job.title, job.units);
                 let all: Vec<_> = self.worked.operations.par_iter().map(of).collect();
                 for (drawn, more) in all {
                     files.extend(drawn);

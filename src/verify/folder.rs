@@ -79,12 +79,16 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
             }
         }
     }
-    folder.findings.extend(account(&manifest, files, &profiles));
     for program in &manifest.programs {
         let (Some(bytes), Some(profile)) = (files.get(&program.file), profiles.get(&program.machine)) else { continue };
         match prove(&manifest, program, bytes, profile) {
             Ok(mut proof) => {
-                if program.kind != RunKind::Work {
+                // Where the work itself is wrong, what shows its way is not to blame.
+                let is_of = |p: &&Program| p.sheet == program.sheet && p.machine == program.machine;
+                let of_work = || manifest.programs.iter().filter(is_of).map(|p| p.file.as_str());
+                let is_wrong = |p: &ProgramProof| p.findings.iter().any(Finding::is_error);
+                let is_blamed = folder.programs.iter().any(|p| is_wrong(p) && of_work().any(|f| f == p.file));
+                if program.kind != RunKind::Work && !is_blamed {
                     proof.findings.extend(idle(&manifest, program, files, profile));
                 }
                 excuse_trials(&manifest, &program.file, bytes, &mut proof.findings);
@@ -93,6 +97,9 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
             Err(why) => folder.findings.push(of_file(&program.file, Finding::new("manifest", why))),
         }
     }
+    // What a program's entry says wrongly is told there; the lists that add it up are then not to blame.
+    let is_told = folder.programs.iter().any(|p| p.findings.iter().any(|f| f.code == "account"));
+    folder.findings.extend(account(&manifest, files, &profiles, is_told));
     folder
 }
 
@@ -126,8 +133,10 @@ fn hashes(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, out: &mut Vec<
         out.push(of_file(&program.file, Finding::new("file-missing", message).help("export the folder again")));
     }
     for name in files.keys().filter(|n| *n != manifest::FILE_NAME && !listed.contains(n.as_str())) {
-        let message = format!("{name} is not listed: `export` did not write it");
-        out.push(of_file(name, Finding::new("file-extra", message).help("move it elsewhere, so that nobody runs it")));
+        let message =
+            format!("{name} is not listed in the manifest: it is not of this export, or the manifest was changed");
+        let hint = "move it elsewhere, so that nobody uses it, or export the folder again";
+        out.push(of_file(name, Finding::new("file-extra", message).help(hint)));
     }
 }
 
@@ -253,10 +262,11 @@ fn stock_rectangle(stock: Option<&Contour>, sheet: &Sheet) -> Option<Finding> {
     (off > 0.01 || (area - whole).abs() > 0.01 * (sheet.width + sheet.height)).then(|| {
         let (w, h) = (decimal(b.width(), 2), decimal(b.height(), 2));
         let message = format!(
-            "the drawing shows a sheet of {w} x {h} mm, and it is {} x {} mm",
+            "the drawing shows a sheet of {w} mm x {h} mm, and it is {} mm x {} mm",
             decimal(sheet.width, 2),
             decimal(sheet.height, 2)
         );
+        let message = if off > 0.01 { message } else { "the drawing shows a sheet with a corner cut off".to_owned() };
         Finding::new("stock-rectangle", message).help(hint)
     })
 }

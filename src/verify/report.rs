@@ -30,8 +30,8 @@ pub fn text(folder: &Folder) -> String {
     if !cutting.is_empty() {
         text.push_str(&table(&cutting, folder.unit));
         let all = match folder.unit {
-            Unit::Mm => "All in mm.",
-            Unit::Inch => "All in inches; X and Y as the program has them.",
+            Unit::Mm => "All in mm; X and Y from the bed's lower left corner.",
+            Unit::Inch => "All in inches, but X and Y: in mm from the bed's lower left corner.",
         };
         let _ = writeln!(
             text,
@@ -127,7 +127,10 @@ fn counted(n: usize, one: &str) -> String {
 
 /// What to do about the first thing that is wrong.
 fn next(findings: &[&Finding]) -> Option<String> {
-    let first = findings.iter().find(|f| f.is_error())?;
+    // What lists add up from the programs is mended with them.
+    let is_list = |f: &Finding| f.file.ends_with(".csv") || f.file.starts_with("cut-list");
+    let errors = || findings.iter().filter(|f| f.is_error());
+    let first = errors().find(|f| !is_list(f)).or_else(|| errors().next())?;
     let hint = first.hint.as_deref().unwrap_or("export the folder again");
     let others = findings.iter().filter(|f| f.is_error() && f.file != first.file).count();
     let rest = if others > 0 { "; then see to the other files" } else { "" };

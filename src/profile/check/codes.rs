@@ -154,7 +154,7 @@ pub(super) fn start(c: &mut Checking<'_>) {
     for (code, contrary, word, what) in [unit, (900, 910, "G90", "that coordinates are absolute")] {
         if !start.iter().any(|w| [code, contrary].contains(w)) {
             let message = format!("nothing in `start` says {what} ({word})");
-            let d = Diagnostic::warning("no-mode", message).at("output.start");
+            let d = Diagnostic::error("no-mode", message).at("output.start");
             c.push(d.help(format!("write {word} into the first line; a controller keeps what the last program left")));
         }
     }

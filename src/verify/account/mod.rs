@@ -17,16 +17,18 @@ use std::collections::{BTreeMap, BTreeSet};
 /// Files that no machine runs, by how they end.
 const NO_PROGRAMS: [&str; 8] = [".dxf", ".svg", ".png", ".pdf", ".csv", ".json", ".md", ".profile.toml"];
 
-/// What in the folder does not agree with itself. `profiles` are those of the folder, by their ids.
+/// What in the folder does not agree with itself. `profiles` are those of the folder, by their ids;
+/// `is_time_told` says that a program's entry is wrong already.
 pub(super) fn account(
     manifest: &Manifest,
     files: &BTreeMap<String, Vec<u8>>,
     profiles: &BTreeMap<String, Profile>,
+    is_time_told: bool,
 ) -> Vec<Finding> {
     let mut out = Many::default();
     entries(manifest, files, profiles, &mut out);
     sheets::check(manifest, &mut out);
-    lists::check(manifest, files, &mut out);
+    lists::check(manifest, files, is_time_told, &mut out);
     out.into_vec()
 }
 

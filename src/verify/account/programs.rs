@@ -136,7 +136,8 @@ fn passes(entry: &Program, sheet: &Sheet, profile: &Profile, nominal: &Nominal, 
     if entry.kind != RunKind::Work {
         return;
     }
-    let (mut least, mut is_exact) = (0u32, true);
+    // Rows that fill pockets, at the most.
+    let (mut least, mut rows) = (0u32, 0u32);
     for line in &nominal.lines {
         let kind = line.class.kind();
         if entry.operations.iter().all(|w| w != kind.word()) {
@@ -144,7 +145,6 @@ fn passes(entry: &Program, sheet: &Sheet, profile: &Profile, nominal: &Nominal, 
         }
         let Some((rule, tool)) = profile.rule(kind, nominal.stock) else { continue };
         let tool = &profile.tools[tool];
-        is_exact &= line.class != Class::Pocket;
         let by_words = !profile.machine.z_axis || tool.lift == Lift::Words;
         let goes_deeper = matches!(tool.kind, ToolKind::DragKnife | ToolKind::TangentialKnife | ToolKind::Router);
         let of_line = if by_words || !goes_deeper {
@@ -160,14 +160,26 @@ fn passes(entry: &Program, sheet: &Sheet, profile: &Profile, nominal: &Nominal, 
             if each > 0.0 { (depth / each - 1e-9).ceil().clamp(1.0, 10_000.0) as u32 } else { 1 }
         };
         least = least.saturating_add(of_line);
+        if line.class == Class::Pocket {
+            let apart = match tool.kind {
+                ToolKind::Router => tool.kerf.to_mm() * rule.step_over,
+                _ => rule.hatch.to_mm(),
+            };
+            let b = line.stroke.bounds();
+            // Rows are set evenly, so nearer than they may be; round the edge it goes as well.
+            let most = 2.0 * b.width().max(b.height()) / apart.max(0.05) + 4.0;
+            rows = rows.saturating_add((most as u32).saturating_mul(of_line));
+        }
     }
     let touching = nominal
         .pieces
         .iter()
         .enumerate()
         .any(|(i, a)| nominal.pieces[..i].iter().any(|b| a.bounds.grown(1e-3).overlaps(b.bounds, 0.0)));
-    let is_wrong = if is_exact && !touching { entry.passes != least } else { entry.passes == 0 };
+    let most = least.saturating_add(rows);
+    let is_wrong = if touching { entry.passes == 0 } else { entry.passes < least || entry.passes > most };
     if is_wrong {
-        say(format!("its lines ask for {least} passes, and {} are said", entry.passes));
+        let asked = if rows > 0 { format!("{least} to {most}") } else { least.to_string() };
+        say(format!("its lines ask for {asked} passes, and {} are said", entry.passes));
     }
 }

@@ -30,6 +30,8 @@ const CHORD: f64 = 5e-4;
 const NEARBY: f64 = 10.0;
 /// A tool comes in and goes out of waste within this, mm, beside what its rule says.
 const LEAD: f64 = 40.0;
+/// What of a drawing may run along no line, mm: where a line ends a little beyond another.
+const STRAY: f64 = 0.5;
 
 pub(super) fn cuts(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
     let place = Places::new(bench);
@@ -91,7 +93,8 @@ fn tell(place: &Places, bench: &Bench<'_>, told: Told, last_line: u32, all: &mut
         out.push(Finding::at("cut-in-piece", line, message).on(at).of(name).help(help));
     }
     all.in_waste += told.waste;
-    if told.waste > LEAD {
+    // A drawing, whose lines have no number, has no ways onto its cuts.
+    if told.waste > if last_line == 0 { STRAY } else { LEAD } {
         let message = format!("a cut runs through waste for {} mm, along no line", decimal(told.waste, 0));
         out.push(Finding::at("cut-in-waste", last_line, message).help("export the program again"));
     }

@@ -21,6 +21,7 @@ pub(super) fn read(bytes: &[u8], expect: &Expectation<'_>) -> Reading {
         feed: f64::NAN,
         tool: expect.first_tool,
         initialized: false,
+        is_clamp_told: false,
     };
     let mut reading = Reading { lines: bytes.iter().filter(|b| **b == b'\n').count() as u32, ..Reading::default() };
     let (mut at, mut line) = (0usize, 1u32);
@@ -103,6 +104,8 @@ struct Plot<'a> {
     feed: f64,
     tool: u16,
     initialized: bool,
+    /// Whether it is told already that some plotters cannot count so far.
+    is_clamp_told: bool,
 }
 
 impl Plot<'_> {
@@ -182,7 +185,8 @@ impl Plot<'_> {
                 out.push(Finding::at("decimals", line, "a place is not in whole steps").help("export it again"));
             }
             let step = self.expect.profile.output.step.to_mm();
-            if p.iter().any(|v| v.abs() > CLAMP) {
+            if !self.is_clamp_told && p.iter().any(|v| v.abs() > CLAMP) {
+                self.is_clamp_told = true;
                 let message = format!(
                     "the plot goes past step 32767 ({} mm), where some plotters stop without a word",
                     decimal(CLAMP * step, 0)

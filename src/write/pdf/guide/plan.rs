@@ -31,7 +31,7 @@ impl<'a> Plan<'a> {
     }
 
     /// Everything from now on as it is seen from outside, left and right exchanged, and said so.
-    pub(super) fn from_outside(&mut self) {
+    pub(super) fn turn_over(&mut self) {
         self.is_from_outside = true;
         // A blank leaves the corners of its rectangle free.
         let at = self.shift + self.window.min * self.scale;

@@ -161,7 +161,7 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
         window,
         draw: Box::new(move |plan| {
             if boards_lie_outside_up(told) {
-                plan.from_outside();
+                plan.turn_over();
             }
             work::boards(plan, told, true);
         }),
@@ -220,7 +220,7 @@ fn crease<'a>(told: &'a Told<'a>) -> Step<'a> {
         words,
         window: cloth(told),
         draw: Box::new(move |plan| {
-            plan.from_outside();
+            plan.turn_over();
             work::creased(plan, told);
         }),
     }
