@@ -189,7 +189,8 @@ fn frame(dice: &mut Dice) -> Vec<Edit> {
     let (flat, steep) = (*pick(dice, &["right", "left"]), *pick(dice, &["up", "down"]));
     let (x, y) = if dice.next().is_multiple_of(2) { (flat, steep) } else { (steep, flat) };
     let edit = |key, value: &str| Edit { table: "machine", which: 0, key, value: Value::String(value.to_owned()) };
-    vec![edit("zero", *pick(dice, &ZEROS)), edit("x_points", x), edit("y_points", y)]
+    let zero = *pick(dice, &ZEROS);
+    vec![edit("zero", zero), edit("x_points", x), edit("y_points", y)]
 }
 
 const SAMPLES: [&str; 5] = ["tideline-folio", "rockpool-folder", "whelk-box", "cockle-portfolio", "sandpiper-case"];

@@ -106,6 +106,7 @@ fn a_lifted_run_that_comes_down_or_strays_is_found() {
             lines.iter().enumerate().filter(|(i, _)| *i + 12 < last || *i >= last).map(|l| *l.1).collect();
         cut.join("\n") + "\n"
     };
+    #[expect(clippy::type_complexity, reason = "a table")]
     let cases: [(&str, &str, &dyn Fn(&str) -> String); 8] = [
         ("small-router", "comes-down", &|t| before_cut(t, "G1 Z1 F200")),
         ("small-router", "comes-down", &|t| before_cut(t, "M3 S18000")),

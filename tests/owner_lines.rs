@@ -8,6 +8,7 @@ use flapwright::verify::verify_folder;
 
 #[test]
 fn lines_that_leave_the_numbers_alone_are_proved() {
+    #[expect(clippy::type_complexity, reason = "a table")]
     let cases: [(&str, &str, &[(&str, &str)]); 4] = [
         // Another of the controller's zeros, for the whole program.
         (
