@@ -59,6 +59,8 @@ struct Flat {
 }
 
 struct Folding {
+    /// How thick the cloth is, mm.
+    cloth: f64,
     t: f64,
     turn_in: f64,
     allowance: f64,
@@ -237,6 +239,7 @@ impl Folding {
         }
         Self {
             t: job.board.thickness.to_mm(),
+            cloth: job.cloth.as_ref().map_or(0.0, |c| c.thickness.to_mm()),
             turn_in: job.covering.turn_in.to_mm(),
             allowance,
             edges: cells(&flats, &reliefs, near, job.covering.turn_in.to_mm()),
@@ -311,7 +314,10 @@ impl Folding {
                 let shared = a.intersection(b);
                 let Some(at) = shared.bounding_rect() else { continue };
                 let are_neighbours = j == i + 1 || (i == 0 && j == n - 1);
-                let most = (if are_neighbours { 2.0 } else { 3.0 } * self.allowance).max(PLEAT) + THIN;
+                // At a rounded corner the cut counts the cloth, which goes round its own thickness too: on each
+                // side of a square corner c / (2 cos 45 degrees) more.
+                let cloth = self.cloth * std::f64::consts::SQRT_2;
+                let most = (if are_neighbours { 2.0 } else { 3.0 } * self.allowance).max(PLEAT) + cloth + THIN;
                 let over = width(&shared) - most;
                 if over > worst.0 {
                     worst = (over, pt((at.min().x + at.max().x) / 2.0, (at.min().y + at.max().y) / 2.0));
