@@ -53,7 +53,7 @@ fn write(
         }
     };
     said.add(&machine.source, &profile.places, more);
-    let (Some(_), Some(made)) = (coupon, made) else { return said.refuse(terminal) };
+    let Some(made) = made else { return said.refuse(terminal) };
     if said.has_errors() {
         return said.refuse(terminal);
     }

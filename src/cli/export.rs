@@ -7,8 +7,7 @@ use super::load::LoadedProfile;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, laying, load, programs, report};
 use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
-use crate::nest::Apart;
-use crate::pipeline::{Folder, Layout, Machine, Wish, apart, apart_for_kerf};
+use crate::pipeline::{Folder, Layout, Machine, Wish, apart};
 use crate::write::manifest;
 use crate::write::pdf::Paper;
 use serde_json::json;
@@ -22,8 +21,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
 
     let mut said = Said { format: args.report.format, files: Vec::new() };
     let mut about_job = loaded.diagnostics;
-    let cuts = machines.iter().filter_map(|m| m.profile.as_ref()).map(apart);
-    let apart = cuts.chain(kerf.map(apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of));
+    let apart = apart(machines.iter().filter_map(|m| m.profile.as_ref()), kerf);
     let mut job = loaded.job;
     if let (Some(job), Some(effort)) = (&mut job, args.layout.effort) {
         job.layout_effort = effort;

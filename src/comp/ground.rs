@@ -86,7 +86,7 @@ impl Ground {
     pub fn neighbour(&self, op: &Operation, p: Point, clearance: f64) -> Option<(&str, u32)> {
         let near = |o: &&Outline| {
             (o.piece != op.piece || o.copy != op.copy)
-                && o.bounds.grown(clearance).contains(Bounds::of([p]), 0.0)
+                && o.bounds.grown(clearance).holds(p)
                 && (o.contour.contains(p) || o.contour.distance_to(p) < clearance)
         };
         self.pieces.iter().find(near).map(|o| (o.piece.as_str(), o.copy))

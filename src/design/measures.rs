@@ -263,13 +263,11 @@ pub(super) fn folded(job: &Job, step: Length, beneath: impl Fn(Side) -> Length) 
 /// By how much each lid rests higher than its tier alone would bring it, from what is glued under it and under
 /// those beneath: below the first of all a cloth and a liner are looked for, below each other the same.
 fn rests(job: &Job, lids: &BTreeMap<Side, Under>, lower_tiers: &BTreeMap<Side, u32>) -> BTreeMap<Side, Length> {
-    let (_, c, l) = thicknesses(job);
-    let plain = c + l;
+    let (t, c, l) = thicknesses(job);
+    let (plain, step) = (c + l, t + c * 2.0 + l);
     let mut sides: Vec<(u32, Side)> = lower_tiers.iter().map(|(side, n)| (*n, *side)).collect();
     sides.sort_unstable();
     let mut found: BTreeMap<Side, Length> = BTreeMap::new();
-    let (t, _, _) = thicknesses(job);
-    let step = t + c * 2.0 + l;
     for (n, side) in &sides {
         let Some(under) = lids.get(side) else { continue };
         // From where it would lie on the stack with a cloth and a liner under it.

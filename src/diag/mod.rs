@@ -152,7 +152,8 @@ impl Places {
         }
     }
 }
-/// What several sheets have in common is said once.
+
+/// Each diagnostic once, where it was said first: several sheets have much in common.
 pub fn without_repeats(said: &mut Vec<Diagnostic>) {
     let mut kept: Vec<Diagnostic> = Vec::new();
     for d in said.drain(..) {

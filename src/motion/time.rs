@@ -8,7 +8,7 @@ mod tests;
 
 use super::{Program, Step};
 use crate::geom::{Point, Segment, pt};
-use crate::profile::{Language, Profile};
+use crate::profile::Profile;
 use plan::{Block, Planner};
 
 /// What a program or a tool's share of it comes to.
@@ -175,7 +175,7 @@ impl Clock<'_> {
         let output = &self.profile.output;
         if segment.is_line() {
             self.straight(segment.end, height, speed);
-        } else if output.arcs && output.language == Language::Gcode {
+        } else if output.writes_arcs() {
             let (flat, rise) = (segment.length(), height - self.height);
             let length = flat.hypot(rise);
             let along = |heading: f64| {

@@ -34,7 +34,7 @@ pub fn coupon_folder(
     let ops = operations(&coupon.sheet, &coupon.pieces);
     let (program, mut said) = build_tuned(&ops, profile, &coupon.tuned);
     let Some(program) = program else { return (Ok(None), said) };
-    let (mut files, more) = drawings::of_sheet(&ops, &[DxfVersion::R2000], None, &title, Unit::Mm);
+    let (mut files, more) = drawings(&ops, &[DxfVersion::R2000], None, &title, Unit::Mm);
     said.extend(more);
     let picture = preview(&ops, &program, profile, &title, Unit::Mm);
     files.push((format!("{}.{}.svg", ops.sheet, profile.id), picture));

@@ -10,8 +10,9 @@ use crate::units::{Length, Unit};
 use crate::write::dxf::{DxfVersion, dxf_with_kerf};
 use crate::write::svg::svg;
 
-/// The drawings of a sheet, in each of the forms of DXF,, moved for a kerf where one is given.
-pub(super) fn of_sheet(
+/// The drawings of a sheet in each of these forms of DXF, and its picture as SVG; the DXF moved for a kerf
+/// where one is given.
+pub fn drawings(
     sheet: &SheetOps,
     forms: &[DxfVersion],
     kerf: Option<Length>,

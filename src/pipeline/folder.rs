@@ -72,7 +72,7 @@ impl<'a> Folder<'a> {
                 let (job, wish) = (self.job, &self.wish);
                 let usual: &[DxfVersion] = &[DxfVersion::R2000];
                 let forms = if wish.dxf.is_empty() { usual } else { wish.dxf };
-                let of = |sheet| drawings::of_sheet(sheet, forms, wish.kerf, &job.title, job.units);
+                let of = |sheet| drawings(sheet, forms, wish.kerf, &job.title, job.units);
                 let all: Vec<_> = self.worked.operations.par_iter().map(of).collect();
                 for (drawn, more) in all {
                     files.extend(drawn);

@@ -14,27 +14,11 @@ mod programs;
 mod work;
 
 pub use coupon::{CouponFolder, coupon_folder};
+pub use drawings::drawings;
 pub use folder::{Folder, Machine, Wish};
 pub use left::Left;
-pub use programs::{OfSheet, Program, Programs, apart, apart_for_kerf, not_served, of_sheet, programs, serves};
+pub use programs::{OfSheet, Program, Programs, apart, not_served, of_sheet, programs, serves};
 pub use work::{Layout, Watch, Worked, work};
-
-use crate::diag::Diagnostic;
-use crate::ops::SheetOps;
-use crate::units::{Length, Unit};
-use crate::write::dxf::DxfVersion;
 
 /// A file of a folder: its name, and what is in it.
 pub type File = (String, Vec<u8>);
-
-/// The drawings of a sheet in each of these forms of DXF, and its picture as SVG; moved for a kerf where
-/// one is given.
-pub fn drawings(
-    sheet: &SheetOps,
-    forms: &[DxfVersion],
-    kerf: Option<Length>,
-    title: &str,
-    unit: Unit,
-) -> (Vec<File>, Vec<Diagnostic>) {
-    drawings::of_sheet(sheet, forms, kerf, title, unit)
-}

@@ -113,10 +113,16 @@ const BETWEEN: Length = mm(0.5);
 /// What bridges want to hold on to: common practice, no source.
 const WEB: Length = mm(1.0);
 
-/// How far apart pieces must lie for a machine's cuts. The tool takes its width beside each of two
-/// neighbours. Without bridges it is enough that one's cut stays off the other; with them the waste
-/// between both cuts holds the pieces, and must be there.
-pub fn apart(profile: &Profile) -> Apart {
+/// How far apart pieces must lie for the cuts of all these machines, and of whoever cuts drawings that are
+/// moved for a kerf.
+pub fn apart<'a>(profiles: impl IntoIterator<Item = &'a Profile>, kerf: Option<Length>) -> Apart {
+    let cuts = profiles.into_iter().map(apart_for_machine);
+    cuts.chain(kerf.map(apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of))
+}
+
+/// The tool takes its width beside each of two neighbours. Without bridges it is enough that one's cut stays
+/// off the other; with them the waste between both cuts holds the pieces, and must be there.
+fn apart_for_machine(profile: &Profile) -> Apart {
     let mut all = Apart::default();
     for stock in StockKind::ALL {
         let Some((rule, tool)) = profile.rule(OperationKind::ThroughCut, stock) else { continue };
@@ -128,16 +134,14 @@ pub fn apart(profile: &Profile) -> Apart {
     all
 }
 
-/// The same for drawings moved for a kerf, whoever cuts them.
-pub fn apart_for_kerf(kerf: Length) -> Apart {
+fn apart_for_kerf(kerf: Length) -> Apart {
     let least = if kerf > Length::ZERO { kerf + BETWEEN } else { Length::ZERO };
     StockKind::ALL.into_iter().fold(Apart::default(), |all, stock| all.at_least(stock, least))
 }
 
 /// A cut in common must take nothing: an error where the machine's does.
 fn cut_takes_from_both(profile: &Profile, stock: StockKind) -> Option<Diagnostic> {
-    let rule = profile.rules.iter().find(|r| r.operation == OperationKind::ThroughCut && r.stock == stock)?;
-    let tool = profile.tools.iter().find(|t| t.id == rule.tool)?;
+    let tool = &profile.tools[profile.rule(OperationKind::ThroughCut, stock)?.1];
     if tool.kerf <= Length::ZERO && !matches!(tool.kind, ToolKind::Beam | ToolKind::Router) {
         return None;
     }

@@ -147,6 +147,11 @@ pub struct Output {
 }
 
 impl Output {
+    /// Whether arcs are written as arcs, and not as chords.
+    pub fn writes_arcs(&self) -> bool {
+        self.arcs && self.language == Language::Gcode
+    }
+
     /// The least by which two coordinates of a program differ: its last decimal, or a plotter's step.
     pub fn resolution(&self) -> Length {
         match self.language {

@@ -11,22 +11,23 @@ use crate::units::decimal;
 /// written as chords how far these stay off their arcs.
 fn rounding(profile: &Profile) -> f64 {
     let output = &profile.output;
-    let is_chords = !output.arcs || output.language == crate::profile::Language::Hpgl;
-    let chord = if is_chords { output.chord.to_mm() } else { 0.0 };
+    let chord = if output.writes_arcs() { 0.0 } else { output.chord.to_mm() };
     2.0 * output.resolution().to_mm() + 1e-3 + chord
 }
 
-/// The ways over the bed, in order, the one to where the machine rests left out. The first begins
-/// where the machine happens to stand.
-fn ways(moves: &[Move]) -> Vec<(bool, Segment)> {
+/// The moves over the bed, in order. The first begins where the machine happens to stand, the last leads
+/// to where it rests.
+fn ways(moves: &[Move]) -> impl DoubleEndedIterator<Item = &Move> {
     let is_way = |m: &&Move| matches!(m.kind, Kind::Rapid | Kind::Line | Kind::Arc { .. }) && m.goes_to_a_place();
-    moves.iter().filter(is_way).map(|m| (m.kind == Kind::Rapid, m.segment())).collect()
+    moves.iter().filter(is_way)
 }
 
 /// The rectangle round all that the programs of a sheet work.
 pub(super) fn worked(programs: &[Vec<Move>]) -> Bounds {
-    let all = programs.iter().flat_map(|p| ways(p)).filter(|w| !w.0);
-    all.map(|w| w.1.bounds()).filter(|b| b.min.x.is_finite() && b.min.y.is_finite()).fold(Bounds::EMPTY, Bounds::union)
+    let all = programs.iter().flat_map(|p| ways(p)).filter(|m| m.kind != Kind::Rapid);
+    all.map(|m| m.segment().bounds())
+        .filter(|b| b.min.x.is_finite() && b.min.y.is_finite())
+        .fold(Bounds::EMPTY, Bounds::union)
 }
 
 /// Whether a run goes once round this rectangle and nowhere else.
@@ -63,11 +64,7 @@ pub(super) fn outline(moves: &[Move], work: Bounds, profile: &Profile) -> Option
 /// Whether a run goes the way that the programs of the work go, one after another.
 pub(super) fn lifted(moves: &[Move], programs: &[Vec<Move>], profile: &Profile) -> Option<Finding> {
     let slack = rounding(profile) + profile.output.chord.to_mm();
-    let lifted: Vec<(u32, Segment)> = moves
-        .iter()
-        .filter(|m| matches!(m.kind, Kind::Rapid | Kind::Line | Kind::Arc { .. }) && m.goes_to_a_place())
-        .map(|m| (m.line, m.segment()))
-        .collect();
+    let lifted: Vec<(u32, Segment)> = ways(moves).map(|m| (m.line, m.segment())).collect();
     let work: Vec<Segment> = worked_ways(programs);
     let (mut i, mut j) = (0, 0);
     while let (Some((line, up)), Some(down)) = (lifted.get(i), work.get(j)) {
@@ -97,9 +94,9 @@ fn worked_ways(programs: &[Vec<Move>]) -> Vec<Segment> {
     for (k, program) in programs.iter().enumerate() {
         let mut own = ways(program);
         if k + 1 < programs.len() {
-            own.pop();
+            own.next_back();
         }
-        all.extend(own.into_iter().map(|w| w.1));
+        all.extend(own.map(Move::segment));
     }
     all
 }

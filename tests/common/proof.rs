@@ -129,9 +129,8 @@ pub(crate) fn sha(bytes: &[u8]) -> String {
     flapwright::write::manifest::sha256_hex(bytes)
 }
 
-/// A folder in which one file is another, its hash put right so that only the proof can find it.
-/// Only this file's program or drawing is proved: a profile's are all of its machine.
-pub(crate) fn put(files: &Files, name: &str, bytes: Vec<u8>) -> Folder {
+/// The files with another in the place of one, and the manifest with its hash put right.
+fn rehashed(files: &Files, name: &str, bytes: Vec<u8>) -> (Files, Value) {
     let mut files = files.clone();
     assert!(files[name] != bytes, "{name}: no damage done");
     let mut manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
@@ -140,6 +139,14 @@ pub(crate) fn put(files: &Files, name: &str, bytes: Vec<u8>) -> Folder {
             file["sha256"] = sha(&bytes).into();
         }
     }
+    files.insert(name.to_owned(), bytes);
+    (files, manifest)
+}
+
+/// A folder in which one file is another, its hash put right so that only the proof can find it.
+/// Only this file's program or drawing is proved: a profile's are all of its machine.
+pub(crate) fn put(files: &Files, name: &str, bytes: Vec<u8>) -> Folder {
+    let (mut files, mut manifest) = rehashed(files, name, bytes);
     let is_of = |p: &Value| match name.strip_suffix(".profile.toml") {
         Some(machine) => p["machine"] == machine,
         None => p["file"] == name,
@@ -152,7 +159,6 @@ pub(crate) fn put(files: &Files, name: &str, bytes: Vec<u8>) -> Folder {
     };
     manifest["sheets"].as_array_mut().unwrap().retain(is_used);
     files.insert("manifest.json".into(), serde_json::to_vec(&manifest).unwrap());
-    files.insert(name.to_owned(), bytes);
     let mut folder = verify_folder(&files);
     // Of a folder of which a part was taken out the account cannot agree.
     folder.findings.retain(|f| f.code != "account");
@@ -161,15 +167,7 @@ pub(crate) fn put(files: &Files, name: &str, bytes: Vec<u8>) -> Folder {
 
 /// The same with every program kept, for what hangs on several of them.
 pub(crate) fn put_all(files: &Files, name: &str, bytes: Vec<u8>) -> Folder {
-    let mut files = files.clone();
-    assert!(files[name] != bytes, "{name}: no damage done");
-    let mut manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
-    for file in manifest["files"].as_array_mut().unwrap() {
-        if file["file"] == name {
-            file["sha256"] = sha(&bytes).into();
-        }
-    }
+    let (mut files, manifest) = rehashed(files, name, bytes);
     files.insert("manifest.json".into(), serde_json::to_vec(&manifest).unwrap());
-    files.insert(name.to_owned(), bytes);
     verify_folder(&files)
 }

@@ -25,7 +25,7 @@ use crate::doc::{self, is_syntax};
 use crate::job::{JOB, Side};
 use crate::limits;
 use crate::nest::Apart;
-use crate::pipeline::{Left, apart, apart_for_kerf};
+use crate::pipeline::{Left, apart};
 use crate::units::Length;
 use crate::write::manifest::sha256_hex;
 use item::{Item, Template};
@@ -107,8 +107,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     let title = template.text("title").map_or(stem, str::to_owned);
-    let cuts = machines.iter().filter_map(|m| m.profile.as_ref()).map(apart);
-    let apart = cuts.chain(kerf.map(apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of));
+    let apart = apart(machines.iter().filter_map(|m| m.profile.as_ref()), kerf);
     let drawn = Side::ALL.iter().filter_map(|s| template.text(&format!("flap.{}.outline", s.word())));
     let drawn: Vec<String> = drawn.map(|name| drawing_hash(&drawing, name)).collect();
     let shop = Shop {

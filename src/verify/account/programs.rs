@@ -101,8 +101,7 @@ fn lengths(entry: &Program, profile: &Profile, done: &Followed<'_>, say: &mut dy
     let output = &profile.output;
     let step = output.resolution().to_mm();
     // Every end is rounded; chords are shorter than their arcs.
-    let is_chords = !output.arcs || output.language == Language::Hpgl;
-    let slack = |length: f64| 0.5 + n * step * 0.5 + if is_chords { length * 0.005 } else { length * 1e-4 };
+    let slack = |length: f64| 0.5 + n * step * 0.5 + length * if output.writes_arcs() { 1e-4 } else { 0.005 };
     let (cut, travel) = match entry.kind {
         RunKind::Work => (cut, travel),
         // From where the machine rests and back is not counted.
