@@ -2,8 +2,9 @@
 
 use super::programs::minutes;
 use crate::design::Piece;
+use crate::diag::listed;
 use crate::fit;
-use crate::job::{Grain, Job, Stock, StockKind};
+use crate::job::{Grain, Job, Side, Stock, StockKind};
 use crate::nest::Sheet;
 use crate::pipeline::Worked;
 use crate::units::{Length, Unit};
@@ -122,14 +123,6 @@ fn weight(worked: &Worked) -> String {
     }
 }
 
-/// Words as a person lists them: `board, cloth and liner`.
-fn listed(words: &[&str]) -> String {
-    match words {
-        [all @ .., last] if !all.is_empty() => format!("{} and {last}", all.join(", ")),
-        _ => words.concat(),
-    }
-}
-
 fn areas(worked: &Worked, units: Unit) -> String {
     let bill = &worked.bill;
     let mut said: Vec<String> =
@@ -151,6 +144,10 @@ fn stacks(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
     }
     if d.slides > Length::ZERO {
         rows.push(vec!["slides about".into(), format!("a stack less than {} deep", show(d.slides))]);
+    }
+    let open: Vec<&str> = Side::ALL.into_iter().filter(|s| !job.flaps.contains_key(s)).map(Side::word).collect();
+    if !open.is_empty() && job.strips.is_none() {
+        rows.push(vec!["open at".into(), format!("{}: nothing holds the works there", listed(&open))]);
     }
     rows
 }

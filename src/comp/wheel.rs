@@ -7,6 +7,7 @@ use super::{BladeState, Step, Task, Worked};
 use crate::diag::Diagnostic;
 use crate::geom::Segment;
 use crate::profile::{Machine, OperationKind, ToolKind};
+use crate::units::decimal;
 
 /// A turn smaller than this is none, degrees.
 const NO_TURN: f64 = 1e-7;
@@ -102,12 +103,11 @@ fn depth(task: &Task<'_>) -> Result<f64, Diagnostic> {
     }
     let depth = task.depth();
     if depth >= task.thickness {
-        let message = format!(
-            "pressed {depth:.1} mm deep the {tool} would go through {}, which is {:.1} mm thick",
-            task.name(),
-            task.thickness
-        );
-        return Err(Diagnostic::error("wheel-too-deep", message).help("lower `depth` in the machine's rule"));
+        let (stock, thick) = (task.rule.stock.word(), decimal(task.thickness, 2));
+        let message =
+            format!("pressed {} mm deep the {tool} would go through {stock} of {thick} mm", decimal(depth, 2));
+        let hint = "lower `depth` in the machine's rule: half the board or a little more is enough for a crease";
+        return Err(Diagnostic::error("wheel-too-deep", message).help(hint));
     }
     Ok(depth)
 }

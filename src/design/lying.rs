@@ -15,6 +15,7 @@ use crate::assembly::{Assembly, Cover, Face, LayerIn, LayerKind, Panel, Part, Ro
 use crate::geom::{Bounds, Contour, Point, SAME_POINT, Segment, intersections, pt, rings_shared};
 use crate::job::{Job, Seat, Side, StockKind};
 use crate::units::{Length, mm};
+use rayon::prelude::*;
 use std::collections::BTreeMap;
 
 /// What lies where, counted on one layout.
@@ -69,7 +70,7 @@ pub(super) fn counted(job: &Job, design: &Design) -> Option<Lying> {
     let flat = design.flat.as_ref()?;
     let cloths = Cloths::of(job, design)?;
     let mut all = Lying { is_at_lid: design.patches.iter().any(is_round_a_lid), ..Lying::default() };
-    for (side, arm) in &flat.arms {
+    let of_arm = |(side, arm): (&Side, &Arm)| {
         let (wall, lid) = (Part::Wall(*side), Part::Lid(*side));
         let half = arm.lid_width_at(0.0).1;
         let (from, to) = arm.wall_ends();
@@ -77,9 +78,13 @@ pub(super) fn counted(job: &Job, design: &Design) -> Option<Lying> {
         let base = arm.base_half();
         let foot = Joint { arm, parts: [Part::Base, wall], y: [0.0, foot], ends: [[-base, base], [from, to]] };
         let top = Joint { arm, parts: [wall, lid], y: [top, top + arm.foot()], ends: [[from, to], [-half, half]] };
-        all.feet.insert(*side, cloths.meeting(&foot));
-        all.tops.insert(*side, cloths.meeting(&top));
-        all.lids.insert(*side, under(job, &design.assembly, *side, arm));
+        (*side, cloths.meeting(&foot), cloths.meeting(&top), under(job, &design.assembly, *side, arm))
+    };
+    let found: Vec<_> = flat.arms.par_iter().map(of_arm).collect();
+    for (side, foot, top, under) in found {
+        all.feet.insert(side, foot);
+        all.tops.insert(side, top);
+        all.lids.insert(side, under);
     }
     Some(all)
 }
@@ -140,18 +145,26 @@ impl<'a> Cloths<'a> {
         let takes_up = is_on_base && liner::take_up(self.job, self.measures) > Length::ZERO;
         // Cloths, liners, and whether the liner is doubled there.
         let (mut settled, mut most) = ((0.0, [0, 0]), (0.0, [0, 0, 0]));
-        for x in places(low, high) {
-            let [cloths, liners] = self.round(joint, 1 - face, x);
-            let [on_face, lined] = self.on_face(joint, face, x, t.to_mm(), [c, l]);
-            let doubled = u32::from(takes_up && self.is_lined(joint, 1 - face, x, -self.beside(joint))) * 2;
-            let (cloths, liners) = (cloths + on_face, liners + lined);
-            let thick = f64::from(cloths) * c + f64::from(liners) * l;
-            if thick > settled.0 {
-                settled = (thick, [cloths, liners]);
-            }
-            let needed = thick + f64::from(doubled) * l;
-            if needed > most.0 {
-                most = (needed, [cloths, liners, doubled]);
+        let thick = |n: [u32; 2]| f64::from(n[0]) * c + f64::from(n[1]) * l;
+        for half in places(low, high) {
+            let here: Vec<Laid> = half.iter().map(|x| self.laid(joint, face, *x, t.to_mm(), takes_up)).collect();
+            let mut known: Vec<Option<Turned>> = vec![None; half.len()];
+            for (i, laid) in here.iter().enumerate() {
+                let more = f64::from(laid.doubled) * l;
+                // Following the cloth is dear: only where it could lie thicker than what was found so far.
+                let at_most = thick(laid.round) + c + laid.face.iter().map(|n| thick(*n)).fold(0.0, f64::max) + c;
+                if at_most <= settled.0 && at_most + more <= most.0 {
+                    continue;
+                }
+                let turned = self.turned_at(joint, face, &half, i, t.to_mm(), &mut known);
+                let (cloths, liners) = laid.with(turned, &thick);
+                let found = thick([cloths, liners]);
+                if found > settled.0 {
+                    settled = (found, [cloths, liners]);
+                }
+                if found + more > most.0 {
+                    most = (found + more, [cloths, liners, laid.doubled]);
+                }
             }
         }
         let [cloths, liners, doubled] = most.1.map(f64::from);
@@ -175,33 +188,63 @@ impl<'a> Cloths<'a> {
         joint.arm.frame.apply(pt(x, y))
     }
 
-    /// How many cloths and liners run round a board's edge into the joint at a place.
-    fn round(&self, joint: &Joint, board: usize, x: f64) -> [u32; 2] {
+    /// The patches and liners at a place of a joint.
+    fn laid(&self, joint: &Joint, face: usize, x: f64, t: f64, takes_up: bool) -> Laid {
+        let (edge, beside) = (1 - face, self.beside(joint));
+        let (inside, outside) = (Self::place(joint, edge, x, BESIDE), Self::place(joint, edge, x, -beside));
+        let patched = self.is_patched(inside) && self.is_patched(outside);
+        let lined = self.is_lined(joint, edge, x, BESIDE) && self.is_lined(joint, edge, x, -beside);
+        let on_face = |share: f64| {
+            let p = Self::place(joint, face, x, share * t);
+            [u32::from(self.is_patched(p)), u32::from(self.is_lined(joint, face, x, share * t))]
+        };
+        Laid {
+            round: [u32::from(patched), u32::from(lined)],
+            face: DEEP.map(on_face),
+            doubled: u32::from(takes_up && self.is_lined(joint, edge, x, -beside)) * 2,
+        }
+    }
+
+    /// Where the turn-ins are at the `i`-th place of half a joint. Between two places of a few millimetres
+    /// apart that have the same they have the same: where a turn-in begins or ends is looked for by halves.
+    fn turned_at(
+        &self,
+        joint: &Joint,
+        face: usize,
+        half: &[f64],
+        i: usize,
+        t: f64,
+        known: &mut [Option<Turned>],
+    ) -> Turned {
+        let mut ask = |i: usize| *known[i].get_or_insert_with(|| self.turned(joint, face, half[i], t));
+        let (mut from, mut to) = stretch(i, half.len());
+        loop {
+            let (first, last) = (ask(from), ask(to));
+            if first == last || i == from {
+                return first;
+            }
+            if i == to {
+                return last;
+            }
+            let middle = usize::midpoint(from, to);
+            (from, to) = if i < middle { (from, middle) } else { (middle, to) };
+        }
+    }
+
+    /// Where the turn-ins are at a place of a joint.
+    fn turned(&self, joint: &Joint, face: usize, x: f64, t: f64) -> Turned {
+        let on_face = |share: f64| self.is_turned(joint.parts[face], Self::place(joint, face, x, share * t));
+        Turned { round: self.is_turned_round(joint, 1 - face, x), face: DEEP.map(on_face) }
+    }
+
+    /// Whether a turn-in runs round a board's edge into the joint at a place.
+    fn is_turned_round(&self, joint: &Joint, board: usize, x: f64) -> bool {
         let beside = self.beside(joint);
         let (inside, outside) = (Self::place(joint, board, x, BESIDE), Self::place(joint, board, x, -beside));
         // Where a side runs aslant the board's own turn-in may reach into the joint.
         let part = joint.parts[board];
         let is_beyond = || self.is_turned_in_joint(joint, board, outside) || self.is_turned(part, outside);
-        let turned = self.is_turned(part, inside) && is_beyond();
-        let patched = self.is_patched(inside) && self.is_patched(outside);
-        let lined = self.is_lined(joint, board, x, BESIDE) && self.is_lined(joint, board, x, -beside);
-        [u32::from(turned) + u32::from(patched), u32::from(lined)]
-    }
-
-    /// The most that lies on a board's face within the thickness of the edge that it looks at.
-    fn on_face(&self, joint: &Joint, board: usize, x: f64, t: f64, [c, l]: [f64; 2]) -> [u32; 2] {
-        let mut most = [0, 0];
-        for share in DEEP {
-            let p = Self::place(joint, board, x, share * t);
-            let turned = self.is_turned(joint.parts[board], p);
-            let cloths = u32::from(turned) + u32::from(self.is_patched(p));
-            let found = [cloths, u32::from(self.is_lined(joint, board, x, share * t))];
-            let thick = |n: [u32; 2]| f64::from(n[0]) * c + f64::from(n[1]) * l;
-            if thick(found) > thick(most) {
-                most = found;
-            }
-        }
-        most
+        self.is_turned(part, inside) && is_beyond()
     }
 
     fn is_lined(&self, joint: &Joint, board: usize, x: f64, deep: f64) -> bool {
@@ -292,12 +335,48 @@ fn holds(outlines: &[(Bounds, &Contour)], p: Point) -> bool {
     outlines.iter().any(|(b, outline)| b.holds(p) && outline.contains(p))
 }
 
-/// Where along a joint it is asked what lies there.
-fn places(low: f64, high: f64) -> Vec<f64> {
+/// The patches and liners at a place of a joint, and how often the liner is doubled there: those round the edge
+/// that looks at a face, and those on the face at each depth within the thickness of that edge.
+struct Laid {
+    round: [u32; 2],
+    face: [[u32; 2]; 5],
+    doubled: u32,
+}
+
+impl Laid {
+    /// With the turn-ins, how many cloths and liners lie there where they are thickest.
+    fn with(&self, turned: Turned, thick: &impl Fn([u32; 2]) -> f64) -> (u32, u32) {
+        let on_face = self.face.iter().zip(turned.face).map(|(laid, is)| [laid[0] + u32::from(is), laid[1]]);
+        let most = on_face.fold([0, 0], |most, n| if thick(n) > thick(most) { n } else { most });
+        (self.round[0] + u32::from(turned.round) + most[0], self.round[1] + most[1])
+    }
+}
+
+/// Where turn-ins are at a place of a joint: round the edge, and on the face at each depth.
+#[derive(Clone, Copy, PartialEq)]
+struct Turned {
+    round: bool,
+    face: [bool; 5],
+}
+
+/// Where along a joint it is asked what lies there: from each end towards the middle.
+fn places(low: f64, high: f64) -> [Vec<f64>; 2] {
     let steps = (0..).map(|k| 1.0 + STEP * f64::from(k)).take_while(|s| *s <= FAR);
-    let near: Vec<f64> = FIRST.into_iter().chain(steps).filter(|s| *s < (high - low) / 2.0).collect();
-    let from_low = near.iter().map(|s| low + s);
-    from_low.chain(near.iter().map(|s| high - s)).chain([(low + high) / 2.0]).collect()
+    let near: Vec<f64> =
+        FIRST.into_iter().chain(steps).filter(|s| *s < (high - low) / 2.0).chain([(high - low) / 2.0]).collect();
+    [near.iter().map(|s| low + s).collect(), near.iter().map(|s| high - s).collect()]
+}
+
+/// Between which two places of half a joint a place is looked for by halves: near the end each stands alone.
+fn stretch(i: usize, count: usize) -> (usize, usize) {
+    const ALONE: usize = FIRST.len() + 4;
+    const LONG: usize = 8;
+    if i < ALONE || i + 1 == count {
+        return (i, i);
+    }
+    let from = ALONE + (i - ALONE) / LONG * LONG;
+    // The last place of all is the joint's middle, and far from the others.
+    (from, (from + LONG - 1).min(count - 2))
 }
 
 /// How thick what is glued under a lid's board is, over the stack and anywhere.

@@ -27,7 +27,7 @@ pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use labels::copy_label;
 pub use lettering::{extent, letters};
-pub use limits::limits;
+pub use limits::{elastic_proud, limits};
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
 use measures::measure_lying;
 pub use measures::{Measures, measure, over_wall, thicknesses};

@@ -5,7 +5,7 @@
 use super::flat::Flat;
 use super::{Piece, Role, thicknesses, turn_in};
 use crate::assembly::Part;
-use crate::geom::{Contour, Point, Segment, Vertex, intersections, turn_between};
+use crate::geom::{Contour, Point, Segment, Vertex, intersections, pt, turn_between};
 use crate::job::{Job, Side, StockKind};
 use crate::units::{Length, mm};
 
@@ -223,9 +223,26 @@ fn bare(edge: &Segment, outline: &Contour, slits: &[Segment], enough: f64) -> Op
     let length = edge.length();
     let out = -(edge.end - edge.start).normalized()?.left();
     let steps = (length / STEP).ceil().max(1.0) as usize;
+    let along = -out.left();
+    // A slit takes cloth only from the stretch that it lies beside.
+    let beside: Vec<(f64, f64)> = slits
+        .iter()
+        .map(|s| {
+            let b = s.bounds();
+            let corners =
+                [b.min, pt(b.max.x, b.min.y), b.max, pt(b.min.x, b.max.y)].map(|p| (p - edge.start).dot(along));
+            (
+                corners.into_iter().fold(f64::INFINITY, f64::min) - STEP,
+                corners.into_iter().fold(f64::NEG_INFINITY, f64::max) + STEP,
+            )
+        })
+        .collect();
     let mut stretch: Option<(f64, f64)> = None;
     for k in 0..=steps {
         let at = length * k as f64 / steps as f64;
+        if !beside.iter().any(|(from, to)| (*from..=*to).contains(&at)) {
+            continue;
+        }
         let p = edge.point_at(at / length);
         if is_slit(p, out, outline, slits, enough) {
             stretch = Some(stretch.map_or((at, at), |(from, _)| (from, at)));

@@ -10,6 +10,14 @@ pub use render::{render, to_json};
 use std::collections::BTreeMap;
 use std::ops::Range;
 
+/// Words as a person lists them: `head, tail and left`.
+pub fn listed(words: &[&str]) -> String {
+    match words {
+        [all @ .., last] if !all.is_empty() => format!("{} and {last}", all.join(", ")),
+        _ => words.concat(),
+    }
+}
+
 /// How grave a diagnostic is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {

@@ -19,8 +19,8 @@ pub use share::{Closing, Failing, Mend, Risk, closing, told, told_failing};
 pub use strap::{StrapFigures, lines as strap_lines, path as strap_path};
 
 use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};
-use crate::design::{Design, Measures};
-use crate::diag::{Diagnostic, any_error};
+use crate::design::{Design, Measures, elastic_proud};
+use crate::diag::{Diagnostic, any_error, listed};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
@@ -78,7 +78,8 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
         said.extend(judge_walls(job, m, &play, rise * 2.0));
     }
     let least = play.values().copied().reduce(Length::min).unwrap_or_default();
-    let flat = (interior[2] + least).max(Length::ZERO);
+    // The stack lies on the strap's glued ends where they stand up.
+    let flat = (interior[2] + least - elastic_proud(job)).max(Length::ZERO);
     let depths = Depths {
         flat,
         pressed: (flat + rise * 2.0).max(Length::ZERO),
@@ -249,14 +250,6 @@ fn judge_walls(job: &Job, m: &Measures, play: &BTreeMap<Side, Length>, gives: Le
         )));
     }
     said
-}
-
-/// Words as a person lists them: `head, tail and left`.
-fn listed(words: &[&str]) -> String {
-    match words {
-        [all @ .., last] if !all.is_empty() => format!("{} and {last}", all.join(", ")),
-        _ => words.concat(),
-    }
 }
 
 /// A box of which more than one in fifty would not close as it is dressed (our choice).

@@ -5,6 +5,10 @@ use super::{Contour, Point, SAME_POINT, Segment};
 /// The points that two segments share, ends included. Segments that lie on one another share a
 /// stretch: then its ends are given.
 pub fn intersections(a: &Segment, b: &Segment) -> Vec<Point> {
+    let are_lines = a.is_line() && b.is_line();
+    if are_lines && (lies_beside(a, b) || lies_beside(b, a)) {
+        return Vec::new();
+    }
     if !a.bounds().grown(SAME_POINT).overlaps(b.bounds().grown(SAME_POINT), 0.0) {
         return Vec::new();
     }
@@ -23,6 +27,14 @@ pub fn intersections(a: &Segment, b: &Segment) -> Vec<Point> {
         }
     }
     shared
+}
+
+/// Whether a line lies wholly on one side of another, endless both ways: most pairs that are asked about do.
+fn lies_beside(line: &Segment, of: &Segment) -> bool {
+    let along = of.end - of.start;
+    let (from, to) = (along.cross(line.start - of.start), along.cross(line.end - of.start));
+    let near = SAME_POINT * SAME_POINT * along.dot(along);
+    from * to > 0.0 && from * from > near && to * to > near
 }
 
 /// The first place, in the order of its segments, where a contour touches or crosses itself;

@@ -34,7 +34,8 @@ impl Point {
 
     /// The length of the displacement.
     pub fn length(self) -> f64 {
-        self.x.hypot(self.y)
+        // Not `hypot`: its care for sizes that no table has takes a third of a check's time.
+        (self.x * self.x + self.y * self.y).sqrt()
     }
 
     /// The distance to `other`.

@@ -168,6 +168,17 @@ fn ways(line: &Stroke, starts: &[Start]) -> Vec<Way> {
     }
 }
 
+/// What a tool has to say, at the rule of the profile that it followed: at the key that its hint names
+/// first, where the rule has it.
+fn at_rule(d: Diagnostic, rule: usize, profile: &Profile) -> Diagnostic {
+    if d.place.is_some() {
+        return d;
+    }
+    let key = d.hint.as_deref().and_then(|h| h.split('`').nth(1)).map(|word| format!("rule.{rule}.{word}"));
+    let key = key.filter(|k| profile.places.has(k)).unwrap_or_else(|| format!("rule.{rule}"));
+    d.at(key)
+}
+
 fn worked(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>], told: &mut Vec<Diagnostic>) -> Program {
     let ground = Ground::new(ops);
     let mut blades = Blades::new(profile);
@@ -187,12 +198,12 @@ fn worked(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>], told: &mut Vec<
         let done = match follow(&task, blades.of(line.tool_at)) {
             Ok(done) => done,
             Err(e) => {
-                told.push(e);
+                told.push(at_rule(e, line.rule_at, profile));
                 continue;
             }
         };
         let Worked { steps, passes, notes, wedge } = done;
-        told.extend(notes);
+        told.extend(notes.into_iter().map(|d| at_rule(d, line.rule_at, profile)));
         if steps.is_empty() {
             continue;
         }

@@ -79,6 +79,7 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
             }
         }
     }
+    let mut work = BTreeMap::new();
     for program in &manifest.programs {
         let (Some(bytes), Some(profile)) = (files.get(&program.file), profiles.get(&program.machine)) else { continue };
         match prove(&manifest, program, bytes, profile) {
@@ -89,7 +90,7 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
                 let is_wrong = |p: &ProgramProof| p.findings.iter().any(Finding::is_error);
                 let is_blamed = folder.programs.iter().any(|p| is_wrong(p) && of_work().any(|f| f == p.file));
                 if program.kind != RunKind::Work && !is_blamed {
-                    proof.findings.extend(idle(&manifest, program, files, profile));
+                    proof.findings.extend(idle(&manifest, program, files, profile, &mut work));
                 }
                 excuse_trials(&manifest, &program.file, bytes, &mut proof.findings);
                 folder.programs.push(proof);
@@ -100,8 +101,40 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
     // What a program's entry says wrongly is told there; the lists that add it up are then not to blame.
     let is_told = folder.programs.iter().any(|p| p.findings.iter().any(|f| f.code == "account"));
     folder.findings.extend(account(&manifest, files, &profiles, is_told));
+    by_cause(&manifest, files, &mut folder);
     folder
 }
+
+/// What to do depends on what was changed, which the hashes tell: the file itself, the profile that it was
+/// judged by, or, where both are as they were written, the manifest.
+fn by_cause(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, folder: &mut Folder) {
+    let is_changed = |name: &str| {
+        let listed = manifest.files.iter().find(|f| f.file == name && !f.is_form);
+        listed.is_some_and(|f| files.get(name).is_some_and(|bytes| !is_as_written(f, bytes)))
+    };
+    let profile_of =
+        |file: &str| manifest.programs.iter().find(|p| p.file == file).map(|p| format!("{}.profile.toml", p.machine));
+    let is_shown = |f: &Finding| f.is_error() && f.file != manifest::FILE_NAME && !SELF_TOLD.contains(&f.code);
+    let all = folder.findings.iter_mut().chain(folder.programs.iter_mut().flat_map(|p| &mut p.findings));
+    for f in all.filter(|f| is_shown(f)) {
+        let profile = profile_of(&f.file).filter(|name| is_changed(name));
+        f.hint = match profile {
+            _ if is_changed(&f.file) => {
+                Some("the file was changed after it was written: export the folder again".into())
+            }
+            Some(name) => Some(format!("{name} was changed after the program was written: export the folder again")),
+            None if files.contains_key(&f.file) => Some(format!(
+                "{} is as it was written, and {} does not say the same: export the folder again",
+                f.file,
+                manifest::FILE_NAME
+            )),
+            None => continue,
+        };
+    }
+}
+
+/// Findings that name their cause themselves.
+const SELF_TOLD: [&str; 5] = ["file-changed", "file-extra", "file-missing", "profile-wrong", "profile-missing"];
 
 pub(super) fn of_file(file: &str, finding: Finding) -> Finding {
     Finding { file: file.to_owned(), ..finding }
@@ -290,12 +323,17 @@ fn any_beam(sheet: &Sheet, kerf: f64) -> Result<Profile, String> {
     profile.ok_or_else(|| said.iter().find(|d| d.is_error()).map_or(String::new(), |d| d.message.clone()))
 }
 
+/// The moves of the programs that work a sheet on a machine, by both names: an outline run and a lifted one
+/// are compared with the same.
+type Work<'m> = BTreeMap<(&'m str, &'m str), Vec<Vec<Move>>>;
+
 /// What is wrong with the way of a program that does no work.
-fn idle(
-    manifest: &Manifest,
-    program: &Program,
+fn idle<'m>(
+    manifest: &'m Manifest,
+    program: &'m Program,
     files: &BTreeMap<String, Vec<u8>>,
     profile: &Profile,
+    work: &mut Work<'m>,
 ) -> Option<Finding> {
     let sheet = manifest.sheets.iter().find(|s| s.id == program.sheet)?;
     let moves = |p: &Program| -> Option<Vec<Move>> {
@@ -309,12 +347,13 @@ fn idle(
         Some(read::program(files.get(&p.file)?, &expect).moves)
     };
     let is_work = |p: &&Program| p.kind == RunKind::Work && p.sheet == program.sheet && p.machine == program.machine;
-    let work: Vec<Vec<Move>> = manifest.programs.iter().filter(is_work).filter_map(moves).collect();
+    let read_all = || manifest.programs.iter().filter(is_work).filter_map(moves).collect();
+    let work = work.entry((program.sheet.as_str(), program.machine.as_str())).or_insert_with(read_all);
     let own = moves(program)?;
     let found = match program.kind {
         RunKind::Work => None,
-        RunKind::Outline => runs::outline(&own, runs::worked(&work), profile),
-        RunKind::Lifted => runs::lifted(&own, &work, profile),
+        RunKind::Outline => runs::outline(&own, runs::worked(work), profile),
+        RunKind::Lifted => runs::lifted(&own, work, profile),
     };
     found.map(|f| of_file(&program.file, f))
 }

@@ -23,8 +23,17 @@ const FOLLOWS: [&str; 9] = [
     "pocket-depth",
 ];
 
+/// What makes everything else in a program wrong with it.
+const WHOLE: [&str; 1] = ["other-unit"];
+
 /// The findings of one program, each cause once.
-pub(super) fn gather(findings: Vec<Finding>) -> Vec<Finding> {
+pub(super) fn gather(mut findings: Vec<Finding>) -> Vec<Finding> {
+    if let Some(at) = findings.iter().position(|f| WHOLE.contains(&f.code)) {
+        let mut cause = findings.remove(at);
+        let (errors, others): (Vec<Finding>, Vec<Finding>) = findings.into_iter().partition(Finding::is_error);
+        errors.iter().for_each(|f| cause.count(f));
+        return std::iter::once(cause).chain(others).collect();
+    }
     let mut kept: Vec<Finding> = Vec::with_capacity(findings.len());
     let (lined, rest): (Vec<Finding>, Vec<Finding>) =
         findings.into_iter().partition(|f| f.is_error() && f.line.is_some());
@@ -66,5 +75,19 @@ mod tests {
         assert_eq!(codes, ["uncut", "rapid-in-stock", "cut-in-piece", "area", "end-lines"]);
         assert_eq!(told[0].besides, [("pass-too-deep", 1), ("area", 1)]);
         assert!(told[1..].iter().all(|f| f.besides.is_empty()));
+    }
+
+    #[test]
+    fn a_program_in_another_unit_is_one_finding() {
+        let found = vec![
+            Finding::new("start-lines", "the first lines are not the profile's"),
+            Finding::at("other-unit", 4, "the program is in inches"),
+            Finding::at("too-deep", 12, "55 mm deep"),
+            Finding::note("hpgl-clamp", "worth knowing"),
+        ];
+        let told = gather(found);
+        let codes: Vec<&str> = told.iter().map(|f| f.code).collect();
+        assert_eq!(codes, ["other-unit", "hpgl-clamp"]);
+        assert_eq!(told[0].besides, [("start-lines", 1), ("too-deep", 1)]);
     }
 }

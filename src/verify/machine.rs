@@ -230,7 +230,7 @@ impl Check<'_, '_> {
         let works = if by_z { depth > SLACK } else { self.on.is_some() };
         let sideways = m.goes_sideways();
         if m.feed > if sideways { rapid } else { rapid_z } * (1.0 + 1e-6) {
-            let message = format!("a feed of {}, faster than the machine's rapids", decimal(m.feed, 0));
+            let message = format!("a feed of {} mm/min, faster than the machine's rapids", decimal(m.feed, 0));
             self.say("feed-too-fast", m, message, "see `rapid` and `rapid_z` in the profile");
         }
         if !works {

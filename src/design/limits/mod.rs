@@ -5,10 +5,10 @@ mod covering;
 mod lids;
 mod strap;
 
-use super::measures::measure;
+use super::measures::{Measures, measure};
 use crate::diag::Diagnostic;
 use crate::job::{Job, Side};
-use crate::units::Length;
+use crate::units::{Length, mm};
 
 /// A job under check and what was found so far.
 struct Limits<'j> {
@@ -24,11 +24,37 @@ pub fn limits(job: &Job) -> Vec<Diagnostic> {
         check.turn_in();
         check.covered();
     }
-    check.strap(&measure(job));
+    let measures = measure(job);
+    check.strap(&measures);
+    check.ease(&measures);
     check.out
 }
 
+/// How far the glued ends of a strap stand up from the base, under the stack.
+pub fn elastic_proud(job: &Job) -> Length {
+    strap::proud(job)
+}
+
 impl Limits<'_> {
+    /// An ease that changes nothing, since the cloth at the corners asks for a wider joint anyway.
+    fn ease(&mut self, measures: &Measures) {
+        let (Some(ease), None) = (self.job.build.ease, self.job.build.joint) else { return };
+        let asked = measures.joint_thickness + ease;
+        if self.job.build.construction.terms().is_hinged && measures.joint > asked + mm(1e-9) {
+            let message = format!(
+                "with box.ease = {} a joint would be {}, but where two walls meet at a corner four layers of cloth lie beside the board: joints are {}",
+                self.say(ease),
+                self.say(asked),
+                self.say(measures.joint)
+            );
+            let help = format!(
+                "nothing needs to be done; an ease above {} widens the joints",
+                self.say(measures.joint - measures.joint_thickness)
+            );
+            self.push(Diagnostic::hint("ease-at-corners", message).at("box.ease").help(help));
+        }
+    }
+
     fn push(&mut self, d: Diagnostic) {
         self.out.push(d);
     }

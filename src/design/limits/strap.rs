@@ -3,7 +3,7 @@
 use super::Limits;
 use crate::design::Measures;
 use crate::diag::Diagnostic;
-use crate::job::{Strap, StrapAlong};
+use crate::job::{Job, Strap, StrapAlong};
 use crate::units::{Length, Unit, decimal, mm};
 
 /// The film of glue under an elastic in its pocket (from memory).
@@ -13,7 +13,44 @@ const SLACK: Length = mm(0.05);
 /// The share of the board that a pocket may take at most: what is left under it must hold its edge (our choice).
 const DEEPEST: f64 = 0.75;
 
+/// How far the glued ends of a strap stand up from the base, where the stack lies on them: by all of their
+/// thickness on folding board, elsewhere by what their pockets do not take.
+pub(in crate::design) fn proud(job: &Job) -> Length {
+    let Some(strap) = job.strap else { return Length::ZERO };
+    let pocket = if job.build.construction.terms().is_hinged { strap.pocket_depth } else { Length::ZERO };
+    let over = job.elastic.thickness + GLUE - pocket;
+    if over > SLACK { over } else { Length::ZERO }
+}
+
 impl Limits<'_> {
+    /// Ends of a strap that lie on folding board, under a stack without room for them.
+    fn ends_under_stack(&mut self, measures: &Measures) {
+        let up = proud(self.job);
+        let play =
+            measures.walls.iter().map(|(side, wall)| *wall - measures.needed.get(side).copied().unwrap_or_default());
+        let room = self.job.contents.clearance.depth + play.reduce(Length::min).unwrap_or_default().max(Length::ZERO);
+        if up <= room + mm(1e-9) {
+            return;
+        }
+        let message = format!(
+            "the strap's ends, glued flat on the base, lift the stack by {}, and it has {} of room in depth",
+            self.say(up),
+            self.say(room)
+        );
+        let needs = self.job.contents.clearance.depth + up - room;
+        let hint = format!("write contents.clearance.depth = {}, or use a thinner elastic", self.written(needs));
+        let at = self.key_or("contents.clearance.depth", "strap".into());
+        self.push(Diagnostic::warning("elastic-proud", message).at(at).help(hint));
+    }
+
+    /// A length as it can be written in a job, rounded up.
+    fn written(&self, length: Length) -> String {
+        match self.job.units {
+            Unit::Mm => format!("\"{} mm\"", decimal((length.to_mm() * 20.0 - 1e-6).ceil() / 20.0, 2)),
+            Unit::Inch => format!("\"{} in\"", decimal((length.to_inch() * 1000.0 - 1e-6).ceil() / 1000.0, 3)),
+        }
+    }
+
     /// The strap against the board and the base.
     pub(super) fn strap(&mut self, measures: &Measures) {
         let Some(strap) = self.job.strap else { return };
@@ -21,6 +58,8 @@ impl Limits<'_> {
         // Folding board has slots alone.
         if self.job.build.construction.terms().is_hinged {
             self.pocket(strap.pocket_depth, self.job.board.thickness, elastic.thickness);
+        } else {
+            self.ends_under_stack(measures);
         }
         let base = (measures.base_width, measures.base_height);
         if base.0.min(base.1) > Length::ZERO {
@@ -55,12 +94,8 @@ impl Limits<'_> {
             );
             let hint = if needs <= t * DEEPEST {
                 let share = decimal(needs / t * 100.0, 0);
-                // Rounded up, so that the depth written is deep enough.
-                let enough = match self.job.units {
-                    Unit::Mm => format!("{} mm", decimal((needs.to_mm() * 20.0 - 1e-6).ceil() / 20.0, 2)),
-                    Unit::Inch => format!("{} in", decimal((needs.to_inch() * 1000.0 - 1e-6).ceil() / 1000.0, 3)),
-                };
-                format!("write strap.pocket_depth = \"{enough}\" ({share} % of the board), or use a thinner elastic")
+                let enough = self.written(needs);
+                format!("write strap.pocket_depth = {enough} ({share} % of the board), or use a thinner elastic")
             } else {
                 "use a thinner elastic or a thicker board".to_owned()
             };

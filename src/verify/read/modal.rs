@@ -185,8 +185,11 @@ impl<'a> Controller<'a> {
         for w in words.iter().filter(|w| w.letter == 'G') {
             match tenths(w.value) {
                 c @ (0 | 10 | 20 | 30) => self.motion = Some((c / 10) as u8),
-                200 => self.unit = Some(inch(1.0).to_mm()),
-                210 => self.unit = Some(1.0),
+                c @ (200 | 210) => {
+                    let unit = if c == 200 { inch(1.0).to_mm() } else { 1.0 };
+                    self.unit = Some(unit);
+                    self.other_unit(unit, line, out);
+                }
                 900 => self.absolute = Some(true),
                 910 => self.absolute = Some(false),
                 901 => self.centre_is_place = true,
@@ -199,6 +202,17 @@ impl<'a> Controller<'a> {
                 }
                 _ => {}
             }
+        }
+    }
+
+    /// A unit that is not the profile's makes everything after it 25.4 times too large or too small.
+    fn other_unit(&self, unit: f64, line: u32, out: &mut Many) {
+        let own = self.vocabulary.unit();
+        if (unit - own).abs() > 1e-9 {
+            let (is, wanted) = if unit > own { ("inches (G20)", "mm (G21)") } else { ("mm (G21)", "inches (G20)") };
+            let message = format!("the program is in {is} here, and the profile's programs are in {wanted}");
+            let hint = "everything after it comes out in the wrong size: do not run it, and export it again";
+            out.push(Finding::at("other-unit", line, message).help(hint));
         }
     }
 

@@ -30,6 +30,7 @@ pub struct Vocabulary {
     lines: BTreeMap<String, BTreeSet<Meaning>>,
     codes: BTreeSet<(char, i64)>,
     letters: BTreeSet<char>,
+    unit: f64,
 }
 
 /// A line's words in a form that compares: `M3 S8000`, comments kept where the line names a tool.
@@ -46,10 +47,15 @@ pub(super) fn tenths(value: f64) -> i64 {
 }
 
 impl Vocabulary {
+    /// What the profile's programs count in, mm.
+    pub(super) const fn unit(&self) -> f64 {
+        self.unit
+    }
+
     /// The words of the profile as they come out for this sheet and every tool and rule of it.
     pub fn new(expect: &Expectation<'_>) -> Self {
         let profile = expect.profile;
-        let mut v = Self::default();
+        let mut v = Self { unit: profile.output.unit.length().to_mm(), ..Self::default() };
         let filled = |line: &str, tool: Option<&Tool>, rule: Option<&Rule>| {
             let number = |n: Option<f64>| decimal(n.unwrap_or(0.0), 3);
             fill(line, |p| match p {

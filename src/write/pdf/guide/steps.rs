@@ -5,8 +5,9 @@
 use super::work;
 use super::{Told, plan};
 use crate::design::{Lay, Piece, Role, Step as Work, steps as in_order, thicknesses};
+use crate::diag::listed;
 use crate::geom::{Bounds, pt};
-use crate::job::{StockKind, StrapAlong};
+use crate::job::{Side, StockKind, StrapAlong};
 use crate::units::{Length, mm};
 use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::page::{Anchor, Page};
@@ -307,10 +308,13 @@ fn slits<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
 
 fn turn_in<'a>(told: &'a Told<'a>) -> Step<'a> {
     let mut words = vec![
-        "First the head and tail edges (1), then the fore-edges (2).".into(),
-        "Glue a turn-in, pull it up against the board's edge with the folder, then down. Before the second pair nip the little ears at the corners in with the folder's point.".into(),
+        "First all edges at head and tail (1), then all at left and right (2).".into(),
+        "Glue a turn-in, pull it up against the board's edge with the folder, then down. Before you glue those marked 2 nip the little ears at the corners in with the folder's point.".into(),
         "At the joints push the turn-in down into the groove so that it can fold.".into(),
     ];
+    if told.job.flaps.values().any(|f| f.corner_radius > Length::ZERO) {
+        words.push("Round a rounded corner glue the cloth last: work it over in many small pleats with the folder's point, press each flat before the next, and cut away what stands up.".into());
+    }
     if !told.design.patches.is_empty() {
         words.push("Where a patch goes round an edge, what lies on the cloth goes up with the cloth.".into());
     }
@@ -437,6 +441,13 @@ fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
         words.push(format!(
             "A strap or a hand can press it shut over up to {} more: the joints give that, standing aslant.",
             show(told, depths.pressed - depths.flat)
+        ));
+    }
+    let open: Vec<&str> = Side::ALL.into_iter().filter(|s| !told.job.flaps.contains_key(s)).map(Side::word).collect();
+    if !open.is_empty() && told.job.strips.is_none() {
+        words.push(format!(
+            "Nothing holds the works at {}, where the box is open: carry it level, or wrap them before they go in.",
+            listed(&open)
         ));
     }
     let plan = told.design.flat.as_ref().map(|f| f.base.bounds());

@@ -107,20 +107,36 @@ pub(super) fn turned_in(plan: &mut Plan<'_>, told: &Told<'_>) {
     let out = told.job.covering.turn_in.to_mm() / 2.0;
     for (side, arm) in &flat.arms {
         let b = arm.flap().bounds();
-        let c = b.center();
         for at in Side::ALL {
             // Not towards the hinge.
             if at == side.opposite() {
                 continue;
             }
-            let p = match at {
-                Side::Head => pt(c.x, b.max.y + out),
-                Side::Tail => pt(c.x, b.min.y - out),
-                Side::Left => pt(b.min.x - out, c.y),
-                Side::Right => pt(b.max.x + out, c.y),
-            };
-            plan.number(p, if matches!(at, Side::Head | Side::Tail) { 1 } else { 2 });
+            plan.number(beside(b, at, out), pair(at));
         }
+    }
+    // The base has free edges where there is no wall.
+    for at in Side::ALL.into_iter().filter(|side| !flat.arms.contains_key(side)) {
+        plan.number(beside(flat.base.bounds(), at, out), pair(at));
+    }
+}
+
+/// The middle of one side of a rectangle, so far beyond it.
+fn beside(b: Bounds, side: Side, out: f64) -> Point {
+    let c = b.center();
+    match side {
+        Side::Head => pt(c.x, b.max.y + out),
+        Side::Tail => pt(c.x, b.min.y - out),
+        Side::Left => pt(b.min.x - out, c.y),
+        Side::Right => pt(b.max.x + out, c.y),
+    }
+}
+
+/// Which pair of turn-ins a side belongs to: head and tail are turned first.
+const fn pair(side: Side) -> usize {
+    match side {
+        Side::Head | Side::Tail => 1,
+        Side::Left | Side::Right => 2,
     }
 }
 
