@@ -223,7 +223,7 @@ fn bare(edge: &Segment, outline: &Contour, slits: &[Segment], enough: f64) -> Op
     let length = edge.length();
     let out = -(edge.end - edge.start).normalized()?.left();
     let steps = (length / STEP).ceil().max(1.0) as usize;
-    let along = -out.left();
+    let along = out.left();
     // A slit takes cloth only from the stretch that it lies beside.
     let beside: Vec<(f64, f64)> = slits
         .iter()

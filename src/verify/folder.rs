@@ -106,31 +106,49 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
 }
 
 /// What to do depends on what was changed, which the hashes tell: the file itself, the profile that it was
-/// judged by, or, where both are as they were written, the manifest.
+/// judged by, or, where both are as they were written, the manifest. What is wrong with a file that nobody
+/// changed has that one cause, and is told once.
 fn by_cause(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, folder: &mut Folder) {
     let is_changed = |name: &str| {
         let listed = manifest.files.iter().find(|f| f.file == name && !f.is_form);
         listed.is_some_and(|f| files.get(name).is_some_and(|bytes| !is_as_written(f, bytes)))
     };
-    let profile_of =
-        |file: &str| manifest.programs.iter().find(|p| p.file == file).map(|p| format!("{}.profile.toml", p.machine));
-    let is_shown = |f: &Finding| f.is_error() && f.file != manifest::FILE_NAME && !SELF_TOLD.contains(&f.code);
-    let all = folder.findings.iter_mut().chain(folder.programs.iter_mut().flat_map(|p| &mut p.findings));
-    for f in all.filter(|f| is_shown(f)) {
-        let profile = profile_of(&f.file).filter(|name| is_changed(name));
-        f.hint = match profile {
-            _ if is_changed(&f.file) => {
-                Some("the file was changed after it was written: export the folder again".into())
+    let cause = |file: &str| {
+        let of = manifest.programs.iter().find(|p| p.file == file);
+        let profile = of.map(|p| format!("{}.profile.toml", p.machine)).filter(|name| is_changed(name));
+        match profile {
+            _ if is_changed(file) => {
+                (false, "the file was changed after it was written: export the folder again".into())
             }
-            Some(name) => Some(format!("{name} was changed after the program was written: export the folder again")),
-            None if files.contains_key(&f.file) => Some(format!(
-                "{} is as it was written, and {} does not say the same: export the folder again",
-                f.file,
-                manifest::FILE_NAME
-            )),
-            None => continue,
-        };
-    }
+            Some(name) => (true, format!("{name} was changed after the program was written: export the folder again")),
+            None => {
+                let list = manifest::FILE_NAME;
+                (
+                    true,
+                    format!("{file} is as it was written, and {list} does not say the same: export the folder again"),
+                )
+            }
+        }
+    };
+    let mend = |findings: &mut Vec<Finding>| {
+        let mut kept: Vec<Finding> = Vec::with_capacity(findings.len());
+        for mut f in findings.drain(..) {
+            let is_told = !f.is_error() || f.file == manifest::FILE_NAME || SELF_TOLD.contains(&f.code);
+            if is_told || !files.contains_key(&f.file) {
+                kept.push(f);
+                continue;
+            }
+            let (is_one, hint) = cause(&f.file);
+            f.hint = Some(hint);
+            match kept.iter_mut().find(|k| is_one && k.file == f.file && k.hint == f.hint && k.is_error()) {
+                Some(first) => first.count(&f),
+                None => kept.push(f),
+            }
+        }
+        *findings = kept;
+    };
+    mend(&mut folder.findings);
+    folder.programs.iter_mut().for_each(|p| mend(&mut p.findings));
 }
 
 /// Findings that name their cause themselves.

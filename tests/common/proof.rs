@@ -21,7 +21,7 @@ pub(crate) fn samples() -> Vec<(&'static str, Vec<&'static str>)> {
         ("dulse-atlas", with(&[])),
         ("cockle-portfolio", with(&[])),
         ("sandpiper-case", with(&[])),
-        ("limpet-wrapper", vec!["drag-knife-table", "shared-laser-cutter"]),
+        ("limpet-wrapper", vec!["drag-knife-table", "oscillating-knife-table", "shared-laser-cutter"]),
         ("whelk-box", with(&["small-router"])),
     ]
 }

@@ -113,6 +113,8 @@ pub struct Reading {
     pub comments: Vec<(u32, String)>,
     /// What is wrong with the text itself.
     pub findings: Vec<Finding>,
+    /// That it counts in another unit than the profile's programs do, where it says so first.
+    pub other_unit: Option<Finding>,
     /// How many lines it has.
     pub lines: u32,
 }

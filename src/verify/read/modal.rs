@@ -45,6 +45,8 @@ pub(super) struct Controller<'a> {
     centre_is_place: bool,
     ended: bool,
     rotary: Option<char>,
+    /// Where the program first says another unit than the profile's.
+    other_unit: Option<Finding>,
 }
 
 impl<'a> Controller<'a> {
@@ -67,11 +69,12 @@ impl<'a> Controller<'a> {
             centre_is_place: expect.profile.output.arc_centres == ArcCentres::Places,
             ended: false,
             rotary: expect.profile.output.rotary.as_ref().and_then(|r| r.chars().next()),
+            other_unit: None,
         }
     }
 
-    pub(super) fn into_moves(self) -> Vec<Move> {
-        self.moves
+    pub(super) fn into_moves(self) -> (Vec<Move>, Option<Finding>) {
+        (self.moves, self.other_unit)
     }
 
     fn push(&mut self, kind: Kind, line: u32, to: Place) {
@@ -188,7 +191,7 @@ impl<'a> Controller<'a> {
                 c @ (200 | 210) => {
                     let unit = if c == 200 { inch(1.0).to_mm() } else { 1.0 };
                     self.unit = Some(unit);
-                    self.other_unit(unit, line, out);
+                    self.own_unit(unit, line);
                 }
                 900 => self.absolute = Some(true),
                 910 => self.absolute = Some(false),
@@ -206,13 +209,13 @@ impl<'a> Controller<'a> {
     }
 
     /// A unit that is not the profile's makes everything after it 25.4 times too large or too small.
-    fn other_unit(&self, unit: f64, line: u32, out: &mut Many) {
+    fn own_unit(&mut self, unit: f64, line: u32) {
         let own = self.vocabulary.unit();
-        if (unit - own).abs() > 1e-9 {
+        if (unit - own).abs() > 1e-9 && self.other_unit.is_none() {
             let (is, wanted) = if unit > own { ("inches (G20)", "mm (G21)") } else { ("mm (G21)", "inches (G20)") };
             let message = format!("the program is in {is} here, and the profile's programs are in {wanted}");
             let hint = "everything after it comes out in the wrong size: do not run it, and export it again";
-            out.push(Finding::at("other-unit", line, message).help(hint));
+            self.other_unit = Some(Finding::at("other-unit", line, message).help(hint));
         }
     }
 
