@@ -91,6 +91,46 @@ fn a_file_that_was_touched_lost_or_added_is_named() {
     }
 }
 
+/// One cause, one finding: everything in a program of another unit is out of place.
+#[test]
+fn a_program_in_another_unit_is_one_cause() {
+    let mut files = export("rockpool-folder", &["oscillating-knife-table"], "other-unit");
+    let program = "board-1.oscillating-knife-table.nc";
+    let text = String::from_utf8(files[program].clone()).unwrap();
+    assert!(text.contains("\nG21"));
+    files.insert(program.into(), text.replacen("\nG21", "\nG20", 1).into_bytes());
+    let folder = verify_folder(&files);
+    let codes: Vec<&str> = folder.all().filter(|f| f.is_error() && f.file == program).map(|f| f.code).collect();
+    assert_eq!(codes, ["file-changed", "other-unit"]);
+}
+
+/// What to do depends on which file was changed: the program, its profile, or the manifest.
+#[test]
+fn the_hint_names_what_was_changed() {
+    let files = export("rockpool-folder", &["oscillating-knife-table"], "causes");
+    let edit = |name: &str, from: &str, to: &str| {
+        let mut files = files.clone();
+        let text = String::from_utf8(files[name].clone()).unwrap();
+        assert!(text.contains(from), "{name} has no {from}");
+        files.insert(name.into(), text.replacen(from, to, 1).into_bytes());
+        verify_folder(&files)
+    };
+    let program = "board-1.oscillating-knife-table.nc";
+    let hints = |folder: &flapwright::verify::Folder, file: &str| -> Vec<String> {
+        let of = folder.all().filter(|f| f.is_error() && f.file == file && f.code != "file-changed");
+        of.map(|f| f.hint.clone().unwrap_or_default()).collect()
+    };
+    let told = hints(&edit(program, "F2400", "F9999"), program);
+    assert!(!told.is_empty() && told.iter().all(|h| h.starts_with("the file was changed")), "{told:?}");
+    let profile = "oscillating-knife-table.profile.toml";
+    let told = hints(&edit(profile, "safe_height = 15", "safe_height = 25"), program);
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(told[0].starts_with(profile), "{told:?}");
+    let told = hints(&edit("manifest.json", "\"kerf\": 0.0", "\"kerf\": 0.4"), "board-1.dxf");
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert!(told[0].contains("manifest.json does not say the same"), "{told:?}");
+}
+
 fn bench(text: &str) -> Profile {
     let (profile, said) = profile::read(&Source { name: "bench.toml".into(), text: text.into() }, "bench");
     profile.unwrap_or_else(|| panic!("{said:?}"))
