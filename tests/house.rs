@@ -88,7 +88,7 @@ fn faults(path: &str, text: &str) -> Vec<String> {
 }
 
 /// The code without comments and without what stands in quotes, lines kept.
-fn bare(text: &str) -> String {
+pub(crate) fn bare(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     let mut rest = text;
     while let Some(c) = rest.chars().next() {
@@ -173,7 +173,7 @@ fn first_names(path: &str, names: &mut Vec<String>) {
 }
 
 /// The parts of a group between its commas, up to the brace that ends it.
-fn parts(group: &str) -> Vec<&str> {
+pub(crate) fn parts(group: &str) -> Vec<&str> {
     let (mut depth, mut start, mut parts) = (0, 0, Vec::new());
     for (i, c) in group.char_indices() {
         match c {
@@ -193,7 +193,7 @@ fn parts(group: &str) -> Vec<&str> {
     parts
 }
 
-fn sources(dir: &Path, found: &mut Vec<PathBuf>) {
+pub(crate) fn sources(dir: &Path, found: &mut Vec<PathBuf>) {
     for entry in fs::read_dir(dir).unwrap() {
         let path = entry.unwrap().path();
         if path.is_dir() {

@@ -9,6 +9,7 @@ mod bad_jobs;
 mod bad_profiles;
 mod batch;
 mod blades;
+mod circles;
 mod cli;
 mod closed_box;
 mod coordinates;

@@ -4,6 +4,7 @@
 mod args;
 mod batch;
 mod check;
+mod columns;
 mod coupon;
 mod export;
 pub mod folder;

@@ -32,7 +32,7 @@ fn list(format: ReportFormat, terminal: &mut Terminal<'_>) -> Result<Exit, Failu
         }
         ReportFormat::Text => {
             let rows: Vec<Vec<String>> = shipped.iter().map(|p| vec![p.id.clone(), p.name.clone()]).collect();
-            terminal.out.write_all(super::report::table(&rows).as_bytes())?;
+            terminal.out.write_all(super::columns::table(&rows).as_bytes())?;
             writeln!(
                 terminal.out,
                 "\nEach is a starting point. Copy the one nearest to your machine into a file of your own\n\

@@ -1,8 +1,8 @@
 //! What is said of the programs for machines.
 
 use super::Failure;
+use super::columns::{minutes, table};
 use super::load::LoadedProfile;
-use super::report::table;
 use crate::job::StockKind;
 use crate::ops::SheetOps;
 use crate::profile::OperationKind;
@@ -71,16 +71,6 @@ pub(super) fn not_done(sheets: &[SheetOps], programs: &[ProgramFigures]) -> Stri
         return String::new();
     }
     format!("\nLeft to the hand or another machine: no program does it\n{}", table(&rows))
-}
-
-/// A time as a person says it.
-pub(super) fn minutes(seconds: f64) -> String {
-    let whole = seconds.round() as u64;
-    match (whole / 60, whole % 60) {
-        (0, s) => format!("{s} s"),
-        (m, s) if m < 60 => format!("{m} min {s:02} s"),
-        (m, _) => format!("{} h {:02} min", m / 60, m % 60),
-    }
 }
 
 /// The cautions of the machines, each once.

@@ -1,6 +1,6 @@
 //! The report that a maker reads at the bench.
 
-use super::programs::minutes;
+use super::columns::{minutes, table};
 use crate::design::Piece;
 use crate::diag::listed;
 use crate::fit;
@@ -10,23 +10,6 @@ use crate::pipeline::Worked;
 use crate::units::{Length, Unit};
 use crate::write::cost::Takes;
 use std::fmt::Write as _;
-
-/// Rows of text set in columns, each as wide as its widest cell, the first ones indented by two.
-pub(super) fn table(rows: &[Vec<String>]) -> String {
-    let columns = rows.iter().map(Vec::len).max().unwrap_or(0);
-    let width = |c: usize| rows.iter().filter_map(|r| r.get(c)).map(|s| s.chars().count()).max().unwrap_or(0);
-    let widths: Vec<usize> = (0..columns).map(width).collect();
-    let mut text = String::new();
-    for row in rows {
-        let mut line = String::from("  ");
-        for (cell, width) in row.iter().zip(&widths) {
-            let _ = write!(line, "{cell:<width$}  ");
-        }
-        text.push_str(line.trim_end());
-        text.push('\n');
-    }
-    text
-}
 
 /// The figures of the fit, the closing order, and what to cut from what.
 pub(super) fn bench(job: &Job, worked: &Worked) -> String {

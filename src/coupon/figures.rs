@@ -95,12 +95,6 @@ pub fn changes(measured: &Measured, profile: &Profile) -> (Vec<Change>, Vec<Diag
     (f.changes, f.said)
 }
 
-/// The letter of the card that was cut with the profile's own offset.
-pub(super) fn own_card(trial: &Offset) -> char {
-    let off = |i: &usize| trial.tried.get(*i).map_or(f64::MAX, |d| (d - trial.now).abs());
-    (0..trial.tried.len()).min_by(|a, b| off(a).total_cmp(&off(b))).map_or('A', letter)
-}
-
 /// The true offset, mm, of a knife that cuts the rounds of the profile's own card wider than nominal by
 /// `wide` mm in their middle; `None` where none does. The formulas stand at the head.
 fn offset_of(trial: &Offset, wide: f64) -> Option<f64> {
@@ -189,7 +183,7 @@ impl Find<'_> {
             Some((wide, None, _)) => {
                 let by = decimal(wide, 2);
                 let message = format!("by these readings the rounds are {by} mm too wide, which no offset explains");
-                let hint = format!("measure card {} again, over the very tips and at the bottoms", own_card(trial));
+                let hint = format!("measure card {} again, over the very tips and at the bottoms", trial.own_card());
                 self.said.push(Diagnostic::error("rounds-too-wide", message).at("offset.over").help(hint));
                 return;
             }
@@ -204,7 +198,7 @@ impl Find<'_> {
                 "the caliper makes the offset {d} mm, card {} {straight} mm; the caliper's is taken",
                 letter(i)
             );
-            let hint = format!("measure again: the caliper's readings are of card {} alone", own_card(trial));
+            let hint = format!("measure again: the caliper's readings are of card {} alone", trial.own_card());
             self.said.push(Diagnostic::warning("offset-disagrees", message).at("offset.best").help(hint));
         }
         let found = by_caliper

@@ -1,6 +1,5 @@
 //! The form of a coupon: a TOML file that says what was tried and takes what was measured.
 
-use super::figures::own_card;
 use super::{By, Coupon, Kerf, Ladder, Offset, Trials, letter};
 use crate::diag::{Diagnostic, Source, any_error, shorten};
 use crate::doc::Need::{Default, Optional, Required};
@@ -137,7 +136,7 @@ pub fn form(coupon: &Coupon, profile: &Profile) -> String {
             let _ = writeln!(s, "{name} = {}", decimal(value, 4));
         }
         let _ = writeln!(s, "tried = [{}] # {}", row(&o.tried), letters(&o.tried));
-        let own = own_card(o);
+        let own = o.own_card();
         let _ = writeln!(s, "best = \"\" # the letter of the card whose sides run straight out of its rounds");
         let _ =
             writeln!(s, "over = [] # or caliper readings of card {own} over the tips of its tongues, three of them");

@@ -1,6 +1,5 @@
 //! The sheet of paper that goes with a coupon: what to cut, what to measure, where it goes.
 
-use super::figures::own_card;
 use super::{By, Coupon, form, letter};
 use crate::profile::Profile;
 use crate::units::decimal;
@@ -75,7 +74,7 @@ fn parts(s: &mut String, coupon: &Coupon) {
              Without: hold a straight edge to the sides of each tongue, where the cut leaves the round. A side that\n\
              swells there had too large an offset, one that is hollow too small. The letter of the card whose sides\n\
              run straight goes into `best`.\n",
-            own = own_card(o),
+            own = o.own_card(),
             over = decimal(o.over, 2),
             web = decimal(o.web, 2)
         );

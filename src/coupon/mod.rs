@@ -75,6 +75,14 @@ pub struct Offset {
     pub tried: Vec<f64>,
 }
 
+impl Offset {
+    /// The letter of the card that was cut with the profile's own offset.
+    pub(crate) fn own_card(&self) -> char {
+        let off = |i: &usize| self.tried.get(*i).map_or(f64::MAX, |d| (d - self.now).abs());
+        (0..self.tried.len()).min_by(|a, b| off(a).total_cmp(&off(b))).map_or('A', letter)
+    }
+}
+
 /// Like lines, each worked deeper or more often than the one before.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ladder {

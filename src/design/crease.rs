@@ -1,13 +1,14 @@
 //! Creases in folding board, for every construction that folds it.
 
 use super::flat::Arm;
-use super::measures::{Measures, thicknesses};
+use super::measures::{Auto, Measures, thicknesses};
 use super::{Piece, Role};
 use crate::assembly::{Assembly, Hinge, HingeKind, Panel, Part, Room};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, pt};
 use crate::job::{DOUBLE_CREASED, Grain, Job, Side, StockKind, THICKEST_CREASED};
 use crate::units::{Length, mm};
+use std::collections::BTreeMap;
 use std::f64::consts::{FRAC_PI_2, SQRT_2};
 
 /// How far apart the two creases of a double one lie, in boards (our choice; twin scores lie at most two
@@ -45,6 +46,29 @@ pub(super) fn relief(job: &Job) -> Length {
     let t = job.board.thickness;
     let half = if t < DOUBLE_CREASED { t * 0.5 } else { t * (PAIR / 2.0) };
     half + job.build.ease.unwrap_or(EASE)
+}
+
+/// What folding board of a job adds: its measures without a joint.
+pub(super) fn folded(job: &Job, step: Length, beneath: impl Fn(Side) -> Length) -> Auto {
+    let (t, _, l) = thicknesses(job);
+    let creased = t + l * 2.0;
+    let loss = corner_loss(job);
+    let both = |first: Side| {
+        let walls = [first, first.opposite()].iter().filter(|s| job.flaps.contains_key(s)).count();
+        creased + loss * walls as f64
+    };
+    Auto {
+        joint_thickness: Length::ZERO,
+        joint: Length::ZERO,
+        ease: job.build.ease.unwrap_or(EASE),
+        step,
+        extra: job.flaps.keys().map(|side| (*side, creased + beneath(*side))).collect(),
+        beyond: (both(Side::Left), both(Side::Head)),
+        feet: BTreeMap::new(),
+        tops: BTreeMap::new(),
+        lids: BTreeMap::new(),
+        is_at_lid: false,
+    }
 }
 
 /// Why a board cannot be creased.
@@ -120,7 +144,7 @@ pub(super) fn panel(job: &Job, part: Part, piece: &str, outline: Contour, level:
 /// the board's middle; a lid that its crease holds higher than what lies beneath sinks onto that.
 pub(super) fn hang(all: &mut Assembly, job: &Job, m: &Measures, side: Side, arm: &Arm, base: usize, piece: &str) {
     let level = all.panels.get(base).map_or(0.0, |p| p.level);
-    let of = |map: &std::collections::BTreeMap<Side, Length>| map.get(&side).copied().unwrap_or_default().to_mm();
+    let of = |map: &BTreeMap<Side, Length>| map.get(&side).copied().unwrap_or_default().to_mm();
     let sinks = (of(&m.walls) - of(&m.needed)).max(0.0);
     let wall = all.panels.len();
     all.panels.push(panel(job, Part::Wall(side), piece, arm.wall(), level));

@@ -4,10 +4,10 @@
 //! inside and the board folds towards it. A strap's pockets would want the other face up; its ends are
 //! glued flat instead.
 
-use super::flat::Flat;
-use super::lying::Lying;
-use super::measures::{self, Auto, Measures, thicknesses};
-use super::table::{Build, Made};
+use super::build::{Build, Made};
+use super::flat::{Corners, Flat};
+use super::measures::{Auto, Measures, thicknesses};
+use super::meeting::Lying;
 use super::work::Step;
 use super::{Design, Lay, Role, crease, dressing, liner, strap};
 use crate::assembly::{Assembly, Part};
@@ -17,12 +17,7 @@ use crate::units::Length;
 
 pub(super) struct CreasedBoard;
 
-impl Build for CreasedBoard {
-    fn measures(&self, job: &Job, _: Option<&Lying>) -> Auto {
-        let (t, _, l) = thicknesses(job);
-        measures::folded(job, t + l, |_| Length::ZERO)
-    }
-
+impl Corners for CreasedBoard {
     /// Walls of folding board stay clear of each other's corners.
     fn short_ends(&self, job: &Job, side: Side, lid: f64) -> (f64, f64) {
         let by = crease::relief(job).to_mm();
@@ -38,9 +33,15 @@ impl Build for CreasedBoard {
             Side::Tail => (short(Side::Right), short(Side::Left)),
         }
     }
-
     fn is_relieved(&self) -> bool {
         true
+    }
+}
+
+impl Build for CreasedBoard {
+    fn measures(&self, job: &Job, _: Option<&Lying>) -> Auto {
+        let (t, _, l) = thicknesses(job);
+        crease::folded(job, t + l, |_| Length::ZERO)
     }
 
     fn pieces(&self, job: &Job, m: &Measures, flat: &Flat) -> Made {
@@ -65,7 +66,7 @@ impl Build for CreasedBoard {
             );
         }
         made.pieces.push(blank);
-        match liner::liner(job, m) {
+        match liner::liner(job, m, self) {
             Ok(liner) => made.pieces.extend(liner),
             Err(d) => made.said.push(d),
         }

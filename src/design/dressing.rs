@@ -1,11 +1,12 @@
 //! What is glued on the boards: the covering cloth outside, its turn-ins and patches, the liner inside.
 
+use super::build::Made;
+use super::edges::free_edges;
 use super::flat::Flat;
+use super::liner;
 use super::measures::{Measures, thicknesses};
 use super::patch::PatchPlace;
-use super::table::Made;
-use super::{liner, turn_in};
-use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part};
+use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Part};
 use crate::geom::{Contour, Point, Segment, Transform, Vertex, pt, rings_shared};
 use crate::job::{Job, StockKind};
 
@@ -73,21 +74,6 @@ pub(super) fn line(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, mad
     }
 }
 
-/// The edges of a panel over which cloth is turned in: all but those at a joint.
-pub(super) fn free_edges(panel: &Panel, flat: &Flat) -> Vec<Segment> {
-    let joints: Vec<Segment> = match panel.part {
-        Part::Base | Part::OuterBase => flat.arms.values().map(|arm| arm.base_edge()).collect(),
-        // A wall's feet and top: its first and third side.
-        Part::Wall(_) => panel.outline.segments().step_by(2).collect(),
-        Part::Lid(_) => panel.outline.segments().take(1).collect(),
-    };
-    let is_joint = |s: &Segment| {
-        let middle = s.point_at(0.5);
-        s.is_line() && joints.iter().any(|j| j.distance_to(middle) < 1e-6)
-    };
-    panel.outline.segments().filter(|s| !is_joint(s)).collect()
-}
-
 /// The stretches of an edge that the slits leave covered.
 fn covered(edge: &Segment, patches: &[&PatchPlace]) -> Vec<Segment> {
     let mut bare: Vec<(f64, f64)> = patches
@@ -127,12 +113,3 @@ fn band(edge: &Segment, deep: f64) -> Option<Contour> {
     let inner = [Vertex::new(towards(edge.end), -edge.bulge), Vertex::new(towards(edge.start), 0.0)];
     Some(Contour::new([Vertex::new(edge.start, edge.bulge), Vertex::new(edge.end, 0.0)].into_iter().chain(inner)))
 }
-
-/// How far in from an edge a patch or turn-in must reach so that the liner's edge lies on it, mm.
-pub(super) fn under_liner(job: &Job) -> f64 {
-    let reveal = if job.liner.is_some() { job.covering.reveal.to_mm() } else { 0.0 };
-    (reveal + LAP).max(turn_in::GRIP_IN)
-}
-
-/// By how much the liner lies over the raw edge of cloth, at the least, mm (our choice).
-pub(super) const LAP: f64 = 1.0;

@@ -3,7 +3,6 @@
 
 use super::flap::{self, FlapError};
 use super::measures::Measures;
-use super::table;
 use crate::geom::{Contour, Path, Point, Segment, Transform, Vertex, intersections, pt};
 use crate::job::{Job, Side};
 use crate::units::Length;
@@ -54,13 +53,29 @@ pub struct Arm {
 /// The sides as a counter-clockwise walk meets them.
 const ROUND: [Side; 4] = [Side::Right, Side::Head, Side::Left, Side::Tail];
 
+/// What a construction has its walls do where two meet.
+pub trait Corners {
+    /// How much a wall is shorter than the base edge at its two ends, mm, where its lid is `lid` shorter at
+    /// each.
+    fn short_ends(&self, job: &Job, side: Side, lid: f64) -> (f64, f64);
+    /// Whether the corners of the base between two walls are cut off from wall to wall.
+    fn is_relieved(&self) -> bool {
+        false
+    }
+}
+
 impl Flat {
     /// Lays a job flat with joints of `joint` and lids that reach `longer` farther than the job
     /// says (a liner that stays to be trimmed; otherwise zero).
     ///
     /// Fails with the sides whose lids have no outline.
-    pub fn new(job: &Job, m: &Measures, joint: Length, longer: Length) -> Result<Self, Vec<(Side, FlapError)>> {
-        let build = table::of(job);
+    pub fn new(
+        job: &Job,
+        m: &Measures,
+        build: &dyn Corners,
+        joint: Length,
+        longer: Length,
+    ) -> Result<Self, Vec<(Side, FlapError)>> {
         let half = pt(m.base_width.to_mm() / 2.0, m.base_height.to_mm() / 2.0);
         let mut failed = Vec::new();
         let mut arms = BTreeMap::new();

@@ -1,10 +1,11 @@
 //! Hinged boards: separate boards held together by the covering cloth.
 
+use super::build::{Build, Made};
 use super::flap::FlapError;
-use super::flat::Flat;
-use super::lying::{self, Lying};
+use super::flat::{Corners, Flat};
+use super::lying;
 use super::measures::{self, Auto, Measures, thicknesses};
-use super::table::{Build, Made};
+use super::meeting::{Lying, Meeting};
 use super::work::Step;
 use super::{Design, Piece, Role, cover, dressing, liner, patch, strap};
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
@@ -17,6 +18,26 @@ use std::f64::consts::FRAC_PI_2;
 
 pub(super) struct HingedBoards;
 
+impl Corners for HingedBoards {
+    /// Walls that stand on the base at left and right stand between those at head and tail: clear of their
+    /// board, of what is glued on its inside there, and of what is turned round their own end.
+    fn short_ends(&self, job: &Job, side: Side, _: f64) -> (f64, f64) {
+        if job.build.seat == Seat::Beside || matches!(side, Side::Head | Side::Tail) {
+            return (0.0, 0.0);
+        }
+        let (t, c, l) = thicknesses(job);
+        // Within the reveal the neighbour carries turn-in and patch, farther in the liner as well.
+        let own_end = c * 2.0;
+        let facing = if job.covering.reveal > t + c * 3.0 { c * 2.0 } else { c * 2.0 + l };
+        let by = (t + facing + own_end + job.build.ease.unwrap_or(END_EASE)).to_mm();
+        let short = |neighbour| if job.flaps.contains_key(&neighbour) { by } else { 0.0 };
+        match side {
+            Side::Left => (short(Side::Tail), short(Side::Head)),
+            _ => (short(Side::Head), short(Side::Tail)),
+        }
+    }
+}
+
 impl Build for HingedBoards {
     fn measures(&self, job: &Job, lying: Option<&Lying>) -> Auto {
         let (t, c, l) = thicknesses(job);
@@ -28,7 +49,7 @@ impl Build for HingedBoards {
             None => crate::units::mm(room(job).needed()),
         };
         let (joint, ease) = measures::joint(job, joint_thickness);
-        let settled = |of: fn(&Lying) -> &BTreeMap<Side, lying::Meeting>| -> BTreeMap<Side, Length> {
+        let settled = |of: fn(&Lying) -> &BTreeMap<Side, Meeting>| -> BTreeMap<Side, Length> {
             let one = |side: &Side| lying.and_then(|a| of(a).get(side)).map_or((l + c) * 2.0, |m| m.settled);
             job.flaps.keys().map(|side| (*side, one(side))).collect()
         };
@@ -53,24 +74,6 @@ impl Build for HingedBoards {
 
     fn lying(&self, job: &Job, design: &Design) -> Option<Lying> {
         lying::counted(job, design)
-    }
-
-    /// Walls that stand on the base at left and right stand between those at head and tail: clear of their
-    /// board, of what is glued on its inside there, and of what is turned round their own end.
-    fn short_ends(&self, job: &Job, side: Side, _: f64) -> (f64, f64) {
-        if job.build.seat == Seat::Beside || matches!(side, Side::Head | Side::Tail) {
-            return (0.0, 0.0);
-        }
-        let (t, c, l) = thicknesses(job);
-        // Within the reveal the neighbour carries turn-in and patch, farther in the liner as well.
-        let own_end = c * 2.0;
-        let facing = if job.covering.reveal > t + c * 3.0 { c * 2.0 } else { c * 2.0 + l };
-        let by = (t + facing + own_end + job.build.ease.unwrap_or(END_EASE)).to_mm();
-        let short = |neighbour| if job.flaps.contains_key(&neighbour) { by } else { 0.0 };
-        match side {
-            Side::Left => (short(Side::Tail), short(Side::Head)),
-            _ => (short(Side::Head), short(Side::Tail)),
-        }
     }
 
     fn pieces(&self, job: &Job, m: &Measures, flat: &Flat) -> Made {
@@ -104,7 +107,7 @@ impl Build for HingedBoards {
             }
             Err(d) => made.said.push(d),
         }
-        match liner::liner(job, m) {
+        match liner::liner(job, m, self) {
             Ok(liner) => made.pieces.extend(liner),
             Err(d) => made.said.push(d),
         }

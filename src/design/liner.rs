@@ -3,8 +3,9 @@
 //! the base and to the ends of the joints.
 
 use super::flap::FlapError;
-use super::flat::{Arm, Flat, InnerCorner};
+use super::flat::{Arm, Corners, Flat, InnerCorner};
 use super::measures::Measures;
+use super::turn_in::GRIP;
 use super::{Lay, Piece, Role};
 use crate::diag::Diagnostic;
 use crate::geom::{
@@ -26,14 +27,14 @@ pub const OVERLAP: f64 = 2.0;
 /// 2 mm to spare; along a crease they butt.
 ///
 /// Fails when the reveal leaves nothing of a wall or a lid.
-pub(super) fn liner(job: &Job, m: &Measures) -> Result<Vec<Piece>, Diagnostic> {
+pub(super) fn liner(job: &Job, m: &Measures, corners: &dyn Corners) -> Result<Vec<Piece>, Diagnostic> {
     let Some(stock) = &job.liner else { return Ok(Vec::new()) };
     let is_hinged = job.build.construction.terms().is_hinged;
     let joint = m.joint + take_up(job, m);
-    let (flat, net) = inset(job, m, joint, Length::ZERO)?;
+    let (flat, net) = inset(job, m, corners, joint, Length::ZERO)?;
     let trim = job.covering.liner_trim;
     let (outline, marks) = if trim > Length::ZERO {
-        let (_, long) = inset(job, m, joint, trim)?;
+        let (_, long) = inset(job, m, corners, joint, trim)?;
         let marks = inside_lines(&net, &long);
         (long, marks)
     } else {
@@ -109,8 +110,14 @@ fn beneath(c: &Contour, frame: &Transform, y: f64) -> Option<Contour> {
     Some(Contour::new(vertices).without_straight_vertices())
 }
 
-fn inset(job: &Job, m: &Measures, joint: Length, longer: Length) -> Result<(Flat, Contour), Diagnostic> {
-    let flat = Flat::new(job, m, joint, longer).map_err(|failed| lid_without_outline(&failed))?;
+fn inset(
+    job: &Job,
+    m: &Measures,
+    corners: &dyn Corners,
+    joint: Length,
+    longer: Length,
+) -> Result<(Flat, Contour), Diagnostic> {
+    let flat = Flat::new(job, m, corners, joint, longer).map_err(|failed| lid_without_outline(&failed))?;
     let reveal = job.covering.reveal.to_mm();
     match offset(&flat.region(), -reveal, Join::Mitre) {
         Ok(outline) if m.joint > Length::ZERO => {
@@ -186,3 +193,12 @@ fn inside_lines(net: &Contour, long: &Contour) -> Vec<Stroke> {
         })
         .collect()
 }
+
+/// How far in from an edge a patch or turn-in must reach so that the liner's edge lies on it, mm.
+pub(super) fn under_liner(job: &Job) -> f64 {
+    let reveal = if job.liner.is_some() { job.covering.reveal.to_mm() } else { 0.0 };
+    (reveal + LAP).max(GRIP)
+}
+
+/// By how much the liner lies over the raw edge of cloth, at the least, mm (our choice).
+pub(super) const LAP: f64 = 1.0;

@@ -6,9 +6,10 @@
 //! flat cloth reaches to once it is folded about the board's edge, cuts and slits considered; at a joint's
 //! ends there is no board to go round, and each half of the cloth there folds with the board beside it.
 
-use super::dressing::free_edges;
+use super::edges::free_edges;
 use super::flat::Arm;
 use super::measures::{Measures, thicknesses};
+use super::meeting::{Lying, Meeting, Under};
 use super::patch::{PatchPlace, to_the_board};
 use super::{Design, Role, liner};
 use crate::assembly::{Assembly, Cover, Face, LayerIn, LayerKind, Panel, Part, Room};
@@ -17,37 +18,6 @@ use crate::job::{Job, Seat, Side, StockKind};
 use crate::units::{Length, mm};
 use rayon::prelude::*;
 use std::collections::BTreeMap;
-
-/// What lies where, counted on one layout.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Lying {
-    /// In the joint between each wall and the base.
-    pub(super) feet: BTreeMap<Side, Meeting>,
-    /// In the joint between each lid and its wall.
-    pub(super) tops: BTreeMap<Side, Meeting>,
-    /// Under each lid's board.
-    pub(super) lids: BTreeMap<Side, Under>,
-    /// Whether a patch goes round the side of a lid.
-    pub(super) is_at_lid: bool,
-}
-
-/// What meets in a joint.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub(super) struct Meeting {
-    /// Between the two boards once they lie against each other.
-    pub(super) settled: Length,
-    /// What the joint must pass.
-    pub(super) room: Room,
-}
-
-/// How thick what is glued under a lid's board is.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(super) struct Under {
-    /// Over the stack; `None` where the lid does not reach over it.
-    pub(super) stack: Option<Length>,
-    /// Anywhere.
-    pub(super) most: Length,
-}
 
 /// How far beside an edge it is asked what runs round it, mm.
 const BESIDE: f64 = 0.1;

@@ -26,11 +26,10 @@
 //! middle surface. The base is `t + 2 l` larger than the interior, half of that on each side, and a
 //! wall is `D + t + 2 l + n (t + l)` high (derived: half a board below and half a board above the
 //! interior, a liner on both). A fold of two creases cuts the corner between base and wall; the base
-//! is wider by what it takes: [`crease::corner_loss`]. Crossed strips are that without a liner; the
+//! is wider by what it takes: [`super::crease::corner_loss`]. Crossed strips are that without a liner; the
 //! strip beneath passes the other's base too.
 
-use super::crease;
-use super::lying::{Lying, Under};
+use super::meeting::Under;
 use super::tolerance::{auto_ease, cut_clearance};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
@@ -159,14 +158,8 @@ pub fn over_wall(job: &Job) -> Length {
     }
 }
 
-/// The measures of a job before it is known what lies where.
-pub fn measure(job: &Job) -> Measures {
-    measure_lying(job, None)
-}
-
-/// The measures of a job where this lies in its joints and under its lids.
-pub(super) fn measure_lying(job: &Job, lying: Option<&Lying>) -> Measures {
-    let auto = super::table::of(job).measures(job, lying);
+/// The measures of a job for which its construction gives these.
+pub(super) fn measured(job: &Job, auto: Auto) -> Measures {
     let terms = job.build.construction.terms();
     // What the construction has no use for is not taken from the job.
     let own = |key: &str, written: Option<Length>| written.filter(|_| !terms.unused.contains(&key));
@@ -235,29 +228,6 @@ pub(super) fn joint(job: &Job, joint_thickness: Length) -> (Length, Length) {
 /// The same extra for every wall.
 pub(super) fn alike(job: &Job, extra: Length) -> BTreeMap<Side, Length> {
     job.flaps.keys().map(|side| (*side, extra)).collect()
-}
-
-/// What folding board of a job adds: its measures without a joint.
-pub(super) fn folded(job: &Job, step: Length, beneath: impl Fn(Side) -> Length) -> Auto {
-    let (t, _, l) = thicknesses(job);
-    let creased = t + l * 2.0;
-    let loss = crease::corner_loss(job);
-    let both = |first: Side| {
-        let walls = [first, first.opposite()].iter().filter(|s| job.flaps.contains_key(s)).count();
-        creased + loss * walls as f64
-    };
-    Auto {
-        joint_thickness: Length::ZERO,
-        joint: Length::ZERO,
-        ease: job.build.ease.unwrap_or(crease::EASE),
-        step,
-        extra: job.flaps.keys().map(|side| (*side, creased + beneath(*side))).collect(),
-        beyond: (both(Side::Left), both(Side::Head)),
-        feet: BTreeMap::new(),
-        tops: BTreeMap::new(),
-        lids: BTreeMap::new(),
-        is_at_lid: false,
-    }
 }
 
 /// By how much each lid rests higher than its tier alone would bring it, from what is glued under it and under

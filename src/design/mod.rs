@@ -1,10 +1,12 @@
 //! The design: a job becomes flat pieces, and the dressed box that they make. A file per construction
 //! (`table.rs` lists them), one each for what they share.
 
+mod build;
 mod cover;
 mod crease;
 mod creased;
 mod dressing;
+mod edges;
 mod flap;
 mod flat;
 mod gauges;
@@ -15,6 +17,7 @@ mod limits;
 mod liner;
 mod lying;
 mod measures;
+mod meeting;
 mod patch;
 mod strap;
 mod strips;
@@ -29,8 +32,8 @@ pub use labels::copy_label;
 pub use lettering::{extent, letters};
 pub use limits::{elastic_proud, limits};
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
-use measures::measure_lying;
-pub use measures::{Measures, measure, over_wall, thicknesses};
+pub use measures::{Measures, over_wall, thicknesses};
+use meeting::Lying;
 pub use patch::PatchPlace;
 pub use tolerance::{Deviations, binds, mean_over, phi};
 pub use work::{PRESSED_FROM, Step, corner_name};
@@ -40,8 +43,8 @@ use crate::diag::{Diagnostic, any_error};
 use crate::geom::{Contour, Path, Stroke};
 use crate::job::{CutFace, Grain, Job, Side, StockKind};
 use crate::units::Length;
+use build::{Build, Made};
 use serde::Serialize;
-use table::{Build, Made};
 
 /// The flat pieces of one box, and everything that keeps them from being made; only where none of
 /// that is an error is the design whole.
@@ -56,7 +59,7 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     // What lies where is known only once the cloth is laid out; joints and walls are for it.
     let mut earlier = Vec::new();
     while let Some(lying) = build.lying(job, &design) {
-        let next = measure_lying(job, Some(&lying));
+        let next = measure_lying(job, &lying);
         if next == design.measures {
             break;
         }
@@ -70,7 +73,7 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
         let roomy = next.at_least(earlier.iter().skip(1));
         (design, said) = laid_out(job, build, roomy.clone());
         if let Some(lying) = build.lying(job, &design) {
-            let told = measure_lying(job, Some(&lying)).made_as(&roomy);
+            let told = measure_lying(job, &lying).made_as(&roomy);
             (design, said) = laid_out(job, build, told);
         }
         break;
@@ -79,11 +82,21 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     (design, limited)
 }
 
+/// The measures of a job before it is known what lies where.
+pub fn measure(job: &Job) -> Measures {
+    measures::measured(job, table::of(job).measures(job, None))
+}
+
+/// The measures of a job where this lies in its joints and under its lids.
+fn measure_lying(job: &Job, lying: &Lying) -> Measures {
+    measures::measured(job, table::of(job).measures(job, Some(lying)))
+}
+
 /// How often a box is laid out anew, at the most, because what lies in its joints is not what they were made for.
 const PASSES: usize = 4;
 
 fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Diagnostic>) {
-    match Flat::new(job, &measures, measures.joint, Length::ZERO) {
+    match Flat::new(job, &measures, build, measures.joint, Length::ZERO) {
         Ok(flat) => {
             let mut made = build.pieces(job, &measures, &flat);
             let assembly = build.assembly(job, &measures, &flat, &made);

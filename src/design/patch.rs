@@ -3,7 +3,8 @@
 //! turn-in's tabs open as they are folded. They are glued on before the cloth is turned in over them.
 
 use super::flat::Flat;
-use super::{Piece, Role, thicknesses, turn_in};
+use super::turn_in::{self, GRIP};
+use super::{Piece, Role, liner, thicknesses};
 use crate::assembly::Part;
 use crate::geom::{Contour, Point, Segment, Vertex, intersections, pt, turn_between};
 use crate::job::{Job, Side, StockKind};
@@ -17,8 +18,6 @@ const OUT: Length = mm(2.0);
 /// A turn-in covers an edge when it reaches over the board's thickness and this much farther
 /// (our choice: what holds by its glue).
 const REACH_IN: Length = mm(GRIP);
-/// The same as a number of mm.
-pub(super) const GRIP: f64 = 6.0;
 /// How far a patch round a notch stays back from the board's edge, mm: less than shows (our choice, as the next two).
 const BACK: f64 = 0.5;
 /// How far such a patch ends before the notch does, mm, so that it does not stand out of the corner.
@@ -63,7 +62,7 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
     let reveal = if job.liner.is_some() { job.covering.reveal } else { Length::ZERO };
     let inside = REACH_IN.max(reveal + SPARE);
     // Enough cloth to lie under the liner's edge, once it is folded over the board and its own thickness.
-    let enough = (t + mm(super::dressing::under_liner(job))).min(job.covering.turn_in).to_mm();
+    let enough = (t + mm(liner::under_liner(job))).min(job.covering.turn_in).to_mm();
     let slits: Vec<Segment> = cloth
         .slits
         .iter()

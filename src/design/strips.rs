@@ -1,10 +1,10 @@
 //! Crossed strips: two strips of folding board, each a base with a wall and a flap at either end,
 //! that cross under the contents, their bases glued together. Both are creased from the outside.
 
-use super::flat::Flat;
-use super::lying::Lying;
-use super::measures::{self, Auto, Measures, thicknesses};
-use super::table::{Build, Made};
+use super::build::{Build, Made};
+use super::flat::{Corners, Flat};
+use super::measures::{Auto, Measures, thicknesses};
+use super::meeting::Lying;
 use super::work::Step;
 use super::{Design, Lay, Piece, Role, crease, strap};
 use crate::assembly::{Assembly, Part};
@@ -15,19 +15,21 @@ use crate::units::Length;
 
 pub(super) struct CrossedStrips;
 
+impl Corners for CrossedStrips {
+    /// Walls of a strip are as wide as it.
+    fn short_ends(&self, _: &Job, _: Side, lid: f64) -> (f64, f64) {
+        (lid, lid)
+    }
+}
+
 impl Build for CrossedStrips {
     fn measures(&self, job: &Job, _: Option<&Lying>) -> Auto {
         let t = thicknesses(job).0;
         let is_outer = |side| job.strips.is_some_and(|s| s.is_outer(side));
-        let auto = measures::folded(job, t, |side| if is_outer(side) { t } else { Length::ZERO });
+        let auto = crease::folded(job, t, |side| if is_outer(side) { t } else { Length::ZERO });
         let given = |strip: fn(&Strips) -> &Strip| job.strips.as_ref().and_then(|s| strip(s).base_extra);
         let beyond = (given(|s| &s.width).unwrap_or(auto.beyond.0), given(|s| &s.height).unwrap_or(auto.beyond.1));
         Auto { beyond, ..auto }
-    }
-
-    /// Walls of a strip are as wide as it.
-    fn short_ends(&self, _: &Job, _: Side, lid: f64) -> (f64, f64) {
-        (lid, lid)
     }
 
     fn pieces(&self, job: &Job, m: &Measures, flat: &Flat) -> Made {

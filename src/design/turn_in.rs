@@ -7,11 +7,12 @@
 //! more than the half plane. A convex arc is folded as chords, a V between each two; a re-entrant
 //! corner or arc is slit, so that the turn-in can open.
 
-use super::patch::GRIP;
-pub(super) use super::patch::GRIP as GRIP_IN;
 use crate::geom::{Contour, Path, Point, Segment, intersections, turn_between, without};
 use std::f64::consts::PI;
 
+/// A turn-in covers an edge when it reaches over the board's thickness and this much farther, mm (our choice:
+/// what holds by its glue).
+pub(super) const GRIP: f64 = 6.0;
 /// Pleats, gaps and flats of less than this are left alone, mm (our choice: cloth gives so much).
 const PLEAT: f64 = 1.0;
 /// A corner rounded to this many times the allowance or less is cut like a sharp one: tabs about it

@@ -7,6 +7,7 @@
 
 mod document;
 mod length;
+mod nearest;
 mod over;
 mod read;
 mod schema;
@@ -14,8 +15,9 @@ mod syntax;
 
 pub use document::{Document, Item};
 pub use length::{RawLength, parse_length};
+pub use nearest::nearest;
 pub use over::{Override, shape_of};
-pub use read::{nearest, read, read_over};
+pub use read::{read, read_over};
 pub use schema::schema;
 pub use syntax::is_syntax;
 

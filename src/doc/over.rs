@@ -4,7 +4,8 @@
 //! as if it stood in the file. It gets a line of its own in a text after the document's, and its
 //! place is there.
 
-use super::{Shape, Table, read::nearest};
+use super::nearest::nearest;
+use super::{Shape, Table};
 use std::borrow::Cow;
 use std::ops::Range;
 use toml::Spanned;

@@ -1,10 +1,11 @@
 //! Reading a document against its table of keys.
 
+use super::nearest::nearest;
 use super::over::{Lines, Override};
 use super::syntax::syntax_errors;
 use super::{Document, Item, Key, Need, RawLength, Shape, Table, parse_length};
 use crate::diag::{Diagnostic, Places};
-use crate::limits::{LIST_ENTRIES, PROBLEMS, QUOTED, TEXT_BYTES, TEXT_LENGTH, quoted};
+use crate::limits::{LIST_ENTRIES, PROBLEMS, TEXT_BYTES, TEXT_LENGTH, quoted};
 use crate::units::Unit;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -372,19 +373,6 @@ impl<'t> Reader<'t> {
         };
         self.push(d.at_span(span).help(hint));
     }
-}
-
-/// The known word that `name` is most likely a slip of.
-pub fn nearest<'k>(name: &str, known: impl Iterator<Item = &'k str>) -> Option<&'k str> {
-    // No word that is known is as long as that.
-    if name.len() > 4 * QUOTED {
-        return None;
-    }
-    known
-        .map(|k| (strsim::jaro_winkler(&name.to_lowercase(), &k.to_lowercase()), k))
-        .filter(|(score, _)| *score > 0.8)
-        .max_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, k)| k)
 }
 
 fn one_of(words: &[&str]) -> String {

@@ -5,6 +5,7 @@ mod codes;
 mod lines;
 mod machine;
 mod output;
+mod place;
 mod plotter;
 mod ranges;
 mod rules;

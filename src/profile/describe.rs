@@ -1,8 +1,7 @@
 //! A profile as a person reads it.
 
 use super::{
-    Ability, ArcCentres, BedPlace, Language, Lift, OperationKind, Placeholder, Profile, ProgramUnit, Rule, Tool,
-    ToolKind, ZZero,
+    Ability, ArcCentres, BedPlace, Lift, OperationKind, Placeholder, Profile, ProgramUnit, Rule, Tool, ToolKind, ZZero,
 };
 use crate::units::{Feed, Length, decimal};
 
@@ -79,11 +78,13 @@ fn bed(p: &Profile) -> String {
 
 fn output(p: &Profile) -> String {
     let o = &p.output;
-    let language = match o.language {
-        Language::Gcode if o.arcs => "G-code with arcs",
-        Language::Gcode => "G-code with arcs as chords",
-        Language::Hpgl => "HP-GL",
+    let terms = o.language.terms();
+    let arcs = match (terms.has_arcs, o.arcs) {
+        (false, _) => "",
+        (true, true) => " with arcs",
+        (true, false) => " with arcs as chords",
     };
+    let language = format!("{}{arcs}", terms.name);
     let rotary = o.rotary.as_ref().map_or(String::new(), |r| format!(", blade turned by {r}"));
     let change = match o.tool_change {
         _ if p.tools.len() < 2 => "one tool",
@@ -91,8 +92,8 @@ fn output(p: &Profile) -> String {
         super::ToolChange::Automatic => "changes tools by itself",
         super::ToolChange::SeparateFiles => "a file for each tool",
     };
-    let unit = match (o.language, o.unit) {
-        (Language::Hpgl, _) => format!(" in steps of {}", o.step),
+    let unit = match (terms.has_units, o.unit) {
+        (false, _) => format!(" in steps of {}", o.step),
         (_, ProgramUnit::Inch) => " in inches".to_owned(),
         (_, ProgramUnit::Mm) => String::new(),
     };
@@ -114,10 +115,10 @@ fn tool(p: &Profile, t: &Tool) -> Vec<String> {
     if p.tools.len() > 1 && t.number != 1 {
         remarks.push(format!("number {}", t.number));
     }
-    let lift = match (t.lift, t.kind, p.output.language) {
+    let lift = match (t.lift, t.kind, p.output.language.terms().lifts) {
         (Lift::Z, ..) => "Z axis",
         (_, ToolKind::Beam, _) => "its switch",
-        (_, _, Language::Hpgl) => "pen up, down",
+        (_, _, true) => "pen up, down",
         _ => "its words",
     };
     let deepest = if t.max_depth > Length::ZERO { millimetres(t.max_depth) } else { "-".into() };

@@ -10,6 +10,7 @@ mod check;
 mod describe;
 mod frame;
 mod keys;
+mod language;
 mod placeholder;
 mod shipped;
 mod words;
@@ -18,10 +19,11 @@ pub use capability::{Ability, Capability, depth_check, operation_depth_check};
 pub use check::read;
 pub use describe::describe;
 pub use keys::TABLE;
+pub use language::{Language, Terms};
 pub use placeholder::{Placeholder, fill};
 pub use shipped::shipped;
 pub use words::{
-    ArcCentres, BedPlace, Comments, CutDirection, DwellUnit, Finish, Hold, Language, Lift, LineEnding, OperationKind,
+    ArcCentres, BedPlace, Comments, CutDirection, DwellUnit, Finish, Hold, Lift, LineEnding, OperationKind,
     ProgramUnit, ToolChange, ToolKind, Way, ZZero,
 };
 
@@ -149,14 +151,15 @@ pub struct Output {
 impl Output {
     /// Whether arcs are written as arcs, and not as chords.
     pub fn writes_arcs(&self) -> bool {
-        self.arcs && self.language == Language::Gcode
+        self.arcs && self.language.terms().has_arcs
     }
 
     /// The least by which two coordinates of a program differ: its last decimal, or a plotter's step.
     pub fn resolution(&self) -> Length {
-        match self.language {
-            Language::Gcode => self.unit.length() * 10f64.powi(-(self.decimals.min(8) as i32)),
-            Language::Hpgl => self.step,
+        if self.language.terms().has_units {
+            self.unit.length() * 10f64.powi(-(self.decimals.min(8) as i32))
+        } else {
+            self.step
         }
     }
 }

@@ -97,16 +97,6 @@ pub enum Hold {
     Mat,
 }
 
-/// The language of a program.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
-pub enum Language {
-    /// RS274/NGC.
-    Gcode,
-    /// HP-GL.
-    Hpgl,
-}
-
 /// How comments are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

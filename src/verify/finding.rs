@@ -90,6 +90,11 @@ impl Finding {
         self
     }
 
+    /// The same, of a file.
+    pub(super) fn of_file(file: &str, finding: Self) -> Self {
+        Self { file: file.to_owned(), ..finding }
+    }
+
     /// Whether it fails the proof.
     pub fn is_error(&self) -> bool {
         self.severity == Severity::Error

@@ -55,13 +55,13 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
     let manifest = match files.get(manifest::FILE_NAME).map(|bytes| manifest::read(bytes)) {
         Some(Ok(manifest)) => manifest,
         Some(Err(why)) => {
-            folder.findings.push(of_file(manifest::FILE_NAME, Finding::new("manifest", why)));
+            folder.findings.push(Finding::of_file(manifest::FILE_NAME, Finding::new("manifest", why)));
             return folder;
         }
         None => {
             let finding = Finding::new("manifest", "there is no manifest in the folder")
                 .help("name a folder that `export` wrote");
-            folder.findings.push(of_file(manifest::FILE_NAME, finding));
+            folder.findings.push(Finding::of_file(manifest::FILE_NAME, finding));
             return folder;
         }
     };
@@ -75,7 +75,7 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
             if let Some(bytes) = files.get(&name) {
                 let found = drawing(&manifest, sheet, bytes);
                 folder.drawings += usize::from(found.is_empty());
-                folder.findings.extend(found.into_iter().map(|f| of_file(&name, f)));
+                folder.findings.extend(found.into_iter().map(|f| Finding::of_file(&name, f)));
             }
         }
     }
@@ -95,7 +95,7 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
                 excuse_trials(&manifest, &program.file, bytes, &mut proof.findings);
                 folder.programs.push(proof);
             }
-            Err(why) => folder.findings.push(of_file(&program.file, Finding::new("manifest", why))),
+            Err(why) => folder.findings.push(Finding::of_file(&program.file, Finding::new("manifest", why))),
         }
     }
     // What a program's entry says wrongly is told there; the lists that add it up are then not to blame.
@@ -154,10 +154,6 @@ fn by_cause(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, folder: &mut
 /// Findings that name their cause themselves.
 const SELF_TOLD: [&str; 5] = ["file-changed", "file-extra", "file-missing", "profile-wrong", "profile-missing"];
 
-pub(super) fn of_file(file: &str, finding: Finding) -> Finding {
-    Finding { file: file.to_owned(), ..finding }
-}
-
 fn hashes(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, out: &mut Vec<Finding>) {
     let mut listed = BTreeSet::new();
     for file in &manifest.files {
@@ -165,13 +161,13 @@ fn hashes(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, out: &mut Vec<
         match files.get(&file.file) {
             None => {
                 let finding = Finding::new("file-missing", format!("{} is listed and not there", file.file));
-                out.push(of_file(&file.file, finding.help("export the folder again")));
+                out.push(Finding::of_file(&file.file, finding.help("export the folder again")));
             }
             // A form is there to be filled in.
             Some(_) if file.is_form => {}
             Some(bytes) if !is_as_written(file, bytes) => {
                 let message = format!("{} is not as it was written: somebody or something changed it", file.file);
-                out.push(of_file(
+                out.push(Finding::of_file(
                     &file.file,
                     Finding::new("file-changed", message).help("do not run it; export the folder again"),
                 ));
@@ -181,13 +177,16 @@ fn hashes(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, out: &mut Vec<
     }
     for program in manifest.programs.iter().filter(|p| !listed.contains(p.file.as_str())) {
         let message = format!("the program {} is not among the folder's files", program.file);
-        out.push(of_file(&program.file, Finding::new("file-missing", message).help("export the folder again")));
+        out.push(Finding::of_file(
+            &program.file,
+            Finding::new("file-missing", message).help("export the folder again"),
+        ));
     }
     for name in files.keys().filter(|n| *n != manifest::FILE_NAME && !listed.contains(n.as_str())) {
         let message =
             format!("{name} is not listed in the manifest: it is not of this export, or the manifest was changed");
         let hint = "move it elsewhere, so that nobody uses it, or export the folder again";
-        out.push(of_file(name, Finding::new("file-extra", message).help(hint)));
+        out.push(Finding::of_file(name, Finding::new("file-extra", message).help(hint)));
     }
 }
 
@@ -237,7 +236,7 @@ fn profiles(
         let text = files.get(&name).map(|b| String::from_utf8_lossy(b).into_owned());
         let Some(text) = text else {
             let message = format!("the profile of {id} is not in the folder, so its programs cannot be proved");
-            out.push(of_file(&name, Finding::new("profile-missing", message).help("export the folder again")));
+            out.push(Finding::of_file(&name, Finding::new("profile-missing", message).help("export the folder again")));
             continue;
         };
         let (profile, said) = profile::read(&Source { name: name.clone(), text }, id);
@@ -248,7 +247,7 @@ fn profiles(
             None => {
                 let why = said.first().map_or(String::new(), |d| format!(": {}", d.message));
                 let finding = Finding::new("profile-wrong", format!("the profile in the folder has errors{why}"));
-                out.push(of_file(&name, finding.help("export the folder again")));
+                out.push(Finding::of_file(&name, finding.help("export the folder again")));
             }
         }
     }
@@ -373,7 +372,7 @@ fn idle<'m>(
         RunKind::Outline => runs::outline(&own, runs::worked(work), profile),
         RunKind::Lifted => runs::lifted(&own, work, profile),
     };
-    found.map(|f| of_file(&program.file, f))
+    found.map(|f| Finding::of_file(&program.file, f))
 }
 
 /// The Z of a sheet's top face, mm.

@@ -5,7 +5,7 @@ use super::read::{Kind, Move, heading_of_x, on_bed};
 use super::{Finding, Many};
 use crate::geom::pt;
 use crate::job::StockKind;
-use crate::profile::{Language, Lift, OperationKind, Profile, ProgramUnit, Rule, Tool, ToolKind, ZZero};
+use crate::profile::{Lift, OperationKind, Profile, ProgramUnit, Rule, Tool, ToolKind, ZZero};
 use crate::units::decimal;
 
 /// What a program did with its machine.
@@ -283,13 +283,13 @@ impl Check<'_, '_> {
     /// A tool with `on` lines runs while it cuts, and has run up.
     fn running(&mut self, m: &Move) {
         let Some(tool) = self.tool() else { return };
-        if tool.on.is_empty() && self.of.profile.output.language == Language::Gcode {
+        if tool.on.is_empty() && !self.of.profile.output.language.terms().lifts {
             return;
         }
         let (needs, wait) = (!tool.on.is_empty(), tool.on_dwell);
         if needs && self.on.is_none() {
             self.say("off-in-cut", m, "a cut with the tool off".into(), "turn it on first");
-        } else if self.of.profile.output.language == Language::Gcode && self.waited < wait - 1e-3 {
+        } else if self.of.profile.output.language.terms().waits && self.waited < wait - 1e-3 {
             let message = format!(
                 "the tool is given {} s to start, the profile asks for {}",
                 decimal(self.waited, 2),
@@ -302,10 +302,9 @@ impl Check<'_, '_> {
 
     fn feeds(&mut self, m: &Move, sideways: bool) {
         let rules = self.rules();
-        let is_hpgl = self.of.profile.output.language == Language::Hpgl;
+        let language = self.of.profile.output.language;
         let near = |want: f64| {
-            // VS is in whole centimetres a second.
-            let want = if is_hpgl { (want / 600.0).round().max(1.0) * 600.0 } else { want };
+            let want = language.said_feed(want);
             (m.feed - want).abs() <= 0.01 * want + 0.1
         };
         let fits = |r: &&Rule| if sideways { near(r.feed.to_mm_per_min()) } else { near(r.plunge.to_mm_per_min()) };

@@ -1,7 +1,7 @@
 //! HP-GL, the plotter language: pens up and down over whole steps, of 0.025 mm unless the profile says otherwise. It has neither depth
 //! nor rotary axis nor comments.
 
-use super::program::Job;
+use super::script::{Script, Writer};
 use crate::comp::Step;
 use crate::diag::Diagnostic;
 use crate::geom::{Point, Segment};
@@ -16,8 +16,10 @@ const CLAMP: f64 = 32_767.0;
 /// The most points of one instruction: small plotters keep a whole one (from memory).
 const LIST: usize = 40;
 
+pub(super) const WRITER: Writer = Writer { work: write, outline, lifted, past_its_reach: past_the_clamp };
+
 /// A warning where the work reaches past what some plotters hold, or below zero.
-pub(super) fn past_the_clamp(program: &Program, profile: &Profile) -> Option<Diagnostic> {
+fn past_the_clamp(program: &Program, profile: &Profile) -> Option<Diagnostic> {
     if program.used.is_empty() {
         return None;
     }
@@ -37,7 +39,7 @@ pub(super) fn past_the_clamp(program: &Program, profile: &Profile) -> Option<Dia
 }
 
 /// The program as the plotter reads it.
-pub(super) fn write(job: &Job<'_>) -> Vec<u8> {
+fn write(job: &Script<'_>) -> Vec<u8> {
     let steps: usize = job.program.sections.iter().flat_map(|s| &s.runs).map(|r| r.steps.len()).sum();
     let mut plot = Plot::new(job, 256 + steps * 16);
     plot.first_lines();
@@ -56,7 +58,7 @@ pub(super) fn write(job: &Job<'_>) -> Vec<u8> {
 }
 
 /// The rectangle round the work, traced with the pen up.
-pub(super) fn outline(job: &Job<'_>) -> Vec<u8> {
+fn outline(job: &Script<'_>) -> Vec<u8> {
     let mut plot = Plot::new(job, 256);
     plot.first_lines();
     let (low, high) = (job.program.used.min, job.program.used.max);
@@ -67,7 +69,7 @@ pub(super) fn outline(job: &Job<'_>) -> Vec<u8> {
 }
 
 /// The whole plot with the pen never lowered.
-pub(super) fn lifted(job: &Job<'_>) -> Vec<u8> {
+fn lifted(job: &Script<'_>) -> Vec<u8> {
     let mut plot = Plot { is_lifted: true, ..Plot::new(job, 256) };
     plot.first_lines();
     if let Some(section) = job.program.sections.first() {
@@ -80,7 +82,7 @@ pub(super) fn lifted(job: &Job<'_>) -> Vec<u8> {
 }
 
 struct Plot<'a> {
-    job: &'a Job<'a>,
+    job: &'a Script<'a>,
     out: Vec<u8>,
     /// Where the pen is, mm, and in steps.
     at: Point,
@@ -95,7 +97,7 @@ struct Plot<'a> {
 }
 
 impl<'a> Plot<'a> {
-    fn new(job: &'a Job<'a>, room: usize) -> Self {
+    fn new(job: &'a Script<'a>, room: usize) -> Self {
         let at = Point { x: 0.0, y: 0.0 };
         Self {
             job,

@@ -12,5 +12,6 @@ pub mod pdf;
 #[cfg(feature = "png")]
 pub mod png;
 pub mod program;
+mod script;
 mod style;
 pub mod svg;

@@ -1,13 +1,20 @@
-//! A machine's program in the language of its controller: what both languages share.
+//! A machine's program in the language of its controller: which files it becomes.
 
+use super::script::{Script, Writer};
 use super::{gcode, hpgl};
 use crate::diag::Diagnostic;
-use crate::geom::{Point, pt};
 use crate::motion::Program;
-use crate::profile::{Language, Placeholder, Profile, ProgramUnit, Rule, Tool, ToolChange, ZZero, fill};
-use crate::units::decimal;
+use crate::profile::{Language, Profile, ToolChange};
 use std::borrow::Cow;
 use std::ops::Range;
+
+/// Who writes a language.
+const fn writer(language: Language) -> Writer {
+    match language {
+        Language::Gcode => gcode::WRITER,
+        Language::Hpgl => hpgl::WRITER,
+    }
+}
 
 /// A program as bytes.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,17 +32,12 @@ pub struct ProgramFile {
 /// where the profile wants separate files, in the order in which they must be run. With what the
 /// language cannot hold.
 pub fn write(program: &Program, profile: &Profile, title: &str) -> (Vec<ProgramFile>, Vec<Diagnostic>) {
-    let told = match profile.output.language {
-        Language::Gcode => None,
-        Language::Hpgl => hpgl::past_the_clamp(program, profile),
-    };
+    let writer = writer(profile.output.language);
+    let told = (writer.past_its_reach)(program, profile);
     let file = |sections: Range<usize>, suffix: String| {
         let part = part_of(program, sections.clone());
-        let job = Job { program: &part, whole: program, profile, title, suffix: &suffix };
-        let bytes = match profile.output.language {
-            Language::Gcode => gcode::write(&job),
-            Language::Hpgl => hpgl::write(&job),
-        };
+        let script = Script { program: &part, whole: program, profile, title, suffix: &suffix };
+        let bytes = (writer.work)(&script);
         ProgramFile { suffix, sections, bytes }
     };
     let n = program.sections.len();
@@ -53,11 +55,8 @@ pub fn outline(program: &Program, profile: &Profile, title: &str) -> Option<Vec<
     if program.used.is_empty() || program.sections.is_empty() {
         return None;
     }
-    let job = Job { program, whole: program, profile, title, suffix: "outline" };
-    Some(match profile.output.language {
-        Language::Gcode => gcode::outline(&job),
-        Language::Hpgl => hpgl::outline(&job),
-    })
+    let script = Script { program, whole: program, profile, title, suffix: "outline" };
+    Some((writer(profile.output.language).outline)(&script))
 }
 
 /// The whole program with the tool kept above the work, off, and never changed: for the first run.
@@ -65,22 +64,8 @@ pub fn lifted(program: &Program, profile: &Profile, title: &str) -> Option<Vec<u
     if program.used.is_empty() || program.sections.is_empty() {
         return None;
     }
-    let job = Job { program, whole: program, profile, title, suffix: "lifted" };
-    Some(match profile.output.language {
-        Language::Gcode => gcode::lifted(&job),
-        Language::Hpgl => hpgl::lifted(&job),
-    })
-}
-
-/// What is written, and all that its lines may name.
-pub(super) struct Job<'a> {
-    /// The part of the program in this file.
-    pub(super) program: &'a Program,
-    /// All of it.
-    pub(super) whole: &'a Program,
-    pub(super) profile: &'a Profile,
-    pub(super) title: &'a str,
-    pub(super) suffix: &'a str,
+    let script = Script { program, whole: program, profile, title, suffix: "lifted" };
+    Some((writer(profile.output.language).lifted)(&script))
 }
 
 fn part_of(program: &Program, sections: Range<usize>) -> Cow<'_, Program> {
@@ -90,173 +75,4 @@ fn part_of(program: &Program, sections: Range<usize>) -> Cow<'_, Program> {
     let Program { sheet, thickness, count, used, .. } = program;
     let sections = program.sections[sections].to_vec();
     Cow::Owned(Program { sheet: sheet.clone(), thickness: *thickness, count: *count, used: *used, sections })
-}
-
-impl Job<'_> {
-    /// The Z of the stock's top in the machine's coordinates, mm.
-    pub(super) fn top(&self) -> f64 {
-        match self.profile.machine.z_zero {
-            ZZero::Bed => self.program.thickness.to_mm(),
-            ZZero::StockTop => 0.0,
-        }
-    }
-
-    /// The Z of safe height in the machine's coordinates, mm.
-    pub(super) fn safe_z(&self) -> f64 {
-        self.top() + self.profile.machine.safe_height.to_mm()
-    }
-
-    /// A place on the sheet, in the machine's coordinates, mm.
-    pub(super) fn placed(&self, p: Point) -> Point {
-        let [ox, oy] = self.profile.machine.origin;
-        self.profile.machine.to_controller(p + pt(ox.to_mm(), oy.to_mm()))
-    }
-
-    /// A line of the profile with its placeholders filled in. Names are made harmless first: they
-    /// may come to stand in a comment.
-    pub(super) fn filled(&self, line: &str, tool: Option<&Tool>, rule: Option<&Rule>) -> String {
-        let number = |v: Option<f64>| decimal(v.unwrap_or(0.0), 3);
-        fill(line, |p| match p {
-            Placeholder::Tool => tool.map(|t| harmless(&t.id)),
-            Placeholder::Number => tool.map(|t| t.number.to_string()),
-            Placeholder::Power => rule.map(|r| number(r.power)),
-            Placeholder::Speed => rule.map(|r| number(r.speed)),
-            Placeholder::Sheet => Some(harmless(&self.program.sheet)),
-            Placeholder::Title => Some(harmless(self.title)),
-            Placeholder::SafeZ => {
-                let output = &self.profile.output;
-                Some(decimal(self.safe_z() / output.unit.length().to_mm(), output.decimals as usize))
-            }
-        })
-    }
-
-    /// What the person at the machine must read first, a paragraph each.
-    pub(super) fn header(&self) -> Vec<String> {
-        let profile = self.profile;
-        let mut lines = vec![
-            format!("title: {}", self.title),
-            format!("sheet: {}, {} thick", self.whole.sheet, self.whole.thickness),
-            format!("machine: {}", profile.name),
-            match (profile.output.language, profile.output.unit) {
-                (Language::Gcode, ProgramUnit::Inch) => "inches, feed in inches a minute".to_owned(),
-                _ => "millimetres, feed in mm a minute".to_owned(),
-            },
-        ];
-        if self.whole.count > 1 {
-            lines.push(format!("cut {} sheets alike with this program", self.whole.count));
-        }
-        let used = self.whole.used;
-        if !used.is_empty() {
-            let (a, b, corner) = (self.placed(used.min), self.placed(used.max), self.placed(pt(0.0, 0.0)));
-            let (unit, decimals) = match profile.output.unit {
-                ProgramUnit::Mm => (1.0, 1),
-                ProgramUnit::Inch => (profile.output.unit.length().to_mm(), 2),
-            };
-            let at = |v: f64| decimal(v / unit, decimals);
-            lines.push(format!(
-                "works from X{} Y{} to X{} Y{}; the sheet's lower left corner lies at X{} Y{}",
-                at(a.x.min(b.x)),
-                at(a.y.min(b.y)),
-                at(a.x.max(b.x)),
-                at(a.y.max(b.y)),
-                at(corner.x),
-                at(corner.y)
-            ));
-        }
-        if profile.machine.z_axis {
-            lines.push(match profile.machine.z_zero {
-                ZZero::Bed => "Z0 is on the bed, under the stock".to_owned(),
-                ZZero::StockTop => "Z0 is on the top face of the stock".to_owned(),
-            });
-        }
-        if self.suffix == "outline" {
-            lines.push("outline run: traces the rectangle round the work at safe height, tool off".to_owned());
-        } else if self.suffix == "lifted" {
-            lines.push("lifted run: the whole way with the tool above the work and off, no tool changed".to_owned());
-        } else {
-            let of = self.whole.sections.len();
-            if self.program.sections.len() < of {
-                lines.push(format!("program {} of {of} for this sheet: run them in order", self.suffix));
-            }
-            let mut tools: Vec<String> = Vec::new();
-            for section in &self.program.sections {
-                let tool = &profile.tools[section.tool];
-                let tool = format!("{} ({})", tool.id, tool.number);
-                if !tools.contains(&tool) {
-                    tools.push(tool);
-                }
-            }
-            lines.push(format!("tools: {}", tools.join(", ")));
-        }
-        lines.extend(profile.cautions.iter().map(|c| format!("caution: {c}")));
-        lines
-    }
-}
-
-/// Text that may stand in any comment and on any line: printable ASCII without brackets, without
-/// what starts a comment or a block's number, without what small controllers take as a command
-/// wherever it stands (% ! ~ ?).
-pub(super) fn harmless(text: &str) -> String {
-    let mut plain = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '(' | '[' | '{' => plain.push('<'),
-            ')' | ']' | '}' => plain.push('>'),
-            ';' => plain.push(','),
-            '!' => plain.push('.'),
-            '%' | '~' | '?' => plain.push(' '),
-            ' '..='~' => plain.push(c),
-            '\u{2013}' | '\u{2014}' | '\u{2212}' => plain.push('-'),
-            '\u{2018}' | '\u{2019}' => plain.push('\''),
-            '\u{d7}' => plain.push('x'),
-            c if c.is_control() || c.is_whitespace() => plain.push(' '),
-            c => plain.push_str(without_accent(c)),
-        }
-    }
-    plain
-}
-
-/// The plain letter or letters of the commonest accented ones; an underscore for all else.
-fn without_accent(c: char) -> &'static str {
-    match c {
-        'à' | 'á' | 'â' | 'ã' | 'å' => "a",
-        'ä' | 'æ' => "ae",
-        'ç' | 'č' | 'ć' => "c",
-        'è' | 'é' | 'ê' | 'ë' | 'ě' => "e",
-        'ì' | 'í' | 'î' | 'ï' => "i",
-        'ñ' | 'ń' | 'ň' => "n",
-        'ò' | 'ó' | 'ô' | 'õ' => "o",
-        'ö' | 'ø' | 'œ' => "oe",
-        'ù' | 'ú' | 'û' | 'ů' => "u",
-        'ü' => "ue",
-        'ý' | 'ÿ' => "y",
-        'š' | 'ś' => "s",
-        'ž' | 'ź' | 'ż' => "z",
-        'ř' => "r",
-        'ł' => "l",
-        'ß' => "ss",
-        'À' | 'Á' | 'Â' | 'Ã' | 'Å' => "A",
-        'Ä' | 'Æ' => "Ae",
-        'Ç' | 'Č' => "C",
-        'È' | 'É' | 'Ê' | 'Ë' => "E",
-        'Ò' | 'Ó' | 'Ô' | 'Õ' => "O",
-        'Ö' | 'Ø' => "Oe",
-        'Ù' | 'Ú' | 'Û' => "U",
-        'Ü' => "Ue",
-        'Š' => "S",
-        'Ž' => "Z",
-        'Ł' => "L",
-        _ => "_",
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn names_are_made_harmless() {
-        assert_eq!(harmless("Größe (A); 50 % – 2 × 3!"), "Groesse <A>, 50   - 2 x 3.");
-        assert_eq!(harmless("a\nM3 S1000\u{7}"), "a M3 S1000 ");
-    }
 }

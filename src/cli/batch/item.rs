@@ -1,7 +1,7 @@
 //! One row worked as far as its pieces.
 
 use super::list::Row;
-use super::problem::Problem;
+use super::problem::{At, Problem};
 use crate::design::{Design, design};
 use crate::diag::{Diagnostic, Source, any_error};
 use crate::fit::{Bill, Fit, bill, fit};
@@ -60,7 +60,16 @@ pub(super) fn work(row: Row, template: &Template<'_>) -> Item {
     let none = crate::diag::Places::default();
     let mut tell = |said: &[Diagnostic], job: Option<&Job>| {
         let places = job.map_or(&none, |j| &j.places);
-        let of_row = |d| Problem::of_row(d, &row, &template.source.name, &text, template.own(), places);
+        let of_row = |d| {
+            Problem::of_row(
+                d,
+                &At { row: row.row, id: &row.id, columns: &row.columns },
+                &template.source.name,
+                &text,
+                template.own(),
+                places,
+            )
+        };
         problems.extend(said.iter().map(of_row));
     };
     tell(&said, None);

@@ -1,7 +1,7 @@
 //! The list of items: rows of a CSV file (RFC 4180; commas, semicolons or tabs), read one after
 //! another.
 
-use super::problem::Problem;
+use super::problem::{Problem, severity_word};
 use crate::cli::Failure;
 use crate::cli::input::{self, RowByRow, Rows};
 use crate::cli::load::unreadable;
@@ -186,13 +186,5 @@ fn csv_failure(name: &str, e: &csv::Error) -> Failure {
 impl Problem {
     pub(super) fn is_error(&self) -> bool {
         self.severity == severity_word(Severity::Error)
-    }
-}
-
-pub(super) const fn severity_word(severity: Severity) -> &'static str {
-    match severity {
-        Severity::Error => "error",
-        Severity::Warning => "warning",
-        Severity::Hint => "hint",
     }
 }

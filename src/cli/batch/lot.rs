@@ -3,7 +3,7 @@
 use super::item::{Item, Made, without_leftovers};
 use super::problem::Problem;
 use super::record::{FILE_NAME, FORMAT, ItemRecord, Record, SheetRecord};
-use super::shares::Shares;
+use super::shares::{Owner, Shares};
 use super::{Shop, kept::Files, kept::Kept};
 use crate::design::{Piece, copy_label};
 use crate::diag::{Diagnostic, without_repeats};
@@ -27,13 +27,6 @@ struct Group {
     job: Job,
     /// Their places among the lot's pieces.
     pieces: Vec<usize>,
-}
-
-/// Which item a piece is of, and its place in that item's design.
-#[derive(Clone, Copy)]
-pub(super) struct Owner {
-    pub(super) item: usize,
-    pub(super) piece: usize,
 }
 
 /// A sheet with all that was made of it.

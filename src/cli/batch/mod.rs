@@ -263,5 +263,5 @@ fn remove_later_lots(out: &Path, lots: u64, terminal: &mut Terminal<'_>) -> Resu
 }
 
 const fn severity() -> &'static str {
-    list::severity_word(Severity::Warning)
+    problem::severity_word(Severity::Warning)
 }

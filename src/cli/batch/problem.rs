@@ -1,6 +1,5 @@
 //! What is wrong with a row, by row and column.
 
-use super::list::{Row, severity_word};
 use crate::diag::{Diagnostic, Place, Places, Severity, line_column};
 use serde::{Deserialize, Serialize};
 
@@ -23,6 +22,13 @@ pub(super) struct Problem {
     pub(super) message: String,
     /// What to do.
     pub(super) hint: Option<String>,
+}
+
+/// Which row a problem is of, and the columns of its cells.
+pub(super) struct At<'a> {
+    pub(super) row: u64,
+    pub(super) id: &'a str,
+    pub(super) columns: &'a [String],
 }
 
 /// What problems of several rows have in common: code, message, place, column.
@@ -49,13 +55,13 @@ impl Problem {
 
     /// A diagnostic of a row's job. `text` is the job's text with the row's lines after its first
     /// `own` bytes; `file` is the job's name.
-    pub(super) fn of_row(d: &Diagnostic, row: &Row, file: &str, text: &str, own: usize, places: &Places) -> Self {
+    pub(super) fn of_row(d: &Diagnostic, row: &At<'_>, file: &str, text: &str, own: usize, places: &Places) -> Self {
         let span = match &d.place {
             Some(Place::Span(span)) => Some(span.clone()),
             Some(Place::Key(key)) => places.find(key),
             None => None,
         };
-        let mut problem = Self::new(row.row, &row.id, None, d.code, d.message.clone());
+        let mut problem = Self::new(row.row, row.id, None, d.code, d.message.clone());
         problem.severity = severity_word(d.severity).into();
         problem.hint.clone_from(&d.hint);
         if let Some(span) = span.filter(|s| *s != (0..0)) {
@@ -122,4 +128,12 @@ impl Problem {
 fn without_items(message: &str) -> String {
     let words = message.split(' ').map(|word| word.rsplit_once('/').map_or(word, |(_, piece)| piece));
     words.collect::<Vec<_>>().join(" ")
+}
+
+pub(super) const fn severity_word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Error => "error",
+        Severity::Warning => "warning",
+        Severity::Hint => "hint",
+    }
 }

@@ -1,7 +1,6 @@
 //! What each item has of what its lot takes.
 
 use super::item::Item;
-use super::lot::Owner;
 use super::record::ItemRecord;
 use crate::design::Piece;
 use crate::nest::Sheet;
@@ -9,6 +8,13 @@ use crate::ops::SheetOps;
 use crate::units::{Length, tidy};
 use crate::write::manifest::ProgramFigures;
 use std::collections::BTreeMap;
+
+/// Which item a piece is of, and its place in that item's design.
+#[derive(Clone, Copy)]
+pub(super) struct Owner {
+    pub(super) item: usize,
+    pub(super) piece: usize,
+}
 
 /// Each item's share in what the lot takes.
 pub(super) struct Shares {

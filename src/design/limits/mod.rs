@@ -5,7 +5,7 @@ mod covering;
 mod lids;
 mod strap;
 
-use super::measures::{Measures, measure};
+use super::{Measures, measure};
 use crate::diag::Diagnostic;
 use crate::job::{Job, Side};
 use crate::units::{Length, mm};

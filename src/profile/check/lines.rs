@@ -3,11 +3,11 @@
 
 use super::Checking;
 use super::codes::{self, When, words};
-use super::plotter;
+use super::place::place;
 use crate::diag::Diagnostic;
 use crate::doc::nearest;
 use crate::profile::placeholder::{IN_CHANGE, IN_FRAME, IN_OFF, IN_ON, Part, Placeholder, fill, parts};
-use crate::profile::{Comments, Language, Tool, ToolChange, ToolKind};
+use crate::profile::{Comments, Tool, ToolChange, ToolKind};
 
 /// Some lines, where they stand, and which placeholders they may hold.
 struct Lines<'p> {
@@ -34,25 +34,16 @@ pub(super) fn check(c: &mut Checking<'_>) {
             let at = place(c, &group.key, n);
             text(c, &at, line);
             braces(c, &at, line, group.may);
-            if o.language == Language::Gcode {
+            if o.language.terms().has_words {
                 codes::check(c, &at, line, group.when);
             }
         }
     }
-    match o.language {
-        Language::Gcode => {
-            codes::start(c);
-            changes(c);
-            spindles(c);
-        }
-        Language::Hpgl => plotter::check(c),
+    if o.language.terms().has_words {
+        codes::start(c);
+        changes(c);
+        spindles(c);
     }
-}
-
-/// The line itself, or its list when it is a default.
-pub(super) fn place(c: &Checking<'_>, key: &str, n: usize) -> String {
-    let line = format!("{key}.{n}");
-    if c.doc.places.has(&line) { line } else { key.to_owned() }
 }
 
 fn text(c: &mut Checking<'_>, at: &str, line: &str) {
@@ -66,7 +57,7 @@ fn text(c: &mut Checking<'_>, at: &str, line: &str) {
         let message = format!("this line has {length} characters, and the controller takes {}", o.line_limit);
         c.push(Diagnostic::error("long-line", message).at(at).help("split it into two texts of the list"));
     }
-    if o.language == Language::Hpgl {
+    if !o.language.terms().has_words {
         return;
     }
     // The lines of a change that never comes are written nowhere.

@@ -1,6 +1,6 @@
 //! How programs are written: what the language can say, and what a line can hold.
 
-use super::Checking;
+use super::{Checking, plotter};
 use crate::diag::Diagnostic;
 use crate::profile::{ArcCentres, BedPlace, Comments, Language, ProgramUnit, ToolChange, ToolKind, Way};
 use crate::units::{Length, decimal};
@@ -21,7 +21,10 @@ pub(super) fn check(c: &mut Checking<'_>) {
     rotary(c);
     match c.profile().output.language {
         Language::Gcode => gcode(c),
-        Language::Hpgl => hpgl(c),
+        Language::Hpgl => {
+            hpgl(c);
+            plotter::check(c);
+        }
     }
 }
 

@@ -3,7 +3,7 @@
 
 use super::Checking;
 use super::codes::words;
-use super::lines::place;
+use super::place::place;
 use crate::diag::Diagnostic;
 use crate::profile::ToolChange;
 

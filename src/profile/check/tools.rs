@@ -2,7 +2,7 @@
 
 use super::Checking;
 use crate::diag::Diagnostic;
-use crate::profile::{Language, Lift, Tool, ToolChange, ToolKind};
+use crate::profile::{Lift, Tool, ToolChange, ToolKind};
 use crate::units::{Length, mm};
 
 pub(super) fn check(c: &mut Checking<'_>) {
@@ -55,7 +55,7 @@ fn lift(c: &mut Checking<'_>, i: usize, tool: &Tool) {
         c.push(d.at(at.clone()).help("write `lift = \"words\"` and the lines that lower and raise it"));
     }
     // HP-GL lowers and raises the pen by words of its own.
-    if tool.lift == Lift::Words && p.output.language == Language::Gcode {
+    if tool.lift == Lift::Words && !p.output.language.terms().lifts {
         for (key, lines, does) in [("on", &tool.on, "lowers"), ("off", &tool.off, "raises")] {
             let at = format!("tool.{i}.{key}");
             if lines.is_empty() && c.doc.len(&at) == 0 && c.doc.has(&at) {
@@ -96,7 +96,7 @@ fn kind(c: &mut Checking<'_>, i: usize, tool: &Tool) {
                     .help("measure it: 0.2 to 1 mm in small holders, 3 to 6 mm in holders for thick board"),
             );
         }
-        ToolKind::TangentialKnife if p.output.rotary.is_none() && p.output.language == Language::Gcode => {
+        ToolKind::TangentialKnife if p.output.rotary.is_none() && p.output.language.terms().has_words => {
             let message = format!("{name} is turned by the machine, and `output.rotary` names no axis that turns it");
             let d = Diagnostic::error("no-rotary", message).at(at("kind"));
             c.push(d.help("write `rotary = \"C\"` under [output], with the word of that axis"));

@@ -3,7 +3,6 @@
 use super::sheets::{outline, totals};
 use crate::geom::Contour;
 use crate::units::{decimal, inch, tidy};
-use crate::verify::folder::of_file;
 use crate::verify::read::manifest::{Manifest, Piece, vertex};
 use crate::verify::{Finding, Many};
 use serde_json::{Value, json};
@@ -34,7 +33,7 @@ pub(super) fn check(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, is_t
 
 fn wrong(file: &str, message: String) -> Finding {
     let hint = "the list or the manifest was changed: export the folder again";
-    of_file(file, Finding::new("account", message).help(hint))
+    Finding::of_file(file, Finding::new("account", message).help(hint))
 }
 
 /// Whether a cell says what it should; a number that was rounded may have been rounded either way.

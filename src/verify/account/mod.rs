@@ -8,7 +8,6 @@ mod time;
 
 pub(super) use programs::{Followed, PASS_COUNT, of_program};
 
-use super::folder::of_file;
 use super::read::manifest::{self, Manifest};
 use super::{Finding, Many};
 use crate::profile::Profile;
@@ -35,7 +34,7 @@ pub(super) fn account(
 /// Something in the manifest that is not so.
 fn wrong(message: String) -> Finding {
     let hint = "the manifest was changed, or a file is of another export: export the folder again";
-    of_file(manifest::FILE_NAME, Finding::new("account", message).help(hint))
+    Finding::of_file(manifest::FILE_NAME, Finding::new("account", message).help(hint))
 }
 
 /// Every file of a program belongs to an entry, and every entry is one file's.
@@ -70,7 +69,7 @@ fn entries(
         if listed.contains(name.as_str()) && (!is_other || of_a_machine(name)) {
             let message = format!("{name} is a program, and the manifest has no entry that says what it is for");
             let hint = "nobody has looked at it: do not run it, and export the folder again";
-            out.push(of_file(name, Finding::new("account", message).help(hint)));
+            out.push(Finding::of_file(name, Finding::new("account", message).help(hint)));
         }
     }
     for id in profiles.keys().filter(|id| manifest.programs.iter().all(|p| p.machine != **id)) {

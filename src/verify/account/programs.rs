@@ -6,7 +6,7 @@ use super::super::read::{Kind, Move};
 use super::Finding;
 use super::time::seconds;
 use crate::geom::Point;
-use crate::profile::{Language, Lift, OperationKind, Profile, ToolKind};
+use crate::profile::{Lift, OperationKind, Profile, ToolKind};
 use crate::units::decimal;
 
 /// What a program was seen to do.
@@ -122,7 +122,7 @@ fn lengths(entry: &Program, profile: &Profile, done: &Followed<'_>, say: &mut dy
     // Whether a spindle's start counts, and how a plot's whole centimetres a second round a feed, is
     // left open.
     let (bare, with_waits) = seconds(done.moves, profile, done.park, done.tools.first().copied().unwrap_or(0));
-    let share = if output.language == Language::Hpgl { 0.3 } else { 0.03 };
+    let share = output.language.terms().time_share;
     if entry.seconds < bare * (1.0 - share) - 1.0 || entry.seconds > with_waits * (1.0 + share) + 1.0 {
         let (said, is) = (decimal(entry.seconds, 0), decimal(with_waits, 0));
         say(format!("it takes {is} s, changes of tools aside, and {said} s are said"));

@@ -5,7 +5,7 @@
 //! lets the square of the speed change by `2 a L`.
 
 use crate::geom::Point;
-use crate::profile::{Language, Profile};
+use crate::profile::Profile;
 use crate::verify::read::{Kind, Move};
 
 /// A way: its length, the square of the most speed on it, and its directions at both ends.
@@ -28,7 +28,7 @@ pub(super) fn seconds(moves: &[Move], profile: &Profile, park: Point, first_tool
         if !is_way {
             bare += run(&std::mem::take(&mut chain), profile);
             let held = profile.tools.get(usize::from(tool));
-            let is_plot = profile.output.language == Language::Hpgl;
+            let is_plot = !profile.output.language.terms().waits;
             match m.kind {
                 Kind::Dwell(s) => waits += s,
                 Kind::Turn if m.feed > 0.0 => bare += (m.to.turn - m.from.turn).abs() / m.feed * 60.0,

@@ -2,40 +2,39 @@
 //! from the line a cut strays that goes round one of its corners. Moved aslant, such an arc leaves a
 //! corner standing out by more than either of the edges beside it.
 
-use super::edge::{Compared, One};
-use super::{CELL, Worst};
+use super::{Bench, CELL, Worst};
 use crate::geom::{Point, Segment};
 use crate::verify::grid::Grid;
+use crate::verify::nominal::Wanted;
 
 /// The arc that strays farthest beyond what is let pass, of the runs that worked the line; its ends lie
 /// where they belong.
-pub(super) fn strays(one: &One<'_>, compared: &[Compared]) -> Option<Worst> {
-    let served: Vec<u32> = compared.iter().filter_map(|c| c.trace).collect();
+pub(super) fn strays(bench: &Bench<'_>, line: &Wanted, offset: f64, served: &[u32]) -> Option<Worst> {
     let (from, to) = (*served.iter().min()? as usize, *served.iter().max()? as usize);
-    let traces = &one.bench.traces[from..=to];
-    let tolerance = one.bench.tolerance();
-    if one.offset <= 0.0 || traces.iter().all(|t| t.way.is_line()) {
+    let traces = &bench.traces[from..=to];
+    let tolerance = bench.tolerance();
+    if offset <= 0.0 || traces.iter().all(|t| t.way.is_line()) {
         return None;
     }
-    let mut runs: Vec<u32> = served.iter().map(|i| one.bench.traces[*i as usize].run).collect();
+    let mut runs: Vec<u32> = served.iter().map(|i| bench.traces[*i as usize].run).collect();
     runs.sort_unstable();
     runs.dedup();
-    let edges: Vec<Segment> = one.line.stroke.segments();
+    let edges: Vec<Segment> = line.stroke.segments();
     let grid = Grid::new(&edges, CELL);
-    let off = |p: Point| grid.nearest(&edges, p, one.offset + 1.0).map(|n| n.1 - one.offset);
+    let off = |p: Point| grid.nearest(&edges, p, offset + 1.0).map(|n| n.1 - offset);
     let is_close = |p: Point| off(p).is_some_and(|d| d.abs() <= tolerance);
     let mut worst = None;
     for t in traces.iter().filter(|t| !t.way.is_line() && !t.is_edge && runs.binary_search(&t.run).is_ok()) {
         let middle = t.way.point_at(0.5);
         // A way onto the cut is rounder; or it ends in the waste.
-        if (t.way.radius() - one.offset).abs() > tolerance {
+        if (t.way.radius() - offset).abs() > tolerance {
             continue;
         }
         if let Some(d) = off(middle).filter(|d| *d > tolerance)
             && is_close(t.way.start)
             && is_close(t.way.end)
         {
-            Worst::keep(&mut worst, d, middle, &one.line.name);
+            Worst::keep(&mut worst, d, middle, &line.name);
         }
     }
     worst

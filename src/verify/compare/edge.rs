@@ -226,7 +226,8 @@ impl One<'_> {
                 }
             }
         }
-        if let Some(w) = strays(self, compared).filter(|_| self.is_edge()) {
+        let served: Vec<u32> = compared.iter().filter_map(|c| c.trace).collect();
+        if let Some(w) = strays(self.bench, self.line, self.offset, &served).filter(|_| self.is_edge()) {
             Worst::keep(&mut worst, w.value, w.place, &w.of);
         }
         all.compared += good;

@@ -1,7 +1,7 @@
 //! Lines of words, put together in one buffer without an allocation for each.
 
 use crate::profile::{Comments, LineEnding, Output};
-use crate::write::program::harmless;
+use crate::write::script::harmless;
 
 /// The highest block number (NIST RS274/NGC 3.3: up to five digits).
 const LAST_NUMBER: u32 = 99_999;

@@ -11,7 +11,7 @@ mod arc;
 mod lines;
 mod ways;
 
-use super::program::Job;
+use super::script::{Script, Writer};
 use crate::comp::{Step, is_switched};
 use crate::geom::Point;
 use crate::motion::{Run, Section, approach_height};
@@ -27,8 +27,10 @@ const fn feed_decimals(unit: ProgramUnit) -> u32 {
     }
 }
 
+pub(super) const WRITER: Writer = Writer { work: write, outline, lifted, past_its_reach: |_, _| None };
+
 /// The program as the controller reads it.
-pub(super) fn write(job: &Job<'_>) -> Vec<u8> {
+fn write(job: &Script<'_>) -> Vec<u8> {
     let steps: usize = job.program.sections.iter().flat_map(|s| &s.runs).map(|r| r.steps.len()).sum();
     let mut code = Code::new(job, 4096 + steps * 36);
     code.preamble();
@@ -39,7 +41,7 @@ pub(super) fn write(job: &Job<'_>) -> Vec<u8> {
 }
 
 /// The rectangle round the work, traced at safe height with the tool off.
-pub(super) fn outline(job: &Job<'_>) -> Vec<u8> {
+fn outline(job: &Script<'_>) -> Vec<u8> {
     let mut code = Code::new(job, 4096);
     code.preamble();
     if let Some(section) = job.program.sections.first() {
@@ -56,7 +58,7 @@ pub(super) fn outline(job: &Job<'_>) -> Vec<u8> {
 
 /// The whole program with the tool never lowered and never on, and no tool changed: for a first run
 /// above the work.
-pub(super) fn lifted(job: &Job<'_>) -> Vec<u8> {
+fn lifted(job: &Script<'_>) -> Vec<u8> {
     let mut code = Code { is_lifted: true, ..Code::new(job, 4096) };
     code.preamble();
     for (i, section) in job.program.sections.iter().enumerate() {
@@ -67,7 +69,7 @@ pub(super) fn lifted(job: &Job<'_>) -> Vec<u8> {
 
 /// What holds at the controller, in units of the last decimal; `None` where it is not known.
 struct Code<'a> {
-    job: &'a Job<'a>,
+    job: &'a Script<'a>,
     profile: &'a Profile,
     lines: Lines<'a>,
     decimals: u32,
@@ -93,7 +95,7 @@ struct Code<'a> {
 }
 
 impl<'a> Code<'a> {
-    fn new(job: &'a Job<'a>, room: usize) -> Self {
+    fn new(job: &'a Script<'a>, room: usize) -> Self {
         let output = &job.profile.output;
         let decimals = output.decimals.min(9);
         Self {

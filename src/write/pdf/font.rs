@@ -2,11 +2,17 @@
 //! embedded as far as a page uses them. Widths are read from the faces' own tables, so that what is
 //! placed here is what a reader shows.
 
-use super::page::Weight;
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::metrics::GlyphMetrics;
 use skrifa::{FontRef, MetadataProvider};
+
+/// How heavy letters are.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Weight {
+    Regular,
+    Bold,
+}
 
 /// Above and below the baseline, in sizes, that letters take at most here (a capital's accent aside).
 #[cfg(test)]

@@ -1,9 +1,9 @@
 //! A page as a list of what stands on it, in mm, y up, the origin at its lower left corner. What is
 //! drawn first lies beneath.
 
-use super::font::Faces;
 #[cfg(test)]
 use super::font::{ASCENT, DESCENT};
+use super::font::{Faces, Weight};
 #[cfg(test)]
 use crate::geom::Bounds;
 use crate::geom::{Contour, Path, Point, Stroke, pt};
@@ -51,13 +51,6 @@ impl Pen {
         let s = style(kind);
         Self { color: s.color, width: s.weight * CUT_WEIGHT * scale, dashes: s.dashes, unit: CUT_WEIGHT * scale }
     }
-}
-
-/// How heavy letters are.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Weight {
-    Regular,
-    Bold,
 }
 
 /// Which point of a text stands at its place.

@@ -1,7 +1,8 @@
 //! Pages to bytes. The library keeps no clock and no random number, and is told none.
 
 use super::font::Faces;
-use super::page::{Item, Page, Pen, Weight};
+use super::font::Weight;
+use super::page::{Item, Page, Pen};
 use crate::geom::{Point, Segment, Stroke, pt};
 use crate::units::mm;
 use crate::write::style::Rgb;

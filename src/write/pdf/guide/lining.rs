@@ -1,6 +1,6 @@
 //! The liner: in one cross, from the base outwards, or in panels, base first.
 
-use super::steps::{Step, cloth, glued, show};
+use super::step::{Step, cloth, glued, show};
 use super::{Told, work};
 use crate::design::LINER_OVERLAP;
 use crate::job::{LinerPieces, StockKind};

@@ -7,6 +7,7 @@ mod lists;
 mod patches;
 mod plan;
 mod sheets;
+mod step;
 mod steps;
 mod work;
 

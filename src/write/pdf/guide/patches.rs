@@ -1,6 +1,6 @@
 //! The patches, each drawn where it goes, as it goes.
 
-use super::steps::{Step, cloth, show};
+use super::step::{Step, cloth, show};
 use super::{Told, work};
 use crate::design::PatchPlace;
 use crate::geom::Bounds;

@@ -2,9 +2,10 @@
 //! design's own list. What the words say of cutting, gluing, drying and pressing is common practice, no source;
 //! their measures are the job's.
 
+use super::step::{Drawing, Step, cloth, glued, show};
 use super::work;
 use super::{Told, plan};
-use crate::design::{Lay, Piece, Role, Step as Work, steps as in_order, thicknesses};
+use crate::design::{Lay, Piece, Step as Work, steps as in_order, thicknesses};
 use crate::diag::listed;
 use crate::geom::{Bounds, pt};
 use crate::job::{Side, StockKind, StrapAlong};
@@ -15,18 +16,6 @@ use crate::write::pdf::parts::wrapped;
 
 /// The drawing's width, mm.
 const WIDE: f64 = 76.0;
-
-/// Draws into a rectangle of the page.
-type Drawing<'a> = Box<dyn Fn(&mut plan::Plan<'_>) + 'a>;
-
-/// One step.
-pub(super) struct Step<'a> {
-    pub(super) title: String,
-    pub(super) words: Vec<String>,
-    /// What the drawing shows of the flat layout, and what it draws.
-    pub(super) window: Bounds,
-    pub(super) draw: Drawing<'a>,
-}
 
 pub(super) fn steps<'a>(flow: &mut Flow<'_>, told: &'a Told<'a>) {
     flow.title("The work, step by step");
@@ -86,25 +75,6 @@ fn put(flow: &mut Flow<'_>, n: usize, step: &Step<'_>) {
             y -= 1.5;
         }
     });
-}
-
-pub(super) fn show(told: &Told<'_>, length: Length) -> String {
-    told.job.units.show_on_rule(length)
-}
-
-/// The square metres of a stock that one box is glued with.
-pub(super) fn glued(told: &Told<'_>, stock: StockKind) -> String {
-    let area = told.bill.materials.iter().find(|b| b.stock == stock).map_or(0.0, |b| b.area_m2);
-    told.job.units.show_area(area)
-}
-
-/// The covering cloth, or what the box is cut from, with a little round it.
-pub(super) fn cloth(told: &Told<'_>) -> Bounds {
-    let cover = told.design.pieces.iter().find(|p| p.role == Role::Cover);
-    match cover {
-        Some(cover) => work::around([cover.outline.bounds()], 4.0),
-        None => work::around(told.design.pieces.iter().map(|p| p.outline.bounds()), 4.0),
-    }
 }
 
 /// How long all programs run, stock by stock.

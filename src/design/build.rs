@@ -1,0 +1,39 @@
+//! What a construction gives, each in a file of its own: measures, pieces, the dressed assembly and the
+//! steps of work.
+
+use super::flat::{Corners, Flat};
+use super::measures::{Auto, Measures};
+use super::meeting::Lying;
+use super::work::Step;
+use super::{Design, PatchPlace, Piece};
+use crate::assembly::Assembly;
+use crate::diag::Diagnostic;
+use crate::job::Job;
+
+/// What a construction makes of a flat layout.
+#[derive(Default)]
+pub(super) struct Made {
+    /// The pieces, boards first.
+    pub(super) pieces: Vec<Piece>,
+    /// Where each patch goes.
+    pub(super) patches: Vec<PatchPlace>,
+    /// What keeps them from being made, and what the maker should know.
+    pub(super) said: Vec<Diagnostic>,
+}
+
+/// How one construction is built.
+pub(super) trait Build: Corners + Sync {
+    /// The measures that follow from the materials, and from what lies where: before that is known, as where
+    /// most lies.
+    fn measures(&self, job: &Job, lying: Option<&Lying>) -> Auto;
+    /// What lies where in a design; `None` where nothing hangs on it.
+    fn lying(&self, _: &Job, _: &Design) -> Option<Lying> {
+        None
+    }
+    /// The flat pieces.
+    fn pieces(&self, job: &Job, measures: &Measures, flat: &Flat) -> Made;
+    /// The boards with all that is glued on them, and their hinges.
+    fn assembly(&self, job: &Job, measures: &Measures, flat: &Flat, made: &Made) -> Assembly;
+    /// The work in order.
+    fn steps(&self, job: &Job, design: &Design) -> Vec<Step>;
+}
