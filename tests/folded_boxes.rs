@@ -5,6 +5,7 @@
 //! `FLAPWRIGHT_FOLDED_JOBS=2000 FLAPWRIGHT_FOLDED_FROM=0 tests/run folded_boxes::`.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
+#![allow(clippy::print_stdout, reason = "what is open is told")]
 
 use crate::common;
 
@@ -131,12 +132,15 @@ fn random_boxes_fold_as_their_figures_say() {
     let all = fold(&boxes);
     // None may differ but for the seeds named and reasoned in DEVELOPERS.md.
     let is_open = |d: &&String| OPEN.iter().any(|seed| d.starts_with(&format!("seed {seed}: ")));
+    for d in all.iter().filter(is_open) {
+        println!("open: {d}");
+    }
     let rest: Vec<&String> = all.iter().filter(|d| !is_open(d)).collect();
     assert!(rest.is_empty(), "{} boxes: {rest:#?}", boxes.len());
 }
 
 /// Boxes of which the two do not agree, and why: DEVELOPERS.md, "Where the folding reference and the program differ".
-const OPEN: [u64; 11] = [97, 478, 573, 1429, 1517, 1521, 1660, 2146, 2153, 2280, 2308];
+const OPEN: [u64; 12] = [97, 478, 573, 1429, 1517, 1521, 1660, 2050, 2146, 2153, 2280, 2308];
 
 #[test]
 fn samples_fold_as_their_figures_say() {
