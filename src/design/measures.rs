@@ -33,10 +33,11 @@ use super::meeting::Under;
 use super::tolerance::{auto_ease, cut_clearance};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
+use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// What the formulas gave for one job.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Measures {
     /// The gap between two hinged boards; zero where creases stand for joints.
     pub joint: Length,

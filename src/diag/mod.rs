@@ -7,6 +7,7 @@ mod render;
 pub(crate) use render::line_column;
 pub use render::{render, to_json};
 
+use serde::Serialize;
 use std::collections::BTreeMap;
 use std::ops::Range;
 
@@ -19,7 +20,7 @@ pub fn listed(words: &[&str]) -> String {
 }
 
 /// How grave a diagnostic is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub enum Severity {
     /// Worth knowing; nothing is wrong.
     Hint,
@@ -30,7 +31,7 @@ pub enum Severity {
 }
 
 /// Where a diagnostic belongs.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub enum Place {
     /// Bytes of the source text.
     Span(Range<usize>),
@@ -39,7 +40,7 @@ pub enum Place {
 }
 
 /// One thing to tell the maker.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Diagnostic {
     /// A short stable name of the kind of thing, `reach-too-long`.
     pub code: &'static str,

@@ -1,7 +1,7 @@
 //! What one box takes: the areas of its stocks, the area to be glued, and its weight.
 
 use crate::design::{Design, Piece, Role};
-use crate::job::{Job, Stock, StockKind};
+use crate::job::{Job, StockKind};
 use serde::Serialize;
 
 /// What one box takes.
@@ -41,7 +41,7 @@ pub fn bill(job: &Job, design: &Design) -> Bill {
         }
         let area_m2 = pieces.iter().map(|p| area(p)).sum::<f64>() * MM2;
         // Grams a square metre.
-        let weight_g = stock_of(job, stock).and_then(|s| s.grammage).map(|g| g * area_m2);
+        let weight_g = job.stock(stock).and_then(|s| s.grammage).map(|g| g * area_m2);
         materials.push(Material { stock, area_m2, weight_g });
     }
     let glued: f64 = materials.iter().filter(|m| m.stock != StockKind::Board).map(|m| m.area_m2).sum();
@@ -65,18 +65,10 @@ impl Bill {
             .iter()
             .map(|m| {
                 let sheets = count(m.stock);
-                let price = stock_of(job, m.stock)?.price?;
+                let price = job.stock(m.stock)?.price?;
                 (sheets > 0).then_some(price * sheets as f64)
             })
             .sum()
-    }
-}
-
-fn stock_of(job: &Job, kind: StockKind) -> Option<&Stock> {
-    match kind {
-        StockKind::Board => Some(&job.board),
-        StockKind::Cloth => job.cloth.as_ref(),
-        StockKind::Liner => job.liner.as_ref(),
     }
 }
 

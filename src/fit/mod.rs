@@ -23,10 +23,11 @@ use crate::design::{Design, Measures, elastic_proud};
 use crate::diag::{Diagnostic, any_error, listed};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
+use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// The figures of a closed box.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Fit {
     /// Width, height and depth for the contents.
     pub interior: [Length; 3],
@@ -50,7 +51,7 @@ pub struct Fit {
 }
 
 /// Which stacks a box holds, by their depth.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Depths {
     /// Up to this every lid lies flat and no joint is strained.
     pub flat: Length,

@@ -7,6 +7,7 @@ use crate::diag::Diagnostic;
 use crate::geom::{Point, Segment, intersections, pt};
 use crate::job::{Job, Side, Strap, StrapAlong};
 use crate::units::{Length, mm};
+use serde::Serialize;
 use std::f64::consts::PI;
 
 /// Stretched less than this an elastic sags within a year; more, and it dents the edges and warps
@@ -17,7 +18,7 @@ const SNUG: (f64, f64) = (0.03, 0.10);
 const NEAR: Length = mm(10.0);
 
 /// The straps of a box.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct StrapFigures {
     /// One or two, cut alike.
     pub count: u32,

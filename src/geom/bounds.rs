@@ -1,9 +1,10 @@
 //! An upright rectangle around things.
 
 use super::{Point, pt};
+use serde::Serialize;
 
 /// The smallest upright rectangle around something. Empty when nothing was added.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Bounds {
     /// Lower left corner.
     pub min: Point,

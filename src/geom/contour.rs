@@ -56,7 +56,7 @@ pub struct Path {
 }
 
 /// A line to draw or cut that may be open or closed.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub enum Stroke {
     /// Open.
     Open(Path),

@@ -1,9 +1,10 @@
 //! A point or a displacement in the plane.
 
+use serde::Serialize;
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
 /// A point, or the displacement between two, in mm.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct Point {
     /// To the right.
     pub x: f64,

@@ -1,10 +1,11 @@
 //! Placing a piece: mirror, turn, move.
 
 use super::{Point, Segment, pt};
+use serde::Serialize;
 
 /// A placement. A point is mirrored in x first (x becomes -x), then turned counter-clockwise
 /// about the origin, then moved.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Transform {
     /// Whether x is mirrored first.
     pub mirrored: bool,

@@ -72,6 +72,15 @@ pub struct Job {
 }
 
 impl Job {
+    /// What it says of a stock; `None` where the box is made without.
+    pub fn stock(&self, kind: StockKind) -> Option<&Stock> {
+        match kind {
+            StockKind::Board => Some(&self.board),
+            StockKind::Cloth => self.cloth.as_ref(),
+            StockKind::Liner => self.liner.as_ref(),
+        }
+    }
+
     /// The key that says how far the lid of a side reaches.
     pub fn reach_key(&self, side: Side) -> String {
         self.strip_key(side, "").unwrap_or_else(|| format!("flap.{}.reach", side.word()))

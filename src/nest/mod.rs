@@ -30,12 +30,13 @@ use crate::units::Length;
 use boxes::{Order, Rest, Rule, pack};
 use kind::{Area, Kind, Set};
 use plan::{Offer, Run, plan};
+use serde::Serialize;
 use shape::Shape;
 use std::sync::atomic::{AtomicBool, Ordering};
 use turns::{Turns, too_large};
 
 /// One sheet with the pieces on it. The origin is its lower left corner.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Sheet {
     /// `board-1`, counted from 1 for each stock.
     pub id: String,
@@ -65,7 +66,7 @@ pub struct Sheet {
 }
 
 /// One piece on a sheet.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Serialize)]
 pub struct Placed {
     /// Its place in the design's pieces.
     pub piece: usize,
@@ -154,7 +155,7 @@ pub fn nest_with(pieces: &[Piece], job: &Job, search: &Search<'_>) -> (Vec<Sheet
     let (mut sheets, mut diagnostics) = (Vec::new(), Vec::new());
     for kind in StockKind::ALL {
         let of_kind: Vec<usize> = (0..pieces.len()).filter(|i| pieces[*i].stock == kind).collect();
-        match stock_of(job, kind) {
+        match job.stock(kind) {
             Some(stock) if !of_kind.is_empty() => {
                 sheets.extend(lay(pieces, &of_kind, kind, stock, job, search, &mut diagnostics));
             }
@@ -167,7 +168,7 @@ pub fn nest_with(pieces: &[Piece], job: &Job, search: &Search<'_>) -> (Vec<Sheet
 
 /// What no layout can place: the errors of [`nest_with`], for the price of a look.
 pub fn refused(pieces: &[Piece], job: &Job, apart: &Apart) -> Vec<Diagnostic> {
-    let of_piece = |piece: &Piece| match stock_of(job, piece.stock) {
+    let of_piece = |piece: &Piece| match job.stock(piece.stock) {
         Some(stock) => {
             let rooms: Vec<Area> = offers(stock, &stock.sizes()).iter().map(|o| o.room).collect();
             too_large(piece, &Turns::of(piece, stock, apart.of(piece.stock)), piece.stock, &rooms, stock, job)
@@ -327,14 +328,6 @@ fn offers(stock: &Stock, sizes: &[crate::job::SheetSize]) -> Vec<Offer> {
         Offer { room: Area { width: whole.width - rim, height: whole.height - rim }, cost, most: s.count }
     };
     sizes.iter().map(offer).collect()
-}
-
-fn stock_of(job: &Job, kind: StockKind) -> Option<&Stock> {
-    match kind {
-        StockKind::Board => Some(&job.board),
-        StockKind::Cloth => job.cloth.as_ref(),
-        StockKind::Liner => job.liner.as_ref(),
-    }
 }
 
 impl Sheet {

@@ -2,10 +2,11 @@
 
 use crate::diag::Severity;
 use crate::geom::Point;
+use serde::Serialize;
 use std::collections::BTreeMap;
 
 /// One thing that is wrong, or worth knowing.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Finding {
     /// A short stable name of the kind of thing, `too-deep`.
     pub code: &'static str,

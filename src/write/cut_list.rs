@@ -3,7 +3,7 @@
 
 use crate::design::{Piece, Role};
 use crate::fit::StrapFigures;
-use crate::job::{Grain, Job, Stock, StockKind};
+use crate::job::{Grain, Job};
 use crate::nest::Sheet;
 use crate::units::{Length, Unit, decimal, mm, tidy};
 use serde::Serialize;
@@ -104,7 +104,7 @@ fn objects(job: &Job, pieces: &[Piece], sheets: &[Sheet], strap: Option<Strap>) 
 
 fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Sheet]) -> Row<'a> {
     let on = |s: &Sheet| s.placed.iter().filter(|p| p.piece == i).count() * s.count() as usize;
-    let stock = stock_of(job, piece.stock);
+    let stock = job.stock(piece.stock);
     let bounds = piece.outline.bounds();
     let (width, height) = (mm(bounds.width()), mm(bounds.height()));
     let mut sizes: Vec<String> = Vec::new();
@@ -185,14 +185,6 @@ fn own(job: &Job, length: Length) -> f64 {
     match job.units {
         Unit::Mm => to_mm(length),
         Unit::Inch => tidy(length.to_inch(), 3),
-    }
-}
-
-fn stock_of(job: &Job, kind: StockKind) -> Option<&Stock> {
-    match kind {
-        StockKind::Board => Some(&job.board),
-        StockKind::Cloth => job.cloth.as_ref(),
-        StockKind::Liner => job.liner.as_ref(),
     }
 }
 
