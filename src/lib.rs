@@ -10,7 +10,7 @@
 //!                                                        verify <- reads the bytes back
 //! ```
 //!
-//! Below all of them lie `limits` (how much is taken from a file), `units`, `geom`, `diag`, `doc` and
+//! Below all of them lie `limits` (how much is taken from a file), `units`, `geom`, `drawing`, `diag`, `doc` and
 //! `import` (a maker's drawings). [`pipeline`] goes the whole way, from a job that was read to the files
 //! of its folder; above all lies `cli`, the only module that touches the disk, the clock or the terminal.
 //!
@@ -49,6 +49,7 @@ pub mod coupon;
 pub mod design;
 pub mod diag;
 pub mod doc;
+pub mod drawing;
 pub mod fit;
 pub mod geom;
 pub mod import;

@@ -6,9 +6,9 @@
 
 use super::compare::Sample;
 use super::{Finding, ProgramProof};
-use crate::geom::{Bounds, Point};
+use crate::drawing::{self, Anchor, Drawing, Faces, Item, Pen, Rgb, Type};
+use crate::geom::{Bounds, Contour, Path, Point, Stroke, Vertex, pt};
 use crate::units::decimal;
-use std::fmt::Write as _;
 
 /// By how much deviations are enlarged.
 pub const ENLARGED: f64 = 50.0;
@@ -21,6 +21,13 @@ const LISTED: usize = 12;
 /// The height of the writing, mm.
 const TEXT: f64 = 7.0;
 
+/// What was asked, what is cut, what is off, what is not cut, and words of findings.
+const ASKED: Rgb = [0x88; 3];
+const CUT: Rgb = [0x00, 0x66, 0xcc];
+const OFF: Rgb = [0xdd, 0x00, 0x00];
+const GAPS: Rgb = [0xff, 0x77, 0xaa];
+const NOTE: Rgb = [0x55; 3];
+
 /// An SVG (1 unit = 1 mm) of every program that was compared, one below the other; `tolerance` is
 /// what is let pass, mm.
 pub fn svg(programs: &[ProgramProof], tolerance: f64) -> String {
@@ -32,74 +39,70 @@ pub fn svg(programs: &[ProgramProof], tolerance: f64) -> String {
             (!b.is_empty()).then_some((p, b))
         })
         .collect();
+    let listed = |p: &ProgramProof| p.findings.iter().filter(|f| f.is_error()).count().min(LISTED) as f64;
+    let high = |(p, b): &(&ProgramProof, Bounds)| b.height() + (3.0 + 1.3 * listed(p)) * TEXT + 2.0 * GAP;
     let width = shown.iter().map(|s| s.1.width()).fold(420.0, f64::max) + 2.0 * GAP;
-    let mut body = String::new();
-    let mut y = GAP;
+    let height = GAP + if shown.is_empty() { 0.0 } else { TEXT } + shown.iter().map(high).sum::<f64>();
+    let mut drawing = Drawing::new(width, height.max(60.0));
+    let faces = Faces::new();
+    let mut top = drawing.height - GAP;
     if !shown.is_empty() {
         let legend = format!(
             "grey: what was asked; blue: what is cut, its deviation {ENLARGED} times enlarged; red: off by more than {} mm; pink: not cut",
             decimal(tolerance, 2)
         );
-        let _ = writeln!(body, "<text x=\"{GAP}\" y=\"{}\" fill=\"#555\">{legend}</text>", decimal(y, 1));
-        y += TEXT;
+        drawing.text(&faces, pt(GAP, top), Anchor::Left, Type::new(TEXT).color(NOTE), &legend);
+        top -= TEXT;
     }
-    for (p, b) in &shown {
-        panel(&mut body, p, *b, y + 2.5 * TEXT, tolerance);
-        let listed = p.findings.iter().filter(|f| f.is_error()).count().min(LISTED);
-        y += b.height() + (3.0 + 1.3 * listed as f64) * TEXT + 2.0 * GAP;
+    for one in &shown {
+        panel(&mut drawing, &faces, one.0, one.1, top - 2.5 * TEXT, tolerance);
+        top -= high(one);
     }
-    format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" width=\"{w}mm\" height=\"{h}mm\">\n\
-         <rect width=\"100%\" height=\"100%\" fill=\"#fff\"/>\n<g fill=\"none\" stroke-linejoin=\"round\" \
-         font-family=\"sans-serif\" font-size=\"{TEXT}\">\n{body}</g>\n</svg>\n",
-        w = decimal(width, 1),
-        h = decimal(y.max(60.0), 1)
-    )
+    String::from_utf8_lossy(&drawing::svg(&drawing)).into_owned()
 }
 
-fn panel(out: &mut String, p: &ProgramProof, b: Bounds, top: f64, tolerance: f64) {
-    let at = |q: Point| format!("{},{}", decimal(q.x - b.min.x + GAP, 2), decimal(b.max.y - q.y + top + GAP, 2));
+/// One program below `top`.
+fn panel(drawing: &mut Drawing, faces: &Faces, p: &ProgramProof, b: Bounds, top: f64, tolerance: f64) {
+    let corner = pt(GAP - b.min.x, top - GAP - b.max.y);
     let Some(c) = &p.comparison else { return };
     let largest = c.deviation.as_ref().map_or("-".into(), |w| decimal(w.value, 3));
-    let _ = writeln!(
-        out,
-        "<text x=\"{GAP}\" y=\"{}\" fill=\"#111\">{} &#8212; deviations x {ENLARGED}; largest {largest} mm, mean {} mm</text>",
-        decimal(top - TEXT, 1),
-        escaped(&p.file),
-        decimal(c.mean, 4)
-    );
-    let mut paths = [String::new(), String::new(), String::new(), String::new()];
+    let title =
+        format!("{} \u{2014} deviations x {ENLARGED}; largest {largest} mm, mean {} mm", p.file, decimal(c.mean, 4));
+    drawing.text(faces, pt(GAP, top + TEXT), Anchor::Left, Type::new(TEXT), &title);
+    let mut lines: [Vec<Vec<Point>>; 4] = Default::default();
     for line in &c.samples {
         let line = thinned(line);
         let mut last = usize::MAX;
-        for (i, pair) in line.windows(2).enumerate() {
+        lines[1].push(line.iter().map(|s| s.place).collect());
+        for pair in line.windows(2) {
             let [a, s] = pair else { continue };
-            if i == 0 {
-                let _ = write!(paths[1], "M{}", at(a.place));
-            }
-            let _ = write!(paths[1], "L{}", at(s.place));
             let (Some(da), Some(ds)) = (a.deviation, s.deviation) else {
-                let _ = write!(paths[0], "M{}L{}", at(a.place), at(s.place));
+                lines[0].push(vec![a.place, s.place]);
                 last = 0;
                 continue;
             };
-            let off = |q: &Sample, d: f64| at(q.place + q.normal * (d.clamp(-MOST, MOST) * ENLARGED));
+            let off = |q: &Sample, d: f64| q.place + q.normal * (d.clamp(-MOST, MOST) * ENLARGED);
             let which = if da.abs().max(ds.abs()) > tolerance { 3 } else { 2 };
             if last != which {
-                let _ = write!(paths[which], "M{}", off(a, da));
+                lines[which].push(vec![off(a, da)]);
             }
-            let _ = write!(paths[which], "L{}", off(s, ds));
+            if let Some(way) = lines[which].last_mut() {
+                way.push(off(s, ds));
+            }
             last = which;
         }
     }
-    let [gaps, lines, cuts, faults] = paths;
-    for (d, colour, width) in
-        [(&gaps, "#f7a", 4.0), (&lines, "#888", 0.4), (&cuts, "#06c", 0.8), (&faults, "#d00", 1.6)]
-    {
-        let _ = writeln!(out, "<path stroke=\"{colour}\" stroke-width=\"{width}\" d=\"{}\"/>", d.trim_end());
+    for (ways, (color, width)) in lines.into_iter().zip([(GAPS, 4.0), (ASKED, 0.4), (CUT, 0.8), (OFF, 1.6)]) {
+        let drawn = |way: &Vec<Point>| {
+            (way.len() > 1).then(|| Stroke::Open(Path::new(way.iter().map(|p| Vertex::new(*p + corner, 0.0)))))
+        };
+        let strokes: Vec<Stroke> = ways.iter().filter_map(drawn).collect();
+        if !strokes.is_empty() {
+            drawing.items.push(Item::Lines { strokes, fill: None, pen: Some(Pen::solid(color, width)) });
+        }
     }
     for (n, f) in p.findings.iter().filter(|f| f.is_error()).take(LISTED).enumerate() {
-        finding(out, n, f, b, top);
+        finding(drawing, faces, n, f, corner, top - b.height());
     }
 }
 
@@ -123,29 +126,13 @@ fn thinned(line: &[Sample]) -> Vec<Sample> {
     kept
 }
 
-fn finding(out: &mut String, n: usize, f: &Finding, b: Bounds, top: f64) {
-    let y = top + b.height() + 1.5 * GAP + 1.3 * TEXT * (n as f64 + 1.0);
+fn finding(drawing: &mut Drawing, faces: &Faces, n: usize, f: &Finding, corner: Point, below: f64) {
+    let y = below - 1.5 * GAP - 1.3 * TEXT * (n as f64 + 1.0);
     let text: String = f.message.chars().take(110).collect();
-    let _ = writeln!(
-        out,
-        "<text x=\"{GAP}\" y=\"{}\" fill=\"#d00\">{} {}: {}</text>",
-        decimal(y, 1),
-        n + 1,
-        f.code,
-        escaped(&text)
-    );
+    let kind = Type::new(TEXT).color(OFF);
+    drawing.text(faces, pt(GAP, y), Anchor::Left, kind, &format!("{} {}: {text}", n + 1, f.code));
     let Some(p) = f.place.filter(|p| p.x.is_finite() && p.y.is_finite()) else { return };
-    let (x, y) = (p.x - b.min.x + GAP, b.max.y - p.y + top + GAP);
-    let _ = writeln!(
-        out,
-        "<circle cx=\"{x}\" cy=\"{y}\" r=\"5\" stroke=\"#d00\"/><text x=\"{tx}\" y=\"{y}\" fill=\"#d00\">{}</text>",
-        n + 1,
-        x = decimal(x, 1),
-        y = decimal(y, 1),
-        tx = decimal(x + 6.0, 1),
-    );
-}
-
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+    let at = p + corner;
+    drawing.shape(vec![Contour::circle(at, 5.0)], None, Some(Pen::solid(OFF, 1.0)));
+    drawing.text(faces, at + pt(6.0, 0.0), Anchor::Left, kind, &(n + 1).to_string());
 }

@@ -12,9 +12,12 @@ const LONGEST: f32 = 2200.0;
 /// Fails with a reason where the text is no SVG or has no size.
 pub fn png(svg: &[u8]) -> Result<Vec<u8>, String> {
     let mut fonts = usvg::fontdb::Database::new();
-    fonts.load_font_data(dejavu::sans::regular().to_vec());
-    let options =
-        usvg::Options { fontdb: Arc::new(fonts), font_family: "DejaVu Sans".into(), ..usvg::Options::default() };
+    fonts.load_font_data(dejavu::sans_condensed::regular().to_vec());
+    let options = usvg::Options {
+        fontdb: Arc::new(fonts),
+        font_family: "DejaVu Sans Condensed".into(),
+        ..usvg::Options::default()
+    };
     let tree = usvg::Tree::from_data(svg, &options).map_err(|e| e.to_string())?;
     let size = tree.size();
     let scale = LONGEST / size.width().max(size.height());

@@ -13,13 +13,10 @@
 //! - None is pure red, green or blue, which cutting services often give a meaning of their own (common
 //!   practice, no source): a pocket in red would be cut through.
 
+pub(crate) use crate::drawing::{INK, Rgb};
+
+use crate::drawing::Pen;
 use crate::profile::OperationKind;
-
-/// Red, green, blue, 0 to 255.
-pub(crate) type Rgb = [u8; 3];
-
-/// Lines and text.
-pub(crate) const INK: Rgb = [0x1a, 0x1a, 0x1a];
 /// What stands back: frames, dimensions' lines, notes.
 pub(crate) const QUIET: Rgb = [0x70, 0x70, 0x70];
 /// Hairlines of tables, on paper alone.
@@ -84,6 +81,16 @@ pub(crate) fn style(kind: OperationKind) -> &'static LineStyle {
         OperationKind::CreaseScore => crease,
         OperationKind::Mark => mark,
     }
+}
+
+/// The weight of a through-cut on paper, mm.
+#[cfg(feature = "pdf")]
+pub(crate) const CUT_WEIGHT: f64 = 0.35;
+
+/// The pen of a kind of line, where a through-cut is `cut` mm wide.
+pub(crate) fn pen(kind: OperationKind, cut: f64) -> Pen {
+    let s = style(kind);
+    Pen { color: s.color, width: s.weight * cut, dashes: s.dashes, unit: cut }
 }
 
 #[cfg(test)]

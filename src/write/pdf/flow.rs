@@ -1,10 +1,10 @@
 //! Text, tables and figures one below the other, page after page. A heading stays with what follows
 //! it; a row of a table or a step is never torn.
 
-use super::font::Faces;
-use super::page::{Anchor, Page, Pen, Type};
 use super::paper::Paper;
 use super::parts::{shrunk, wrapped};
+use crate::drawing::Faces;
+use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
 use crate::geom::{Point, pt};
 use crate::write::style::{FAINT, INK, QUIET};
 

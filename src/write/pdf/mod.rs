@@ -2,12 +2,9 @@
 //! text in an embedded face of a free licence; the same job gives the same bytes.
 
 mod flow;
-mod font;
 mod guide;
-mod page;
 mod paper;
 mod parts;
-mod render;
 mod scene;
 mod states;
 mod templates;

@@ -1,12 +1,12 @@
 //! What both documents share: names, the rule to check a print by, the key of lines.
 
-use super::font::Faces;
-use super::page::{Anchor, Page, Pen, Type};
 use crate::design::{Lay, Piece};
+use crate::drawing::Faces;
+use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
 use crate::geom::{Contour, Point, pt};
 use crate::job::{CutFace, Job, StockKind};
 use crate::units::inch;
-use crate::write::style::{INK, STYLES};
+use crate::write::style::{CUT_WEIGHT, INK, STYLES, pen};
 
 /// The rim of a page on which home printers do not print, mm.
 pub(super) const RIM: f64 = 8.0;
@@ -56,12 +56,12 @@ pub(super) fn key(page: &mut Page, faces: &Faces, at: Point, room: f64) {
     let kind = Type::new(2.9);
     for (i, style) in STYLES.iter().enumerate() {
         let left = at + pt(each * i as f64, 0.0);
-        let pen = Pen::of(style.kind, 1.0);
+        let line = pen(style.kind, CUT_WEIGHT * 1.0);
         match style.fill {
             Some(fill) => {
-                page.shape(vec![Contour::rectangle(left - pt(0.0, 1.6), left + pt(13.0, 1.6))], Some(fill), Some(pen));
+                page.shape(vec![Contour::rectangle(left - pt(0.0, 1.6), left + pt(13.0, 1.6))], Some(fill), Some(line));
             }
-            None => page.line(left, left + pt(13.0, 0.0), pen),
+            None => page.line(left, left + pt(13.0, 0.0), line),
         }
         page.text(faces, left + pt(14.5, -1.0), Anchor::Left, kind, style.kind.word());
     }

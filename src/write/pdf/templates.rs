@@ -1,18 +1,17 @@
 //! `templates.pdf`: every piece at full size, for a knife and a straight edge.
 
-use super::font::Faces;
-use super::page::{Anchor, Page, Pen, Type};
 use super::paper::Paper;
 use super::parts::{FOOT, RIM, check_rule, face_up, key, piece_name};
-use super::render::render;
 use super::tile::{Grid, OVERLAP, Template};
 use crate::design::Design;
+use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
+use crate::drawing::{Faces, pdf};
 use crate::geom::{Bounds, Contour, Point, Stroke, pt};
 use crate::job::{Grain, Job};
 use crate::nest::{Room, rectangles};
 use crate::profile::OperationKind;
 use crate::units::mm;
-use crate::write::style::{FAINT, INK, QUIET, STYLES};
+use crate::write::style::{CUT_WEIGHT, FAINT, INK, QUIET, STYLES, pen};
 
 /// Room above a piece for its name, mm.
 const LABEL: f64 = 7.0;
@@ -27,7 +26,7 @@ const TEXT: Type = Type::new(3.0);
 /// to check the print by. An error only where the PDF library cannot write.
 pub fn templates(job: &Job, design: &Design, paper: Paper) -> Result<Vec<u8>, String> {
     let faces = Faces::new();
-    render(&pages(job, design, paper, &faces), &format!("{}: templates", job.title), &faces)
+    pdf(&pages(job, design, paper, &faces), &format!("{}: templates", job.title), &faces)
 }
 
 /// The pages, the cover last made and first shown: it lists what is where.
@@ -133,7 +132,7 @@ fn draw(page: &mut Page, t: &Template<'_>, window: Bounds, to: Point) {
             .filter(|_| style.fill.is_some())
             .collect();
         page.shape(closed, style.fill, None);
-        page.lines(strokes, Pen::of(style.kind, 1.0));
+        page.lines(strokes, pen(style.kind, CUT_WEIGHT * 1.0));
     }
 }
 

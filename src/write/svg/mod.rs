@@ -4,11 +4,11 @@
 
 mod frame;
 mod numbers;
-mod parts;
 mod preview;
 
 pub use preview::preview;
 
+use crate::drawing;
 use crate::ops::SheetOps;
 use crate::units::Unit;
 use frame::Picture;
@@ -18,9 +18,9 @@ pub fn svg(sheet: &SheetOps, title: &str, unit: Unit) -> Vec<u8> {
     let mut picture = Picture::new(sheet, &[Picture::heading(sheet, title, unit)], unit, 1);
     picture.offcut();
     picture.edge();
-    picture.pieces();
+    picture.pieces(&|_| true);
     picture.lines(&|_| true);
-    picture.names();
+    picture.names(&|_| true);
     picture.kinds();
-    picture.finish()
+    drawing::svg(&picture.drawing)
 }

@@ -1,10 +1,10 @@
 //! How a machine goes about a sheet: what it does of it and what it leaves, in which order, from
 //! where each cut starts and which way it goes, and how it travels between.
 
-use super::frame::{KeyEntry, Picture, WHITE};
+use super::frame::{CUT, KeyEntry, Picture, WHITE, line};
 use super::numbers::Taken;
-use super::parts::{Text, hex, n, width};
-use crate::geom::{Bounds, Point, Segment, pt};
+use crate::drawing::{self, Anchor, Pen, Rgb, Type};
+use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, pt};
 use crate::motion::time::timing;
 use crate::motion::{LineId, Program, Run, Step};
 use crate::ops::{Operation, SheetOps};
@@ -12,10 +12,9 @@ use crate::profile::{OperationKind, Profile};
 use crate::units::Unit;
 use crate::write::style::{INK, QUIET};
 use std::collections::BTreeSet;
-use std::fmt::Write as _;
 
 /// Travel: faint beside every line, yet seen on a grey print.
-const TRAVEL: &str = "#8f8f8f";
+const TRAVEL: Rgb = [0x8f; 3];
 
 /// The sheet as an SVG like [`super::svg()`], with the program's way on it. Lines that the program
 /// does not do are dotted grey. Each line has the number of its turn; the marks of a piece (the
@@ -25,7 +24,7 @@ pub fn preview(sheet: &SheetOps, program: &Program, profile: &Profile, title: &s
     let mut picture = Picture::new(sheet, &titles, unit, 2);
     let kept = picture.offcut();
     picture.edge();
-    picture.pieces();
+    picture.pieces(&|_| true);
     let done: BTreeSet<LineId> = runs(program).map(|r| r.line.clone()).collect();
     let is_done = |o: &Operation| done.contains(&id(o));
     let is_all_done = sheet.operations.iter().all(is_done);
@@ -36,12 +35,12 @@ pub fn preview(sheet: &SheetOps, program: &Program, profile: &Profile, title: &s
     let turns = turns(program, profile);
     travel(&mut picture, &turns.travel);
     let mut taken = taken(&picture, &turns);
-    kept.into_iter().chain(picture.names()).for_each(|b| taken.take(b));
+    kept.into_iter().chain(picture.names(&|_| true)).for_each(|b| taken.take(b));
     starts(&mut picture, &turns.starts, &mut taken);
     numbers(&mut picture, &turns.numbered, &mut taken);
     picture.kinds();
     signs(&mut picture, is_all_done);
-    picture.finish()
+    drawing::svg(&picture.drawing)
 }
 
 /// The machine, its tools in their order, and what the work takes.
@@ -124,32 +123,19 @@ fn turns(program: &Program, profile: &Profile) -> Turns {
 
 /// Lines of another machine or of the hand.
 fn left(picture: &mut Picture<'_>, is_left: &dyn Fn(&Operation) -> bool) {
-    let place = picture.place;
-    let lines = picture.sheet.operations.iter().filter(|o| is_left(o));
-    let d: String = lines.map(|o| super::parts::path_data(&o.stroke, place)).collect();
-    let _ = writeln!(picture.s, "<path d=\"{}\" {}/>", d.trim_end(), dotted(picture.scale));
+    let lines = picture.sheet.operations.iter().filter(|o| is_left(o)).map(|o| o.stroke.clone()).collect();
+    picture.draw(lines, None, Some(dotted(picture.scale)));
 }
 
-fn dotted(scale: f64) -> String {
-    format!(
-        "fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" stroke-linecap=\"round\" stroke-dasharray=\"0 {}\"",
-        hex(QUIET),
-        n(1.6 * scale),
-        n(4.0 * scale)
-    )
+fn dotted(scale: f64) -> Pen {
+    Pen { color: QUIET, width: CUT * scale, dashes: &[0.0, 4.0], unit: scale }
 }
 
 fn travel(picture: &mut Picture<'_>, ways: &[[Point; 2]]) {
-    let mut d = String::new();
     let sheet = Bounds { min: pt(0.0, 0.0), max: pt(picture.sheet.width.to_mm(), picture.sheet.height.to_mm()) };
-    for way in ways {
-        let Some([a, b]) = clipped(*way, sheet) else { continue };
-        let ((x, y), (to_x, to_y)) = (picture.place.of(a), picture.place.of(b));
-        let _ = write!(d, "M{} {}L{} {} ", n(x), n(y), n(to_x), n(to_y));
-    }
-    if !d.is_empty() {
-        let _ = writeln!(picture.s, "<path d=\"{}\" {}/>", d.trim_end(), faint(picture.scale));
-    }
+    let on_it = ways.iter().filter_map(|way| clipped(*way, sheet));
+    let lines = on_it.map(|[a, b]| Stroke::Open(Path::line(a, b))).collect();
+    picture.draw(lines, None, Some(faint(picture.scale)));
 }
 
 /// What of a way lies on the sheet: the machine's park is often far off it.
@@ -170,13 +156,8 @@ fn clipped([a, b]: [Point; 2], sheet: Bounds) -> Option<[Point; 2]> {
     (from < to).then(|| [a.lerp(b, from), a.lerp(b, to)])
 }
 
-fn faint(scale: f64) -> String {
-    format!(
-        "fill=\"none\" stroke=\"{TRAVEL}\" stroke-width=\"{}\" stroke-dasharray=\"{} {}\"",
-        n(0.6 * scale),
-        n(2.5 * scale),
-        n(3.5 * scale)
-    )
+fn faint(scale: f64) -> Pen {
+    Pen { color: TRAVEL, width: 0.6 * scale, dashes: &[2.5, 3.5], unit: scale }
 }
 
 /// What numbers had better not lie on.
@@ -195,18 +176,17 @@ fn taken(picture: &Picture<'_>, turns: &Turns) -> Taken {
 
 /// A small triangle at each start, its tip the way the tool goes.
 fn starts(picture: &mut Picture<'_>, starts: &[(Point, f64)], taken: &mut Taken) {
-    let mut d = String::new();
     let long = picture.text * 0.45;
+    let mut signs = Vec::new();
     for (at, heading) in starts {
         let tip = *at + Point::unit(*heading) * long;
         let side = Point::unit(*heading).left() * (long * 0.42);
         let corners = [tip, *at + side, *at - side];
         taken.take(Bounds::of(corners));
-        let [a, b, c] = corners.map(|p| picture.place.of(p)).map(|(x, y)| format!("{} {}", n(x), n(y)));
-        let _ = write!(d, "M{a}L{b}L{c}Z ");
+        signs.push(corners);
     }
-    if !d.is_empty() {
-        let _ = writeln!(picture.s, "<path d=\"{}\" fill=\"{}\"/>", d.trim_end(), hex(INK));
+    for corners in signs {
+        picture.draw(vec![Stroke::Closed(Contour::polygon(corners))], Some(INK), None);
     }
 }
 
@@ -215,57 +195,39 @@ fn numbers(picture: &mut Picture<'_>, numbered: &[(usize, Point)], taken: &mut T
     let size = picture.text * 0.62;
     for (number, at) in numbered {
         let text = number.to_string();
-        let whole = pt(width(&text, size) + 0.2 * size, size);
+        let whole = pt(picture.width(&text, size) + 0.2 * size, size);
         let Some(b) = taken.place(*at, whole) else { continue };
         let center = b.center();
         if center.distance(*at) > 2.2 * size {
-            let ((x, y), (to_x, to_y)) = (picture.place.of(*at), picture.place.of(center));
-            let _ = writeln!(
-                picture.s,
-                "<path d=\"M{} {}L{} {}\" stroke=\"{}\" stroke-width=\"{}\"/>",
-                n(x),
-                n(y),
-                n(to_x),
-                n(to_y),
-                hex(INK),
-                n(0.35 * picture.scale)
-            );
+            let pen = Pen::solid(INK, 0.35 * picture.scale);
+            picture.draw(vec![Stroke::Open(Path::line(*at, center))], None, Some(pen));
         }
-        let at = picture.place.of(center);
-        Text { at, size, is_centered: true, is_upright: false, halo: Some(WHITE), text: &text }.write(&mut picture.s);
+        picture.write(picture.corner + center, Anchor::Middle, Type::new(size).halo(WHITE), &text, false);
     }
 }
 
 /// The key to what a program adds.
 fn signs(picture: &mut Picture<'_>, is_all_done: bool) {
-    let (scale, text) = (picture.scale, picture.text);
-    let line = move |attributes: String| {
-        move |x: f64, y: f64, long: f64| format!("<path d=\"M{} {}h{}\" {attributes}/>\n", n(x), n(y), n(long))
-    };
     let mut entries = vec![
         KeyEntry {
-            sample: Box::new(move |x, y, long| {
-                let (left, half) = (x + long * 0.3, text * 0.19);
-                let corners = [(left, y - half), (left, y + half), (left + text * 0.45, y)];
-                let [a, b, c] = corners.map(|(x, y)| format!("{} {}", n(x), n(y)));
-                format!("<path d=\"M{a}L{b}L{c}Z\" fill=\"{}\"/>\n", hex(INK))
+            sample: Box::new(|picture, at, long| {
+                let (left, half) = (at + pt(long * 0.3, 0.0), pt(0.0, picture.text * 0.19));
+                let tip = left + pt(picture.text * 0.45, 0.0);
+                picture.drawing.shape(vec![Contour::polygon([left - half, tip, left + half])], Some(INK), None);
             }),
             means: "starts here, this way".into(),
         },
         KeyEntry {
-            sample: Box::new(move |x, y, long| {
-                let mut s = String::new();
-                let at = (x + long * 0.5, y);
-                let size = text * 0.62;
-                Text { at, size, is_centered: true, is_upright: false, halo: None, text: "12" }.write(&mut s);
-                s
+            sample: Box::new(|picture, at, long| {
+                let kind = Type::new(picture.text * 0.62);
+                picture.write(at + pt(long * 0.5, 0.0), Anchor::Middle, kind, "12", false);
             }),
             means: "order of work".into(),
         },
-        KeyEntry { sample: Box::new(line(faint(scale * 1.2))), means: "travel, tool up".into() },
+        KeyEntry { sample: line(|scale| faint(scale * 1.2)), means: "travel, tool up".into() },
     ];
     if !is_all_done {
-        entries.push(KeyEntry { sample: Box::new(line(dotted(scale))), means: "not by this program".into() });
+        entries.push(KeyEntry { sample: line(dotted), means: "not by this program".into() });
     }
     picture.key(&entries);
 }

@@ -1,12 +1,12 @@
 //! The box in its states, from the real geometry.
 
 use super::Told;
+use crate::drawing::Faces;
+use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
 use crate::geom::{Bounds, Point, pt};
 use crate::geom::{Contour, Path, Stroke};
 use crate::units::Length;
 use crate::write::pdf::flow::Flow;
-use crate::write::pdf::font::Faces;
-use crate::write::pdf::page::{Anchor, Page, Pen, Type};
 use crate::write::pdf::scene::{Board, FROM_TAIL_RIGHT, Picture, Space, at, picture};
 use crate::write::pdf::states;
 use crate::write::style::{INK, QUIET};

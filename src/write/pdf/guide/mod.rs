@@ -12,11 +12,10 @@ mod steps;
 mod work;
 
 use super::flow::{Flow, MARGIN};
-use super::font::Faces;
-use super::page::{Anchor, Page, Type};
 use super::paper::Paper;
-use super::render::render;
 use crate::design::Design;
+use crate::drawing::{Anchor, Drawing as Page, Type};
+use crate::drawing::{Faces, pdf};
 use crate::fit::{Bill, Fit};
 use crate::geom::pt;
 use crate::job::Job;
@@ -47,7 +46,7 @@ pub struct Told<'a> {
 /// The guide. An error only where the PDF library cannot write.
 pub fn guide(told: &Told<'_>, paper: Paper) -> Result<Vec<u8>, String> {
     let faces = Faces::new();
-    render(&pages(told, paper, &faces), &format!("{}: guide", told.job.title), &faces)
+    pdf(&pages(told, paper, &faces), &format!("{}: guide", told.job.title), &faces)
 }
 
 fn pages(told: &Told<'_>, paper: Paper, faces: &Faces) -> Vec<Page> {

@@ -1,9 +1,9 @@
 //! A drawing seen from above, from the job's own contours.
 
 use super::sheets::{name_in, scaled};
+use crate::drawing::Faces;
+use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
 use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt, rings_shared};
-use crate::write::pdf::font::Faces;
-use crate::write::pdf::page::{Anchor, Page, Pen, Type};
 use crate::write::pdf::tile::within;
 use crate::write::style::{INK, Rgb};
 

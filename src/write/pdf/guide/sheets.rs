@@ -2,15 +2,15 @@
 
 use super::Told;
 use super::boxes::along;
+use crate::drawing::Faces;
+use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
 use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
 use crate::nest::Sheet;
 use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::write::pdf::flow::Flow;
-use crate::write::pdf::font::Faces;
-use crate::write::pdf::page::{Anchor, Page, Pen, Type};
 use crate::write::pdf::parts::{key, piece_name};
-use crate::write::style::{INK, QUIET, STYLES};
+use crate::write::style::{CUT_WEIGHT, INK, QUIET, STYLES, pen};
 
 /// Letters smaller than this are not read, mm.
 const SMALLEST: f64 = 1.7;
@@ -84,7 +84,7 @@ fn layout(page: &mut Page, faces: &Faces, told: &Told<'_>, sheet: &Sheet, ops: &
             ops.operations.iter().filter(is_drawn).map(|o| scaled(&o.stroke, scale, at)).collect();
         let closed = strokes.iter().filter_map(|s| if let Stroke::Closed(c) = s { Some(c.clone()) } else { None });
         page.shape(closed.filter(|_| style.fill.is_some()).collect(), style.fill, None);
-        page.lines(strokes, Pen::of(style.kind, 0.55));
+        page.lines(strokes, pen(style.kind, CUT_WEIGHT * 0.55));
     }
     // Outlines may reach into each other's rectangles; a name stands clear of those before it.
     let mut taken: Vec<Bounds> = Vec::new();

@@ -7,11 +7,11 @@ use super::work;
 use super::{Told, plan};
 use crate::design::{Lay, Piece, Step as Work, steps as in_order, thicknesses};
 use crate::diag::listed;
+use crate::drawing::{Anchor, Drawing as Page};
 use crate::geom::{Bounds, pt};
 use crate::job::{Side, StockKind, StrapAlong};
 use crate::units::{Length, mm};
 use crate::write::pdf::flow::{BODY, Flow, MARGIN};
-use crate::write::pdf::page::{Anchor, Page};
 use crate::write::pdf::parts::wrapped;
 
 /// The drawing's width, mm.

@@ -1,12 +1,12 @@
 use super::{Faces, Paper, SheetOps, Told, guide, pages};
 use crate::design::design;
 use crate::diag::{Source, any_error};
+use crate::drawing::clashes;
 use crate::fit::{Solid, bill, fit, solids};
 use crate::geom::{Contour, Point, Segment, intersections, pt};
 use crate::job::read_with;
 use crate::nest::nest;
 use crate::ops::operations;
-use crate::write::pdf::page::clashes;
 use crate::write::pdf::scene::{Board, FROM_TAIL_RIGHT, Space, at, picture};
 
 const SAMPLES: [(&str, &str); 7] = [

@@ -4,13 +4,13 @@ use super::Told;
 use super::boxes::{draw, place};
 use super::plan::{BOARD, CLOTH, HERE, LINER, Plan, THIN};
 use crate::design::{PatchPlace, Piece, Role};
+use crate::drawing::Pen;
 use crate::geom::{Bounds, Contour, Path, Point, Stroke, pt};
 use crate::job::{LinerPieces, Side, StockKind, StrapAlong};
 use crate::profile::OperationKind;
-use crate::write::pdf::page::Pen;
 use crate::write::pdf::scene::{Board, FROM_TAIL_RIGHT, picture};
 use crate::write::pdf::states;
-use crate::write::style::{INK, QUIET, style};
+use crate::write::style::{CUT_WEIGHT, INK, QUIET, pen, style};
 
 /// What holds all of them, and `by` mm round it.
 pub(super) fn around(all: impl IntoIterator<Item = Bounds>, by: f64) -> Bounds {
@@ -49,7 +49,7 @@ pub(super) fn base_with_slots(plan: &mut Plan<'_>, told: &Told<'_>) {
     plan.solid(std::slice::from_ref(&base.outline), BOARD, THIN);
     let pocket = style(OperationKind::HalfDepthPocket);
     for p in &base.pockets {
-        plan.solid(std::slice::from_ref(&p.outline), pocket.fill.unwrap_or(HERE), Pen::of(pocket.kind, 0.6));
+        plan.solid(std::slice::from_ref(&p.outline), pocket.fill.unwrap_or(HERE), pen(pocket.kind, CUT_WEIGHT * 0.6));
     }
     plan.solid(&base.holes, [255, 255, 255], THIN);
     plan.name(&base.outline, "base");
@@ -184,7 +184,7 @@ pub(super) fn creased(plan: &mut Plan<'_>, told: &Told<'_>) {
     boards(plan, told, false);
     let creases: Vec<Stroke> =
         of(told, StockKind::Board).flat_map(|p| p.creases.iter().cloned().map(Stroke::Open)).collect();
-    plan.line(&creases, Pen::of(OperationKind::CreaseScore, 0.8));
+    plan.line(&creases, pen(OperationKind::CreaseScore, CUT_WEIGHT * 0.8));
     let slots: Vec<Contour> = of(told, StockKind::Board).flat_map(|p| p.holes.iter().cloned()).collect();
     plan.solid(&slots, [255, 255, 255], Pen::solid(INK, 0.35));
 }

@@ -1,11 +1,9 @@
-//! Pages to bytes. The library keeps no clock and no random number, and is told none.
+//! Drawings as the pages of a PDF. The library keeps no clock and no random number, and is told none.
 
-use super::font::Faces;
-use super::font::Weight;
-use super::page::{Item, Page, Pen};
+use super::font::{Faces, Weight};
+use super::{Drawing, HALO, Item, Pen, Rgb};
 use crate::geom::{Point, Segment, Stroke, pt};
 use crate::units::mm;
-use crate::write::style::Rgb;
 use krilla::color::rgb;
 use krilla::geom::{Path, PathBuilder, Transform};
 use krilla::metadata::Metadata;
@@ -21,7 +19,7 @@ use krilla::{Document, SerializeSettings};
 const CURVE: f64 = std::f64::consts::PI / 8.0;
 
 /// The pages as one document; an error where the library cannot write it.
-pub(super) fn render(pages: &[Page], title: &str, faces: &Faces) -> Result<Vec<u8>, String> {
+pub fn pdf(pages: &[Drawing], title: &str, faces: &Faces) -> Result<Vec<u8>, String> {
     let settings = SerializeSettings { enable_tagging: false, ..SerializeSettings::default() };
     let mut document = Document::new_with(settings);
     document.set_metadata(Metadata::new().title(title.to_owned()).language("en".into()).producer("Flapwright".into()));
@@ -48,21 +46,28 @@ fn draw(surface: &mut Surface<'_>, item: &Item, height: f64, faces: &Faces, font
             surface.set_stroke(pen.as_ref().map(outline));
             surface.draw_path(&path);
         }
+        Item::Group { items, .. } => items.iter().for_each(|item| draw(surface, item, height, faces, fonts)),
         Item::Text(t) => {
             let font = match t.weight {
                 Weight::Regular => &fonts[0],
                 Weight::Bold => &fonts[1],
             };
             let Some(font) = font else { return };
-            surface.set_stroke(None);
-            surface.set_fill(Some(Fill { paint: color(t.color).into(), ..Fill::default() }));
             let glyphs = faces.glyphs(&t.text, t.weight);
-            let (x, y) = at(t.at, height);
+            let (x, y) = at(t.start(), height);
             let turn = if t.is_upright { -90.0 } else { 0.0 };
             surface.push_transform(&Transform::from_translate(x, y));
             surface.push_transform(&Transform::from_rotate(turn));
             let start = krilla::geom::Point::from_xy(0.0, 0.0);
-            surface.draw_glyphs(start, &glyphs, font.clone(), &t.text, points(t.size), false);
+            let mut letters = |fill, stroke| {
+                surface.set_fill(Some(Fill { paint: color(fill).into(), ..Fill::default() }));
+                surface.set_stroke(stroke);
+                surface.draw_glyphs(start, &glyphs, font.clone(), &t.text, points(t.size), false);
+            };
+            if let Some(halo) = t.halo {
+                letters(halo, Some(outline(&Pen::solid(halo, t.size * HALO))));
+            }
+            letters(t.color, None);
             surface.pop();
             surface.pop();
         }
@@ -74,7 +79,7 @@ fn outline(pen: &Pen) -> Outline {
     Outline {
         paint: color(pen.color).into(),
         width: points(pen.width),
-        line_cap: LineCap::Butt,
+        line_cap: if pen.is_dotted() { LineCap::Round } else { LineCap::Butt },
         line_join: LineJoin::Round,
         dash: (!array.is_empty()).then_some(StrokeDash { array, offset: 0.0 }),
         ..Outline::default()

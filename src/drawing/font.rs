@@ -2,6 +2,7 @@
 //! embedded as far as a page uses them. Widths are read from the faces' own tables, so that what is
 //! placed here is what a reader shows.
 
+#[cfg(feature = "pdf")]
 use krilla::text::{Font, GlyphId, KrillaGlyph};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::metrics::GlyphMetrics;
@@ -9,19 +10,20 @@ use skrifa::{FontRef, MetadataProvider};
 
 /// How heavy letters are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Weight {
+pub enum Weight {
+    /// As in running text.
     Regular,
+    /// Of titles.
     Bold,
 }
 
 /// Above and below the baseline, in sizes, that letters take at most here (a capital's accent aside).
-#[cfg(test)]
 pub(super) const ASCENT: f64 = 0.78;
-#[cfg(test)]
 pub(super) const DESCENT: f64 = 0.24;
 
 /// A face's tables.
 struct Face {
+    #[cfg(feature = "pdf")]
     data: &'static [u8],
     font: FontRef<'static>,
     metrics: GlyphMetrics<'static>,
@@ -29,13 +31,20 @@ struct Face {
 }
 
 /// The faces; `None` for one that cannot be read (it is part of the program, so it can).
-pub(super) struct Faces {
+pub struct Faces {
     regular: Option<Face>,
     bold: Option<Face>,
 }
 
+impl Default for Faces {
+    fn default() -> Self {
+        Self::new()
+    }
+}
+
 impl Faces {
-    pub(super) fn new() -> Self {
+    /// Both faces.
+    pub fn new() -> Self {
         Self { regular: face(dejavu::sans_condensed::regular()), bold: face(dejavu::sans_condensed::bold()) }
     }
 
@@ -47,23 +56,25 @@ impl Faces {
     }
 
     /// How long `text` runs at `size` mm, mm.
-    pub(super) fn width(&self, text: &str, size: f64, weight: Weight) -> f64 {
+    pub fn width(&self, text: &str, size: f64, weight: Weight) -> f64 {
         let Some(face) = self.of(weight) else { return 0.0 };
         text.chars().map(|c| face.advance(c).1).sum::<f64>() * size
     }
 
     /// The text's glyphs, advances in ems.
+    #[cfg(feature = "pdf")]
     pub(super) fn glyphs(&self, text: &str, weight: Weight) -> Vec<KrillaGlyph> {
         let Some(face) = self.of(weight) else { return Vec::new() };
         text.char_indices()
             .map(|(i, c)| {
                 let (id, advance) = face.advance(c);
-                KrillaGlyph::new(id, advance as f32, 0.0, 0.0, 0.0, i..i + c.len_utf8(), None)
+                KrillaGlyph::new(GlyphId::new(id), advance as f32, 0.0, 0.0, 0.0, i..i + c.len_utf8(), None)
             })
             .collect()
     }
 
     /// The face as the PDF library takes it.
+    #[cfg(feature = "pdf")]
     pub(super) fn embedded(&self, weight: Weight) -> Option<Font> {
         Font::new(self.of(weight)?.data.into(), 0)
     }
@@ -74,13 +85,20 @@ fn face(data: &'static [u8]) -> Option<Face> {
     let size = Size::unscaled();
     let metrics = font.glyph_metrics(size, LocationRef::default());
     let per_em = f64::from(font.metrics(size, LocationRef::default()).units_per_em);
-    Some(Face { data, font, metrics, per_em })
+    Some(Face {
+        #[cfg(feature = "pdf")]
+        data,
+        font,
+        metrics,
+        per_em,
+    })
 }
 
 impl Face {
-    fn advance(&self, c: char) -> (GlyphId, f64) {
+    /// A letter's number in the face, and how far it takes the text on, in ems.
+    fn advance(&self, c: char) -> (u32, f64) {
         let id = self.font.charmap().map(c).unwrap_or_default();
         let advance = f64::from(self.metrics.advance_width(id).unwrap_or_default()) / self.per_em;
-        (GlyphId::new(id.to_u32()), advance)
+        (id.to_u32(), advance)
     }
 }

@@ -1,0 +1,124 @@
+//! Drawings as SVG, 1 unit = 1 mm. A text says how long it runs, so that it fits where it was put whatever
+//! face it is shown in.
+
+use super::{Anchor, Drawing, HALO, INK, Item, Pen, Rgb, Text, Weight};
+use crate::geom::{Point, Segment, Stroke};
+use crate::units::decimal;
+use std::fmt::Write as _;
+
+/// The drawing on white.
+pub fn svg(drawing: &Drawing) -> Vec<u8> {
+    let (w, h) = (n(drawing.width), n(drawing.height));
+    let mut s = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" \
+         font-family=\"DejaVu Sans Condensed, DejaVu Sans, Verdana, sans-serif\" fill=\"{}\">\n\
+         <rect width=\"100%\" height=\"100%\" fill=\"#ffffff\"/>\n",
+        hex(INK)
+    );
+    drawing.items.iter().for_each(|item| write(&mut s, item, drawing.height));
+    s.push_str("</svg>\n");
+    s.into_bytes()
+}
+
+fn write(s: &mut String, item: &Item, height: f64) {
+    match item {
+        Item::Lines { strokes, fill, pen } => {
+            let d: Vec<String> = strokes.iter().map(|stroke| path(stroke, height)).filter(|d| !d.is_empty()).collect();
+            if d.is_empty() {
+                return;
+            }
+            let filled = fill.map_or("none".into(), hex);
+            let rule = if fill.is_some() && d.len() > 1 { " fill-rule=\"evenodd\"" } else { "" };
+            let pen = pen.as_ref().map_or(String::new(), outline);
+            let _ = writeln!(s, "<path d=\"{}\" fill=\"{filled}\"{rule}{pen}/>", d.join(" "));
+        }
+        Item::Text(t) => text(s, t, height),
+        Item::Group { name, items } => {
+            let _ = writeln!(s, "<g data-piece=\"{}\">", escaped(name));
+            items.iter().for_each(|item| write(s, item, height));
+            s.push_str("</g>\n");
+        }
+    }
+}
+
+fn outline(pen: &Pen) -> String {
+    let dashes: Vec<String> = pen.dashes.iter().map(|d| n(d * pen.unit)).collect();
+    let dashes = if dashes.is_empty() { String::new() } else { format!(" stroke-dasharray=\"{}\"", dashes.join(" ")) };
+    let cap = if pen.is_dotted() { " stroke-linecap=\"round\"" } else { "" };
+    let (color, width) = (hex(pen.color), n(pen.width));
+    format!(" stroke=\"{color}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"{cap}{dashes}")
+}
+
+fn text(s: &mut String, t: &Text, height: f64) {
+    let (x, y) = (n(t.at.x), n(height - t.at.y));
+    let anchor = match t.anchor {
+        Anchor::Left => "",
+        Anchor::Middle => " text-anchor=\"middle\"",
+        Anchor::Right => " text-anchor=\"end\"",
+    };
+    let weight = if t.weight == Weight::Bold { " font-weight=\"bold\"" } else { "" };
+    let fill = if t.color == INK { String::new() } else { format!(" fill=\"{}\"", hex(t.color)) };
+    let turn = if t.is_upright { format!(" transform=\"rotate(-90 {x} {y})\"") } else { String::new() };
+    let halo = t.halo.map_or(String::new(), |color| {
+        let width = n(t.size * HALO);
+        format!(" paint-order=\"stroke\" stroke=\"{}\" stroke-width=\"{width}\" stroke-linejoin=\"round\"", hex(color))
+    });
+    let _ = writeln!(
+        s,
+        "<text x=\"{x}\" y=\"{y}\" font-size=\"{}\" textLength=\"{}\" lengthAdjust=\"spacingAndGlyphs\"\
+         {anchor}{weight}{fill}{halo}{turn}>{}</text>",
+        n(t.size),
+        n(t.width),
+        escaped(&t.text)
+    );
+}
+
+fn path(line: &Stroke, height: f64) -> String {
+    let segments = line.segments();
+    let mut d = String::new();
+    let Some(first) = segments.first() else { return d };
+    let _ = write!(d, "M{}", at(first.start, height));
+    segments.iter().for_each(|s| follow(&mut d, s, height));
+    if line.is_closed() {
+        d.push('Z');
+    }
+    d
+}
+
+fn follow(d: &mut String, s: &Segment, height: f64) {
+    let to = at(s.end, height);
+    if s.is_line() {
+        let _ = write!(d, "L{to}");
+        return;
+    }
+    // With y down a counter-clockwise arc is SVG's sweep 0.
+    let (sweep, large) = (u8::from(s.bulge <= 0.0), u8::from(s.bulge.abs() > 1.0));
+    let r = n(s.radius());
+    let _ = write!(d, "A{r} {r} 0 {large} {sweep} {to}");
+}
+
+fn at(p: Point, height: f64) -> String {
+    format!("{} {}", n(p.x), n(height - p.y))
+}
+
+fn hex([r, g, b]: Rgb) -> String {
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+fn n(v: f64) -> String {
+    decimal(v, 3)
+}
+
+fn escaped(text: &str) -> String {
+    let mut safe = String::with_capacity(text.len());
+    for c in text.chars().filter(|c| !c.is_control()) {
+        match c {
+            '<' => safe.push_str("&lt;"),
+            '>' => safe.push_str("&gt;"),
+            '&' => safe.push_str("&amp;"),
+            '"' => safe.push_str("&quot;"),
+            c => safe.push(c),
+        }
+    }
+    safe
+}
