@@ -13,9 +13,6 @@ use super::{Finding, Many};
 use crate::profile::Profile;
 use std::collections::{BTreeMap, BTreeSet};
 
-/// Files that no machine runs, by how they end.
-const NO_PROGRAMS: [&str; 8] = [".dxf", ".svg", ".png", ".pdf", ".csv", ".json", ".md", ".profile.toml"];
-
 /// What in the folder does not agree with itself. `profiles` are those of the folder, by their ids;
 /// `is_time_told` says that a program's entry is wrong already.
 pub(super) fn account(
@@ -56,7 +53,6 @@ fn entries(
             out.push(wrong(format!("{} is listed twice", file.file)));
         }
     }
-    let forms: BTreeSet<&str> = manifest.files.iter().filter(|f| f.is_form).map(|f| f.file.as_str()).collect();
     let of_a_machine = |name: &str| {
         let ends = |(id, p): (&String, &Profile)| {
             name.contains(&format!(".{id}.")) && name.ends_with(&format!(".{}", p.output.extension))
@@ -64,9 +60,8 @@ fn entries(
         profiles.iter().any(ends)
     };
     for name in files.keys().filter(|n| *n != manifest::FILE_NAME && !named.contains(n.as_str())) {
-        let is_other = NO_PROGRAMS.iter().any(|end| name.ends_with(end)) || forms.contains(name.as_str());
         // What was not written by `export` at all is told already.
-        if listed.contains(name.as_str()) && (!is_other || of_a_machine(name)) {
+        if listed.contains(name.as_str()) && of_a_machine(name) {
             let message = format!("{name} is a program, and the manifest has no entry that says what it is for");
             let hint = "nobody has looked at it: do not run it, and export the folder again";
             out.push(Finding::of_file(name, Finding::new("account", message).help(hint)));
