@@ -66,7 +66,7 @@ function bench(form) {
   stale = h("p", { class: "stale", hidden: true, text: "This is the last box that could be drawn." });
   overlay = h("div", { class: "on-plan" }, SIDES.slice(0, 2).map((side) => sides[side]), width?.element, height?.element,
     SIDES.slice(2).map((side) => sides[side]));
-  const depth = dimension(form, "contents.depth", "depth of the stack");
+  const depth = dimension(form, "contents.depth", "depth");
   const board = dimension(form, "board.thickness", "board");
   const size = dimension(form, "contents.size", "or a paper size", sized);
   makings = choice("making.by", "Made by", [["hand", "hand"], ["machine", "machine"]],
@@ -131,7 +131,7 @@ function update(view) {
     element.hidden = crossed;
     element.setAttribute("aria-pressed", String(isThere));
     const tier = isThere ? text(`flap.${side}.tier`) : "";
-    put(element, icon(isThere ? "check" : "plus"), h("span", { class: "words", text: `${side} lid` }),
+    put(element, icon(isThere ? "check" : "plus"), h("span", { class: "words" }, side, h("span", { class: "lid-word", text: " lid" })),
       tier ? h("span", { class: "order" }, h("span", { class: "unseen", text: ", closes " }), h("span", { text: nth(tier) })) : null);
   }
   stale.hidden = Boolean(view.scene) || !kept;
@@ -206,7 +206,7 @@ function draw(scene) {
   at(height?.element, xh, stack.low[1] + 0.66 * t);
   for (const side of SIDES) {
     const [x0, y0, x1, y1] = lids[side] ? [...lids[side].low.slice(0, 2), ...lids[side].high.slice(0, 2)] : ghosts[side];
-    const out = { left: [(low[0] + stack.low[0]) / 2, (y0 + y1) / 2], right: [(high[0] + stack.high[0]) / 2, (y0 + y1) / 2],
+    const out = { left: [low[0], (y0 + y1) / 2], right: [high[0], (y0 + y1) / 2],
       head: [(x0 + x1) / 2, (high[1] + stack.high[1]) / 2], tail: [(x0 + x1) / 2, (low[1] + stack.low[1]) / 2] }[side];
     at(sides[side], ...out);
   }

@@ -129,8 +129,8 @@ export function build(within, { goToCut }) {
   const entries = [];
   const lists = KINDS.map(([title, files]) => h("section", { class: "shelf" }, h("h3", { text: title }), h("ul", {},
     files.map(([name, words, about, way]) => {
-      const get = button(`Download ${words.toLowerCase()}`, { sign: "take" }, () => fetchFile(name, get));
-      const print = way === "print" ? h("a", { class: "as-button", target: "_blank", rel: "noopener" }, h("span", { text: `Open ${words.toLowerCase()} to print` })) : null;
+      const get = button("Download", { sign: "take", "aria-label": `Download ${words.toLowerCase()}` }, () => fetchFile(name, get));
+      const print = way === "print" ? h("a", { class: "as-button", "aria-label": `Open to print: ${words.toLowerCase()}`, target: "_blank", rel: "noopener" }, h("span", { text: "Open to print" })) : null;
       entries.push({ name, get, print, way });
       return h("li", {}, h("div", {}, h("strong", { text: words }), h("p", { class: "about", text: about })), h("span", { class: "ways" }, get, print));
     }))));

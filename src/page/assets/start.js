@@ -12,7 +12,7 @@ import * as link from "page/link.js";
 import * as machines from "page/machines.js";
 import * as sheets from "page/sheets.js";
 import * as tools from "page/tools.js";
-import { begin, on, state } from "page/store.js";
+import { begin, on, state, tell } from "page/store.js";
 
 const STATIONS = [["measure", "Measure"], ["fold", "Fold"], ["layout", "Lay out"], ["cut", "Cut"], ["take", "Take away"]];
 const bench = document.getElementById("bench");
@@ -28,8 +28,9 @@ function go(id, focus = true) {
     if (name === id) step.setAttribute("aria-current", "step");
     else step.removeAttribute("aria-current");
   }
-  if (location.hash !== `#${id}`) history.replaceState(null, "", `#${id}`);
+  tell("station", id);
   if (focus) {
+    history.replaceState(null, "", `#${id}`);
     const section = document.getElementById(id);
     section.focus({ preventScroll: true });
     section.scrollIntoView({ block: "nearest" });
