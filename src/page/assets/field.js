@@ -70,7 +70,7 @@ export function row(spec, host) {
   let label = spec.label;
   if (label) label = label[0].toUpperCase() + label.slice(1);
   const element = h("div", { class: "row", "data-key": spec.key },
-    h("label", { for: id, text: label }), h("span", { class: "entry" }, own.element, reset), state, wrong, about);
+    h("label", { for: id, text: label }), h("span", { class: "entry" }, own.element, reset, state), wrong, about);
   const update = () => {
     own.update();
     const value = host.value(spec.key);

@@ -21,7 +21,7 @@ export function player() {
   const speed = h("select", { id: `${id}-speed` }, SPEEDS.map((n) => h("option", { value: n, text: n === 1 ? "as it runs" : `${n} times` })));
   speed.value = "20";
   const doing = h("p", { class: "doing" });
-  const lines = h("ol", { class: "program", "aria-label": "The program around this moment" });
+  const lines = h("ol", { class: "program" });
   const about = h("p", { class: "about" });
   const notes = h("ul", { class: "findings" });
   const element = h("div", { class: "player" },
@@ -29,7 +29,7 @@ export function player() {
     view.element,
     h("div", { class: "running" }, play, back, on, h("label", { class: "unseen", for: slider.id, text: "Moment of the run" }), slider, clock,
       h("span", { class: "speed" }, h("label", { for: speed.id, text: "Speed" }), speed)),
-    doing, lines, notes);
+    doing, h("div", { class: "program-box", tabindex: "0", role: "region", "aria-label": "The program around this moment" }, lines), notes);
   let programs = [], now = null, time = 0, timer = 0, layer = null, tool = null, chunks = [];
 
   function set(list) {

@@ -82,7 +82,7 @@ export function space(canvas, then) {
   function look_() {
     const { centre, radius } = around(one.frame);
     const wide = canvas.width / canvas.height;
-    const distance = (radius / Math.sin(FIELD / 2) / Math.min(1, wide)) * 0.93 * eye.near;
+    const distance = (radius / Math.sin(FIELD / 2) / Math.min(1, wide)) * eye.near;
     const [ct, st, cu, su] = [Math.cos(eye.tilt), Math.sin(eye.tilt), Math.cos(eye.turn), Math.sin(eye.turn)];
     back = [su * ct, -cu * ct, st];
     const right = [cu, su, 0], up = [-su * st, cu * st, ct];

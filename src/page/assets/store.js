@@ -78,6 +78,11 @@ function keep() {
 /** Whether a field's text is still on its way. */
 export const isUnsent = (key) => unsent.has(key) || sending.has(key);
 
+// What is typed without leaving a field is one step of undo.
+let run = 0;
+const session = Math.random().toString(36).slice(2, 8);
+document.addEventListener("focusin", () => { run += 1; });
+
 /** Change keys of the job soon; of several changes to a key the last counts. */
 export function edit(edits, note) {
   for (const one of edits) {
@@ -104,7 +109,7 @@ async function send() {
   const note = [...sending.values()].map((one) => one.note).filter(Boolean).join(", ");
   busy(1);
   try {
-    const view = await askJson("edit", { edits, note });
+    const view = await askJson("edit", { edits, note, run: `${session}-${run}` });
     sending = new Map();
     keep();
     accept(view);
@@ -124,6 +129,7 @@ async function send() {
 export function change(path, body = {}) {
   return inLine(async () => {
     await send();
+    run += 1;
     busy(1);
     try {
       const view = await askJson(path, body);
