@@ -3,10 +3,10 @@
 import { button, fresh, h, put, s, still } from "page/dom.js";
 import { icon } from "page/icons.js";
 import { light, lit } from "page/link.js";
-import { fromCorner, groups } from "page/project.js";
+import { between, fromCorner, groups, placed } from "page/project.js";
 import { look, LOOKS } from "page/shader.js";
 import { space } from "page/space.js";
-import { on, state } from "page/store.js";
+import { on } from "page/store.js";
 
 let scene = null, frame = 0, flat = null, world = null, timer = 0;
 const hidden = new Set();
@@ -17,7 +17,7 @@ export function build(within, { toFinding }) {
   const id = fresh("fold");
   const canvas = h("canvas", { tabindex: "0", role: "application", "aria-roledescription": "box in space", "aria-describedby": `${id}-keys` });
   const marks = h("div", { class: "marks" });
-  const pointed = h("p", { class: "pointed", "aria-live": "polite" });
+  const pointed = h("p", { class: "pointed" });
   const empty = h("p", { class: "empty", text: "The box is drawn here as soon as it can be built." });
   const stage = h("div", { class: "stage" }, canvas, marks, pointed, empty);
   const slider = h("input", { type: "range", id, min: 0, max: 60, step: 1, value: 0, oninput: () => { stop(); go(Number(slider.value)); } });
@@ -259,12 +259,15 @@ function drawFlat() {
   const low = (v) => v.reduce((a, b) => Math.min(a, b), Infinity), high = (v) => v.reduce((a, b) => Math.max(a, b), -Infinity);
   flat.setAttribute("viewBox", `${low(x) - 10} ${-high(y) - 10} ${high(x) - low(x) + 20} ${high(y) - low(y) + 20}`);
   put(flat, drawn.map((d) => d.group));
+  const scale = Math.min(flat.clientWidth / (high(x) - low(x) + 20), flat.clientHeight / (high(y) - low(y) + 20));
+  const [left, top] = [(flat.clientWidth - (high(x) + low(x)) * scale) / 2, (flat.clientHeight + (high(y) + low(y)) * scale) / 2];
+  place({ project: (at, ...point) => {
+    const [u, v] = fromCorner(-0.5, 0.75)(placed(between(scene, frame), at, ...point));
+    return [left + u * scale, top - v * scale];
+  } });
 }
 
 /** Show a part that a finding names. */
 export function lookAt(part) {
   if (part) light({ part });
 }
-
-/** Which view the page is asked about, for the read-only file. */
-export const hasBox = () => Boolean(state.view?.scene);

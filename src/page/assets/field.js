@@ -67,8 +67,7 @@ export function row(spec, host) {
     host.edit([{ key: spec.key, value: null }], spec.label);
     own.element.focus();
   });
-  let label = spec.label;
-  if (label) label = label[0].toUpperCase() + label.slice(1);
+  const label = spec.label ? high(spec.label) : "";
   const element = h("div", { class: "row", "data-key": spec.key },
     h("label", { for: id, text: label }), h("span", { class: "entry" }, own.element, reset, state), wrong, about);
   const update = () => {
@@ -99,7 +98,7 @@ export function section(spec, host, extra = []) {
   }) : null;
   const fields = h("div", { class: "fields" }, plain.map((r) => r.element), more ?? rest.map((r) => r.element));
   const element = h("details", { class: "section", "data-section": spec.key },
-    h("summary", {}, h("span", { class: "title", text: spec.title }), told),
+    h("summary", {}, h("span", { class: "title", text: high(spec.title) }), told),
     spec.about ? h("p", { class: "about", text: spec.about }) : null, toggle, extra, fields);
   const update = () => {
     const isThere = !spec.optional || (host.value(spec.key)?.given ?? false);
@@ -119,11 +118,13 @@ export function section(spec, host, extra = []) {
   return { element, rows, update, open };
 }
 
+const high = (title) => title[0].toUpperCase() + title.slice(1);
 const low = (title) => title[0].toLowerCase() + title.slice(1);
 
 /** What a closed section says of itself: its plain fields, or how many are assumed. */
 function brief(spec, host) {
-  const plain = spec.fields.filter((f) => f.plain).map((f) => host.value(f.key)?.text).filter(Boolean).map(inWords);
+  const plain = spec.fields.filter((f) => f.plain && host.value(f.key)?.text)
+    .map((f) => `${f.kind === "word" || f.kind === "text" ? "" : `${f.label} `}${inWords(host.value(f.key).text)}`);
   if (plain.length) return plain.slice(0, 4).join(", ");
   const given = spec.fields.filter((f) => host.value(f.key)?.given).length;
   return given ? `${given} given, the rest assumed` : "assumed";

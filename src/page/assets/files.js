@@ -136,7 +136,7 @@ export function build(within, { goToCut }) {
     }))));
   const kerfRow = h("div", { class: "row kerf" }, h("label", { for: id, text: "Width of the cut" }), h("span", { class: "entry" }, field),
     h("p", { class: "about", id: `${id}-about`, text: "For a cutter whose operator does not correct for it: drawings move out by half of it. Leave it empty for a knife." }));
-  put(within, blocked, progress, lists[0], lists[1], kerfRow, machine, lists[2], sheetFiles(), savePart());
+  put(within, blocked, progress, lists[0], lists[1], kerfRow, machine, lists[2], sheetFiles(), savePart(), asText());
   const update = () => {
     const view = state.view;
     if (!view || alone()) return;
@@ -188,4 +188,25 @@ function savePart() {
       : "Beside the place where the page was started.";
   });
   return h("section", { class: "shelf", id: "keep" }, h("h3", { text: "Keep the job here" }), row, about, keep);
+}
+
+/** The job as it stands in its file, for those who would rather write it. */
+function asText() {
+  const id = fresh("text");
+  const area = h("textarea", { id, rows: 18, spellcheck: "false" });
+  const use = button("Use this text", { sign: "check" }, async () => {
+    if (await change("text", { text: area.value })) say("The text is the job now.");
+  });
+  const undo = button("As it was", { sign: "back" }, () => { area.value = state.view.text; sync(); });
+  const sync = () => { use.disabled = undo.disabled = area.value === state.view?.text; };
+  area.addEventListener("input", sync);
+  let before = null;
+  on("view", (view) => {
+    // What is being written here is not written over.
+    if (before === null || area.value === before) area.value = view.text;
+    before = view.text;
+    sync();
+  });
+  return h("details", { class: "section" }, h("summary", {}, h("span", { class: "title", text: "The job as text" }), h("span", { class: "told", text: "all settings in one file, with your own comments" })),
+    h("div", { class: "fields" }, h("label", { for: id, class: "unseen", text: "The job as text" }), area, h("span", { class: "ways" }, use, undo)));
 }

@@ -2,7 +2,7 @@
 
 import { button, h, put, say } from "page/dom.js";
 import { icon } from "page/icons.js";
-import { alone, change, on, state } from "page/store.js";
+import { alone, change, on } from "page/store.js";
 
 const WEIGHTS = [["error", "stops the box", "stop the box"], ["warning", "to look at", "to look at"], ["hint", "hint", "hints"]];
 
@@ -66,7 +66,7 @@ export function line(within, goTo) {
     put(mark, icon(isError ? "error" : view.scene ? "check" : "hint"));
     within.dataset.state = isError ? "error" : "fits";
     words.textContent = verdict(view);
-    const sentence = view.closing?.sentence ?? "";
+    const sentence = view.findings.find((f) => f.severity === "error")?.message ?? view.closing?.sentence ?? "";
     closing.textContent = sentence ? sentence[0].toUpperCase() + sentence.slice(1) + (/[.!]$/.test(sentence) ? "" : ".") : "";
     counts.textContent = count(view.findings) || "nothing to mend";
     const all = `${words.textContent} ${closing.textContent} ${counts.textContent}`;
@@ -74,5 +74,4 @@ export function line(within, goTo) {
     spoken = all;
   });
   on("busy", (n) => within.setAttribute("aria-busy", n > 0 ? "true" : "false"));
-  return state;
 }
