@@ -30,8 +30,10 @@ export function build(within, then) {
 
 /** The machine that the coupon is for. */
 export function machine(it) {
-  if (now?.id === it.id) { now = it; return; }
+  // A copy that was made by changing a figure is still the machine that the coupon was made for.
+  const isSame = now && it.id.startsWith(now.id);
   now = it;
+  if (isSame) return;
   put(parts.made, h("p", { class: "about", text: "Not made yet." }));
   put(parts.changed, h("p", { class: "about", text: "Nothing measured yet." }));
 }

@@ -125,12 +125,11 @@ async function send() {
 function show(machine) {
   newest = machine;
   coupon.machine(machine);
-  const named = state.machines.find((m) => m.id === machine.id);
   put(parts.about,
     h("div", { class: "able" },
       h("div", {}, h("h3", { text: "It can" }), h("ul", {}, machine.can.map((text) => h("li", {}, icon("check"), h("span", { text }))))),
       machine.cannot.length ? h("div", {}, h("h3", { text: "It cannot" }), h("ul", {}, machine.cannot.map((text) => h("li", {}, icon("minus"), h("span", { text }))))) : null),
-    button(`Download the figures of ${named?.name ?? machine.id}`, { sign: "take" }, async () => {
+    button("Download these figures", { sign: "take" }, async () => {
       try {
         download(`${machine.id}.toml`, await (await ask(`machine/${encodeURIComponent(machine.id)}/profile.toml`)).blob());
       } catch (error) {
