@@ -57,6 +57,8 @@ pub mod limits;
 pub mod motion;
 pub mod nest;
 pub mod ops;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod pipeline;
 pub mod profile;
 pub mod units;

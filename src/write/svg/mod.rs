@@ -5,8 +5,10 @@
 mod frame;
 mod numbers;
 mod parts;
+mod pieces;
 mod preview;
 
+pub use pieces::by_piece;
 pub use preview::preview;
 
 use crate::ops::SheetOps;

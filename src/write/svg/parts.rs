@@ -113,7 +113,7 @@ pub(super) fn n(v: f64) -> String {
     decimal(v, 3)
 }
 
-fn escape(text: &str) -> String {
+pub(super) fn escape(text: &str) -> String {
     text.chars()
         .filter(|c| !c.is_control())
         .map(|c| match c {
