@@ -55,7 +55,8 @@ async function make() {
     const input = h("input", { type: "text", id, autocomplete: "off", "aria-describedby": `${id}-about` });
     return { key: spec.key, input, row: h("div", { class: "row" }, h("label", { for: id, text: spec.label }), h("span", { class: "entry" }, input), h("p", { class: "about", id: `${id}-about`, text: spec.about })) };
   });
-  put(parts.made, svg ? view.element : null,
+  const notes = (coupon.notes ?? []).map((n) => h("li", { class: "finding is-hint" }, h("p", { class: "sentence" }, icon("hint"), h("span", { text: n.message })), n.help ? h("p", { class: "help", text: n.help }) : null));
+  put(parts.made, notes.length ? h("ul", { class: "findings" }, notes) : null, svg ? view.element : null,
     h("p", { class: "ways" }, coupon.files.map((file) => button(`Download ${file.name}`, { sign: "take" }, () => download(file.name, new Blob([bytes(file.data)]))))),
     h("div", { class: "fields" }, fields.map((f) => f.row)),
     button("See the change", { sign: "check" }, () => measured(Object.fromEntries(fields.map((f) => [f.key, f.input.value.trim()]).filter(([, text]) => text)))));

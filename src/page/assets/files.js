@@ -1,7 +1,7 @@
 // Files that come in: a job picked or dropped, a drawn lid dropped on its side. Files that go out.
 
 import { button, download, fresh, h, put, say } from "page/dom.js";
-import { alone, ask, change, on, problem, state } from "page/store.js";
+import { alone, ask, change, on, problem, save, state } from "page/store.js";
 
 /** Read a job's text into the page. */
 export async function openJob(file) {
@@ -175,17 +175,16 @@ function savePart() {
   const id = fresh("name");
   const field = h("input", { type: "text", id, autocomplete: "off", spellcheck: "false", placeholder: "my-box.toml" });
   const about = h("p", { class: "about" });
-  const keep = button("Save", { sign: "save" }, async () => {
-    const typed = field.value.trim();
-    const name = state.view?.name ?? (typed ? (/\.toml$/.test(typed) ? typed : `${typed}.toml`) : "my-box.toml");
-    const view = await change("save", { name: state.view?.name ? null : name });
-    if (view) say(`Saved as ${view.name}.`);
+  const keep = button("Save", { sign: "save" }, () => {
+    const typed = field.value.trim() || field.placeholder;
+    save(state.view?.hasPlace ? null : /\.toml$/.test(typed) ? typed : `${typed}.toml`);
   });
   const row = h("div", { class: "row" }, h("label", { for: id, text: "Name" }), h("span", { class: "entry" }, field));
   on("view", (view) => {
-    row.hidden = Boolean(view.name);
-    about.textContent = view.name ? `${view.name}: ${view.saved ? "nothing changed since it was saved." : "changed since it was saved."}`
-      : "Beside the place where the page was started.";
+    row.hidden = Boolean(view.hasPlace);
+    field.placeholder = view.name ?? "my-box.toml";
+    about.textContent = view.hasPlace ? `${view.name}: ${view.saved ? "nothing changed since it was saved." : "changed since it was saved."}`
+      : "It goes into the folder where the page was started.";
   });
   return h("section", { class: "shelf", id: "keep" }, h("h3", { text: "Keep the job here" }), row, about, keep);
 }

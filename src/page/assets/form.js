@@ -1,7 +1,7 @@
 // Every setting of the job, by sections that are opened one at a time, and the way from a finding to its field.
 
 import { h, put } from "page/dom.js";
-import { section } from "page/field.js";
+import { tree } from "page/field.js";
 import { edit, isUnsent, on, state } from "page/store.js";
 import { dropFor } from "page/files.js";
 
@@ -13,7 +13,7 @@ export const job = {
   findings: (key) => (state.view?.findings ?? []).filter((f) => f.key === key),
 };
 
-let sections = [];
+let sections = null;
 const first = new Map();
 
 /** A field that stands on the drawing is gone to before the one in its section. */
@@ -25,15 +25,17 @@ export function build(within) {
   within.append(h("h3", { class: "quiet-title", text: "Everything else" }),
     h("p", { class: "about", text: "What you leave alone is assumed. Open a section to see what, and to change it." }), box);
   on("form", (form) => {
-    sections = form.sections.map((spec) => section(spec, job, spec.side ? [dropFor(spec.side)] : []));
-    put(box, sections.map((one) => one.element));
+    // The unit is switched on the drawing, where no length changes by it.
+    const specs = form.sections.map((spec) => ({ ...spec, fields: spec.fields.filter((f) => f.key !== "units") }));
+    sections = tree(specs, job, (spec) => (spec.side && spec.key === `flap.${spec.side}` ? [dropFor(spec.side)] : []));
+    put(box, sections.elements);
     if (state.view) update();
   });
   on("view", update);
 }
 
 function update() {
-  for (const one of sections) one.update();
+  sections?.update();
 }
 
 /** Go to the field of a key; false if there is none. */
@@ -44,19 +46,9 @@ export function go(key) {
     focus(drawn);
     return true;
   }
-  for (const one of sections) {
-    const found = one.rows.find((r) => r.key === key) ?? one.rows.find((r) => key.startsWith(`${r.key}.`) || key.startsWith(`${r.key}[`));
-    if (found) {
-      one.open(found);
-      focus(found.input);
-      return true;
-    }
-  }
-  const own = sections.find((one) => one.element.dataset.section === key)
-    ?? sections.find((one) => key.startsWith(`${one.element.dataset.section}.`));
-  if (!own) return false;
-  own.element.open = true;
-  focus(own.element.querySelector("summary"));
+  const found = sections?.find(key);
+  if (!found) return false;
+  focus(found);
   return true;
 }
 

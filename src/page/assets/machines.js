@@ -1,14 +1,14 @@
 // Cut: by hand or with a machine; the machine's figures, what it can do, its programs played back, its coupon.
 
 import { button, download, h, put, say } from "page/dom.js";
-import { section } from "page/field.js";
+import { tree } from "page/field.js";
 import * as coupon from "page/coupon.js";
 import { icon } from "page/icons.js";
 import { player } from "page/playback.js";
 import { alone, ask, askJson, on, problem, state, tell } from "page/store.js";
 
 const KEPT = "flapwright machine";
-let parts = null, run = null, newest = null, unsent = new Map(), timer = 0, sections = [], shape = "", loaded = "", wanted = 0;
+let parts = null, run = null, newest = null, unsent = new Map(), timer = 0, sections = null, shape = "", loaded = "", wanted = 0;
 
 /** Build the station. */
 export function build(within) {
@@ -90,6 +90,7 @@ async function take(id, machine) {
     try { sessionStorage.setItem(KEPT, machine.id); } catch { /* It is chosen for now. */ }
     say("Changed in a copy of your own.");
     state.machines = await askJson("machines").catch(() => state.machines);
+    show(machine);
     draw();
     tell("machines", state.machines);
     tell("machine", machine.id);
@@ -125,26 +126,41 @@ async function send() {
 function show(machine) {
   newest = machine;
   coupon.machine(machine);
+  const isOwn = state.machines.find((m) => m.id === machine.id)?.own;
   put(parts.about,
     h("div", { class: "able" },
       h("div", {}, h("h3", { text: "It can" }), h("ul", {}, machine.can.map((text) => h("li", {}, icon("check"), h("span", { text }))))),
       machine.cannot.length ? h("div", {}, h("h3", { text: "It cannot" }), h("ul", {}, machine.cannot.map((text) => h("li", {}, icon("minus"), h("span", { text }))))) : null),
-    button("Download these figures", { sign: "take" }, async () => {
+    h("p", { class: "ways" }, button("Download these figures", { sign: "take" }, async () => {
       try {
         download(`${machine.id}.toml`, await (await ask(`machine/${encodeURIComponent(machine.id)}/profile.toml`)).blob());
       } catch (error) {
         problem(error);
       }
-    }));
+    }), isOwn ? button("Forget this copy", { sign: "minus" }, () => forget(machine.id)) : null));
   put(parts.found, machine.findings.filter((f) => f.severity !== "hint" || !f.key).map((f) => h("li", { class: `finding is-${f.severity}` },
     h("p", { class: "sentence" }, icon(f.severity), h("span", { text: f.message })), f.help ? h("p", { class: "help", text: f.help }) : null)));
   const now = JSON.stringify(machine.form.sections.map((one) => [one.key, one.fields.map((f) => f.key)]));
   if (now !== shape) {
     shape = now;
-    sections = machine.form.sections.map((spec) => section(spec, host));
-    put(parts.form, sections.map((one) => one.element));
+    sections = tree(machine.form.sections, host);
+    put(parts.form, sections.elements);
   }
-  for (const one of sections) one.update();
+  sections.update();
+}
+
+async function forget(id) {
+  try {
+    state.machines = await askJson(`machine/${encodeURIComponent(id)}/forget`, {});
+  } catch (error) {
+    return problem(error);
+  }
+  state.machine = null;
+  draw();
+  tell("machines", state.machines);
+  say("The copy is gone.");
+  await choose(null);
+  parts.list.querySelector("input")?.focus();
 }
 
 /** Read the programs again when they are looked at and the job or the machine has changed. */

@@ -64,7 +64,7 @@ export function groups(scene, frame, view, kinds) {
   const place = between(scene, frame);
   const drawn = [];
   for (const body of scene.bodies) {
-    if (kinds && !kinds.has(body.kind)) continue;
+    if ((kinds && !kinds.has(body.kind)) || frame < (body.from ?? 0)) continue;
     const space = pointsOf(body, place);
     const flat = space.map(view);
     const faces = ["", "", ""];

@@ -103,6 +103,7 @@ export function space(canvas, then) {
       place[m + 2], place[m + 6], place[m + 10], 0, place[m + 3], place[m + 7], place[m + 11], 1]);
   };
   const STAYS = new Float32Array([1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1]);
+  const isThere = (body) => !one.hidden.has(body.kind) && one.frame >= (body.from ?? 0);
   const isLit = (body) => one.lit?.on && ((body.piece && one.lit.pieces.has(body.piece) && alone(body)) || one.lit.parts.has(body.part));
   // A piece that lies on many parts is lit whole only where nothing less is pointed at.
   const alone = (body) => one.lit.parts.size === 0 || one.lit.parts.has(body.part);
@@ -123,7 +124,7 @@ export function space(canvas, then) {
     gl.enable(gl.POLYGON_OFFSET_FILL);
     gl.polygonOffset(1, 1);
     gl.enable(gl.CULL_FACE);
-    const seen = bodies.filter(({ body }) => !one.hidden.has(body.kind));
+    const seen = bodies.filter(({ body }) => isThere(body));
     for (const { body, faces: data, count } of seen) {
       style(body);
       gl.uniformMatrix4fv(face.at.place, false, matrixOf(body.place));
@@ -215,7 +216,7 @@ export function space(canvas, then) {
     const way = [cu * u - su * st * v - back[0], su * u + cu * st * v - back[1], ct * v - back[2]];
     let best = null, nearest = Infinity;
     for (const { body } of bodies) {
-      if (one.hidden.has(body.kind)) continue;
+      if (!isThere(body)) continue;
       const t = hit(body, way);
       if (t < nearest) [nearest, best] = [t, body];
     }

@@ -20,7 +20,12 @@ export function tell(what, news) {
 /** Whether the page stands alone, as a file of an exported folder. */
 export const alone = () => state.given !== null;
 
-class Refused extends Error {}
+class Refused extends Error {
+  constructor(words, status) {
+    super(words);
+    this.status = status;
+  }
+}
 
 /** Ask the server; what it refuses is an error with its sentence. */
 export async function ask(path, body) {
@@ -39,7 +44,7 @@ export async function ask(path, body) {
   try {
     words = (await answer.json()).error ?? words;
   } catch { /* It gave no sentence. */ }
-  throw new Refused(words);
+  throw new Refused(words, answer.status);
 }
 
 export const askJson = async (path, body) => (await ask(path, body)).json();
@@ -49,9 +54,17 @@ function busy(by) {
   tell("busy", state.busy);
 }
 
-/** A problem that is told in the banner until it is put away. */
-export function problem(error) {
-  if (!state.away) tell("problem", error.message ?? String(error));
+/** A problem that is told in the banner until it is put away; `way` is what can be done: its words and the deed. */
+export function problem(error, way = null) {
+  if (!state.away) tell("problem", { words: error.message ?? String(error), way });
+}
+
+/** Save to the file of that name, or to the one it came from; over another's work only when asked again. */
+export async function save(name, replace = false) {
+  const view = await change("save", replace ? { name, replace } : { name }, (error) => problem(error,
+    error.status === 409 ? { words: "Write it all the same", does: () => save(name, true) } : null));
+  if (view) say(`Saved as ${view.name}.`);
+  return view;
 }
 
 function accept(view) {
@@ -125,8 +138,8 @@ async function send() {
   }
 }
 
-/** Ask for a change that is not of a key; what was typed before goes first. */
-export function change(path, body = {}) {
+/** Ask for a change that is not of a key; what was typed before goes first. `refused(error)` may take a refusal. */
+export function change(path, body = {}, refused = problem) {
   return inLine(async () => {
     await send();
     run += 1;
@@ -136,7 +149,8 @@ export function change(path, body = {}) {
       accept(view);
       return view;
     } catch (error) {
-      problem(error);
+      if (error instanceof Refused) refused(error);
+      else problem(error);
       return null;
     } finally {
       busy(-1);

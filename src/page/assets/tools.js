@@ -3,7 +3,7 @@
 import { button, h, put, say } from "page/dom.js";
 import { icon } from "page/icons.js";
 import { openJob, picker } from "page/files.js";
-import { alone, change, edit, isUnsent, lookAgain, on, redo, state, undo } from "page/store.js";
+import { alone, change, edit, isUnsent, lookAgain, on, redo, save, state, undo } from "page/store.js";
 
 /** Build the head. */
 export function build(name, tools, { goToTake }) {
@@ -18,10 +18,7 @@ export function build(name, tools, { goToTake }) {
   const back = button("Undo", { sign: "undo", quiet: true, "aria-keyshortcuts": "Control+Z" }, undo);
   const forward = button("Redo", { sign: "redo", quiet: true, "aria-keyshortcuts": "Control+Shift+Z" }, redo);
   const fresh = button("New", { sign: "fresh" }, () => change("new").then((view) => view && say("A new job, with the measurements of an example.")));
-  const keep = button("Save", { sign: "save" }, async () => {
-    if (!state.view?.name) return goToTake();
-    if (await change("save", { name: null })) say("Saved.");
-  });
+  const keep = button("Save", { sign: "save" }, () => (state.view?.hasPlace ? save(null) : goToTake()));
   tools.append(back, forward, fresh, picker("Open", ".toml,text/plain", "open", openJob), keep);
   on("view", (view) => {
     if (document.activeElement !== title && !isUnsent("title")) title.value = view.title ?? "";
@@ -48,16 +45,30 @@ export function build(name, tools, { goToTake }) {
   });
 }
 
-/** What went wrong, until it is put away or over. */
+/** What went wrong, until it is put away or over; and what the server wants known of drafts. */
 export function banner(element) {
-  let words = "";
+  let now = null;
+  const away = new Set();
   const show = () => {
-    const text = state.away ? "The program that made this page has stopped or cannot be reached. What you type is kept here and sent when it answers again." : words;
-    element.hidden = !text;
-    put(element, text ? [icon("warning"), h("span", { text }), state.away
-      ? button("Try now", {}, lookAgain)
-      : button("Put away", {}, () => { words = ""; show(); })] : []);
+    const lines = [];
+    const line = (words, sign, ...ways) => lines.push(h("div", { class: "banner-line" }, icon(sign), h("span", { text: words }), ways));
+    if (state.away) {
+      line("The program that made this page has stopped or cannot be reached. What you type is kept here and sent when it answers again.", "warning",
+        button("Try now", {}, lookAgain));
+    } else {
+      if (now) {
+        const { words, way } = now;
+        line(words, "warning", way ? button(way.words, {}, () => { now = null; show(); way.does(); }) : null, button("Put away", {}, () => { now = null; show(); }));
+      }
+      for (const words of [state.view?.draft, state.view?.unkept]) {
+        if (words && !away.has(words)) line(words, "hint", button("Put away", {}, () => { away.add(words); show(); }));
+      }
+    }
+    element.hidden = !lines.length;
+    const text = lines.map((l) => l.textContent).join();
+    if (text !== element.textContent) put(element, lines);
   };
-  on("away", () => { words = ""; show(); });
-  on("problem", (error) => { words = error.message ?? String(error); show(); });
+  on("away", () => { now = null; show(); });
+  on("problem", (problem) => { now = problem; element.replaceChildren(); show(); });
+  on("view", show);
 }
