@@ -70,9 +70,12 @@ function update(view) {
   if (isFirst) frame = Math.round((scene.moments[1]?.at ?? 0));
   frame = Math.min(frame, scene.frames - 1);
   put(parts.moments, scene.moments.map((m) => h("button", { type: "button", class: "moment-step", "data-at": m.at, text: m.words, onclick: () => { stop(); glide(m.at); } })));
-  put(parts.marks, (scene.faults ?? []).map((fault, i) => h("button", {
-    type: "button", class: "fault", title: fault.words, "data-part": fault.part, onclick: () => parts.toFinding(fault.code),
-  }, icon("warning"), h("span", { class: "unseen", text: `${i + 1}: ${fault.words}` }))));
+  put(parts.marks, (scene.faults ?? []).map((fault, i) => {
+    const weight = view.findings.find((f) => f.code === fault.code)?.severity ?? "warning";
+    return h("button", {
+      type: "button", class: `fault is-${weight}`, title: fault.words, "data-part": fault.part, onclick: () => parts.toFinding(fault.code),
+    }, icon(weight), h("span", { class: "unseen", text: `${i + 1}: ${fault.words}` }));
+  }));
   const kinds = Object.keys(LOOKS).filter((kind) => scene.bodies.some((b) => b.kind === kind));
   const now = kinds.join();
   if (parts.legend.dataset.kinds !== now) {

@@ -1,7 +1,6 @@
 // The coupon: a small sheet that the machine cuts, what was measured on it, and the change that follows.
 
-import { button, bytes, download, fresh, h, picture, put, say } from "page/dom.js";
-import { icon } from "page/icons.js";
+import { button, bytes, download, fresh, h, note, notes, picture, put, say } from "page/dom.js";
 import { viewer } from "page/picture.js";
 import { askJson, problem, state } from "page/store.js";
 
@@ -55,9 +54,9 @@ async function make() {
     const input = h("input", { type: "text", id, autocomplete: "off", "aria-describedby": `${id}-about` });
     return { key: spec.key, input, row: h("div", { class: "row" }, h("label", { for: id, text: spec.label }), h("span", { class: "entry" }, input), h("p", { class: "about", id: `${id}-about`, text: spec.about })) };
   });
-  const notes = (coupon.notes ?? []).map((n) => h("li", { class: "finding is-hint" }, h("p", { class: "sentence" }, icon("hint"), h("span", { text: n.message })), n.help ? h("p", { class: "help", text: n.help }) : null));
-  put(parts.made, notes.length ? h("ul", { class: "findings" }, notes) : null, svg ? view.element : null,
-    h("p", { class: "ways" }, coupon.files.map((file) => button(`Download ${file.name}`, { sign: "take" }, () => download(file.name, new Blob([bytes(file.data)]))))),
+  const told = notes((coupon.notes ?? []).map((n) => note("hint", n.message, n.help)));
+  put(parts.made, svg ? view.element : null, told,
+    h("p", { class: "ways" }, coupon.files.map((file) => button(file.name, { sign: "take", "aria-label": `Download ${file.name}` }, () => download(file.name, new Blob([bytes(file.data)]))))),
     h("div", { class: "fields" }, fields.map((f) => f.row)),
     button("See the change", { sign: "check" }, () => measured(Object.fromEntries(fields.map((f) => [f.key, f.input.value.trim()]).filter(([, text]) => text)))));
   if (svg) view.set(svg, "coupon", "The coupon: what to measure is listed below.");
@@ -73,7 +72,7 @@ async function measured(values) {
     return problem(error);
   }
   put(parts.changed,
-    h("ul", { class: "findings" }, answer.findings.map((f) => h("li", { class: `finding is-${f.severity}` }, h("p", { class: "sentence" }, icon(f.severity), h("span", { text: f.message })), f.help ? h("p", { class: "help", text: f.help }) : null))),
+    notes(answer.findings.map((f) => note(f.severity, f.message, f.help))),
     answer.changes.length ? h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "What changes" }, h("table", {}, h("thead", {}, h("tr", {}, ["figure", "from", "to"].map((text) => h("th", { scope: "col", text })))),
       h("tbody", {}, answer.changes.map((c) => h("tr", {}, h("th", { scope: "row", text: c.words }), h("td", { text: c.from ?? "not said" }), h("td", { text: c.to })))))) : h("p", { text: "Nothing changes." }),
     answer.changes.length ? button("Keep it", { sign: "check" }, async () => {

@@ -101,3 +101,22 @@ export function duration(seconds) {
   const minutes = Math.floor(all / 60);
   return minutes ? `${minutes} min ${String(all % 60).padStart(2, "0")} s` : `${all} s`;
 }
+
+/** A message as a sentence: findings are written to stand after a word that names their weight. */
+export function sentence(text) {
+  const whole = /^[a-z]+[ ,]/.test(text) ? text[0].toUpperCase() + text.slice(1) : text;
+  return /[.!?:]$/.test(whole) ? whole : `${whole}.`;
+}
+
+/** A message with what helps, by its weight; `weight` is error, warning or hint. */
+export function note(weight, message, help) {
+  return h("li", { class: `finding is-${weight}` }, h("p", { class: "sentence" }, icon(weight), h("span", { text: sentence(message) })),
+    help ? h("p", { class: "help", text: sentence(help) }) : null);
+}
+
+/** Several of them; many are folded away behind how many they are. */
+export function notes(items) {
+  if (!items.length) return null;
+  const all = h("ul", { class: "findings" }, items);
+  return items.length < 4 ? all : h("details", { class: "section" }, h("summary", {}, h("span", { class: "title", text: `${items.length} things to know` })), all);
+}

@@ -56,9 +56,10 @@ export function build(within) {
   on("view", update);
 }
 
-let plan = null, overlay = null, sides = {}, width = null, height = null, makings = [], units = [], kept = null, stale = null;
+let plan = null, overlay = null, sides = {}, width = null, height = null, makings = [], units = [], kept = null, stale = null, hint = null;
 
 function bench(form) {
+  hint = h("span", { class: "quiet", text: "Press a side to give it a lid or take it away." });
   plan = s("svg", { class: "plan", role: "img", "aria-label": "The open box from above" });
   width = dimension(form, "contents.width", "width", instead("contents.width", "contents.height"));
   height = dimension(form, "contents.height", "height", instead("contents.height", "contents.width"));
@@ -73,7 +74,7 @@ function bench(form) {
     (value) => edit([{ key: "making.by", value }], "made by"));
   units = choice("unit", "Measured in", [["mm", "mm"], ["in", "inches"]], (unit) => change("unit", { unit }));
   return h("div", { class: "drawing" },
-    h("p", { class: "lead" }, "Type what you measured. ", h("span", { class: "quiet", text: "Press a side to give it a lid or take it away." })),
+    h("p", { class: "lead" }, "Type what you measured. ", hint),
     h("div", { class: "plan-box" }, plan, overlay), stale,
     h("div", { class: "edges" },
       h("figure", { class: "edge-on" }, stackEdge(), depth?.element),
@@ -125,6 +126,7 @@ function update(view) {
   for (const { value, radio } of makings.inputs) radio.checked = text("making.by") === value;
   for (const { value, radio } of units.inputs) radio.checked = view.unit === value;
   const crossed = text("box.construction") === "crossed-strips";
+  hint.hidden = crossed;
   for (const side of SIDES) {
     const isThere = given(`flap.${side}`);
     const element = sides[side];

@@ -1,6 +1,6 @@
 // One field of a form: its label, what is typed, whether that is assumed, what it means, what is wrong with it.
 
-import { fresh, h, button, put } from "page/dom.js";
+import { fresh, h, button, put, sentence } from "page/dom.js";
 import { icon } from "page/icons.js";
 
 const YES_NO = [["true", "yes"], ["false", "no"]];
@@ -78,7 +78,7 @@ export function row(spec, host) {
     state.textContent = given ? "" : spec.required ? "needed" : value || spec.default ? "assumed" : "";
     reset.hidden = !given || spec.required;
     put(wrong, host.findings(spec.key).map((finding) => h("p", { class: `is-${finding.severity}` },
-      icon(finding.severity), h("span", { text: finding.message }))));
+      icon(finding.severity), h("span", { text: sentence(finding.message) }))));
   };
   return { element, input: own.element, update, key: spec.key };
 }

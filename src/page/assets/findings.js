@@ -1,6 +1,6 @@
 // What the server finds, as sentences by weight; each leads to its field and its part, some can be mended at once.
 
-import { button, h, put, say } from "page/dom.js";
+import { button, h, put, say, sentence as full } from "page/dom.js";
 import { icon } from "page/icons.js";
 import { alone, change, on } from "page/store.js";
 
@@ -39,14 +39,14 @@ export function build(within, { to, look }) {
 
 function item(finding, to, look) {
   const weight = { error: "Error", warning: "Warning", hint: "Hint" }[finding.severity] ?? "";
-  const parts = [icon(finding.severity), h("span", { class: "unseen", text: `${weight}: ` }), h("span", { text: finding.message })];
+  const parts = [icon(finding.severity), h("span", { class: "unseen", text: `${weight}: ` }), h("span", { text: full(finding.message) })];
   const reaches = !alone() && (finding.key || finding.part);
   const sentence = reaches
     ? h("button", { type: "button", class: "sentence", onclick: () => { look(finding.part); to(finding.key); } }, parts)
     : h("p", { class: "sentence" }, parts);
   return h("li", {
     class: `finding is-${finding.severity}`, "data-code": finding.code, "data-key": finding.key, "data-part": finding.part,
-  }, sentence, finding.help ? h("p", { class: "help", text: finding.help }) : null,
+  }, sentence, finding.help ? h("p", { class: "help", text: full(finding.help) }) : null,
   finding.mend && !alone() ? button(finding.mend.label, { sign: "check", class: "mend" }, () => {
     change("edit", { edits: finding.mend.edits, note: finding.mend.label }).then((view) => view && say(`${finding.mend.label}: done. ${verdict(view)}`));
   }) : null);
@@ -67,7 +67,7 @@ export function line(within, goTo) {
     within.dataset.state = isError ? "error" : "fits";
     words.textContent = verdict(view);
     const sentence = view.findings.find((f) => f.severity === "error")?.message ?? view.closing?.sentence ?? "";
-    closing.textContent = sentence ? sentence[0].toUpperCase() + sentence.slice(1) + (/[.!]$/.test(sentence) ? "" : ".") : "";
+    closing.textContent = sentence ? full(sentence) : "";
     counts.textContent = count(view.findings) || "nothing to mend";
     const all = `${words.textContent} ${closing.textContent} ${counts.textContent}`;
     if (spoken && all !== spoken) say(all);

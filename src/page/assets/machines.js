@@ -1,6 +1,6 @@
 // Cut: by hand or with a machine; the machine's figures, what it can do, its programs played back, its coupon.
 
-import { button, download, h, put, say } from "page/dom.js";
+import { button, download, h, note, notes, put, say } from "page/dom.js";
 import { tree } from "page/field.js";
 import * as coupon from "page/coupon.js";
 import { icon } from "page/icons.js";
@@ -21,7 +21,7 @@ export function build(within) {
   const list = h("fieldset", { class: "machines" });
   const about = h("div", { class: "machine-about" });
   const form = h("div", { class: "sections" });
-  const found = h("ul", { class: "findings" });
+  const found = h("div");
   const own = h("details", { class: "section" }, h("summary", {}, h("span", { class: "title", text: "Figures of this machine" }), h("span", { class: "told", text: "look, or change them in a copy of your own" })), found, form);
   const waits = h("p", { class: "about", role: "status" });
   const trial = h("details", { class: "section" }, h("summary", {}, h("span", { class: "title", text: "Measure the machine with a coupon" })), h("div", { class: "fields" }));
@@ -138,12 +138,11 @@ function show(machine) {
         problem(error);
       }
     }), isOwn ? button("Forget this copy", { sign: "minus" }, () => forget(machine.id)) : null));
-  put(parts.found, machine.findings.filter((f) => f.severity !== "hint" || !f.key).map((f) => h("li", { class: `finding is-${f.severity}` },
-    h("p", { class: "sentence" }, icon(f.severity), h("span", { text: f.message })), f.help ? h("p", { class: "help", text: f.help }) : null)));
+  put(parts.found, notes(machine.findings.filter((f) => f.severity !== "hint" || !f.key).map((f) => note(f.severity, f.message, f.help))));
   const now = JSON.stringify(machine.form.sections.map((one) => [one.key, one.fields.map((f) => f.key)]));
   if (now !== shape) {
     shape = now;
-    sections = tree(machine.form.sections, host);
+    sections = tree(machine.form.sections.map((spec) => (spec.key ? spec : { ...spec, title: "Name and cautions", about: "" })), host);
     put(parts.form, sections.elements);
   }
   sections.update();

@@ -22,6 +22,10 @@ export function viewer(label) {
     picture.removeAttribute("width");
     picture.removeAttribute("height");
     picture.setAttribute("aria-hidden", "true");
+    // A rim, for a sheet's own edge and for a tool that waits beside it.
+    const rim = Math.max(box[2], box[3]) * 0.035;
+    [box[0], box[1], box[2], box[3]] = [box[0] - rim, box[1] - rim, box[2] + 2 * rim, box[3] + 2 * rim];
+    frame.style.setProperty("aspect-ratio", `${box[2]} / ${box[3]}`);
     const same = keeps && box.every((v, i) => v === all[i]);
     all = box;
     if (!same) now = [...box];

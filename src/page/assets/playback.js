@@ -1,6 +1,6 @@
 // A program played back over the picture of its sheet: where the tool is, what it has cut, the line it is at.
 
-import { button, duration, fresh, h, picture, put, s, still } from "page/dom.js";
+import { button, duration, fresh, h, note, notes, picture, put, s, still } from "page/dom.js";
 import { icon } from "page/icons.js";
 import { sheetIn, viewer } from "page/picture.js";
 
@@ -23,13 +23,13 @@ export function player() {
   const doing = h("p", { class: "doing" });
   const lines = h("ol", { class: "program" });
   const about = h("p", { class: "about" });
-  const notes = h("ul", { class: "findings" });
+  const told = h("div");
   const element = h("div", { class: "player" },
     h("div", { class: "row" }, h("label", { for: which.id, text: "Program" }), h("span", { class: "entry" }, which)), about,
     view.element,
     h("div", { class: "running" }, play, back, on, h("label", { class: "unseen", for: slider.id, text: "Moment of the run" }), slider, clock,
       h("span", { class: "speed" }, h("label", { for: speed.id, text: "Speed" }), speed)),
-    doing, h("div", { class: "program-box", tabindex: "0", role: "region", "aria-label": "The program around this moment" }, lines), notes);
+    doing, h("div", { class: "program-box", tabindex: "0", role: "region", "aria-label": "The program around this moment" }, lines), told);
   let programs = [], now = null, time = 0, timer = 0, layer = null, tool = null, chunks = [];
 
   function set(list) {
@@ -47,10 +47,8 @@ export function player() {
   function load(program, at = 0) {
     stop();
     now = program;
-    about.textContent = [program.words, `${duration(program.seconds)} without changes of tool`].filter(Boolean).join("; ");
-    put(notes, [...program.findings.map((f) => h("li", { class: `finding is-${f.severity}` },
-      h("p", { class: "sentence" }, icon(f.severity), h("span", { text: f.message })), f.help ? h("p", { class: "help", text: f.help }) : null)),
-    ...program.notes.map((text) => h("li", { class: "finding is-hint" }, h("p", { class: "sentence" }, icon("hint"), h("span", { text }))))]);
+    about.textContent = program.words || duration(program.seconds);
+    put(told, notes([...program.findings.map((f) => note(f.severity, f.message, f.help)), ...program.notes.map((text) => note("hint", text))]));
     const svg = picture(program.sheetSvg);
     chunks = [];
     if (svg) {
