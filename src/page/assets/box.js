@@ -31,11 +31,12 @@ export function build(within, { toFinding }) {
   const legend = h("fieldset", { class: "legend" });
   const list = h("ul", { class: "parts" });
   const size = h("dl", { class: "figures" });
-  parts = { canvas, marks, pointed, empty, slider, moment, play, moments, legend, list, size, stage, toFinding };
+  const sizes = h("h3", { class: "quiet-title", text: "Sizes" });
+  parts = { canvas, marks, pointed, empty, slider, moment, play, moments, legend, list, size, sizes, stage, toFinding };
   put(within, stage, eyes,
     h("div", { class: "folding" }, play, h("label", { for: id, class: "unseen", text: "How far it is folded" }), slider, moment), moments,
     h("p", { class: "unseen", id: `${id}-keys`, text: "Arrow keys turn the box, plus and minus go nearer and farther, Home shows all of it. The parts are listed below." }),
-    legend, h("h3", { class: "quiet-title", text: "Sizes" }), size,
+    legend, sizes, size,
     h("details", { class: "section" }, h("summary", {}, h("span", { class: "title", text: "Parts in words" })), list));
   world = space(canvas, (it) => place(it));
   if (!world) {
@@ -60,15 +61,18 @@ function update(view) {
   parts.empty.hidden = Boolean(view.scene || scene);
   parts.stage.classList.toggle("is-stale", !view.scene && Boolean(scene));
   put(parts.size, view.figures.flatMap((f) => [h("dt", { text: f.name }), h("dd", {}, f.value, f.about ? h("span", { class: "about", text: ` ${f.about}` }) : null)]));
+  parts.sizes.hidden = !view.figures.length;
   if (!view.scene) {
     put(parts.marks);
     return;
   }
   const isFirst = !scene;
+  const before = scene?.moments.find((m) => m.at === Math.round(frame))?.words;
   scene = view.scene;
   parts.slider.max = scene.frames - 1;
   if (isFirst) frame = Math.round((scene.moments[1]?.at ?? 0));
-  frame = Math.min(frame, scene.frames - 1);
+  // A moment stays the same moment where there are now more or fewer of them.
+  frame = Math.min(scene.moments.find((m) => m.words === before)?.at ?? frame, scene.frames - 1);
   put(parts.moments, scene.moments.map((m) => h("button", { type: "button", class: "moment-step", "data-at": m.at, text: m.words, onclick: () => { stop(); glide(m.at); } })));
   put(parts.marks, (scene.faults ?? []).map((fault, i) => {
     const weight = view.findings.find((f) => f.code === fault.code)?.severity ?? "warning";

@@ -17,13 +17,31 @@ const specOf = (form, key) => form.sections.flatMap((one) => one.fields).find((f
 const given = (key) => state.view?.values[key]?.given ?? false;
 const text = (key) => state.view?.values[key]?.text ?? "";
 
+/** What a paper size makes of the width or the height, as the server writes it among the figures. */
+function ofPaper(key) {
+  const at = ["contents.width", "contents.height"].indexOf(key);
+  if (at < 0 || !given("contents.size")) return null;
+  const sizes = state.view?.figures.find((f) => f.name === "contents")?.value.split(" × ") ?? [];
+  const unit = /[a-z]+$/.exec(sizes.at(-1) ?? "")?.[0];
+  return sizes.length === 3 && unit ? `${sizes[at]} ${unit}` : null;
+}
+
+const shown = {
+  ...job,
+  value: (key) => {
+    const own = job.value(key);
+    const paper = own?.given ? null : ofPaper(key);
+    return paper ? { text: paper, given: false } : own;
+  },
+};
+
 /** A field on the drawing: its label is read, the dimension line shows what it measures. */
 function dimension(form, key, label, more) {
   const spec = specOf(form, key);
   if (!spec) return null;
   const id = fresh("dim");
   const wrong = h("span", { class: "unseen", id: `${id}-wrong` });
-  const own = input({ ...spec, label, more }, job, { id, "aria-describedby": `${id}-wrong`, class: "dim" });
+  const own = input({ ...spec, label, more }, shown, { id, "aria-describedby": `${id}-wrong`, class: "dim" });
   stands(key, own.element);
   fields.push({ key, update: () => {
     own.update();
@@ -37,7 +55,7 @@ function instead(key, other) {
   return (typed) => {
     const own = { key, value: typed === "" ? null : typed };
     if (!given("contents.size")) return [own];
-    const rest = text(other);
+    const rest = shown.value(other)?.text;
     return [{ key: "contents.size", value: null }, { key: "contents.landscape", value: null }, own, ...(rest && !given(other) ? [{ key: other, value: rest }] : [])];
   };
 }

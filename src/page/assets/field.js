@@ -32,6 +32,8 @@ export function input(spec, host, attributes = {}) {
     if (list) element.append(h("datalist", { id: list }, choices.map(([value]) => h("option", { value }))));
   }
   element.dataset.key = spec.key;
+  // While a field is typed in, the answers leave it alone; left, it shows what the job says.
+  element.addEventListener("blur", () => update());
   const update = () => {
     const value = host.value(spec.key);
     const given = value?.given ?? false;
@@ -78,7 +80,7 @@ export function row(spec, host) {
     state.textContent = given ? "" : spec.required ? "needed" : value || spec.default ? "assumed" : "";
     reset.hidden = !given || spec.required;
     put(wrong, host.findings(spec.key).map((finding) => h("p", { class: `is-${finding.severity}` },
-      icon(finding.severity), h("span", { text: sentence(finding.message) }))));
+      icon(finding.severity), h("span", { text: sentence(host.plainly?.(finding.message) ?? finding.message) }))));
   };
   return { element, input: own.element, update, key: spec.key };
 }

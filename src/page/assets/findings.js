@@ -2,7 +2,7 @@
 
 import { button, h, put, say, sentence as full } from "page/dom.js";
 import { icon } from "page/icons.js";
-import { alone, change, on } from "page/store.js";
+import { alone, change, on, plainly } from "page/store.js";
 
 const WEIGHTS = [["error", "stops the box", "stop the box"], ["warning", "to look at", "to look at"], ["hint", "hint", "hints"]];
 
@@ -39,17 +39,23 @@ export function build(within, { to, look }) {
 
 function item(finding, to, look) {
   const weight = { error: "Error", warning: "Warning", hint: "Hint" }[finding.severity] ?? "";
-  const parts = [icon(finding.severity), h("span", { class: "unseen", text: `${weight}: ` }), h("span", { text: full(finding.message) })];
+  const parts = [icon(finding.severity), h("span", { class: "unseen", text: `${weight}: ` }), h("span", { text: full(plainly(finding.message)) }),
+    where(finding) ? h("span", { class: "where", text: finding.part }) : null];
   const reaches = !alone() && (finding.key || finding.part);
   const sentence = reaches
     ? h("button", { type: "button", class: "sentence", onclick: () => { look(finding.part); to(finding.key); } }, parts)
     : h("p", { class: "sentence" }, parts);
   return h("li", {
     class: `finding is-${finding.severity}`, "data-code": finding.code, "data-key": finding.key, "data-part": finding.part,
-  }, sentence, finding.help ? h("p", { class: "help", text: full(finding.help) }) : null,
-  finding.mend && !alone() ? button(finding.mend.label, { sign: "check", class: "mend" }, () => {
-    change("edit", { edits: finding.mend.edits, note: finding.mend.label }).then((view) => view && say(`${finding.mend.label}: done. ${verdict(view)}`));
+  }, sentence, finding.help ? h("p", { class: "help", text: full(plainly(finding.help)) }) : null,
+  finding.mend && !alone() ? button(plainly(finding.mend.label), { sign: "check", class: "mend" }, () => {
+    change("edit", { edits: finding.mend.edits, note: finding.mend.label }).then((view) => view && say(`${plainly(finding.mend.label)}: done. ${verdict(view)}`));
   }) : null);
+}
+
+/** Whether the part must be named besides. */
+function where({ part, message }) {
+  return part && part !== "contents" && !message.toLowerCase().includes(part.replace(/ lid$/, ""));
 }
 
 let spoken = "";
@@ -67,7 +73,7 @@ export function line(within, goTo) {
     within.dataset.state = isError ? "error" : "fits";
     words.textContent = verdict(view);
     const sentence = view.findings.find((f) => f.severity === "error")?.message ?? view.closing?.sentence ?? "";
-    closing.textContent = sentence ? full(sentence) : "";
+    closing.textContent = sentence ? full(plainly(sentence)) : "";
     counts.textContent = count(view.findings) || "nothing to mend";
     const all = `${words.textContent} ${closing.textContent} ${counts.textContent}`;
     if (spoken && all !== spoken) say(all);

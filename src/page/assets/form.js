@@ -2,13 +2,14 @@
 
 import { h, put } from "page/dom.js";
 import { tree } from "page/field.js";
-import { edit, isUnsent, on, state } from "page/store.js";
+import { edit, isUnsent, on, plainly, state } from "page/store.js";
 import { dropFor } from "page/files.js";
 
 /** The job as the host of its fields. */
 export const job = {
   value: (key) => state.view?.values[key],
   isUnsent,
+  plainly,
   edit,
   findings: (key) => (state.view?.findings ?? []).filter((f) => f.key === key),
 };

@@ -8,7 +8,7 @@ export const LOOKS = {
   patch: { words: "patch", color: [0.85, 0.55, 0.2], pattern: 3 },
   liner: { words: "liner", color: [0.92, 0.87, 0.74], pattern: 4 },
   strap: { words: "strap", color: [0.28, 0.2, 0.3], pattern: 5 },
-  contents: { words: "the stack", color: [0.98, 0.97, 0.94], pattern: 6 },
+  contents: { words: "the works", color: [0.98, 0.97, 0.94], pattern: 6 },
 };
 
 export const look = (kind) => LOOKS[kind] ?? LOOKS.board;

@@ -20,6 +20,17 @@ export function tell(what, news) {
 /** Whether the page stands alone, as a file of an exported folder. */
 export const alone = () => state.given !== null;
 
+/** A message with the names that fields have here in place of their keys. */
+export function plainly(text) {
+  return text.replace(/`?\b([a-z]+(?:\.[a-z_]+)+)\b`?/g, (whole, key) => {
+    for (const one of state.form?.sections ?? []) {
+      const field = one.fields.find((f) => f.key === key);
+      if (field) return `${field.label} (${one.title})`;
+    }
+    return whole;
+  });
+}
+
 class Refused extends Error {
   constructor(words, status) {
     super(words);
