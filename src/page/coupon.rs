@@ -2,7 +2,6 @@
 
 use super::edit::{Edit, MEASURED, PROFILE};
 use super::findings::{About, Finding, findings};
-use super::values::values;
 use crate::coupon::{edit, figures, form};
 use crate::diag::{Diagnostic, Places, Source, any_error};
 use crate::doc::{self, RawLength, Table, parse_length};
@@ -134,8 +133,7 @@ pub fn measured(measured: &Measured, machine: &Machine) -> Result<serde_json::Va
         changes = found;
         about_form.extend(form::placed(&source, more));
     }
-    let shown = values(&source.text, &form::TABLE, Unit::Mm);
-    let of_form = About { text: &source.text, places: &document.places, values: &shown, format: MEASURED };
+    let of_form = About { text: &source.text, places: &document.places, format: MEASURED };
     let mut found: Vec<Finding> = findings(&about_form, &of_form);
     let mut new = machine.text.clone();
     if !any_error(&about_form) {
@@ -144,8 +142,8 @@ pub fn measured(measured: &Measured, machine: &Machine) -> Result<serde_json::Va
         let edited = Source { name: format!("{}.toml", profile.id), text: new.clone() };
         let (_, about) = profile::read(&edited, &profile.id);
         if any_error(&about) {
-            let (places, none) = (Places::default(), BTreeMap::new());
-            found.extend(findings(&about, &About { text: &new, places: &places, values: &none, format: PROFILE }));
+            let places = Places::default();
+            found.extend(findings(&about, &About { text: &new, places: &places, format: PROFILE }));
             (new, changes) = (machine.text.clone(), Vec::new());
         }
     } else {
@@ -153,9 +151,7 @@ pub fn measured(measured: &Measured, machine: &Machine) -> Result<serde_json::Va
     }
     let told: Vec<_> = changes
         .iter()
-        .map(|c| {
-            json!({ "words": edit::told(c, &named(c, profile)), "key": key(c), "from": c.from, "to": c.to })
-        })
+        .map(|c| json!({ "words": edit::told(c, &named(c, profile)), "key": key(c), "from": c.from, "to": c.to }))
         .collect();
     Ok(json!({ "findings": found, "changes": told, "diff": edit::diff(&machine.text, &new), "text": new }))
 }

@@ -154,13 +154,15 @@ impl Desk {
 
     /// It stands in this file now.
     pub fn saved(&mut self, name: String, path: PathBuf, text: &Arc<str>) {
-        // Steps back to what was in the file before are changes of it now.
-        for sheaf in self.undo.iter_mut().chain(&mut self.redo).filter(|s| s.path.as_ref() == Some(&path)) {
-            sheaf.kept = text.clone();
+        // Steps back lead to what belongs to the same file, and is not what is in it.
+        let before = (self.now.path.clone(), self.now.kept.clone());
+        for sheaf in self.undo.iter_mut().chain(&mut self.redo).chain([&mut self.now]) {
+            if sheaf.path.as_ref() == Some(&path) || (&sheaf.path, &sheaf.kept) == (&before.0, &before.1) {
+                sheaf.name = Some(name.clone());
+                sheaf.path = Some(path.clone());
+                sheaf.kept = text.clone();
+            }
         }
-        self.now.name = Some(name);
-        self.now.path = Some(path);
-        self.now.kept = text.clone();
         self.drawings.clear();
         self.revision += 1;
     }

@@ -34,11 +34,12 @@ pub struct Format {
 }
 
 /// The job file.
-pub const JOB: Format = Format { table: &crate::job::JOB, unit_key: Some("units"), first: crate::job::first_value };
+pub(super) const JOB: Format =
+    Format { table: &crate::job::JOB, unit_key: Some("units"), first: crate::job::first_value };
 /// A machine profile.
-pub const PROFILE: Format = Format { table: &crate::profile::TABLE, unit_key: None, first: |_| None };
+pub(super) const PROFILE: Format = Format { table: &crate::profile::TABLE, unit_key: None, first: |_| None };
 /// The form of a coupon.
-pub const MEASURED: Format = Format { table: &crate::coupon::form::TABLE, unit_key: None, first: |_| None };
+pub(super) const MEASURED: Format = Format { table: &crate::coupon::form::TABLE, unit_key: None, first: |_| None };
 
 /// The most edits that are made at once.
 const MOST: usize = 500;
@@ -309,8 +310,7 @@ fn put(doc: &mut DocumentMut, above: &[&str], last: &str, new: toml_edit::Table)
     if holder.contains_key(last) {
         return Err(format!("`{last}` is there and is no table: mend it in the text"));
     }
-    let item =
-        if is_inline { Item::Value(Value::InlineTable(InlineTable::new())) } else { Item::Table(new) };
+    let item = if is_inline { Item::Value(Value::InlineTable(InlineTable::new())) } else { Item::Table(new) };
     holder.insert(last, item);
     Ok(())
 }
@@ -431,7 +431,16 @@ mod tests {
 
     #[test]
     fn what_is_no_key_is_refused_and_nothing_panics() {
-        for key in ["", ".", "flap", "flap.left.reach.x", "boord", "contents.width.0", "board.leftover.7.width", "flap.up.tier"] {
+        for key in [
+            "",
+            ".",
+            "flap",
+            "flap.left.reach.x",
+            "boord",
+            "contents.width.0",
+            "board.leftover.7.width",
+            "flap.up.tier",
+        ] {
             let _ = JOB.edited(TEXT, &[set(key, "1")]);
             let _ = JOB.edited(TEXT, &[Edit { key: key.into(), add: true, ..Edit::default() }]);
             let _ = JOB.edited(TEXT, &[Edit { key: key.into(), remove: true, ..Edit::default() }]);

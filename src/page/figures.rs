@@ -28,7 +28,7 @@ fn size(job: &Job, lengths: &[Length]) -> String {
 }
 
 /// What is known of the box that fits.
-pub fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
+pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
     let show = |l: Length| job.units.show(l);
     let (c, m, fit) = (&job.contents, &worked.design.measures, &worked.fit);
     let mut all = vec![
@@ -84,7 +84,7 @@ fn weight(worked: &Worked) -> String {
 }
 
 /// What all boxes take: sheets of each stock, and money where prices are known.
-pub fn cost(job: &Job, worked: &Worked) -> Vec<Figure> {
+pub(super) fn cost(job: &Job, worked: &Worked) -> Vec<Figure> {
     let taken = takes(job.copies, &worked.design.pieces, &worked.sheets, &[]);
     let sheets = |n: u32| if n == 1 { "1 sheet".to_owned() } else { format!("{n} sheets") };
     let mut all: Vec<Figure> = taken
@@ -115,7 +115,7 @@ pub struct Cut {
 }
 
 /// Every piece that is cut.
-pub fn pieces(job: &Job, design: &Design) -> Vec<Cut> {
+pub(super) fn pieces(job: &Job, design: &Design) -> Vec<Cut> {
     design.pieces.iter().map(|p| cut(job, design, p)).collect()
 }
 
@@ -174,7 +174,7 @@ pub struct Laid {
 }
 
 /// The sheets as they are laid out.
-pub fn sheets(job: &Job, worked: &Worked) -> Vec<Laid> {
+pub(super) fn sheets(job: &Job, worked: &Worked) -> Vec<Laid> {
     let pieces = &worked.design.pieces;
     worked
         .sheets

@@ -1,21 +1,33 @@
 //! The files of a job as `export` writes them, and zips of them that are the same every time.
 
-use super::view::{Read, read};
+use super::playback::playbacks;
+use super::single::page_html;
+use super::view::{Looked, Read, read, seen};
 use crate::diag::{Diagnostic, Source, any_error};
 use crate::geom::{Point, pt};
-use crate::job::Drawing;
-use crate::pipeline::{File, Folder, Layout, Machine, Watch, Wish, apart, work};
-use crate::units::{Length, Unit};
+use crate::job::{Drawing, Job};
+use crate::pipeline::{File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
+use crate::units::Length;
 use crate::write::manifest::ProgramFigures;
+use serde::Serialize;
 use std::io::{Cursor, Write};
 use std::sync::atomic::Ordering;
 use zip::write::SimpleFileOptions;
+
+/// The name of the page that stands alone in a folder.
+pub const PAGE: &str = "page.html";
 
 /// A folder that was made.
 pub struct Made {
     /// Its files, the manifest last.
     pub files: Vec<File>,
-    /// What is known of its programs.
+    /// Its programs, for who plays them.
+    pub played: Played,
+}
+
+/// The programs of a folder with the sheets that they cut.
+pub struct Played {
+    /// What is known of them.
     pub programs: Vec<ProgramFigures>,
     /// What was said of the machines.
     pub said: Vec<Diagnostic>,
@@ -23,8 +35,6 @@ pub struct Made {
     pub title: String,
     /// The sheets.
     pub sheets: Vec<Sheet>,
-    /// The job's unit.
-    pub unit: Unit,
 }
 
 /// A sheet, for what is drawn on it.
@@ -48,38 +58,79 @@ pub fn make(
     kerf: Option<Length>,
     watch: &Watch<'_>,
 ) -> Result<Made, String> {
-    let Read { job, said } = read(source, drawing);
+    let Read { job, mut said } = read(source, drawing);
     let Some(job) = job else { return Err(first_error(&said)) };
     let layout = Layout { apart: apart(machines.iter().map(|m| &m.profile), kerf), first_article: false };
-    let (worked, mut said) = work(&job, &layout, watch);
+    let (worked, more) = work(&job, &layout, watch);
     if watch.stop.load(Ordering::Relaxed) {
         return Err("the job changed meanwhile: ask again".into());
     }
+    said.extend(more);
     let folder = Folder::new(&job, &worked, Wish { machines, kerf, ..Wish::default() });
     if !any_error(&said) {
         said.extend(folder.drawings().1.iter().cloned());
     }
-    if any_error(&said) {
-        return Err(first_error(&said));
+    let played = Played::of(&job, &worked, &folder);
+    for said in [&said, &played.said] {
+        if any_error(said) {
+            return Err(first_error(said));
+        }
     }
-    let of_machines: Vec<Diagnostic> = folder.programs().flat_map(|(_, (_, said))| said.iter().cloned()).collect();
-    if any_error(&of_machines) {
-        return Err(first_error(&of_machines));
+    let files = folder.files_with(|files| Ok(vec![page(source, (&job, &worked), said, machines, files, &played)?]))?;
+    Ok(Made { files, played })
+}
+
+/// The page that stands alone in a folder: what `export` was asked for, to be looked at.
+pub fn page(
+    source: &Source,
+    made: (&Job, &Worked),
+    said: Vec<Diagnostic>,
+    machines: &[Machine],
+    files: &[File],
+    played: &Played,
+) -> Result<File, String> {
+    let looked = seen(source, Some(made), said);
+    let head = Head { revision: 1, name: None, saved: true, can_undo: false, can_redo: false, text: &source.text };
+    let playbacks: Vec<_> = machines.iter().flat_map(|m| playbacks(files, played, &m.profile)).collect();
+    Ok((PAGE.into(), page_html(&Whole { head, looked: &looked }, &playbacks, files)?))
+}
+
+/// A view of a job that nobody changes.
+#[derive(Serialize)]
+struct Whole<'a> {
+    #[serde(flatten)]
+    head: Head<'a>,
+    #[serde(flatten)]
+    looked: &'a Looked,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Head<'a> {
+    revision: u64,
+    name: Option<&'a str>,
+    saved: bool,
+    can_undo: bool,
+    can_redo: bool,
+    text: &'a str,
+}
+
+impl Played {
+    /// The programs of a folder.
+    pub fn of(job: &Job, worked: &Worked, folder: &Folder<'_>) -> Self {
+        let sheets = worked.operations.iter().map(|o| Sheet {
+            id: o.sheet.clone(),
+            svg: crate::write::svg::by_piece(o, job.units),
+            size: pt(o.width.to_mm(), o.height.to_mm()),
+            thickness: o.thickness.to_mm(),
+        });
+        Self {
+            sheets: sheets.collect(),
+            said: folder.programs().flat_map(|(_, (_, said))| said.iter().cloned()).collect(),
+            programs: folder.figures(),
+            title: job.title.clone(),
+        }
     }
-    let sheets = worked.operations.iter().map(|o| Sheet {
-        id: o.sheet.clone(),
-        svg: crate::write::svg::by_piece(o, job.units),
-        size: pt(o.width.to_mm(), o.height.to_mm()),
-        thickness: o.thickness.to_mm(),
-    });
-    Ok(Made {
-        sheets: sheets.collect(),
-        files: folder.files()?,
-        programs: folder.figures(),
-        said: of_machines,
-        title: job.title.clone(),
-        unit: job.units,
-    })
 }
 
 fn first_error(said: &[Diagnostic]) -> String {
@@ -96,11 +147,11 @@ fn first_error(said: &[Diagnostic]) -> String {
 impl Made {
     /// A file by its name, also the zips of some of them.
     pub fn file(&self, name: &str) -> Result<Option<Vec<u8>>, String> {
-        let is_program = |f: &&File| self.programs.iter().any(|p| p.file == f.0);
+        let is_program = |f: &&File| self.played.programs.iter().any(|p| p.file == f.0);
         let is_profile = |f: &&File| f.0.ends_with(".profile.toml");
         let of_machine = |f: &&File| {
             let machine = |p: &ProgramFigures| f.0 == format!("{}.{}.svg", p.sheet, p.machine);
-            self.programs.iter().any(machine)
+            self.played.programs.iter().any(machine)
         };
         let is_drawing = |f: &&File| (f.0.ends_with(".dxf") || f.0.ends_with(".svg")) && !of_machine(f);
         Ok(Some(match name {

@@ -3,13 +3,11 @@
 
 use super::edit::Format;
 use super::keys::{self, Named};
-use super::values::Shown;
 use crate::diag::{Diagnostic, Place, Places, Severity};
 use crate::doc::parse_length;
 use crate::job::Side;
 use crate::units::Unit;
 use serde::Serialize;
-use std::collections::BTreeMap;
 
 /// One thing that was found.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -52,19 +50,17 @@ pub struct Put {
 
 /// A text that findings are about.
 #[derive(Clone, Copy)]
-pub struct About<'a> {
+pub(super) struct About<'a> {
     /// The text.
     pub text: &'a str,
     /// Where its keys stand.
     pub places: &'a Places,
-    /// What stands under them.
-    pub values: &'a BTreeMap<String, Shown>,
     /// Its format.
     pub format: Format,
 }
 
 /// The findings, gravest first, then in the order of the text.
-pub fn findings(said: &[Diagnostic], about: &About<'_>) -> Vec<Finding> {
+pub(super) fn findings(said: &[Diagnostic], about: &About<'_>) -> Vec<Finding> {
     let mut all: Vec<(Severity, Finding)> = said.iter().map(|d| (d.severity, finding(d, about))).collect();
     all.sort_by_key(|(severity, f)| (std::cmp::Reverse(*severity), f.line.unwrap_or(usize::MAX)));
     all.into_iter().map(|(_, f)| f).collect()
@@ -238,8 +234,8 @@ mod tests {
     use super::*;
 
     fn mended(code: &'static str, key: &str, help: &str) -> Option<(String, String)> {
-        let (places, values) = (Places::default(), BTreeMap::new());
-        let about = About { text: "", places: &places, values: &values, format: JOB };
+        let places = Places::default();
+        let about = About { text: "", places: &places, format: JOB };
         let d = Diagnostic::error(code, "x").at(key).help(help);
         let edits = finding(&d, &about).mend?.edits;
         Some((edits[0].key.clone(), edits[0].value.clone()?))
@@ -249,13 +245,31 @@ mod tests {
     fn a_help_that_names_a_key_and_its_value_mends() {
         let some = |key: &str, value: &str| Some((key.to_owned(), value.to_owned()));
         assert_eq!(mended("a", "making", "box.joint = 3.6 mm makes it one in 1,000"), some("box.joint", "3.6 mm"));
-        assert_eq!(mended("a", "box.wall_extra", "raise box.wall_extra to 1 3/32 in or more, or leave it \"auto\""), some("box.wall_extra", "1 3/32 in"));
-        assert_eq!(mended("a", "box.joint", "make the joint 4 mm or more, or leave it \"auto\""), some("box.joint", "4 mm"));
-        assert_eq!(mended("a", "box.joint", "widen the joint to 4 mm, or leave it \"auto\""), some("box.joint", "4 mm"));
+        assert_eq!(
+            mended("a", "box.wall_extra", "raise box.wall_extra to 1 3/32 in or more, or leave it \"auto\""),
+            some("box.wall_extra", "1 3/32 in")
+        );
+        assert_eq!(
+            mended("a", "box.joint", "make the joint 4 mm or more, or leave it \"auto\""),
+            some("box.joint", "4 mm")
+        );
+        assert_eq!(
+            mended("a", "box.joint", "widen the joint to 4 mm, or leave it \"auto\""),
+            some("box.joint", "4 mm")
+        );
         assert_eq!(mended("a", "flap.left.reach", "100 % is the most"), some("flap.left.reach", "100 %"));
-        assert_eq!(mended("a", "strap", "write strap.pocket_depth = \"1.25 mm\" (50 % of the board)"), some("strap.pocket_depth", "1.25 mm"));
-        assert_eq!(mended("a", "board", "set board.common_cuts = false, or leave --kerf out"), some("board.common_cuts", "false"));
-        assert_eq!(mended("a", "flap.left.taper", "write `shape = \"taper\"`, or take `taper` out"), some("flap.left.shape", "taper"));
+        assert_eq!(
+            mended("a", "strap", "write strap.pocket_depth = \"1.25 mm\" (50 % of the board)"),
+            some("strap.pocket_depth", "1.25 mm")
+        );
+        assert_eq!(
+            mended("a", "board", "set board.common_cuts = false, or leave --kerf out"),
+            some("board.common_cuts", "false")
+        );
+        assert_eq!(
+            mended("a", "flap.left.taper", "write `shape = \"taper\"`, or take `taper` out"),
+            some("flap.left.shape", "taper")
+        );
         assert_eq!(mended("unknown-word", "box.seat", "did you mean `on-base`?"), some("box.seat", "on-base"));
         assert_eq!(mended("a", "contents.depth", "is one of them a slip?"), None);
     }

@@ -110,12 +110,12 @@ const PLAIN: &[&str] = &[
 ];
 
 /// The form of a job.
-pub fn job() -> Form {
+pub(super) fn job() -> Form {
     form(&crate::job::JOB, &["format"])
 }
 
 /// The form of a machine profile.
-pub fn profile() -> Form {
+pub(super) fn profile() -> Form {
     form(&crate::profile::TABLE, &["format"])
 }
 
@@ -253,7 +253,15 @@ mod tests {
     fn every_key_has_a_field_and_a_section() {
         let form = job();
         let has = |key: &str| form.sections.iter().flat_map(|s| &s.fields).any(|f| f.key == key);
-        for key in ["title", "contents.clearance.width", "board.sheet.width", "board.leftover.N.count", "flap.tail.notch.depth", "cloth.sheet.height", "strips.width.last"] {
+        for key in [
+            "title",
+            "contents.clearance.width",
+            "board.sheet.width",
+            "board.leftover.N.count",
+            "flap.tail.notch.depth",
+            "cloth.sheet.height",
+            "strips.width.last",
+        ] {
             assert!(has(key), "{key}");
         }
         let lid = form.sections.iter().find(|s| s.key == "flap.head").unwrap();

@@ -1,7 +1,7 @@
 //! Keys of a document as the page names them, and what a person types into a field as the TOML that it
 //! stands for.
 
-use crate::doc::{Key, Need, RawLength, Shape, Table, parse_length};
+use crate::doc::{Key, RawLength, Shape, Table, parse_length};
 use crate::units::{Unit, decimal};
 use toml_edit::{Array, Value};
 
@@ -58,11 +58,6 @@ pub(crate) fn holds_lengths(shape: &Shape) -> bool {
         Shape::List(inner) => holds_lengths(inner),
         _ => false,
     }
-}
-
-/// The keys of a table that must be there.
-pub(crate) fn required(table: &'static Table) -> impl Iterator<Item = &'static Key> {
-    table.keys.iter().filter(|k| matches!(k.need, Need::Required))
 }
 
 /// What was typed, as TOML. What does not fit the shape is text, so that the reader of the document tells

@@ -97,7 +97,7 @@ impl Machines {
         let (profile, said) = profile::read(&source, id);
         let (document, _) = doc::read(text, &profile::TABLE, None);
         let values = values(text, &profile::TABLE, Unit::Mm);
-        let about = About { text, places: &document.places, values: &values, format: PROFILE };
+        let about = About { text, places: &document.places, format: PROFILE };
         let found = findings(&said, &about);
         let (can, cannot) = profile.as_ref().map(abilities).unwrap_or_default();
         let name = profile.map_or_else(|| id.replace('-', " "), |p| p.name);

@@ -24,7 +24,7 @@ pub use assets::{ASSETS, Asset, import_map, index};
 pub use coupon::{Asked, Measured, coupon, measured};
 pub use desk::{Desk, Sheaf, file_name};
 pub use edit::{Edit, Format};
-pub use files::{Made, make, zipped};
+pub use files::{Made, PAGE, Played, make, page, zipped};
 pub use findings::{Finding, Mend, Put};
 pub use form::Form;
 pub use machines::Machines;

@@ -1,9 +1,10 @@
 //! A program followed from its bytes, with the time of every move: what the machine will do.
 
-use super::files::{Made, Sheet};
+use super::files::{Played, Sheet};
 use super::findings::word;
 use crate::diag::{Diagnostic, Severity};
 use crate::geom::{Point, pt};
+use crate::pipeline::File;
 use crate::profile::{Lift, Profile, ZZero};
 use crate::units::tidy;
 use crate::verify::move_seconds;
@@ -63,20 +64,20 @@ impl Playback {
 }
 
 /// Every program of a machine that works, in the order of the sheets.
-pub fn playbacks(made: &Made, profile: &Profile) -> Vec<Playback> {
+pub fn playbacks(files: &[File], made: &Played, profile: &Profile) -> Vec<Playback> {
     let works = |p: &&ProgramFigures| p.kind == RunKind::Work && p.machine == profile.id;
     made.programs
         .iter()
         .filter(works)
         .filter_map(|figures| {
-            let bytes = &made.files.iter().find(|f| f.0 == figures.file)?.1;
+            let bytes = &files.iter().find(|f| f.0 == figures.file)?.1;
             let sheet = made.sheets.iter().find(|s| s.id == figures.sheet)?;
             Some(playback(made, profile, figures, bytes, sheet))
         })
         .collect()
 }
 
-fn playback(made: &Made, profile: &Profile, figures: &ProgramFigures, bytes: &[u8], sheet: &Sheet) -> Playback {
+fn playback(made: &Played, profile: &Profile, figures: &ProgramFigures, bytes: &[u8], sheet: &Sheet) -> Playback {
     let machine = &profile.machine;
     let first = figures.tool.split(',').next().unwrap_or_default().trim();
     let first_tool = profile.tools.iter().position(|t| t.id == first).unwrap_or(0) as u16;
@@ -100,7 +101,9 @@ fn playback(made: &Made, profile: &Profile, figures: &ProgramFigures, bytes: &[u
     if figures.seconds > 0.0 && follow.t > 0.0 {
         let share = figures.seconds / follow.t;
         if (share - 1.0).abs() > 0.03 {
-            notes.push("the times of single moves are about right, their sum is exact: the file rounds its speeds".into());
+            notes.push(
+                "the times of single moves are about right, their sum is exact: the file rounds its speeds".into(),
+            );
         }
         for m in &mut follow.steps {
             m.0 = tidy(m.0 * share, 4);
@@ -144,7 +147,13 @@ fn words(figures: &ProgramFigures) -> String {
         (m, _) => format!("{} h {:02} min", m / 60, m % 60),
     };
     let what: Vec<&str> = figures.operations.iter().map(|o| o.word()).collect();
-    format!("{}: {} by {}, {:.1} m in {time}", figures.sheet, what.join(", "), figures.tool, figures.cut_mm.to_mm() / 1000.0)
+    format!(
+        "{}: {} by {}, {:.1} m in {time}",
+        figures.sheet,
+        what.join(", "),
+        figures.tool,
+        figures.cut_mm.to_mm() / 1000.0
+    )
 }
 
 /// Where the machine is while its moves are followed.

@@ -11,7 +11,7 @@ use crate::units::{Length, mm, tidy};
 use serde::Serialize;
 
 /// Positions of the slider, flat and closed among them.
-pub const FRAMES: usize = 61;
+pub(super) const FRAMES: usize = 61;
 /// How far chords may stray from an arc, mm.
 const CHORD: f64 = 0.1;
 
@@ -77,7 +77,7 @@ pub(super) fn short(v: f64) -> f64 {
 }
 
 /// The scene of a box; none where it has no panels.
-pub fn scene(job: &Job, design: &Design, found: &[Finding]) -> Option<Scene> {
+pub(super) fn scene(job: &Job, design: &Design, found: &[Finding]) -> Option<Scene> {
     let assembly = &design.assembly;
     if assembly.panels.is_empty() {
         return None;
@@ -274,8 +274,10 @@ fn piece_of(design: &Design, layer: &Layer, panel: &Panel) -> Option<String> {
     match layer.kind {
         LayerKind::Cloth | LayerKind::TurnIn => alone(Box::new(of(Role::Cover))),
         LayerKind::Patch => {
-            let Cover::Area(area) = &layer.cover else { return None };
-            let middle = area.bounds().center();
+            let middle = match &layer.cover {
+                Cover::Area(area) => area.bounds().center(),
+                Cover::Along(edge) => edge.point_at(0.5),
+            };
             let here = design.patches.iter().filter(|p| p.part == panel.part);
             here.min_by(|a, b| {
                 let far = |p: &crate::design::PatchPlace| p.outline.bounds().center().distance(middle);
@@ -338,8 +340,14 @@ fn ribbons(job: &Job, assembly: &Assembly) -> Vec<Ribbon> {
 fn faults(assembly: &Assembly, found: &[Finding]) -> Vec<Fault> {
     let mut all = Vec::new();
     for finding in found {
-        let Some(part) = &finding.part else { continue };
-        let Some(place) = assembly.panels.iter().position(|p| p.part.name() == *part) else { continue };
+        let is_of_joints = finding.part.is_none() && finding.key.as_deref() == Some("box.joint");
+        let Some(place) = assembly.panels.iter().position(|p| match &finding.part {
+            Some(part) => p.part.name() == *part,
+            // Of all joints the first shows it.
+            None => is_of_joints && p.part.wall().is_some(),
+        }) else {
+            continue;
+        };
         let panel = &assembly.panels[place];
         let hinge = assembly.hinges.iter().find(|h| h.child == place);
         let is_of_joint = finding.code.contains("joint") || finding.message.contains("joint");
@@ -352,7 +360,7 @@ fn faults(assembly: &Assembly, found: &[Finding]) -> Vec<Fault> {
         };
         let top = panel.level + panel.thickness;
         let at = [at.x, at.y, top].map(short);
-        all.push(Fault { part: part.clone(), code: finding.code, words: finding.message.clone(), at, place });
+        all.push(Fault { part: panel.part.name(), code: finding.code, words: finding.message.clone(), at, place });
     }
     all
 }

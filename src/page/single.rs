@@ -44,7 +44,9 @@ struct Given<'a, V: Serialize> {
 fn imports() -> String {
     let modules = ASSETS.iter().filter(|a| a.name.ends_with(".js"));
     let all: serde_json::Map<String, serde_json::Value> = modules
-        .map(|a| (format!("page/{}", a.name), format!("data:text/javascript;base64,{}", STANDARD.encode(a.bytes)).into()))
+        .map(|a| {
+            (format!("page/{}", a.name), format!("data:text/javascript;base64,{}", STANDARD.encode(a.bytes)).into())
+        })
         .collect();
     json!({ "imports": all }).to_string()
 }

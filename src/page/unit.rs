@@ -11,7 +11,7 @@ const SAME: f64 = 1e-9;
 
 /// The text with bare numbers in another unit. A number that has no short form in the new unit becomes
 /// text with the old one.
-pub fn switched(text: &str, to: Unit) -> Result<String, String> {
+pub(super) fn switched(text: &str, to: Unit) -> Result<String, String> {
     let mut doc = super::edit::parsed(text)?;
     let from = JOB.unit(&doc);
     if from == to {

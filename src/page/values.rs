@@ -17,7 +17,7 @@ pub struct Shown {
 }
 
 /// Every key that has a value, also where the text is wrong in part.
-pub fn values(text: &str, table: &'static Table, unit: Unit) -> BTreeMap<String, Shown> {
+pub(super) fn values(text: &str, table: &'static Table, unit: Unit) -> BTreeMap<String, Shown> {
     let mut all = BTreeMap::new();
     if text.len() as u64 <= crate::limits::TEXT_BYTES {
         let (parsed, _) = DeTable::parse_recoverable(text);

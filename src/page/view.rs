@@ -53,7 +53,7 @@ pub struct Closes {
 }
 
 /// A job read from its text, with all that is said of it.
-pub struct Read {
+pub(super) struct Read {
     /// The job, if nothing in it is wrong.
     pub job: Option<Job>,
     /// What was said.
@@ -61,7 +61,7 @@ pub struct Read {
 }
 
 /// Reads a job as the command line does.
-pub fn read(source: &Source, drawing: Drawing<'_>) -> Read {
+pub(super) fn read(source: &Source, drawing: Drawing<'_>) -> Read {
     let (draft, mut said, _) = job::draft(source, drawing, &[]);
     let is_wrong = any_error(&said);
     if let Some(draft) = draft.as_ref().filter(|_| is_wrong) {
@@ -72,9 +72,6 @@ pub fn read(source: &Source, drawing: Drawing<'_>) -> Read {
 
 /// Looks at a text. `watch` can end the layout early; then what comes out is not to be shown.
 pub fn look(source: &Source, drawing: Drawing<'_>, watch: &Watch<'_>) -> Looked {
-    let (document, _) = doc::read(&source.text, &job::JOB, Some("units"));
-    let unit = document.unit;
-    let values = values(&source.text, &job::JOB, unit);
     let Read { mut job, mut said } = read(source, drawing);
     let worked = job.as_mut().map(|job| {
         job.layout_effort = job.layout_effort.min(QUICK);
@@ -82,14 +79,20 @@ pub fn look(source: &Source, drawing: Drawing<'_>, watch: &Watch<'_>) -> Looked 
         said.extend(more);
         worked
     });
+    seen(source, job.as_ref().zip(worked.as_ref()), said)
+}
+
+/// All that is shown of a text, the job that was read from it and what was said.
+pub(super) fn seen(source: &Source, made: Option<(&Job, &Worked)>, mut said: Vec<Diagnostic>) -> Looked {
+    let (document, _) = doc::read(&source.text, &job::JOB, Some("units"));
+    let unit = document.unit;
     crate::diag::shorten(&mut said);
-    let about = About { text: &source.text, places: &document.places, values: &values, format: JOB };
+    let about = About { text: &source.text, places: &document.places, format: JOB };
     let found = findings(&said, &about);
-    let title = document.text("title").map(limits::quoted).unwrap_or_default();
     // Of a box that cannot be laid out flat there are no figures.
-    let made = job.as_ref().zip(worked.as_ref()).filter(|(_, w)| !w.design.pieces.is_empty());
+    let made = made.filter(|(_, w)| !w.design.pieces.is_empty());
     Looked {
-        title,
+        title: document.text("title").map(limits::quoted).unwrap_or_default(),
         unit: if unit == Unit::Inch { "in" } else { "mm" },
         closing: made.map(|(job, worked)| closes(job, worked)),
         figures: made.map(|(job, worked)| figures::figures(job, worked)).unwrap_or_default(),
@@ -98,7 +101,7 @@ pub fn look(source: &Source, drawing: Drawing<'_>, watch: &Watch<'_>) -> Looked 
         cost: made.map(|(job, worked)| figures::cost(job, worked)).unwrap_or_default(),
         scene: made.and_then(|(job, worked)| scene(job, &worked.design, &found)),
         findings: found,
-        values,
+        values: values(&source.text, &job::JOB, unit),
     }
 }
 

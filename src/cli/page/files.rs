@@ -63,7 +63,8 @@ fn write(shared: &Shared, desk: &Desk, asked: &Save) -> Result<(String, PathBuf)
     let (name, path) = match (&now.path, is_own) {
         (Some(path), true) => (now.name.clone().unwrap_or_else(|| "job.toml".into()), path.clone()),
         _ => {
-            let name = named.or_else(|| now.name.clone()).ok_or_else(|| conflict("give the job a name to save it under"))?;
+            let name =
+                named.or_else(|| now.name.clone()).ok_or_else(|| conflict("give the job a name to save it under"))?;
             let name = if name.ends_with(".toml") { name } else { format!("{name}.toml") };
             let path = shared.folder.join(&name);
             (name, path)

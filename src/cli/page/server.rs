@@ -5,7 +5,7 @@ use super::files::{outline, save};
 use super::guard::{BODY, guard};
 use super::listen::Door;
 use super::store::{Event, Shared};
-use super::work::{change, pressed, view, whole_view};
+use super::work::{change, pressed, view};
 use crate::cli::kerf::kerf;
 use crate::page::{self, Asked, Edit, Measured};
 use crate::units::Unit;
@@ -14,8 +14,8 @@ use axum::body::{Body, Bytes};
 use axum::extract::rejection::BytesRejection;
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::http::{HeaderValue, Response, StatusCode, header};
-use axum::response::sse::{self, KeepAlive, Sse};
 use axum::response::IntoResponse;
+use axum::response::sse::{self, KeepAlive, Sse};
 use axum::routing::{get, post};
 use serde::Deserialize;
 use serde_json::json;
@@ -53,9 +53,36 @@ fn routes(shared: Arc<Shared>) -> Router {
         .route(&at("api/edit"), post(edit))
         .route(&at("api/text"), post(text))
         .route(&at("api/unit"), post(unit))
-        .route(&at("api/undo"), post(|State(s): At| async move { change(&s, |d| { d.undo(); Ok(()) }).await }))
-        .route(&at("api/redo"), post(|State(s): At| async move { change(&s, |d| { d.redo(); Ok(()) }).await }))
-        .route(&at("api/new"), post(|State(s): At| async move { change(&s, |d| { d.begin(); Ok(()) }).await }))
+        .route(
+            &at("api/undo"),
+            post(|State(s): At| async move {
+                change(&s, |d| {
+                    d.undo();
+                    Ok(())
+                })
+                .await
+            }),
+        )
+        .route(
+            &at("api/redo"),
+            post(|State(s): At| async move {
+                change(&s, |d| {
+                    d.redo();
+                    Ok(())
+                })
+                .await
+            }),
+        )
+        .route(
+            &at("api/new"),
+            post(|State(s): At| async move {
+                change(&s, |d| {
+                    d.begin();
+                    Ok(())
+                })
+                .await
+            }),
+        )
         .route(&at("api/save"), post(|State(s): At, sent: Sent| async move { save(&s, read(sent)?).await }))
         .route(&at("api/outline"), post(|State(s): At, sent: Sent| async move { outline(&s, read(sent)?).await }))
         .route(&at("api/events"), get(events))
@@ -137,8 +164,12 @@ async fn events(State(shared): At) -> Response<Body> {
     let told = futures_util::stream::unfold(shared.events.subscribe(), |mut heard| async move {
         loop {
             let event = match heard.recv().await {
-                Ok(Event::View(revision)) => sse::Event::default().event("view").data(json!({"revision": revision}).to_string()),
-                Ok(Event::Ready(revision)) => sse::Event::default().event("ready").data(json!({"files": revision}).to_string()),
+                Ok(Event::View(revision)) => {
+                    sse::Event::default().event("view").data(json!({"revision": revision}).to_string())
+                }
+                Ok(Event::Ready(revision)) => {
+                    sse::Event::default().event("ready").data(json!({"files": revision}).to_string())
+                }
                 Ok(Event::Progress(stock, done, of)) => {
                     let what = json!({"what": format!("layout of {stock}"), "done": done, "of": of});
                     sse::Event::default().event("progress").data(what.to_string())
@@ -184,20 +215,12 @@ async fn file(State(shared): At, Path(name): Path<String>, query: Query<For>) ->
     })?;
     let machine = filled(&asked.machine);
     let made = pressed(&shared, machine.as_deref(), kerf.map(crate::units::Length::to_mm)).await?;
-    if name == "page.html" {
-        let view = whole_view(&shared).await?;
-        let profile = machine.map(|id| shared.machines().machine(&id)).transpose().map_err(conflict)?;
-        let page = spawn_blocking(move || {
-            let programs = profile.map(|m| page::playbacks(&made, &m.profile)).unwrap_or_default();
-            page::page_html(&view, &programs, &made.files)
-        });
-        let page = page.await.map_err(|_| super::answers::broken())?.map_err(conflict)?;
-        return Ok(download(&name, page));
-    }
     let called = name.clone();
     let found = spawn_blocking(move || made.file(&called)).await.map_err(|_| super::answers::broken())?;
     let found = found.map_err(conflict)?;
-    found.map(|bytes| download(&name, bytes)).ok_or_else(|| missing(format!("there is no {}", crate::limits::quoted(&name))))
+    found
+        .map(|bytes| download(&name, bytes))
+        .ok_or_else(|| missing(format!("there is no {}", crate::limits::quoted(&name))))
 }
 
 async fn machine(State(shared): At, Path(id): Path<String>) -> Answer {
@@ -216,7 +239,8 @@ async fn changed_machine(shared: Arc<Shared>, id: String) -> Answer {
     let (id, kept) = kept.await.map_err(|_| super::answers::broken())?;
     if let Err(e) = kept {
         let why = super::load::plain(&e);
-        *super::store::lock(&shared.unkept) = Some(format!("the machine cannot be kept ({why}): take its profile away"));
+        *super::store::lock(&shared.unkept) =
+            Some(format!("the machine cannot be kept ({why}): take its profile away"));
     }
     let shape = shared.machines().shape(&id).map_err(missing)?;
     as_json(&shape)
@@ -252,7 +276,8 @@ async fn profile(State(shared): At, Path(id): Path<String>) -> Answer {
 async fn playback(State(shared): At, Path(id): Path<String>) -> Answer {
     let machine = shared.machines().machine(&id).map_err(conflict)?;
     let made = pressed(&shared, Some(&id), None).await?;
-    let json = spawn_blocking(move || serde_json::to_vec(&page::playbacks(&made, &machine.profile))).await;
+    let json =
+        spawn_blocking(move || serde_json::to_vec(&page::playbacks(&made.files, &made.played, &machine.profile))).await;
     let json = json.map_err(|_| super::answers::broken())?.map_err(|_| super::answers::broken())?;
     Ok(bytes("application/json", json))
 }

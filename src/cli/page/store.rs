@@ -2,7 +2,7 @@
 
 use super::draft::Drafts;
 use super::guard::is_same;
-use crate::page::{Desk, Made, Machines};
+use crate::page::{Desk, Machines, Made};
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -75,7 +75,6 @@ pub(super) fn lock<T>(of: &Mutex<T>) -> MutexGuard<'_, T> {
 }
 
 impl Shared {
-    #[expect(clippy::too_many_arguments, reason = "each of another kind, given once")]
     pub(super) fn new(
         desk: Desk,
         drafts: Drafts,

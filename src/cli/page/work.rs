@@ -91,17 +91,8 @@ fn joined(head: &serde_json::Value, seen: &Seen) -> String {
     format!("{},{}", head.trim_end_matches('}'), seen.json.trim_start_matches('{'))
 }
 
-/// The newest view as a value, for a page that stands alone.
-pub(super) async fn whole_view(shared: &Arc<Shared>) -> Result<serde_json::Value, Refusal> {
-    let seen = seen(shared).await?;
-    serde_json::from_str(&joined(&head(shared), &seen)).map_err(|_| broken())
-}
-
 /// Changes the job, keeps the draft and answers with the newest view.
-pub(super) async fn change(
-    shared: &Arc<Shared>,
-    make: impl FnOnce(&mut Desk) -> Result<(), Refusal>,
-) -> Answer {
+pub(super) async fn change(shared: &Arc<Shared>, make: impl FnOnce(&mut Desk) -> Result<(), Refusal>) -> Answer {
     let has_changed = {
         let mut desk = shared.desk();
         let before = desk.revision();

@@ -16,7 +16,7 @@ use crate::profile::Profile;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Files that no machine runs, by how they end.
-const NO_PROGRAMS: [&str; 8] = [".dxf", ".svg", ".png", ".pdf", ".csv", ".json", ".md", ".profile.toml"];
+const NO_PROGRAMS: [&str; 9] = [".html", ".dxf", ".svg", ".png", ".pdf", ".csv", ".json", ".md", ".profile.toml"];
 
 /// What in the folder does not agree with itself. `profiles` are those of the folder, by their ids;
 /// `is_time_told` says that a program's entry is wrong already.

@@ -64,7 +64,12 @@ pub fn by_piece(sheet: &SheetOps, unit: Unit) -> String {
 
 fn piece(s: &mut String, place: Place, scale: f64, own: &[&Operation]) {
     let Some(first) = own.first() else { return };
-    let _ = writeln!(s, "<g class=\"piece\" data-piece=\"{}\" data-copy=\"{}\">", super::parts::escape(&first.piece), first.copy);
+    let _ = writeln!(
+        s,
+        "<g class=\"piece\" data-piece=\"{}\" data-copy=\"{}\">",
+        super::parts::escape(&first.piece),
+        first.copy
+    );
     for (keep, color) in [(Keep::Inside, WHITE), (Keep::Outside, "#e6e3da")] {
         let d: String = own
             .iter()
@@ -77,8 +82,7 @@ fn piece(s: &mut String, place: Place, scale: f64, own: &[&Operation]) {
         }
     }
     for style in STYLES.iter().rev() {
-        let d: String =
-            own.iter().filter(|o| o.kind == style.kind).map(|o| path_data(&o.stroke, place)).collect();
+        let d: String = own.iter().filter(|o| o.kind == style.kind).map(|o| path_data(&o.stroke, place)).collect();
         if !d.is_empty() {
             let (class, d) = (style.kind.word(), d.trim_end());
             let _ = writeln!(s, "<path class=\"{class}\" d=\"{d}\" {}/>", stroke(style, scale));
