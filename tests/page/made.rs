@@ -103,3 +103,26 @@ fn a_machine_is_measured_with_a_coupon() {
     measured["thickness"] = json!("2 miles");
     assert_eq!(server.post("api/coupon/measured", &measured).status, 409);
 }
+
+#[test]
+fn the_page_has_all_its_parts_also_alone() {
+    let server = Server::start(&folder("parts"), None);
+    let index = String::from_utf8(server.get("").body).unwrap();
+    let map = index.split("type=\"importmap\">").nth(1).unwrap().split("</script>").next().unwrap();
+    let map: serde_json::Value = serde_json::from_str(map).unwrap();
+    let modules = map["imports"].as_object().unwrap();
+    for (name, at) in modules {
+        let reply = server.get(at.as_str().unwrap().trim_start_matches("./"));
+        assert_eq!(reply.status, 200, "{name}: a line in src/page/assets.rs is missing");
+        assert!(reply.head.contains("text/javascript"));
+        // What it imports is in the map.
+        for from in String::from_utf8(reply.body).unwrap().split("from \"page/").skip(1) {
+            let imported = format!("page/{}", from.split('"').next().unwrap());
+            assert!(modules.contains_key(&imported), "{name} imports {imported}");
+        }
+    }
+    assert_eq!(modules.len() + 2, flapwright::page::ASSETS.len());
+    let alone = String::from_utf8(server.get("api/file/page.html").body).unwrap();
+    assert!(!alone.contains("assets/page.css") && !alone.contains("\"./assets/") && !alone.contains("src=\"assets/"));
+    assert!(alone.contains("data:text/javascript;base64,") && !alone.contains("id=\"given\">null"));
+}
