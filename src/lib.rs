@@ -12,7 +12,8 @@
 //!
 //! Below all of them lie `limits` (how much is taken from a file), `units`, `geom`, `drawing`, `diag`, `doc` and
 //! `import` (a maker's drawings). [`pipeline`] goes the whole way, from a job that was read to the files
-//! of its folder; above all lies `cli`, the only module that touches the disk, the clock or the terminal.
+//! of its folder; `page` stands on it and holds what a page in a browser shows and does; above all lies
+//! `cli`, the only module that touches the disk, the clock, the network or the terminal.
 //!
 //! What a program needs of it stands at its top; a job goes the whole way in a few lines:
 //!
@@ -38,7 +39,7 @@
 //! # }
 //! ```
 //!
-//! Its features: `cli` (the program), `pdf` (guide and templates), `png` (pictures as pixels), `verify` (the
+//! Its features: `cli` (the program), `page` (its page in a browser, with `cli`), `pdf` (guide and templates), `png` (pictures as pixels), `verify` (the
 //! proof, which needs a C++ compiler); all of them by default, none of them needed.
 
 pub mod assembly;
@@ -58,6 +59,8 @@ pub mod limits;
 pub mod motion;
 pub mod nest;
 pub mod ops;
+#[cfg(feature = "page")]
+pub mod page;
 pub mod pipeline;
 pub mod profile;
 pub mod units;

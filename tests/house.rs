@@ -7,9 +7,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// A module may import itself and those before it.
-const ORDER: [&str; 21] = [
+const ORDER: [&str; 22] = [
     "limits", "units", "geom", "drawing", "diag", "doc", "import", "job", "profile", "assembly", "design", "fit",
-    "nest", "coupon", "ops", "comp", "motion", "write", "verify", "pipeline", "cli",
+    "nest", "coupon", "ops", "comp", "motion", "write", "verify", "pipeline", "page", "cli",
 ];
 /// Pairs that the order would allow: who, and what it shall not import. A proof that shares code
 /// with what it proves is none.

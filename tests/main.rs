@@ -40,6 +40,8 @@ mod lifted;
 mod machines;
 mod other_hands;
 mod owner_lines;
+#[cfg(feature = "page")]
+mod page;
 mod paper;
 mod pieces;
 mod previews;

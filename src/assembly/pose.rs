@@ -53,6 +53,12 @@ impl Place {
         self.axes[0].times(d.x).plus(self.axes[1].times(d.y)).plus(self.axes[2].times(d.z))
     }
 
+    /// As three rows of four numbers, one row after another: x' = m0 x + m1 y + m2 z + m3, and so on.
+    pub fn rows(&self) -> [f64; 12] {
+        let ([x, y, z], o) = (self.axes, self.origin);
+        [x.x, y.x, z.x, o.x, x.y, y.y, z.y, o.y, x.z, y.z, z.z, o.z]
+    }
+
     /// First `other`, then this.
     fn after(&self, other: &Self) -> Self {
         Self { axes: other.axes.map(|d| self.direction(d)), origin: self.direction(other.origin).plus(self.origin) }

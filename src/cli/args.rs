@@ -42,6 +42,9 @@ pub(super) enum Command {
     Verify(VerifyArgs),
     /// Write a small sheet that measures a machine, or read its measurements into a profile
     Coupon(CouponArgs),
+    /// Show the box in a browser: measure, fold, lay out and cut it there
+    #[cfg(feature = "page")]
+    Page(PageArgs),
     /// List, show, copy or check machine profiles
     Profiles {
         #[command(subcommand)]
@@ -162,6 +165,19 @@ pub(super) struct CouponArgs {
     pub(super) write: bool,
     #[command(flatten)]
     pub(super) report: ReportArgs,
+}
+
+#[cfg(feature = "page")]
+#[derive(Debug, Args)]
+pub(super) struct PageArgs {
+    /// The job file to open; without one the draft that was left last time, or the starter
+    pub(super) job: Option<PathBuf>,
+    /// The port to listen at, on this computer alone; a free one when left out
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..))]
+    pub(super) port: Option<u16>,
+    /// Only print the address
+    #[arg(long)]
+    pub(super) no_browser: bool,
 }
 
 #[derive(Debug, Args)]

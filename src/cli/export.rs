@@ -7,6 +7,8 @@ use super::load::LoadedProfile;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, laying, load, programs, report};
 use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
+#[cfg(feature = "page")]
+use crate::page;
 use crate::pipeline::{Folder, Layout, Machine, Wish, apart};
 use crate::write::manifest;
 use crate::write::pdf::Paper;
@@ -62,11 +64,19 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         }
         said.add(&machine.source, &places, about_machine);
     }
-    said.add(&loaded.source, &places, about_job);
+    said.add(&loaded.source, &places, about_job.clone());
     if said.has_errors() {
         return said.refuse(terminal);
     }
-    let files = threads.run(|| folder.files()).map_err(|why| Failure::Output(std::io::Error::other(why)))?;
+    #[cfg(feature = "page")]
+    let made = threads.run(|| {
+        let played = page::Played::of(job, worked, &folder);
+        let of = (job, worked);
+        folder.files_with(|files| Ok(vec![page::page(&loaded.source, of, about_job, &read, files, &played)?]))
+    });
+    #[cfg(not(feature = "page"))]
+    let made = threads.run(|| folder.files());
+    let files = made.map_err(|why| Failure::Output(std::io::Error::other(why)))?;
     let (written, takes) = (folder.figures(), folder.takes());
     let replaces = args.out.join(manifest::FILE_NAME).exists();
     write_whole(&args.out, &files).map_err(|e| {

@@ -14,6 +14,8 @@ mod laying;
 mod licences;
 mod load;
 mod new;
+#[cfg(feature = "page")]
+mod page;
 mod profiles;
 mod programs;
 mod report;
@@ -104,6 +106,8 @@ pub fn run(
         Command::Export(export) => export::run(&export, &mut terminal),
         Command::Verify(args) => verify::run(&args, &mut terminal),
         Command::Profiles { what, report } => profiles::run(what, report.format, &mut terminal),
+        #[cfg(feature = "page")]
+        Command::Page(args) => page::run(&args, &mut terminal),
         Command::Licences => licences::run(&mut terminal),
         Command::Schema { of } => schema(of, &mut terminal),
     };

@@ -150,6 +150,11 @@ impl Places {
         self.0.contains_key(key)
     }
 
+    /// Every key with where it stands, in alphabetical order.
+    pub fn iter(&self) -> impl Iterator<Item = (&str, &Range<usize>)> {
+        self.0.iter().map(|(key, span)| (key.as_str(), span))
+    }
+
     /// Where a key stands, or the nearest table above it that the document has.
     pub fn find(&self, key: &str) -> Option<Range<usize>> {
         let mut key = key;

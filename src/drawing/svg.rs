@@ -6,13 +6,23 @@ use crate::geom::{Point, Segment, Stroke};
 use crate::units::decimal;
 use std::fmt::Write as _;
 
-/// The drawing on white.
+/// The drawing on white, at its own size.
 pub fn svg(drawing: &Drawing) -> Vec<u8> {
+    let size = format!(" width=\"{}mm\" height=\"{}mm\"", n(drawing.width), n(drawing.height));
+    whole(drawing, &size)
+}
+
+/// The drawing on white, as large as what it stands in.
+pub fn svg_to_fit(drawing: &Drawing) -> Vec<u8> {
+    whole(drawing, "")
+}
+
+fn whole(drawing: &Drawing, size: &str) -> Vec<u8> {
     let (w, h) = (n(drawing.width), n(drawing.height));
     let mut s = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\" \
+        "<svg xmlns=\"http://www.w3.org/2000/svg\"{size} viewBox=\"0 0 {w} {h}\" \
          font-family=\"DejaVu Sans Condensed, DejaVu Sans, Verdana, sans-serif\" fill=\"{}\">\n\
-         <rect width=\"100%\" height=\"100%\" fill=\"#ffffff\"/>\n",
+         <rect width=\"{w}\" height=\"{h}\" fill=\"#ffffff\"/>\n",
         hex(INK)
     );
     drawing.items.iter().for_each(|item| write(&mut s, item, drawing.height));

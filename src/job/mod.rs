@@ -21,7 +21,7 @@ pub use construction::{Construction, Terms};
 pub use keys::JOB;
 pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
-pub use starter::starter;
+pub use starter::{first_value, starter};
 pub use strips::{Strip, Strips};
 
 use crate::diag::Places;

@@ -55,6 +55,16 @@ const VALUES: &[(&str, &str)] = &[
     ("flap.head.reach", "\"45 %\""),
 ];
 
+/// What the starter's own box says under a key, written as TOML, lengths in mm: also where it is left out
+/// there. Of a lid that it has no figure for, what its left one says.
+pub fn first_value(dotted: &str) -> Option<&'static str> {
+    let of = |key: &str| VALUES.iter().find(|(k, _)| *k == key).map(|(_, v)| v.strip_prefix("# ").unwrap_or(v));
+    of(dotted).or_else(|| {
+        let (_, rest) = dotted.strip_prefix("flap.")?.split_once('.')?;
+        of(&format!("flap.left.{rest}"))
+    })
+}
+
 /// A job that reads without an error, with every setting of the format in it and explained.
 pub fn starter() -> String {
     let mut text = String::from(

@@ -151,6 +151,11 @@ impl<'a> Folder<'a> {
 
     /// Every file, the manifest last: it has the hashes of the others.
     pub fn files(&self) -> Result<Vec<File>, String> {
+        self.files_with(|_| Ok(Vec::new()))
+    }
+
+    /// The same, and what `more` makes of the files that stand before the manifest.
+    pub fn files_with(&self, more: impl FnOnce(&[File]) -> Result<Vec<File>, String>) -> Result<Vec<File>, String> {
         let (job, worked) = (self.job, self.worked);
         let mut files = self.drawings().0.clone();
         for (machine, (made, _)) in self.programs() {
@@ -170,6 +175,8 @@ impl<'a> Folder<'a> {
         files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets, strap)));
         files.push(("cut-list.json".into(), cut_list_json(job, pieces, sheets, strap)));
         files.push(("cost.csv".into(), self.takes().csv()));
+        let further = more(&files)?;
+        files.extend(further);
         let kerf = self.wish.kerf.unwrap_or_default();
         let fit = FitFigures::of(job, &worked.design, &worked.fit);
         let of = (job.title.as_str(), job.units);

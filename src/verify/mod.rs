@@ -29,6 +29,7 @@ pub mod read;
 pub mod report;
 mod runs;
 
+pub use account::move_seconds;
 pub use finding::Finding;
 pub(crate) use finding::Many;
 pub use folder::{Folder, verify_folder};

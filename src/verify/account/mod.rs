@@ -7,6 +7,7 @@ mod sheets;
 mod time;
 
 pub(super) use programs::{Followed, PASS_COUNT, of_program};
+pub use time::move_seconds;
 
 use super::read::manifest::{self, Manifest};
 use super::{Finding, Many};

@@ -8,8 +8,10 @@ use crate::geom::Point;
 use crate::profile::Profile;
 use crate::verify::read::{Kind, Move};
 
-/// A way: its length, the square of the most speed on it, and its directions at both ends.
+/// A way: which move it is, its length, the square of the most speed on it, and its directions at both
+/// ends.
 struct Leg {
+    of: usize,
     length: f64,
     most: f64,
     out: [f64; 3],
@@ -18,23 +20,30 @@ struct Leg {
 
 /// Seconds without and with the waits that the program says.
 pub(super) fn seconds(moves: &[Move], profile: &Profile, park: Point, first_tool: u16) -> (f64, f64) {
+    let each = move_seconds(moves, profile, park, first_tool);
+    let (bare, waits) = each.iter().fold((0.0, 0.0), |(b, w), m| (b + m.0, w + m.1));
+    (bare, bare + waits)
+}
+
+/// The seconds of each move, and those that are waited there. `park` is where the machine rests, on the bed.
+pub fn move_seconds(moves: &[Move], profile: &Profile, park: Point, first_tool: u16) -> Vec<(f64, f64)> {
     let machine = &profile.machine;
     let a = machine.acceleration;
-    let (mut bare, mut waits) = (0.0, 0.0);
+    let mut each = vec![(0.0, 0.0); moves.len()];
     let mut chain: Vec<Leg> = Vec::new();
     let (mut at, mut tool) = (park, first_tool);
-    for m in moves {
+    for (i, m) in moves.iter().enumerate() {
         let is_way = matches!(m.kind, Kind::Rapid | Kind::Line | Kind::Arc { .. });
         if !is_way {
-            bare += run(&std::mem::take(&mut chain), profile);
+            run(&std::mem::take(&mut chain), profile, &mut each);
             let held = profile.tools.get(usize::from(tool));
             let is_plot = !profile.output.language.terms().waits;
             match m.kind {
-                Kind::Dwell(s) => waits += s,
-                Kind::Turn if m.feed > 0.0 => bare += (m.to.turn - m.from.turn).abs() / m.feed * 60.0,
+                Kind::Dwell(s) => each[i].1 += s,
+                Kind::Turn if m.feed > 0.0 => each[i].0 += (m.to.turn - m.from.turn).abs() / m.feed * 60.0,
                 // A plot cannot say its waits.
-                Kind::On { .. } if is_plot => waits += held.map_or(0.0, |t| t.on_dwell),
-                Kind::Off if is_plot => waits += held.map_or(0.0, |t| t.off_dwell),
+                Kind::On { .. } if is_plot => each[i].1 += held.map_or(0.0, |t| t.on_dwell),
+                Kind::Off if is_plot => each[i].1 += held.map_or(0.0, |t| t.off_dwell),
                 Kind::Change(to) => tool = to,
                 _ => {}
             }
@@ -72,18 +81,21 @@ pub(super) fn seconds(moves: &[Move], profile: &Profile, park: Point, first_tool
         } else {
             ([0.0, 0.0, rise / length], [0.0, 0.0, rise / length])
         };
-        chain.push(Leg { length, most, out, into });
+        chain.push(Leg { of: i, length, most, out, into });
     }
-    bare += run(&chain, profile);
-    (bare, bare + waits)
+    run(&chain, profile, &mut each);
+    each
 }
 
 /// From rest to rest.
-fn run(chain: &[Leg], profile: &Profile) -> f64 {
+fn run(chain: &[Leg], profile: &Profile, each: &mut [(f64, f64)]) {
     let machine = &profile.machine;
     let (a, d) = (machine.acceleration, machine.junction_deviation.to_mm());
     if a <= 0.0 {
-        return chain.iter().map(|l| l.length / l.most.sqrt().max(f64::MIN_POSITIVE)).sum();
+        for leg in chain {
+            each[leg.of].0 += leg.length / leg.most.sqrt().max(f64::MIN_POSITIVE);
+        }
+        return;
     }
     let n = chain.len();
     // Squares of the speeds between legs; at rest before the first and after the last.
@@ -106,7 +118,6 @@ fn run(chain: &[Leg], profile: &Profile) -> f64 {
     for i in (0..n).rev() {
         between[i] = f64::min(between[i], between[i + 1] + 2.0 * a * chain[i].length);
     }
-    let mut time = 0.0;
     for i in 0..n {
         let leg = &chain[i];
         between[i + 1] = f64::min(between[i + 1], between[i] + 2.0 * a * leg.length);
@@ -114,8 +125,8 @@ fn run(chain: &[Leg], profile: &Profile) -> f64 {
         let peak = (a * leg.length + (v0 + v1) / 2.0).min(leg.most).max(v0).max(v1);
         let ramps = (2.0 * peak - v0 - v1) / (2.0 * a);
         let steady = (leg.length - ramps).max(0.0);
-        time += (2.0 * peak.sqrt() - v0.sqrt() - v1.sqrt()) / a;
-        time += if peak > 0.0 { steady / peak.sqrt() } else { 0.0 };
+        let time = &mut each[leg.of].0;
+        *time += (2.0 * peak.sqrt() - v0.sqrt() - v1.sqrt()) / a;
+        *time += if peak > 0.0 { steady / peak.sqrt() } else { 0.0 };
     }
-    time
 }

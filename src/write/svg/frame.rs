@@ -67,6 +67,17 @@ impl<'a> Picture<'a> {
         picture
     }
 
+    /// The sheet alone.
+    pub(super) fn bare(sheet: &'a SheetOps, unit: Unit) -> Self {
+        let (w, h) = (sheet.width.to_mm(), sheet.height.to_mm());
+        let scale = (w.max(h) / 1000.0).max(0.05);
+        let (drawing, corner) = (Drawing::new(w, h), pt(0.0, 0.0));
+        let (text, faces) = (20.0 * scale, Faces::new());
+        let mut picture = Self { sheet, unit, drawing, faces, scale, text, corner, rim: 0.0, row: 0.0 };
+        picture.rectangle(pt(0.0, 0.0), pt(w, h), Some(WASTE), None);
+        picture
+    }
+
     /// The title's first line: whose sheet it is, its size, and how often it is cut.
     pub(super) fn heading(sheet: &SheetOps, title: &str, unit: Unit) -> String {
         format!(

@@ -9,7 +9,7 @@ mod preview;
 pub use preview::preview;
 
 use crate::drawing;
-use crate::ops::SheetOps;
+use crate::ops::{Operation, SheetOps};
 use crate::units::Unit;
 use frame::Picture;
 
@@ -23,4 +23,28 @@ pub fn svg(sheet: &SheetOps, title: &str, unit: Unit) -> Vec<u8> {
     picture.names(&|_| true);
     picture.kinds();
     drawing::svg(&picture.drawing)
+}
+
+/// The sheet alone, mm for mm, as a page shows it that answers to being pointed at: all that belongs to a copy
+/// of a piece is a group of its name. It is as large as whoever shows it makes it.
+pub fn by_piece(sheet: &SheetOps, unit: Unit) -> String {
+    let mut picture = Picture::bare(sheet, unit);
+    picture.offcut();
+    picture.edge();
+    let mut order: Vec<(&str, u32)> = Vec::new();
+    for o in &sheet.operations {
+        let of = (o.piece.as_str(), o.copy);
+        if !order.contains(&of) {
+            order.push(of);
+        }
+    }
+    for (piece, copy) in order {
+        let is_own = |o: &Operation| o.piece == piece && o.copy == copy;
+        let from = picture.drawing.items.len();
+        picture.pieces(&is_own);
+        picture.lines(&is_own);
+        picture.names(&is_own);
+        picture.drawing.group(piece, from);
+    }
+    String::from_utf8_lossy(&drawing::svg_to_fit(&picture.drawing)).into_owned()
 }

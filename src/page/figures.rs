@@ -1,0 +1,194 @@
+//! The figures of a box in the words of the bench.
+
+use crate::design::{Design, Piece, Role};
+use crate::job::{Job, StockKind};
+use crate::pipeline::Worked;
+use crate::units::{Length, decimal, mm};
+use crate::write::cost::takes;
+use serde::Serialize;
+
+/// A figure with its name.
+#[derive(Clone, Debug, Serialize)]
+pub struct Figure {
+    /// What it is of.
+    pub name: String,
+    /// The figure with its unit.
+    pub value: String,
+    /// What it means.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub about: Option<&'static str>,
+}
+
+fn figure(name: &str, value: String, about: Option<&'static str>) -> Figure {
+    Figure { name: name.to_owned(), value, about }
+}
+
+fn size(job: &Job, lengths: &[Length]) -> String {
+    job.units.show_size(lengths).replace(" x ", " × ")
+}
+
+/// What is known of the box that fits.
+pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
+    let show = |l: Length| job.units.show(l);
+    let (c, m, fit) = (&job.contents, &worked.design.measures, &worked.fit);
+    let mut all = vec![
+        figure("contents", size(job, &[c.width, c.height, c.depth]), None),
+        figure("interior", size(job, &fit.interior), Some("the room for the works, clearance included")),
+        figure("exterior", size(job, &fit.exterior), Some("the closed box, all that is glued on counted")),
+        figure(
+            "lies flat",
+            format!("up to a stack {} deep", show(fit.depths.flat)),
+            Some("every lid level, no joint strained"),
+        ),
+    ];
+    let more = fit.depths.pressed - fit.depths.flat;
+    if more > mm(0.05) {
+        all.push(figure("presses shut", format!("up to {} more", show(more)), Some("by what the joints give")));
+    }
+    if fit.depths.slides > Length::ZERO {
+        let value = format!("a stack less than {} deep", show(fit.depths.slides));
+        all.push(figure("slides about", value, Some("works with too much room")));
+    }
+    if job.build.construction.terms().is_hinged {
+        all.push(figure("joint", show(m.joint), Some("the gap between two hinged boards: cut your spacer to it")));
+    }
+    all.push(figure("step", show(m.step), Some("walls grow by it from tier to tier")));
+    let mut lids: Vec<_> = job.flaps.iter().collect();
+    lids.sort_by_key(|(side, f)| (f.tier, **side));
+    for (side, _) in lids {
+        let of = |map: &std::collections::BTreeMap<_, Length>| map.get(side).copied().unwrap_or_default();
+        let value = format!("{} high, {} play", show(of(&m.walls)), show(of(&fit.play)));
+        all.push(figure(&format!("{} wall", side.word()), value, Some("what it has beyond what lies beneath its lid")));
+    }
+    if let Some(strap) = &fit.strap {
+        let value = format!("cut to {}", show(strap.length));
+        all.push(figure("strap", value, Some("the elastic, unstretched, both ends in their pockets")));
+    }
+    all.push(figure("weight", weight(worked), Some("the empty box, without glue and elastic")));
+    for material in &worked.bill.materials {
+        all.push(figure(&format!("{} area", material.stock.word()), job.units.show_area(material.area_m2), None));
+    }
+    if worked.bill.glue_m2 > 0.0 {
+        all.push(figure("to glue", job.units.show_area(worked.bill.glue_m2), None));
+    }
+    all
+}
+
+fn weight(worked: &Worked) -> String {
+    let bill = &worked.bill;
+    let unknown: Vec<&str> = bill.materials.iter().filter(|m| m.weight_g.is_none()).map(|m| m.stock.word()).collect();
+    match bill.weight_g {
+        Some(g) => format!("{g:.0} g"),
+        None => format!("not known: give the {} a grammage", unknown.join(" and the ")),
+    }
+}
+
+/// What all boxes take: sheets of each stock, and money where prices are known.
+pub(super) fn cost(job: &Job, worked: &Worked) -> Vec<Figure> {
+    let taken = takes(job.copies, &worked.design.pieces, &worked.sheets, &[]);
+    let sheets = |n: u32| if n == 1 { "1 sheet".to_owned() } else { format!("{n} sheets") };
+    let mut all: Vec<Figure> = taken
+        .stocks
+        .iter()
+        .map(|s| {
+            let price = s.cost.map_or(String::new(), |c| format!(", {c:.2}"));
+            let used = format!(", {:.0} % used", s.used() * 100.0);
+            figure(s.stock.word(), format!("{}{used}{price}", sheets(s.sheets)), None)
+        })
+        .collect();
+    if let Some(cost) = taken.cost.filter(|_| !taken.stocks.is_empty()) {
+        all.push(figure("in all", format!("{cost:.2}"), Some("whole sheets, in your currency")));
+    }
+    all
+}
+
+/// A piece for the list of pieces.
+#[derive(Clone, Debug, Serialize)]
+pub struct Cut {
+    id: String,
+    name: String,
+    stock: &'static str,
+    size: String,
+    count: u32,
+    parts: Vec<String>,
+    keys: Vec<String>,
+}
+
+/// Every piece that is cut.
+pub(super) fn pieces(job: &Job, design: &Design) -> Vec<Cut> {
+    design.pieces.iter().map(|p| cut(job, design, p)).collect()
+}
+
+fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
+    let b = piece.outline.bounds();
+    let side = piece.side.map(crate::job::Side::word);
+    let of_panel: Vec<String> =
+        design.assembly.panels.iter().filter(|p| p.piece == piece.id).map(|p| p.part.name()).collect();
+    let patch = design.patches.iter().filter(|p| p.id == piece.id);
+    let places: Vec<&str> = patch.clone().map(|p| p.place.as_str()).collect();
+    let name = match (piece.role, side) {
+        (Role::Wall, Some(side)) => format!("{side} wall"),
+        (Role::Flap, Some(side)) => format!("{side} lid"),
+        (Role::Base, _) => "base".into(),
+        (Role::Cover, _) => "covering cloth".into(),
+        (Role::Liner, Some(side)) => format!("liner, {side}"),
+        (Role::Liner, None) => "liner".into(),
+        (Role::Blank, _) => "blank".into(),
+        (Role::Patch, _) if !places.is_empty() => format!("patch: {}", places.join("; ")),
+        _ => piece.id.replace('-', " "),
+    };
+    let mut parts = if of_panel.is_empty() { patch.map(|p| p.part.name()).collect() } else { of_panel };
+    parts.dedup();
+    let keys = match (piece.role, piece.side, piece.stock) {
+        (Role::Flap, Some(side), _) => vec![job.reach_key(side)],
+        (Role::Wall, Some(side), _) => vec![job.wall_key(side)],
+        (Role::Base, ..) => vec!["contents.width".into(), "contents.height".into()],
+        (Role::Cover, ..) => vec!["covering.turn_in".into(), "cloth.thickness".into()],
+        (Role::Liner, ..) => vec!["covering.reveal".into(), "liner.thickness".into()],
+        (Role::Patch, ..) => vec!["covering.turn_in".into()],
+        (_, _, StockKind::Board) => vec!["board.thickness".into()],
+        _ => Vec::new(),
+    };
+    Cut {
+        id: piece.id.clone(),
+        name,
+        stock: piece.stock.word(),
+        size: size(job, &[mm(b.width()), mm(b.height())]),
+        count: piece.needed(job.copies),
+        parts,
+        keys,
+    }
+}
+
+/// A sheet with its picture.
+#[derive(Clone, Debug, Serialize)]
+pub struct Laid {
+    id: String,
+    stock: &'static str,
+    count: u32,
+    size: String,
+    used: String,
+    offcut: Option<String>,
+    pieces: Vec<String>,
+    svg: String,
+}
+
+/// The sheets as they are laid out.
+pub(super) fn sheets(job: &Job, worked: &Worked) -> Vec<Laid> {
+    let pieces = &worked.design.pieces;
+    worked
+        .sheets
+        .iter()
+        .zip(&worked.operations)
+        .map(|(sheet, ops)| Laid {
+            id: sheet.id.clone(),
+            stock: sheet.stock.word(),
+            count: sheet.count(),
+            size: size(job, &[sheet.width, sheet.height]),
+            used: format!("{} %", decimal(sheet.used(pieces) * 100.0, 0)),
+            offcut: sheet.offcut.map(|o| size(job, &[o.width, o.height])),
+            pieces: sheet.placed.iter().filter_map(|p| Some(pieces.get(p.piece)?.id.clone())).collect(),
+            svg: crate::write::svg::by_piece(ops, job.units),
+        })
+        .collect()
+}

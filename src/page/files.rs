@@ -1,0 +1,194 @@
+//! The files of a job as `export` writes them, and zips of them that are the same every time.
+
+use super::playback::playbacks;
+use super::single::page_html;
+use super::view::{Looked, Read, read, seen};
+use crate::diag::{Diagnostic, Source, any_error};
+use crate::geom::{Point, pt};
+use crate::job::{Drawing, Job};
+use crate::pipeline::{File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
+use crate::units::Length;
+use crate::write::manifest::ProgramFigures;
+use serde::Serialize;
+use std::io::{Cursor, Write};
+use std::sync::atomic::Ordering;
+use zip::write::SimpleFileOptions;
+
+/// The name of the page that stands alone in a folder.
+pub const PAGE: &str = "page.html";
+
+/// A folder that was made.
+pub struct Made {
+    /// Its files, the manifest last.
+    pub files: Vec<File>,
+    /// Its programs, for who plays them.
+    pub played: Played,
+}
+
+/// The programs of a folder with the sheets that they cut.
+pub struct Played {
+    /// What is known of them.
+    pub programs: Vec<ProgramFigures>,
+    /// What was said of the machines.
+    pub said: Vec<Diagnostic>,
+    /// What the box is called.
+    pub title: String,
+    /// The sheets.
+    pub sheets: Vec<Sheet>,
+}
+
+/// A sheet, for what is drawn on it.
+pub struct Sheet {
+    /// Its id.
+    pub id: String,
+    /// Its picture, each piece a group of its own.
+    pub svg: String,
+    /// Its width and height, mm.
+    pub size: Point,
+    /// Its thickness, mm.
+    pub thickness: f64,
+}
+
+/// Makes the folder that `export` makes of a saved job with these machines and this kerf. Fails with a
+/// sentence where the job or a machine has errors, or the run was stopped.
+pub fn make(
+    source: &Source,
+    drawing: Drawing<'_>,
+    machines: &[Machine],
+    kerf: Option<Length>,
+    watch: &Watch<'_>,
+) -> Result<Made, String> {
+    let Read { job, mut said } = read(source, drawing);
+    let Some(job) = job else { return Err(first_error(&said)) };
+    let layout = Layout { apart: apart(machines.iter().map(|m| &m.profile), kerf), first_article: false };
+    let (worked, more) = work(&job, &layout, watch);
+    if watch.stop.load(Ordering::Relaxed) {
+        return Err("the job changed meanwhile: ask again".into());
+    }
+    said.extend(more);
+    let folder = Folder::new(&job, &worked, Wish { machines, kerf, ..Wish::default() });
+    if !any_error(&said) {
+        said.extend(folder.drawings().1.iter().cloned());
+    }
+    let played = Played::of(&job, &worked, &folder);
+    for said in [&said, &played.said] {
+        if any_error(said) {
+            return Err(first_error(said));
+        }
+    }
+    let files = folder.files_with(|files| Ok(vec![page(source, (&job, &worked), said, machines, files, &played)?]))?;
+    Ok(Made { files, played })
+}
+
+/// The page that stands alone in a folder: what `export` was asked for, to be looked at.
+pub fn page(
+    source: &Source,
+    made: (&Job, &Worked),
+    said: Vec<Diagnostic>,
+    machines: &[Machine],
+    files: &[File],
+    played: &Played,
+) -> Result<File, String> {
+    let looked = seen(source, Some(made), said);
+    let head = Head { revision: 1, name: None, saved: true, can_undo: false, can_redo: false, text: &source.text };
+    let playbacks: Vec<_> = machines.iter().flat_map(|m| playbacks(files, played, &m.profile)).collect();
+    Ok((PAGE.into(), page_html(&Whole { head, looked: &looked }, &playbacks, files)?))
+}
+
+/// A view of a job that nobody changes.
+#[derive(Serialize)]
+struct Whole<'a> {
+    #[serde(flatten)]
+    head: Head<'a>,
+    #[serde(flatten)]
+    looked: &'a Looked,
+}
+
+#[derive(Serialize)]
+#[serde(rename_all = "camelCase")]
+struct Head<'a> {
+    revision: u64,
+    name: Option<&'a str>,
+    saved: bool,
+    can_undo: bool,
+    can_redo: bool,
+    text: &'a str,
+}
+
+impl Played {
+    /// The programs of a folder.
+    pub fn of(job: &Job, worked: &Worked, folder: &Folder<'_>) -> Self {
+        let sheets = worked.operations.iter().map(|o| Sheet {
+            id: o.sheet.clone(),
+            svg: crate::write::svg::by_piece(o, job.units),
+            size: pt(o.width.to_mm(), o.height.to_mm()),
+            thickness: o.thickness.to_mm(),
+        });
+        Self {
+            sheets: sheets.collect(),
+            said: folder.programs().flat_map(|(_, (_, said))| said.iter().cloned()).collect(),
+            programs: folder.figures(),
+            title: job.title.clone(),
+        }
+    }
+}
+
+fn first_error(said: &[Diagnostic]) -> String {
+    let error = said.iter().find(|d| d.is_error());
+    error.map_or_else(
+        || "nothing can be made of this job yet".to_owned(),
+        |d| match &d.hint {
+            Some(hint) => format!("{}: {hint}", d.message),
+            None => d.message.clone(),
+        },
+    )
+}
+
+impl Made {
+    /// A file by its name, also the zips of some of them.
+    pub fn file(&self, name: &str) -> Result<Option<Vec<u8>>, String> {
+        let is_program = |f: &&File| self.played.programs.iter().any(|p| p.file == f.0);
+        let is_profile = |f: &&File| f.0.ends_with(".profile.toml");
+        let of_machine = |f: &&File| {
+            let machine = |p: &ProgramFigures| f.0 == format!("{}.{}.svg", p.sheet, p.machine);
+            self.played.programs.iter().any(machine)
+        };
+        let is_drawing = |f: &&File| (f.0.ends_with(".dxf") || f.0.ends_with(".svg")) && !of_machine(f);
+        Ok(Some(match name {
+            "folder.zip" => zipped(self.files.iter())?,
+            "drawings.zip" => zipped(self.files.iter().filter(is_drawing))?,
+            "programs.zip" => {
+                let all = self.files.iter().filter(|f| is_program(f) || is_profile(f) || of_machine(f));
+                zipped(all)?
+            }
+            name => return Ok(self.files.iter().find(|f| f.0 == name).map(|f| f.1.clone())),
+        }))
+    }
+}
+
+/// Files in a zip: in their order, all of one fixed date, so that the same files give the same bytes.
+pub fn zipped<'f>(files: impl Iterator<Item = &'f File>) -> Result<Vec<u8>, String> {
+    let options = SimpleFileOptions::default()
+        .compression_method(zip::CompressionMethod::Deflated)
+        .last_modified_time(zip::DateTime::default())
+        .unix_permissions(0o644);
+    let mut zip = zip::ZipWriter::new(Cursor::new(Vec::new()));
+    for (name, bytes) in files {
+        zip.start_file(name.as_str(), options).map_err(|e| e.to_string())?;
+        zip.write_all(bytes).map_err(|e| e.to_string())?;
+    }
+    Ok(zip.finish().map_err(|e| e.to_string())?.into_inner())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_zip_is_the_same_every_time() {
+        let files = [("a.txt".to_owned(), b"abc".repeat(100)), ("b/é.svg".to_owned(), Vec::new())];
+        let once = zipped(files.iter()).unwrap();
+        assert_eq!(zipped(files.iter()).unwrap(), once);
+        assert!(once.starts_with(b"PK") && once.len() < 400);
+    }
+}

@@ -1,0 +1,122 @@
+//! What is in the picture besides boards and their layers: the works, and the strap round the closed box.
+
+use super::scene::{Body, FRAMES, base, body, short, show};
+use crate::assembly::{Assembly, Face, Mesh, Panel, Place, Space, space};
+use crate::design::Design;
+use crate::geom::{Contour, Point, pt};
+use crate::job::{Job, StrapAlong};
+
+/// The works as a block that lies in the middle of the base.
+pub(super) fn block(job: &Job, assembly: &Assembly) -> Option<Body> {
+    let (place, panel) = base(assembly)?;
+    let c = &job.contents;
+    let (w, h, d) = (c.width.to_mm(), c.height.to_mm(), c.depth.to_mm());
+    let middle = panel.outline.bounds().center();
+    let half = pt(w / 2.0, h / 2.0);
+    let floor = panel.level + panel.thickness + panel.dressed(Face::Inside);
+    let slab = Panel {
+        part: panel.part,
+        piece: String::new(),
+        outline: Contour::rectangle(middle - half, middle + half),
+        holes: Vec::new(),
+        recesses: Vec::new(),
+        thickness: d,
+        level: floor,
+        layers: Vec::new(),
+    };
+    let words = format!("the works, {}", show(job, &[c.width, c.height, c.depth]));
+    let mut one = body("contents".into(), "contents", words, &slab.mesh(&Place::FLAT, 0.1), place);
+    let corners = [pt(-half.x, -half.y), pt(half.x, -half.y), half, pt(-half.x, half.y)].map(|p| middle + p);
+    for z in [floor, floor + d] {
+        let ring = corners.iter().chain(corners.first());
+        one.edges.push(ring.flat_map(|p| [short(p.x), short(p.y), short(z)]).collect());
+    }
+    one.edges.extend(corners.iter().map(|p| [p.x, p.y, floor, p.x, p.y, floor + d].map(short).to_vec()));
+    Some(one)
+}
+
+/// The straps round the closed box: they are there in the last frame alone.
+pub(super) fn strap(job: &Job, design: &Design) -> Vec<Body> {
+    let (Some(strap), Some((place, _))) = (&job.strap, base(&design.assembly)) else { return Vec::new() };
+    let half = job.elastic.width.to_mm() / 2.0;
+    let thick = job.elastic.thickness.to_mm();
+    let words = format!(
+        "elastic strap, {} wide, stretched by {} %",
+        job.units.show(job.elastic.width),
+        crate::units::decimal(job.elastic.stretch * 100.0, 1)
+    );
+    let laid = |line: f64| {
+        let inner = crate::fit::strap_path(job, design, line);
+        let outer = outside(&inner, thick);
+        let at = |p: Point, across: f64| match strap.along {
+            StrapAlong::Height => space(across, p.x, p.y),
+            StrapAlong::Width => space(p.x, across, p.y),
+        };
+        let rows: Vec<[Space; 4]> = inner
+            .iter()
+            .zip(&outer)
+            .map(|(i, o)| [at(*i, line - half), at(*i, line + half), at(*o, line + half), at(*o, line - half)])
+            .collect();
+        let mut one = body("strap".into(), "strap", words.clone(), &tube(&rows), place);
+        for k in 0..4 {
+            one.edges.push(rows.iter().flat_map(|r| [short(r[k].x), short(r[k].y), short(r[k].z)]).collect());
+        }
+        one.from = FRAMES - 1;
+        one
+    };
+    crate::fit::strap_lines(strap, &design.measures).into_iter().map(laid).collect()
+}
+
+/// A line moved outwards by a thickness, its turns mitred.
+fn outside(line: &[Point], by: f64) -> Vec<Point> {
+    let n = line.len();
+    let normal = |i: usize| {
+        let (a, b) = (line.get(i)?, line.get(i + 1)?);
+        // It runs counter-clockwise round the box: outside is to its right.
+        Some(-(*b - *a).normalized()?.left())
+    };
+    (0..n)
+        .map(|i| {
+            let before = i.checked_sub(1).and_then(normal);
+            let (a, b) = match (before, normal(i)) {
+                (Some(a), Some(b)) => (a, b),
+                (Some(one), None) | (None, Some(one)) => (one, one),
+                (None, None) => return line[i],
+            };
+            let middle = (a + b).normalized().unwrap_or(a);
+            line[i] + middle * (by / middle.dot(a).max(0.4))
+        })
+        .collect()
+}
+
+/// A closed surface through rows of four corners, turned so that it encloses a volume.
+fn tube(rows: &[[Space; 4]]) -> Mesh {
+    let mut mesh = Mesh { points: rows.iter().flatten().copied().collect(), triangles: Vec::new() };
+    if rows.len() < 2 {
+        return mesh;
+    }
+    for r in 0..rows.len() - 1 {
+        for k in 0..4 {
+            let (a, b) = (4 * r + k, 4 * r + (k + 1) % 4);
+            mesh.triangles.extend([[a, b, b + 4], [a, b + 4, a + 4]]);
+        }
+    }
+    let last = 4 * (rows.len() - 1);
+    mesh.triangles.extend([[0, 2, 1], [0, 3, 2], [last, last + 1, last + 2], [last, last + 2, last + 3]]);
+    if mesh.volume() < 0.0 {
+        mesh.triangles.iter_mut().for_each(|t| t.swap(1, 2));
+    }
+    mesh
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_tube_is_closed_and_right_side_out() {
+        let row = |x: f64| [space(x, 0.0, 0.0), space(x, 2.0, 0.0), space(x, 2.0, 1.0), space(x, 0.0, 1.0)];
+        let mesh = tube(&[row(0.0), row(3.0), row(5.0)]);
+        assert!((mesh.volume() - 10.0).abs() < 1e-9, "{}", mesh.volume());
+    }
+}
