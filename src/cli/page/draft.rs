@@ -79,13 +79,18 @@ impl Drafts {
         None
     }
 
-    /// Keeps the desk, or takes the draft away where all is saved.
-    pub(super) fn keep(&mut self, desk: &Desk) -> io::Result<()> {
+    /// Keeps the desk, or takes the draft away where all is saved. A kill loses nothing from then on; for a
+    /// power cut the file that comes back has to be flushed, which nobody needs to wait for.
+    pub(super) fn keep(&mut self, desk: &Desk) -> io::Result<Option<File>> {
         let Some(folder) = self.folder.clone() else {
-            return if desk.now().is_saved() { Ok(()) } else { Err(io::Error::other("there is no folder for drafts")) };
+            return if desk.now().is_saved() {
+                Ok(None)
+            } else {
+                Err(io::Error::other("there is no folder for drafts"))
+            };
         };
         if desk.revision() < self.written {
-            return Ok(());
+            return Ok(None);
         }
         self.written = desk.revision();
         let key = desk.now().path.as_deref().map_or_else(|| "new".to_owned(), key_of);
@@ -102,17 +107,17 @@ impl Drafts {
                 leave(old);
             }
         }
-        let Some(slot) = &self.slot else { return Ok(()) };
+        let Some(slot) = &self.slot else { return Ok(None) };
         if desk.now().is_saved() {
             return match fs::remove_file(&slot.path) {
                 Err(e) if e.kind() != io::ErrorKind::NotFound => Err(e),
-                _ => Ok(()),
+                _ => Ok(None),
             };
         }
         let mut desk = desk.draft();
         desk.without_odd_paths();
         let bytes = serde_json::to_vec(&Kept { format: 1, desk }).map_err(io::Error::other)?;
-        write(&slot.path, &bytes)
+        write(&slot.path, &bytes).map(Some)
     }
 
     /// The machines that were kept.
@@ -129,7 +134,7 @@ impl Drafts {
             Some(text) => all.insert(id.to_owned(), text.to_owned()),
             None => all.remove(id),
         };
-        write(&folder.join(MACHINES), &serde_json::to_vec_pretty(&all).map_err(io::Error::other)?)
+        write(&folder.join(MACHINES), &serde_json::to_vec_pretty(&all).map_err(io::Error::other)?)?.sync_data()
     }
 
     /// The program ends.
@@ -188,15 +193,15 @@ fn read(path: &Path) -> Option<Desk> {
 }
 
 /// Whole or not at all.
-fn write(path: &Path, bytes: &[u8]) -> io::Result<()> {
+fn write(path: &Path, bytes: &[u8]) -> io::Result<File> {
     let fresh = path.with_extension(format!("{}.fresh", std::process::id()));
     let written = own(OpenOptions::new().write(true).create(true).truncate(true)).open(&fresh).and_then(|mut file| {
         file.write_all(bytes)?;
-        file.sync_data()
+        fs::rename(&fresh, path)?;
+        Ok(file)
     });
-    let done = written.and_then(|()| fs::rename(&fresh, path));
-    if done.is_err() {
+    if written.is_err() {
         let _ = fs::remove_file(&fresh);
     }
-    done
+    written
 }

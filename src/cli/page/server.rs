@@ -53,36 +53,9 @@ fn routes(shared: Arc<Shared>) -> Router {
         .route(&at("api/edit"), post(edit))
         .route(&at("api/text"), post(text))
         .route(&at("api/unit"), post(unit))
-        .route(
-            &at("api/undo"),
-            post(|State(s): At| async move {
-                change(&s, |d| {
-                    d.undo();
-                    Ok(())
-                })
-                .await
-            }),
-        )
-        .route(
-            &at("api/redo"),
-            post(|State(s): At| async move {
-                change(&s, |d| {
-                    d.redo();
-                    Ok(())
-                })
-                .await
-            }),
-        )
-        .route(
-            &at("api/new"),
-            post(|State(s): At| async move {
-                change(&s, |d| {
-                    d.begin();
-                    Ok(())
-                })
-                .await
-            }),
-        )
+        .route(&at("api/undo"), post(undo))
+        .route(&at("api/redo"), post(redo))
+        .route(&at("api/new"), post(begin))
         .route(&at("api/save"), post(|State(s): At, sent: Sent| async move { save(&s, read(sent)?).await }))
         .route(&at("api/outline"), post(|State(s): At, sent: Sent| async move { outline(&s, read(sent)?).await }))
         .route(&at("api/events"), get(events))
@@ -158,6 +131,33 @@ async fn unit(State(shared): At, sent: Sent) -> Answer {
         _ => return Err(wrong("a job is in mm or in")),
     };
     change(&shared, |desk| desk.unit(to).map_err(wrong)).await
+}
+
+// A body that nobody needs is read all the same: one that is left lying breaks the connection off in the
+// middle of the answer.
+
+async fn undo(State(shared): At, _sent: Sent) -> Answer {
+    let back = |desk: &mut page::Desk| {
+        desk.undo();
+        Ok(())
+    };
+    change(&shared, back).await
+}
+
+async fn redo(State(shared): At, _sent: Sent) -> Answer {
+    let again = |desk: &mut page::Desk| {
+        desk.redo();
+        Ok(())
+    };
+    change(&shared, again).await
+}
+
+async fn begin(State(shared): At, _sent: Sent) -> Answer {
+    let new = |desk: &mut page::Desk| {
+        desk.begin();
+        Ok(())
+    };
+    change(&shared, new).await
 }
 
 async fn events(State(shared): At) -> Response<Body> {
@@ -258,7 +258,7 @@ async fn write_machine(State(shared): At, Path(id): Path<String>, sent: Sent) ->
     changed_machine(shared, own).await
 }
 
-async fn forget_machine(State(shared): At, Path(id): Path<String>) -> Answer {
+async fn forget_machine(State(shared): At, Path(id): Path<String>, _sent: Sent) -> Answer {
     if !shared.machines().forget(&id) {
         return Err(missing("only a copy of your own can be forgotten"));
     }

@@ -116,7 +116,16 @@ async fn changed(shared: &Arc<Shared>) {
         // The order of drafts is that of the changes: the desk is read while the drafts are held.
         let mut drafts = lock(&own.drafts);
         let desk = own.desk().clone();
-        let failed = drafts.keep(&desk).err();
+        let kept = drafts.keep(&desk);
+        drop(drafts);
+        let failed = match kept {
+            Ok(Some(file)) => {
+                let _ = spawn_blocking(move || file.sync_data());
+                None
+            }
+            Ok(None) => None,
+            Err(e) => Some(e),
+        };
         *lock(&own.unkept) = failed.map(|e| format!("no draft can be kept ({}): save the job", super::load::plain(&e)));
     });
     // Looked at meanwhile; the answer comes when both are done.
