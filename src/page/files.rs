@@ -1,10 +1,10 @@
 //! The files of a job as `export` writes them, and zips of them that are the same every time.
 
-use super::playback::playbacks;
+use super::playback::{Played, Sheet, playbacks};
 use super::single::page_html;
 use super::view::{Looked, Read, read, seen};
 use crate::diag::{Diagnostic, Source, any_error};
-use crate::geom::{Point, pt};
+use crate::geom::pt;
 use crate::job::{Drawing, Job};
 use crate::pipeline::{File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
 use crate::units::Length;
@@ -23,30 +23,6 @@ pub struct Made {
     pub files: Vec<File>,
     /// Its programs, for who plays them.
     pub played: Played,
-}
-
-/// The programs of a folder with the sheets that they cut.
-pub struct Played {
-    /// What is known of them.
-    pub programs: Vec<ProgramFigures>,
-    /// What was said of the machines.
-    pub said: Vec<Diagnostic>,
-    /// What the box is called.
-    pub title: String,
-    /// The sheets.
-    pub sheets: Vec<Sheet>,
-}
-
-/// A sheet, for what is drawn on it.
-pub struct Sheet {
-    /// Its id.
-    pub id: String,
-    /// Its picture, each piece a group of its own.
-    pub svg: String,
-    /// Its width and height, mm.
-    pub size: Point,
-    /// Its thickness, mm.
-    pub thickness: f64,
 }
 
 /// Makes the folder that `export` makes of a saved job with these machines and this kerf. Fails with a

@@ -3,6 +3,7 @@
 //! and the browser are `cli::page`; what the browser runs is in `assets/`.
 
 mod assets;
+mod body;
 mod coupon;
 mod desk;
 mod edit;
@@ -24,11 +25,11 @@ pub use assets::{ASSETS, Asset, import_map, index};
 pub use coupon::{Asked, Measured, coupon, measured};
 pub use desk::{Desk, Sheaf, file_name};
 pub use edit::{Edit, Format};
-pub use files::{Made, PAGE, Played, make, page, zipped};
+pub use files::{Made, PAGE, make, page, zipped};
 pub use findings::{Finding, Mend, Put};
 pub use form::Form;
 pub use machines::Machines;
-pub use playback::{Playback, playbacks};
+pub use playback::{Playback, Played, playbacks};
 pub use scene::Scene;
 pub use single::page_html;
 pub use view::{Looked, look};

@@ -1,6 +1,5 @@
 //! A program followed from its bytes, with the time of every move: what the machine will do.
 
-use super::files::{Played, Sheet};
 use super::findings::word;
 use crate::diag::{Diagnostic, Severity};
 use crate::geom::{Point, pt};
@@ -16,6 +15,30 @@ use serde::Serialize;
 const CHORD: f64 = 0.05;
 /// The most moves that are sent.
 const MOST: usize = 400_000;
+
+/// The programs of a folder with the sheets that they cut.
+pub struct Played {
+    /// What is known of them.
+    pub programs: Vec<ProgramFigures>,
+    /// What was said of the machines.
+    pub said: Vec<Diagnostic>,
+    /// What the box is called.
+    pub title: String,
+    /// The sheets.
+    pub sheets: Vec<Sheet>,
+}
+
+/// A sheet, for what is drawn on it.
+pub struct Sheet {
+    /// Its id.
+    pub id: String,
+    /// Its picture, each piece a group of its own.
+    pub svg: String,
+    /// Its width and height, mm.
+    pub size: Point,
+    /// Its thickness, mm.
+    pub thickness: f64,
+}
 
 /// A program as it runs.
 #[derive(Clone, Debug, Serialize)]

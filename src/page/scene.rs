@@ -1,17 +1,16 @@
 //! The box in space, for a picture that folds: every part as a closed surface in the flat layout, and
 //! where each panel is from flat to closed.
 
+use super::body::{Body, FRAMES, body, short};
 use super::findings::Finding;
 use super::thin::{block, strap};
-use crate::assembly::{Assembly, Cover, Face, HingeKind, Layer, LayerKind, Mesh, Panel, Part, Place, Pose};
+use crate::assembly::{Assembly, Cover, Face, HingeKind, Layer, LayerKind, Panel, Part, Place, Pose};
 use crate::design::{Design, Piece};
 use crate::geom::{Contour, Point, Segment};
 use crate::job::Job;
-use crate::units::{Length, mm, tidy};
+use crate::units::{mm, tidy};
 use serde::Serialize;
 
-/// Positions of the slider, flat and closed among them.
-pub(super) const FRAMES: usize = 61;
 /// How far chords may stray from an arc, mm.
 const CHORD: f64 = 0.1;
 
@@ -34,21 +33,6 @@ struct Moment {
     words: String,
 }
 
-/// One part that moves as a whole.
-#[derive(Clone, Debug, Serialize)]
-pub(super) struct Body {
-    pub(super) part: String,
-    pub(super) kind: &'static str,
-    pub(super) piece: Option<String>,
-    pub(super) words: String,
-    pub(super) points: Vec<f64>,
-    pub(super) triangles: Vec<usize>,
-    pub(super) edges: Vec<Vec<f64>>,
-    pub(super) place: usize,
-    /// The first frame in which it is there.
-    pub(super) from: usize,
-}
-
 /// A strip of cloth between the edges of two panels.
 #[derive(Clone, Debug, Serialize)]
 #[serde(rename_all = "camelCase")]
@@ -69,11 +53,6 @@ struct Fault {
     words: String,
     at: [f64; 3],
     place: usize,
-}
-
-/// A length to a micrometre: what no screen shows is not sent.
-pub(super) fn short(v: f64) -> f64 {
-    tidy(v, 3)
 }
 
 /// The scene of a box; none where it has no panels.
@@ -138,21 +117,6 @@ fn moments(assembly: &Assembly, last: u32) -> Vec<Moment> {
     }
     all.push(Moment { at: FRAMES - 1, words: "closed".into() });
     all
-}
-
-/// A surface as flat lists of numbers.
-pub(super) fn body(part: String, kind: &'static str, words: String, mesh: &Mesh, place: usize) -> Body {
-    Body {
-        part,
-        kind,
-        piece: None,
-        words,
-        points: mesh.points.iter().flat_map(|p| [short(p.x), short(p.y), short(p.z)]).collect(),
-        triangles: mesh.triangles.iter().flatten().copied().collect(),
-        edges: Vec::new(),
-        place,
-        from: 0,
-    }
 }
 
 /// The rings of a slab at both of its faces, and its upright edges at corners.
@@ -363,14 +327,4 @@ fn faults(assembly: &Assembly, found: &[Finding]) -> Vec<Fault> {
         all.push(Fault { part: panel.part.name(), code: finding.code, words: finding.message.clone(), at, place });
     }
     all
-}
-
-/// The number of the panel that the contents lie on.
-pub(super) fn base(assembly: &Assembly) -> Option<(usize, &Panel)> {
-    assembly.panels.iter().enumerate().find(|(_, p)| p.part == Part::Base)
-}
-
-/// A length that is shown.
-pub(super) fn show(job: &Job, lengths: &[Length]) -> String {
-    job.units.show_size(lengths).replace(" x ", " × ")
 }

@@ -1,6 +1,6 @@
 //! What is in the picture besides boards and their layers: the works, and the strap round the closed box.
 
-use super::scene::{Body, FRAMES, base, body, short, show};
+use super::body::{Body, FRAMES, base, body, short, show};
 use crate::assembly::{Assembly, Face, Mesh, Panel, Place, Space, space};
 use crate::design::Design;
 use crate::geom::{Contour, Point, pt};

@@ -15,20 +15,6 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tokio::task::spawn_blocking;
 
-/// A drawing that the job names: one that waits to be saved with it, or a file beside it.
-pub(super) fn drawing(shared: &Shared, desk: &Desk, name: &str) -> Result<Vec<u8>, String> {
-    if let Some(bytes) = desk.drawings().get(name) {
-        return Ok(bytes.clone());
-    }
-    input::bytes(&beside(shared, desk).join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e))
-}
-
-/// The folder of the job, or where it would be saved.
-fn beside(shared: &Shared, desk: &Desk) -> PathBuf {
-    let of_job = desk.now().path.as_deref().and_then(Path::parent).map(Path::to_path_buf);
-    of_job.unwrap_or_else(|| shared.folder.clone())
-}
-
 /// What is asked when a job is saved.
 #[derive(Deserialize)]
 pub(super) struct Save {

@@ -1,7 +1,7 @@
 //! Who may ask, and what every answer says of itself.
 
 use super::answers::{Refusal, TOO_LARGE};
-use super::store::Shared;
+use super::store::{Shared, is_same};
 use crate::page::import_map;
 use axum::body::Body;
 use axum::extract::{Request, State};
@@ -105,9 +105,4 @@ fn only<'h>(headers: &'h HeaderMap, name: &HeaderName) -> Option<&'h str> {
     let mut all = headers.get_all(name).iter();
     let first = all.next()?.to_str().ok()?;
     all.next().is_none().then_some(first)
-}
-
-/// Whether both are the same, in a time that does not tell how far they are.
-pub(super) fn is_same(a: &[u8], b: &[u8]) -> bool {
-    a.len() == b.len() && a.iter().zip(b).fold(0, |all, (x, y)| all | (x ^ y)) == 0
 }

@@ -1,6 +1,7 @@
 //! `page`: the page in a browser, served to this computer alone.
 
 mod answers;
+mod beside;
 mod draft;
 mod files;
 mod guard;

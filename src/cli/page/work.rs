@@ -2,7 +2,7 @@
 //! answers; a newer edit stops both.
 
 use super::answers::{Answer, Refusal, broken, bytes, conflict};
-use super::files::drawing;
+use super::beside::drawing;
 use super::store::{Event, Pressed, Seen, Shared, Wanted, lock};
 use crate::diag::Source;
 use crate::page::{Desk, Made, look, make};
