@@ -120,7 +120,8 @@ async fn changed(shared: &Arc<Shared>) {
         drop(drafts);
         let failed = match kept {
             Ok(Some(file)) => {
-                let _ = spawn_blocking(move || file.sync_data());
+                // Nobody waits for it.
+                drop(spawn_blocking(move || file.sync_data()));
                 None
             }
             Ok(None) => None,
