@@ -309,9 +309,9 @@ fn pockets_and_creases_become_passes_depths_and_a_word_about_zero() {
     ];
     let (measured, _) = filled(&coupon, &knife, &pairs);
     let (found, told) = changes(&measured.unwrap(), &knife);
-    // Derived: a quarter more than the rule's 0.5, by the card's own letter D; 0.625 to a hundredth.
+    // Derived: a quarter more than the rule's 0.3, by the card's own letter D; 0.375 to a hundredth.
     assert_eq!(only(&found).key, "depth");
-    assert!((only(&found).to - 0.63).abs() < 0.011, "{found:?}");
+    assert!((only(&found).to - 0.375).abs() < 0.011, "{found:?}");
     let zero = told.iter().find(|d| d.code == "z-zero-off").unwrap();
     assert!(zero.message.contains("0.1 mm too deep"), "{}", zero.message);
 }

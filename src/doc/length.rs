@@ -25,7 +25,7 @@ impl RawLength {
     }
 }
 
-/// Reads a length from a string: a number or a fraction (`3/32`, `1 3/4`), then a unit: `mm`,
+/// Reads a length from a string: a number (with a point or a comma) or a fraction (`3/32`, `1 3/4`), then a unit: `mm`,
 /// `cm`, `in`, `"`, `pt` (0.001 in of caliper), `t` (boards) or `%`. Without a unit it is in `unit`.
 ///
 /// The error says what is wrong with the text.
@@ -35,7 +35,11 @@ pub fn parse_length(text: &str, unit: Unit) -> Result<RawLength, String> {
     // An exponent is part of the number: 1e3 mm.
     let at = exponent_end(text, at);
     let (number, suffix) = (text[..at].trim(), text[at..].trim());
-    let value = parse_number(number).ok_or_else(|| {
+    if is_one_or_a_thousand(number) {
+        let (point, none) = (number.replace(',', "."), number.replace(',', ""));
+        return Err(format!("`{}` may mean {point} or {none}: write one of them", quoted(number)));
+    }
+    let value = parse_number(&number.replace(',', ".")).ok_or_else(|| {
         if number.is_empty() { "there is no number".into() } else { format!("`{}` is not a number", quoted(number)) }
     })?;
     if !value.is_finite() {
@@ -51,6 +55,15 @@ pub fn parse_length(text: &str, unit: Unit) -> Result<RawLength, String> {
         "%" => RawLength::Share(value / 100.0),
         other => return Err(format!("`{}` is not a unit", quoted(other))),
     })
+}
+
+/// A comma is a decimal point, as most of the world writes it, unless three figures stand behind it and another
+/// than nothing before it: then it may part thousands.
+fn is_one_or_a_thousand(number: &str) -> bool {
+    let Some((whole, part)) = number.split_once(',') else { return false };
+    let is_number = |s: &str| !s.is_empty() && s.bytes().all(|b| b.is_ascii_digit());
+    let whole = whole.trim_start_matches('-');
+    is_number(whole) && is_number(part) && part.len() == 3 && whole.bytes().any(|b| b != b'0')
 }
 
 /// Where the number ends when the first letter is the `e` of an exponent.
@@ -103,13 +116,29 @@ mod tests {
         assert_eq!(read("1e1 mm"), Ok(RawLength::Fixed(mm(10.0))));
         assert_eq!(read("-1/2 in"), Ok(RawLength::Fixed(inch(-0.5))));
         assert_eq!(parse_length("2", Unit::Inch), Ok(RawLength::Fixed(inch(2.0))));
+        assert_eq!(read("279,4 mm"), Ok(RawLength::Fixed(mm(279.4))));
+        assert_eq!(read("0,125 in"), Ok(RawLength::Fixed(inch(0.125))));
     }
 
     #[test]
     fn nonsense_is_refused_with_its_reason() {
-        for bad in
-            ["", "mm", "2 furlongs", "1/0 in", "nan", "inf mm", "1..2 mm", "3 / x in", "1e999 mm", "--1", "ee", "1/2/3"]
-        {
+        for bad in [
+            "",
+            "mm",
+            "2 furlongs",
+            "1/0 in",
+            "nan",
+            "inf mm",
+            "1..2 mm",
+            "3 / x in",
+            "1e999 mm",
+            "--1",
+            "ee",
+            "1/2/3",
+            "1,000 mm",
+            "1,2,3",
+            "1,2.3",
+        ] {
             assert!(parse_length(bad, Unit::Mm).is_err(), "{bad}");
         }
     }

@@ -7,9 +7,9 @@ use toml::de::{DeTable, DeValue};
 /// A length as text: a decimal number or a fraction, then perhaps a unit. The letters of the unit
 /// are checked; what the number works out to is left to the reader.
 const LENGTH: &str =
-    r#"^\s*-?(\d+\s+\d+/\d+|\d+/\d+|(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?)\s*(mm|cm|in|inch|inches|"|pt|t)?\s*$"#;
+    r#"^\s*-?(\d+\s+\d+/\d+|\d+/\d+|(\d+[.,]?\d*|[.,]\d+)([eE][+-]?\d+)?)\s*(mm|cm|in|inch|inches|"|pt|t)?\s*$"#;
 /// A share as text.
-const SHARE: &str = r"^\s*(\d+\s+\d+/\d+|\d+/\d+|(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?)\s*%\s*$";
+const SHARE: &str = r"^\s*(\d+\s+\d+/\d+|\d+/\d+|(\d+[.,]?\d*|[.,]\d+)([eE][+-]?\d+)?)\s*%\s*$";
 
 /// The JSON Schema (draft 2020-12) of the documents that `table` describes.
 pub fn schema(title: &str, table: &Table) -> Value {

@@ -31,15 +31,23 @@ pub struct Format {
     pub unit_key: Option<&'static str>,
     /// What a key that must be there says at first, as TOML, lengths in mm.
     pub first: fn(&str) -> Option<&'static str>,
+    /// What has to follow where a table was taken away.
+    pub after_removal: fn(&mut DocumentMut),
 }
 
 /// The job file.
-pub(super) const JOB: Format =
-    Format { table: &crate::job::JOB, unit_key: Some("units"), first: crate::job::first_value };
+pub(super) const JOB: Format = Format {
+    table: &crate::job::JOB,
+    unit_key: Some("units"),
+    first: crate::job::first_value,
+    after_removal: close_up,
+};
 /// A machine profile.
-pub(super) const PROFILE: Format = Format { table: &crate::profile::TABLE, unit_key: None, first: |_| None };
+pub(super) const PROFILE: Format =
+    Format { table: &crate::profile::TABLE, unit_key: None, first: |_| None, after_removal: |_| {} };
 /// The form of a coupon.
-pub(super) const MEASURED: Format = Format { table: &crate::coupon::form::TABLE, unit_key: None, first: |_| None };
+pub(super) const MEASURED: Format =
+    Format { table: &crate::coupon::form::TABLE, unit_key: None, first: |_| None, after_removal: |_| {} };
 
 /// The most edits that are made at once.
 const MOST: usize = 500;
@@ -87,6 +95,7 @@ impl Format {
                     continue;
                 }
                 remove(&mut doc, &parts);
+                (self.after_removal)(&mut doc);
             }
             text = doc.to_string();
             parsed(&text)?;
@@ -332,6 +341,24 @@ fn is_inline(doc: &DocumentMut, parts: &[&str]) -> bool {
     false
 }
 
+/// The lids that are left close one after another: their tiers leave none out.
+fn close_up(doc: &mut DocumentMut) {
+    let Some(lids) = doc.get_mut("flap").and_then(Item::as_table_like_mut) else { return };
+    let tier = |lid: &Item| lid.as_table_like().and_then(|t| t.get("tier")).and_then(Item::as_integer);
+    let mut tiers: Vec<i64> = lids.iter().filter_map(|(_, lid)| tier(lid)).collect();
+    tiers.sort_unstable();
+    tiers.dedup();
+    for (_, lid) in lids.iter_mut() {
+        let now = tier(lid).and_then(|t| tiers.binary_search(&t).ok()).map(|rank| rank as i64 + 1);
+        let value = lid.as_table_like_mut().and_then(|t| t.get_mut("tier")).and_then(Item::as_value_mut);
+        if let (Some(now), Some(value)) = (now, value) {
+            let mut new = Value::from(now);
+            *new.decor_mut() = value.decor().clone();
+            *value = new;
+        }
+    }
+}
+
 fn remove(doc: &mut DocumentMut, parts: &[&str]) {
     let Some((last, above)) = parts.split_last() else { return };
     if let Ok(at) = last.parse::<usize>() {
@@ -416,6 +443,10 @@ mod tests {
         let add = |key: &str| Edit { key: key.into(), add: true, ..Edit::default() };
         let text = made(&[add("flap.head")]);
         assert!(text.starts_with(TEXT) && text.ends_with("\n[flap.head]\ntier = 4\nreach = \"45 %\"\n"), "{text}");
+        let tiers = "[flap.left]\ntier = 3 # last\n[flap.right]\ntier = 2\n[flap.head]\ntier = 1\n";
+        let without = Edit { key: "flap.head".into(), remove: true, ..Edit::default() };
+        let left = JOB.edited(tiers, &[without]).unwrap_or_default();
+        assert_eq!(left, "[flap.left]\ntier = 2 # last\n[flap.right]\ntier = 1\n");
         let back = Edit { key: "flap.head".into(), remove: true, ..Edit::default() };
         assert_eq!(JOB.edited(&text, &[back]).unwrap(), TEXT);
         assert!(made(&[add("flap.left.notch")]).contains("[flap.left.notch]\nwidth = 28\ndepth = 9\n"));

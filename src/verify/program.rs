@@ -98,6 +98,8 @@ pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
     if !subject.is_ours {
         // A program that is not ours need not have the profile's own first and last lines.
         findings.retain(|f| !["start-lines", "end-lines", "line-ending"].contains(&f.code));
+    } else {
+        findings.extend(reading.other_unit);
     }
     let mut out = Many::default();
     let checked = Checked {

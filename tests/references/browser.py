@@ -31,6 +31,9 @@ def free_port():
 class Browser:
     """One window, to be used in `with`."""
 
+    # Those that are open; one that a mistake left is looked at before it is closed.
+    open = []
+
     def __init__(self, width=1280, height=900, downloads=None, switches=()):
         self.profile = tempfile.mkdtemp(prefix="browser-")
         port = free_port()
@@ -51,15 +54,27 @@ class Browser:
         args = SWITCHES + [f"--user-data-dir={self.profile}", f"--window-size={width},{height}", *switches]
         options = {"args": args}
         if downloads:
-            options["prefs"] = {"download.default_directory": str(downloads), "download.prompt_for_download": False}
+            options["prefs"] = {
+                "download.default_directory": str(downloads), "download.prompt_for_download": False,
+                # Several, one after another, without a hand that agrees to each.
+                "profile.default_content_setting_values.automatic_downloads": 1,
+            }
         capabilities = {"browserName": "chrome", "goog:chromeOptions": options, "goog:loggingPrefs": {"browser": "ALL"}}
         made = self.ask("POST", "/session", {"capabilities": {"alwaysMatch": capabilities}})
         self.session = f"/session/{made['sessionId']}"
 
     def __enter__(self):
+        Browser.open.append(self)
         return self
 
-    def __exit__(self, *_):
+    def __exit__(self, kind, *_):
+        if kind:
+            return
+        self.close()
+
+    def close(self):
+        if self in Browser.open:
+            Browser.open.remove(self)
         try:
             self.ask("DELETE", self.session)
         except OSError:
