@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops where its ground is missing")]
 
+mod browser;
 mod desk;
 mod hostile;
 mod kept;

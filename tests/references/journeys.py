@@ -335,7 +335,7 @@ def mishaps():
         v = Visit(b, page)
         v.field("contents.width", "about a hand", "#measure")
         expect("nonsense is no error", any("contents.width" == f["key"] for f in v.view()["findings"] if f["severity"] == "error"))
-        expect("the page does not say where it is wrong", b.wait("const e = document.querySelector('#measure [data-key=\"contents.width\"]'); return e.getAttribute('aria-invalid') === 'true'"))
+        expect("the page does not say where it is wrong", b.wait("const e = document.querySelector('#measure input[data-key=\"contents.width\"]'); return e.getAttribute('aria-invalid') === 'true'"))
         v.field("contents.width", "150 mm", "#measure")
         expect(f"errors: {v.errors()}", not v.errors())
         title = "<img src=x onerror=alert(1)> & \"more\""
@@ -351,14 +351,14 @@ def mishaps():
         with Browser(1000, 800) as c:
             w = Visit(c, page)
             w.field("contents.height", "233 mm", "#measure")
-            b.wait("return document.querySelector('#measure [data-key=\"contents.height\"]').value === '233 mm'")
+            b.wait("return document.querySelector('#measure input[data-key=\"contents.height\"]').value === '233 mm'")
             v.field("contents.depth", "9 mm", "#measure")
-            c.wait("return document.querySelector('#measure [data-key=\"contents.depth\"]').value === '9 mm'")
+            c.wait("return document.querySelector('#measure input[data-key=\"contents.depth\"]').value === '9 mm'")
             expect("the first window's width is lost", w.view()["values"]["contents.width"]["text"] == "155 mm")
         # From a key to the picture, as the browser sees it.
         times = b.ask("POST", b.session + "/execute/async", {"args": [], "script": """
             const done = arguments[arguments.length - 1];
-            const field = document.querySelector('#measure [data-key="contents.width"]');
+            const field = document.querySelector('#measure input[data-key="contents.width"]');
             const times = []; let n = 0;
             const again = () => {
                 if (n === 12) return done(times);

@@ -34,14 +34,20 @@ export function input(spec, host, attributes = {}) {
   element.dataset.key = spec.key;
   // While a field is typed in, the answers leave it alone; left, it shows what the job says.
   element.addEventListener("blur", () => update());
+  let shown = "";
   const update = () => {
     const value = host.value(spec.key);
     const given = value?.given ?? false;
     const assumed = value && !given ? value.text : given ? "" : spec.default ?? "";
     if (isChoice) element.options[0].text = assumed ? `${inWords(assumed)} (assumed)` : "not said";
     else element.placeholder = assumed;
-    const mine = document.activeElement === element && !isChoice;
-    if (!mine && !host.isUnsent(spec.key)) set(element, given ? value.text : "", isChoice);
+    // What is being typed stays; a field that is only looked at follows what another window does.
+    const mine = document.activeElement === element && !isChoice && element.value !== shown;
+    if (!mine && !host.isUnsent(spec.key)) {
+      shown = given ? value.text : "";
+      set(element, shown, isChoice);
+      shown = element.value;
+    }
     element.title = given && value.text.length > 12 ? value.text : "";
     element.classList.toggle("assumed", !given);
     const wrong = host.findings(spec.key).some((f) => f.severity === "error");
