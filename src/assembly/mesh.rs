@@ -1,6 +1,6 @@
 //! A panel as a closed surface of triangles.
 
-use super::{Panel, Place, Space};
+use super::{Panel, Space, Stance};
 use crate::geom::{Contour, Point, triangles};
 use serde::Serialize;
 
@@ -18,7 +18,7 @@ impl Panel {
     /// The board at a place, of its true thickness, with its slots and other through-cuts. Arcs become
     /// chords that stray by `chord` mm at most: 0.1 shows smooth on any screen, and the number of
     /// triangles grows with its square root. Recesses are left out: see [`Panel::recesses`].
-    pub fn mesh(&self, place: &Place, chord: f64) -> Mesh {
+    pub fn mesh(&self, place: &Stance, chord: f64) -> Mesh {
         let flat = |c: &Contour| c.flatten(chord);
         let outer = flat(&self.outline.clone().ccw());
         let holes: Vec<Vec<Point>> = self.holes.iter().map(|h| flat(&h.clone().cw())).collect();

@@ -15,7 +15,7 @@ mod pose;
 mod tests;
 
 pub use mesh::Mesh;
-pub use pose::{Place, Pose, Space, space};
+pub use pose::{Pose, Space, Stance, space};
 
 use crate::geom::{Contour, Segment};
 use crate::job::Side;

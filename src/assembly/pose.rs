@@ -32,13 +32,13 @@ impl Space {
 
 /// Where a panel is: a turn and a shift that keep distances and handedness.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Place {
+pub struct Stance {
     /// What the directions x, y and z of the flat layout have become.
     axes: [Space; 3],
     origin: Space,
 }
 
-impl Place {
+impl Stance {
     /// As it lies in the flat layout.
     pub const FLAT: Self =
         Self { axes: [space(1.0, 0.0, 0.0), space(0.0, 1.0, 0.0), space(0.0, 0.0, 1.0)], origin: space(0.0, 0.0, 0.0) };
@@ -86,8 +86,8 @@ impl Pose {
 
 impl Assembly {
     /// Where every panel is in a pose; a hinge that the pose leaves out stays flat.
-    pub fn posed(&self, pose: &Pose) -> Vec<Place> {
-        let mut places = vec![Place::FLAT; self.panels.len()];
+    pub fn posed(&self, pose: &Pose) -> Vec<Stance> {
+        let mut places = vec![Stance::FLAT; self.panels.len()];
         for (i, hinge) in self.hinges.iter().enumerate() {
             let moved = hinge.moved(pose.0.get(i).copied().unwrap_or(0.0));
             if let (Some(parent), true) = (places.get(hinge.parent).copied(), hinge.child < places.len()) {
@@ -98,7 +98,7 @@ impl Assembly {
     }
 
     /// Where every panel is when the box is closed.
-    pub fn closed(&self) -> Vec<Place> {
+    pub fn closed(&self) -> Vec<Stance> {
         self.posed(&Pose::all(self, 1.0))
     }
 }
@@ -107,7 +107,7 @@ impl Hinge {
     /// What closing it by a share does to the child, in the parent's flat coordinates. Half-way the
     /// child's hinge corner swings as the cloth would carry it: its distance from the parent's corner
     /// and the direction of the cloth between them change evenly (a crease's corner stays).
-    fn moved(&self, share: f64) -> Place {
+    fn moved(&self, share: f64) -> Stance {
         let along = (self.axis.end - self.axis.start).normalized().unwrap_or(pt(1.0, 0.0));
         // The child lies to the right of the axis.
         let out = -along.left();
@@ -128,7 +128,7 @@ impl Hinge {
         // The child's corner, flat, and where it goes.
         let corner = self.axis.start + out * self.width;
         let goes = self.axis.start + out * v;
-        let own = Place { axes, origin: space(0.0, 0.0, 0.0) }.at(corner, self.height);
-        Place { axes, origin: space(goes.x - own.x, goes.y - own.y, self.height + z - own.z) }
+        let own = Stance { axes, origin: space(0.0, 0.0, 0.0) }.at(corner, self.height);
+        Stance { axes, origin: space(goes.x - own.x, goes.y - own.y, self.height + z - own.z) }
     }
 }

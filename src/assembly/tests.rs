@@ -81,7 +81,7 @@ fn every_state_keeps_the_length_of_the_cloth_and_the_board_rigid() {
 #[test]
 fn a_mesh_is_closed_and_holds_the_boards_volume() {
     let all = two_panels(3.0, 0.0, [3.0, 0.0]);
-    for place in [Place::FLAT, all.closed()[1]] {
+    for place in [Stance::FLAT, all.closed()[1]] {
         let mesh = all.panels[0].mesh(&place, 0.001);
         // 100 x 60 x 2 less a hole of radius 1.
         let expected = 12_000.0 - 2.0 * std::f64::consts::PI;

@@ -1,6 +1,6 @@
 //! The arguments as typed.
 
-use crate::pipeline::Left;
+use crate::pipeline::LeftOut;
 use crate::write::dxf::DxfVersion;
 use crate::write::pdf::Paper;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -77,7 +77,7 @@ pub(super) struct ExportArgs {
     pub(super) machine: Vec<String>,
     /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, liner), or one on the other alone, board/through-cut
     #[arg(long, value_delimiter = ',', value_name = "WHAT")]
-    pub(super) leave: Vec<Left>,
+    pub(super) leave: Vec<LeftOut>,
     /// Move the lines of the DXF for a cutter that takes this much in all, e.g. "0.15 mm"; without it they are nominal
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
     pub(super) kerf: Option<String>,
@@ -117,7 +117,7 @@ pub(super) struct BatchArgs {
     pub(super) machine: Vec<String>,
     /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, liner), or one on the other alone, board/through-cut
     #[arg(long, value_delimiter = ',', value_name = "WHAT")]
-    pub(super) leave: Vec<Left>,
+    pub(super) leave: Vec<LeftOut>,
     /// Move the lines of the DXF for a cutter that takes this much in all, e.g. "0.15 mm"; without it they are nominal
     #[arg(long, value_name = "LENGTH")]
     pub(super) kerf: Option<String>,

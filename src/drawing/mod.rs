@@ -31,11 +31,11 @@ pub struct Drawing {
     /// mm.
     pub height: f64,
     /// What stands on it.
-    pub items: Vec<Item>,
+    pub items: Vec<Mark>,
 }
 
 /// One thing on a drawing.
-pub enum Item {
+pub enum Mark {
     /// Lines, filled beneath where `fill` says so, by the even-odd rule.
     Lines {
         /// The lines.
@@ -52,7 +52,7 @@ pub enum Item {
         /// What it is called.
         name: String,
         /// What is in it.
-        items: Vec<Item>,
+        items: Vec<Mark>,
     },
 }
 
@@ -178,7 +178,7 @@ impl Drawing {
     /// Lines of one pen.
     pub fn lines(&mut self, strokes: Vec<Stroke>, pen: Pen) {
         if !strokes.is_empty() {
-            self.items.push(Item::Lines { strokes, fill: None, pen: Some(pen) });
+            self.items.push(Mark::Lines { strokes, fill: None, pen: Some(pen) });
         }
     }
 
@@ -190,7 +190,7 @@ impl Drawing {
     /// Closed shapes, filled or outlined or both.
     pub fn shape(&mut self, contours: Vec<Contour>, fill: Option<Rgb>, pen: Option<Pen>) {
         if !contours.is_empty() {
-            self.items.push(Item::Lines { strokes: contours.into_iter().map(Stroke::Closed).collect(), fill, pen });
+            self.items.push(Mark::Lines { strokes: contours.into_iter().map(Stroke::Closed).collect(), fill, pen });
         }
     }
 
@@ -211,25 +211,25 @@ impl Drawing {
         }
         let width = faces.width(&text, kind.size, kind.weight);
         let Type { size, weight, color, halo } = kind;
-        self.items.push(Item::Text(Text { at, anchor, size, weight, color, is_upright, halo, text, width }));
+        self.items.push(Mark::Text(Text { at, anchor, size, weight, color, is_upright, halo, text, width }));
     }
 
     /// Puts what was drawn since `from` items under a name.
     pub fn group(&mut self, name: impl Into<String>, from: usize) {
         let items = self.items.split_off(from.min(self.items.len()));
         if !items.is_empty() {
-            self.items.push(Item::Group { name: name.into(), items });
+            self.items.push(Mark::Group { name: name.into(), items });
         }
     }
 
     /// Every text, those in groups too.
     pub fn texts(&self) -> Vec<&Text> {
-        fn of<'d>(items: &'d [Item], found: &mut Vec<&'d Text>) {
+        fn of<'d>(items: &'d [Mark], found: &mut Vec<&'d Text>) {
             for item in items {
                 match item {
-                    Item::Text(t) => found.push(t),
-                    Item::Group { items, .. } => of(items, found),
-                    Item::Lines { .. } => {}
+                    Mark::Text(t) => found.push(t),
+                    Mark::Group { items, .. } => of(items, found),
+                    Mark::Lines { .. } => {}
                 }
             }
         }

@@ -1,7 +1,7 @@
 //! Drawings as the pages of a PDF. The library keeps no clock and no random number, and is told none.
 
 use super::font::{Faces, Weight};
-use super::{Drawing, HALO, Item, Pen, Rgb};
+use super::{Drawing, HALO, Mark, Pen, Rgb};
 use crate::geom::{Point, Segment, Stroke, pt};
 use crate::units::mm;
 use krilla::color::rgb;
@@ -38,16 +38,16 @@ pub fn pdf(pages: &[Drawing], title: &str, faces: &Faces) -> Result<Vec<u8>, Str
     document.finish().map_err(|e| format!("{e:?}"))
 }
 
-fn draw(surface: &mut Surface<'_>, item: &Item, height: f64, faces: &Faces, fonts: &[Option<Font>; 2]) {
+fn draw(surface: &mut Surface<'_>, item: &Mark, height: f64, faces: &Faces, fonts: &[Option<Font>; 2]) {
     match item {
-        Item::Lines { strokes, fill, pen } => {
+        Mark::Lines { strokes, fill, pen } => {
             let Some(path) = path(strokes, height) else { return };
             surface.set_fill(fill.map(|c| Fill { paint: color(c).into(), rule: FillRule::EvenOdd, ..Fill::default() }));
             surface.set_stroke(pen.as_ref().map(outline));
             surface.draw_path(&path);
         }
-        Item::Group { items, .. } => items.iter().for_each(|item| draw(surface, item, height, faces, fonts)),
-        Item::Text(t) => {
+        Mark::Group { items, .. } => items.iter().for_each(|item| draw(surface, item, height, faces, fonts)),
+        Mark::Text(t) => {
             let font = match t.weight {
                 Weight::Regular => &fonts[0],
                 Weight::Bold => &fonts[1],

@@ -1,7 +1,7 @@
 //! Drawings as SVG, 1 unit = 1 mm. A text says how long it runs, so that it fits where it was put whatever
 //! face it is shown in.
 
-use super::{Anchor, Drawing, HALO, INK, Item, Pen, Rgb, Text, Weight};
+use super::{Anchor, Drawing, HALO, INK, Mark, Pen, Rgb, Text, Weight};
 use crate::geom::{Point, Segment, Stroke};
 use crate::units::decimal;
 use std::fmt::Write as _;
@@ -30,9 +30,9 @@ fn whole(drawing: &Drawing, size: &str) -> Vec<u8> {
     s.into_bytes()
 }
 
-fn write(s: &mut String, item: &Item, height: f64) {
+fn write(s: &mut String, item: &Mark, height: f64) {
     match item {
-        Item::Lines { strokes, fill, pen } => {
+        Mark::Lines { strokes, fill, pen } => {
             let d: Vec<String> = strokes.iter().map(|stroke| path(stroke, height)).filter(|d| !d.is_empty()).collect();
             if d.is_empty() {
                 return;
@@ -42,8 +42,8 @@ fn write(s: &mut String, item: &Item, height: f64) {
             let pen = pen.as_ref().map_or(String::new(), outline);
             let _ = writeln!(s, "<path d=\"{}\" fill=\"{filled}\"{rule}{pen}/>", d.join(" "));
         }
-        Item::Text(t) => text(s, t, height),
-        Item::Group { name, items } => {
+        Mark::Text(t) => text(s, t, height),
+        Mark::Group { name, items } => {
             let _ = writeln!(s, "<g data-piece=\"{}\">", escaped(name));
             items.iter().for_each(|item| write(s, item, height));
             s.push_str("</g>\n");

@@ -1,7 +1,7 @@
 //! The closed box as upright solids: every board with what is glued on it, and the stack. Heights
 //! count from the underside of the base board.
 
-use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part, Place, space};
+use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part, Stance, space};
 use crate::design::Design;
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Join, Transform, offset, overlap, pt, rings_shared, uncovered};
@@ -46,7 +46,7 @@ fn dressed(job: &Job, assembly: &Assembly) -> Vec<Solid> {
     })
 }
 
-fn in_order(assembly: &Assembly, stack: Option<Solid>, solid: impl Fn(&Panel, &Place) -> Solid) -> Vec<Solid> {
+fn in_order(assembly: &Assembly, stack: Option<Solid>, solid: impl Fn(&Panel, &Stance) -> Solid) -> Vec<Solid> {
     let places = assembly.closed();
     let lids = assembly.lids();
     let rank = |part: Part| match part {
@@ -76,7 +76,7 @@ pub(super) fn patched_edges(panel: &Panel) -> Vec<Contour> {
 /// Those strips of the closed box as solids, as thick as all that lies there.
 fn patched(assembly: &Assembly) -> Vec<Solid> {
     let places = assembly.closed();
-    let of = |(panel, place): (&Panel, &Place)| -> Vec<Solid> {
+    let of = |(panel, place): (&Panel, &Stance)| -> Vec<Solid> {
         let cloth = panel.layers.iter().filter(|l| l.kind == LayerKind::Patch).map(|l| l.thickness).fold(0.0, f64::max);
         let solid = |outline, inside: f64| bare(&Panel { outline, ..panel.clone() }, place, [inside, 0.0, 0.0]);
         let edges = patched_edges(panel).into_iter().map(|outline| solid(outline, 2.0 * cloth));
@@ -126,7 +126,7 @@ fn lining(panel: &Panel) -> f64 {
 }
 
 /// A closed panel, thicker by so much inside, outside and round its edge.
-fn bare(panel: &Panel, place: &Place, [inside, outside, edge]: [f64; 3]) -> Solid {
+fn bare(panel: &Panel, place: &Stance, [inside, outside, edge]: [f64; 3]) -> Solid {
     let (low, high) = (panel.level - outside, panel.level + panel.thickness + inside);
     let up = place.direction(space(0.0, 0.0, 1.0));
     let solid = |footprint, bottom: f64, top: f64| Solid {
@@ -155,7 +155,7 @@ fn bare(panel: &Panel, place: &Place, [inside, outside, edge]: [f64; 3]) -> Soli
 }
 
 /// What a level place does to the plan.
-fn onto(place: &Place, is_turned_over: bool) -> Transform {
+fn onto(place: &Stance, is_turned_over: bool) -> Transform {
     let y = place.direction(space(0.0, 1.0, 0.0));
     let origin = place.at(pt(0.0, 0.0), 0.0);
     let degrees = (-y.x).atan2(y.y).to_degrees();

@@ -1,6 +1,6 @@
 //! The files of a job as `export` writes them, and zips of them that are the same every time.
 
-use super::playback::{Played, Sheet, playbacks};
+use super::playback::{Played, ShownSheet, playbacks};
 use super::single::page_html;
 use super::view::{Looked, Read, read, seen};
 use crate::diag::{Diagnostic, Source, any_error};
@@ -94,7 +94,7 @@ struct Head<'a> {
 impl Played {
     /// The programs of a folder.
     pub fn of(job: &Job, worked: &Worked, folder: &Folder<'_>) -> Self {
-        let sheets = worked.operations.iter().map(|o| Sheet {
+        let sheets = worked.operations.iter().map(|o| ShownSheet {
             id: o.sheet.clone(),
             svg: crate::write::svg::by_piece(o, job.units),
             size: pt(o.width.to_mm(), o.height.to_mm()),

@@ -25,11 +25,11 @@ pub struct Played {
     /// What the box is called.
     pub title: String,
     /// The sheets.
-    pub sheets: Vec<Sheet>,
+    pub sheets: Vec<ShownSheet>,
 }
 
 /// A sheet, for what is drawn on it.
-pub struct Sheet {
+pub struct ShownSheet {
     /// Its id.
     pub id: String,
     /// Its picture, each piece a group of its own.
@@ -100,7 +100,7 @@ pub fn playbacks(files: &[File], made: &Played, profile: &Profile) -> Vec<Playba
         .collect()
 }
 
-fn playback(made: &Played, profile: &Profile, figures: &ProgramFigures, bytes: &[u8], sheet: &Sheet) -> Playback {
+fn playback(made: &Played, profile: &Profile, figures: &ProgramFigures, bytes: &[u8], sheet: &ShownSheet) -> Playback {
     let machine = &profile.machine;
     let first = figures.tool.split(',').next().unwrap_or_default().trim();
     let first_tool = profile.tools.iter().position(|t| t.id == first).unwrap_or(0) as u16;
@@ -196,7 +196,7 @@ struct Follow<'a> {
 }
 
 impl<'a> Follow<'a> {
-    fn new(profile: &'a Profile, sheet: &Sheet, tool: u16) -> Self {
+    fn new(profile: &'a Profile, sheet: &ShownSheet, tool: u16) -> Self {
         let machine = &profile.machine;
         let [x, y] = machine.origin;
         let from_bed = machine.z_zero == ZZero::Bed;

@@ -4,7 +4,7 @@
 use super::body::{Body, FRAMES, body, short};
 use super::findings::Finding;
 use super::thin::{block, strap};
-use crate::assembly::{Assembly, Cover, Face, HingeKind, Layer, LayerKind, Panel, Part, Place, Pose};
+use crate::assembly::{Assembly, Cover, Face, HingeKind, Layer, LayerKind, Panel, Part, Pose, Stance};
 use crate::design::{Design, Piece};
 use crate::geom::{Contour, Point, Segment};
 use crate::job::Job;
@@ -83,7 +83,7 @@ pub(super) fn scene(job: &Job, design: &Design, found: &[Finding]) -> Option<Sce
 
 fn frame(assembly: &Assembly, share: f64) -> Vec<f64> {
     let places = assembly.posed(&Pose::on_the_way(assembly, share));
-    places.iter().flat_map(Place::rows).map(|v| tidy(v, 5)).collect()
+    places.iter().flat_map(Stance::rows).map(|v| tidy(v, 5)).collect()
 }
 
 /// What lies flat, in all three directions.
@@ -153,7 +153,7 @@ fn board(job: &Job, panel: &Panel, place: usize) -> Body {
     let size = job.units.show_size(&[mm(b.width()), mm(b.height()), mm(panel.thickness)]);
     let name = panel.part.name();
     let words = format!("{name}: board, {}", size.replace(" x ", " × "));
-    let mut body = body(name, "board", words, &panel.mesh(&Place::FLAT, CHORD), place);
+    let mut body = body(name, "board", words, &panel.mesh(&Stance::FLAT, CHORD), place);
     body.piece = Some(panel.piece.clone());
     let rings: Vec<&Contour> = std::iter::once(&panel.outline).chain(&panel.holes).collect();
     body.edges = edges(&rings, panel.level, panel.level + panel.thickness);
@@ -221,7 +221,7 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
             LayerKind::Liner => "liner",
         };
         let words = format!("{what} on the {name}, {shown} thick");
-        let mut one = body(name.clone(), kind(layer), words, &slab.mesh(&Place::FLAT, CHORD), place);
+        let mut one = body(name.clone(), kind(layer), words, &slab.mesh(&Stance::FLAT, CHORD), place);
         if matches!(layer.cover, Cover::Area(_)) {
             one.edges = edges(&[&slab.outline], low, low + thickness).into_iter().take(2).collect();
         }

@@ -1,7 +1,7 @@
 //! What is in the picture besides boards and their layers: the works, and the strap round the closed box.
 
 use super::body::{Body, FRAMES, base, body, short, show};
-use crate::assembly::{Assembly, Face, Mesh, Panel, Place, Space, space};
+use crate::assembly::{Assembly, Face, Mesh, Panel, Space, Stance, space};
 use crate::design::Design;
 use crate::geom::{Contour, Point, pt};
 use crate::job::{Job, StrapAlong};
@@ -25,7 +25,7 @@ pub(super) fn block(job: &Job, assembly: &Assembly) -> Option<Body> {
         layers: Vec::new(),
     };
     let words = format!("the works, {}", show(job, &[c.width, c.height, c.depth]));
-    let mut one = body("contents".into(), "contents", words, &slab.mesh(&Place::FLAT, 0.1), place);
+    let mut one = body("contents".into(), "contents", words, &slab.mesh(&Stance::FLAT, 0.1), place);
     let corners = [pt(-half.x, -half.y), pt(half.x, -half.y), half, pt(-half.x, half.y)].map(|p| middle + p);
     for z in [floor, floor + d] {
         let ring = corners.iter().chain(corners.first());

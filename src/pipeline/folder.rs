@@ -1,7 +1,7 @@
 //! A folder from which a box is cut, made file by file as it is asked for.
 
 use super::programs::{Programs, programs};
-use super::{File, Left, Worked, drawings};
+use super::{File, LeftOut, Worked, drawings};
 use crate::diag::{Diagnostic, without_repeats};
 use crate::job::Job;
 use crate::profile::Profile;
@@ -30,7 +30,7 @@ pub struct Wish<'a> {
     /// The machines to write programs for.
     pub machines: &'a [Machine],
     /// What no program does.
-    pub left: &'a [Left],
+    pub left: &'a [LeftOut],
     /// What the cutter of the drawings takes in all; they are moved for it.
     pub kerf: Option<Length>,
     /// The forms of the drawings; the usual one if none is named.

@@ -7,18 +7,18 @@ use std::str::FromStr;
 /// An operation, all that is done to a stock, or an operation on one stock alone: `through-cut`, `board`,
 /// `board/through-cut`.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Left {
+pub struct LeftOut {
     stock: Option<StockKind>,
     operation: Option<OperationKind>,
 }
 
-impl Left {
+impl LeftOut {
     fn covers(self, stock: StockKind, operation: OperationKind) -> bool {
         self.stock.is_none_or(|s| s == stock) && self.operation.is_none_or(|o| o == operation)
     }
 }
 
-impl FromStr for Left {
+impl FromStr for LeftOut {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
@@ -41,7 +41,7 @@ impl FromStr for Left {
 }
 
 /// Whether any of them covers an operation on a stock.
-pub(super) fn is_left(left: &[Left], stock: StockKind, operation: OperationKind) -> bool {
+pub(super) fn is_left(left: &[LeftOut], stock: StockKind, operation: OperationKind) -> bool {
     left.iter().any(|l| l.covers(stock, operation))
 }
 
@@ -51,7 +51,7 @@ mod tests {
 
     #[test]
     fn a_stock_an_operation_or_both_can_be_left() {
-        let left = |text: &str| -> Vec<Left> { text.split(',').map(|t| t.parse().unwrap()).collect() };
+        let left = |text: &str| -> Vec<LeftOut> { text.split(',').map(|t| t.parse().unwrap()).collect() };
         let (cut, score) = (OperationKind::ThroughCut, OperationKind::CreaseScore);
         assert!(is_left(&left("through-cut"), StockKind::Liner, cut));
         assert!(!is_left(&left("through-cut"), StockKind::Liner, score));
@@ -60,7 +60,7 @@ mod tests {
         assert!(is_left(&one, StockKind::Board, cut) && is_left(&one, StockKind::Cloth, score));
         assert!(!is_left(&one, StockKind::Cloth, cut));
         for wrong in ["boards", "through-cut/board", "board/", "", "/"] {
-            assert!(wrong.parse::<Left>().unwrap_err().contains("board"), "{wrong}");
+            assert!(wrong.parse::<LeftOut>().unwrap_err().contains("board"), "{wrong}");
         }
     }
 }

@@ -16,8 +16,8 @@ mod work;
 pub use coupon::{CouponFolder, coupon_folder};
 pub use drawings::drawings;
 pub use folder::{Folder, Machine, Wish};
-pub use left::Left;
-pub use programs::{OfSheet, Program, Programs, apart, not_served, of_sheet, programs, serves};
+pub use left::LeftOut;
+pub use programs::{MadeProgram, OfSheet, Programs, apart, not_served, of_sheet, programs, serves};
 pub use work::{Layout, Watch, Worked, work};
 
 /// A file of a folder: its name, and what is in it.

@@ -1,7 +1,7 @@
 //! Programs for machines: which sheets a machine serves, their programs, and what is said of them.
 
 use super::File;
-use super::left::{Left, is_left};
+use super::left::{LeftOut, is_left};
 use super::work::Worked;
 use crate::diag::{Diagnostic, without_repeats};
 use crate::job::{Coating, Job, StockKind};
@@ -17,7 +17,7 @@ use rayon::prelude::*;
 
 /// A program as it will be written.
 #[derive(Clone, Debug)]
-pub struct Program {
+pub struct MadeProgram {
     /// What is known of it.
     pub figures: ProgramFigures,
     /// The file.
@@ -28,7 +28,7 @@ pub struct Program {
 #[derive(Clone, Debug, Default)]
 pub struct Programs {
     /// Its programs, sheet by sheet.
-    pub programs: Vec<Program>,
+    pub programs: Vec<MadeProgram>,
     /// How it goes about each sheet: a file name and an SVG.
     pub previews: Vec<File>,
 }
@@ -42,7 +42,7 @@ pub fn programs(
     job: &Job,
     worked: &Worked,
     profile: &Profile,
-    left: &[Left],
+    left: &[LeftOut],
     is_lifted: bool,
 ) -> (Programs, Vec<Diagnostic>) {
     let of = |ops: &SheetOps| of_sheet(job, ops, profile, left, is_lifted);
@@ -67,7 +67,7 @@ pub fn programs(
 #[derive(Default)]
 pub struct OfSheet {
     /// Its programs.
-    pub programs: Vec<Program>,
+    pub programs: Vec<MadeProgram>,
     /// How the machine goes about it: a file name and an SVG.
     pub preview: Option<File>,
     /// What is said of it.
@@ -77,7 +77,7 @@ pub struct OfSheet {
 }
 
 /// The programs of one sheet: see [`programs`].
-pub fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[Left], is_lifted: bool) -> OfSheet {
+pub fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[LeftOut], is_lifted: bool) -> OfSheet {
     let mut of = OfSheet::default();
     let mut sheet = ops.clone();
     sheet.operations.retain(|o| !is_left(left, sheet.stock, o.kind));
@@ -156,7 +156,7 @@ fn cut_takes_from_both(profile: &Profile, stock: StockKind) -> Option<Diagnostic
 }
 
 /// Whether a machine serves a stock: what it can cut through, or does anything to where that is left.
-pub fn serves(profile: &Profile, stock: StockKind, left: &[Left]) -> bool {
+pub fn serves(profile: &Profile, stock: StockKind, left: &[LeftOut]) -> bool {
     let cut = OperationKind::ThroughCut;
     profile.rules.iter().any(|r| r.stock == stock && (r.operation == cut || is_left(left, stock, cut)))
 }
@@ -178,7 +178,7 @@ pub(super) fn written(
     program: &motion::Program,
     profile: &Profile,
     said: &mut Vec<Diagnostic>,
-) -> Vec<Program> {
+) -> Vec<MadeProgram> {
     let name = |suffix: &str| {
         let dot = if suffix.is_empty() { "" } else { "." };
         format!("{}.{}{dot}{suffix}.{}", program.sheet, profile.id, profile.output.extension)
@@ -186,28 +186,28 @@ pub(super) fn written(
     let (files, more) = write(program, profile, title);
     said.extend(more);
     let whole = files.len() == 1;
-    let mut programs: Vec<Program> = files
+    let mut programs: Vec<MadeProgram> = files
         .into_iter()
         .map(|file| {
             let part = if whole { None } else { Some(part(program, file.sections.clone())) };
             let of = part.as_ref().unwrap_or(program);
-            Program { figures: figures(of, profile, name(&file.suffix)), bytes: file.bytes }
+            MadeProgram { figures: figures(of, profile, name(&file.suffix)), bytes: file.bytes }
         })
         .collect();
     if let Some(bytes) = outline(program, profile, title) {
         let way = mm(2.0 * (program.used.width() + program.used.height()));
-        programs.push(Program { figures: idle(program, profile, name("outline"), RunKind::Outline, way), bytes });
+        programs.push(MadeProgram { figures: idle(program, profile, name("outline"), RunKind::Outline, way), bytes });
     }
     programs
 }
 
 /// The whole way above the work.
-fn above_the_work(title: &str, program: &motion::Program, profile: &Profile) -> Option<Program> {
+fn above_the_work(title: &str, program: &motion::Program, profile: &Profile) -> Option<MadeProgram> {
     let bytes = lifted(program, profile, title)?;
     let total = timing(program, profile).total;
     let way = mm(total.cut_mm + total.travel_mm);
     let file = format!("{}.{}.lifted.{}", program.sheet, profile.id, profile.output.extension);
-    Some(Program { figures: idle(program, profile, file, RunKind::Lifted, way), bytes })
+    Some(MadeProgram { figures: idle(program, profile, file, RunKind::Lifted, way), bytes })
 }
 
 /// What is known of a program that does not work.

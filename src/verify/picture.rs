@@ -6,7 +6,7 @@
 
 use super::compare::Sample;
 use super::{Finding, ProgramProof};
-use crate::drawing::{self, Anchor, Drawing, Faces, Item, Pen, Rgb, Type};
+use crate::drawing::{self, Anchor, Drawing, Faces, Mark, Pen, Rgb, Type};
 use crate::geom::{Bounds, Contour, Path, Point, Stroke, Vertex, pt};
 use crate::units::decimal;
 
@@ -98,7 +98,7 @@ fn panel(drawing: &mut Drawing, faces: &Faces, p: &ProgramProof, b: Bounds, top:
         };
         let strokes: Vec<Stroke> = ways.iter().filter_map(drawn).collect();
         if !strokes.is_empty() {
-            drawing.items.push(Item::Lines { strokes, fill: None, pen: Some(Pen::solid(color, width)) });
+            drawing.items.push(Mark::Lines { strokes, fill: None, pen: Some(Pen::solid(color, width)) });
         }
     }
     for (n, f) in p.findings.iter().filter(|f| f.is_error()).take(LISTED).enumerate() {

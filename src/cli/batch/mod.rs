@@ -25,7 +25,7 @@ use crate::doc::{self, is_syntax};
 use crate::job::{JOB, Side};
 use crate::limits;
 use crate::nest::Apart;
-use crate::pipeline::{Left, apart};
+use crate::pipeline::{LeftOut, apart};
 use crate::units::Length;
 use crate::write::manifest::sha256_hex;
 use item::{Item, Template};
@@ -47,7 +47,7 @@ pub(super) struct Shop<'a> {
     template: Template<'a>,
     title: String,
     machines: &'a [LoadedProfile],
-    left: &'a [Left],
+    left: &'a [LeftOut],
     kerf: Option<Length>,
     /// The least distance between pieces that all the cuts ask for.
     apart: Apart,

@@ -1,7 +1,7 @@
 //! The box in its states, posed by its assembly: closed, half closed, open and flat.
 
 use super::scene::{Board, Space, at};
-use crate::assembly::{Part, Place, Pose};
+use crate::assembly::{Part, Pose, Stance};
 use crate::design::{Design, thicknesses};
 use crate::fit::strap_path;
 use crate::geom::{Contour, Point, pt};
@@ -62,7 +62,7 @@ fn posed(job: &Job, design: &Design, pose: &Pose) -> Vec<Board> {
     boards
 }
 
-fn moved(place: &Place, p: Space) -> Space {
+fn moved(place: &Stance, p: Space) -> Space {
     let q = place.at(pt(p.x, p.y), p.z);
     at(q.x, q.y, q.z)
 }

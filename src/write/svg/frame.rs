@@ -1,6 +1,6 @@
 //! What stands round the sheet: title, dimensions, what can be kept of it, the key to the lines.
 
-use crate::drawing::{Anchor, Drawing, Faces, Item, Pen, Rgb, Type, Weight};
+use crate::drawing::{Anchor, Drawing, Faces, Mark, Pen, Rgb, Type, Weight};
 use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
 use crate::ops::{Keep, Operation, SheetOps};
 use crate::profile::OperationKind;
@@ -109,7 +109,7 @@ impl<'a> Picture<'a> {
         let shift = Transform::shift(self.corner);
         let strokes: Vec<Stroke> = strokes.iter().map(|s| s.transformed(&shift)).collect();
         if !strokes.is_empty() {
-            self.drawing.items.push(Item::Lines { strokes, fill, pen });
+            self.drawing.items.push(Mark::Lines { strokes, fill, pen });
         }
     }
 
