@@ -36,10 +36,13 @@ pub(super) struct Picture<'a> {
     row: f64,
 }
 
+/// Draws a line or sign.
+type Sample<'a> = Box<dyn Fn(&mut Picture<'a>, Point, f64) + 'a>;
+
 /// A sample of a line or sign and what it means.
 pub(super) struct KeyEntry<'a> {
     /// Drawn to the right of a point, as long as said.
-    pub(super) sample: Box<dyn Fn(&mut Picture<'a>, Point, f64) + 'a>,
+    pub(super) sample: Sample<'a>,
     pub(super) means: String,
 }
 
@@ -237,7 +240,7 @@ impl<'a> Picture<'a> {
 }
 
 /// A line as a sample of itself.
-pub(super) fn line<'a>(pen: impl Fn(f64) -> Pen + 'a) -> Box<dyn Fn(&mut Picture<'a>, Point, f64) + 'a> {
+pub(super) fn line<'a>(pen: impl Fn(f64) -> Pen + 'a) -> Sample<'a> {
     Box::new(move |picture, at, long| picture.drawing.line(at, at + pt(long, 0.0), pen(picture.scale)))
 }
 
