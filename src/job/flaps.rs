@@ -17,7 +17,7 @@ impl Check<'_> {
         let given: Vec<Side> = Side::ALL.into_iter().filter(|s| self.doc.is_written(&flap_key(*s, ""))).collect();
         if given.is_empty() {
             if self.doc.get("flap").is_none() && !self.doc.is_written("flap") {
-                let d = Diagnostic::error("missing-key", "`flap` is missing").at("flap");
+                let d = Diagnostic::error("missing-key", "the box has no lid: `flap` is missing").at("flap");
                 self.push(d.help("add a table such as `[flap.left]` with a tier and a reach"));
                 return None;
             }

@@ -2,6 +2,7 @@
 //! history, edits of a text key by key, and every answer as a value that becomes JSON. The server, the disk
 //! and the browser are `cli::page`; what the browser runs is in `assets/`.
 
+mod asks;
 mod assets;
 mod body;
 mod coupon;

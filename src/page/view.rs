@@ -1,8 +1,9 @@
 //! All that a page shows of one text of a job.
 
+use super::asks::{asks, open_sides};
 use super::edit::JOB;
 use super::figures::{self, Cut, Figure, Laid};
-use super::findings::{About, Finding, findings};
+use super::findings::{About, Finding, Mend, Put, findings};
 use super::scene::{Scene, scene};
 use super::values::{Shown, values};
 use crate::design;
@@ -11,6 +12,7 @@ use crate::doc;
 use crate::job::{self, Drawing, Job};
 use crate::pipeline::{Layout, Watch, Worked, work};
 use crate::units::Unit;
+use crate::write::pdf::Paper;
 use crate::{fit, limits};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -25,6 +27,8 @@ pub struct Looked {
     pub title: String,
     /// `mm` or `in`.
     pub unit: &'static str,
+    /// The paper of guide and templates.
+    pub paper: &'static str,
     /// What stands under each key.
     pub values: BTreeMap<String, Shown>,
     /// What was found.
@@ -50,6 +54,8 @@ pub struct Closes {
     pub sentence: String,
     /// The share of boxes that close, 0 to 1.
     pub share: f64,
+    /// What makes it surer.
+    pub mend: Option<Mend>,
 }
 
 /// A job read from its text, with all that is said of it.
@@ -88,12 +94,16 @@ pub(super) fn seen(source: &Source, made: Option<(&Job, &Worked)>, mut said: Vec
     let unit = document.unit;
     crate::diag::shorten(&mut said);
     let about = About { text: &source.text, places: &document.places, format: JOB };
-    let found = findings(&said, &about);
+    // What may be another unit comes first: all the rest may follow from it.
+    let mut found = asks(&source.text, unit);
+    found.extend(findings(&said, &about));
+    found.extend(made.iter().flat_map(|(job, _)| open_sides(job)));
     // Of a box that cannot be laid out flat there are no figures.
     let made = made.filter(|(_, w)| !w.design.pieces.is_empty());
     Looked {
         title: document.text("title").map(limits::quoted).unwrap_or_default(),
         unit: if unit == Unit::Inch { "in" } else { "mm" },
+        paper: Paper::usual(unit).name(),
         closing: made.map(|(job, worked)| closes(job, worked)),
         figures: made.map(|(job, worked)| figures::figures(job, worked)).unwrap_or_default(),
         pieces: made.map(|(job, worked)| figures::pieces(job, &worked.design)).unwrap_or_default(),
@@ -117,5 +127,11 @@ fn closes(job: &Job, worked: &Worked) -> Closes {
             format!("{fails} as dressed: first {}{mend}", risk.what.tell(risk.side))
         }
     };
-    Closes { sentence, share: c.share }
+    let mend = c.first.as_ref().and_then(|risk| risk.mend.as_ref()).map(|m| {
+        let value = job.units.show(m.value);
+        let word = m.key.rsplit('.').next().unwrap_or_default().replace('_', " ");
+        let edits = vec![Put { key: m.key.clone(), value: Some(value.clone()) }];
+        Mend { label: format!("Set the {word} to {value}"), edits }
+    });
+    Closes { sentence, share: c.share, mend }
 }

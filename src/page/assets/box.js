@@ -84,7 +84,7 @@ function update(view) {
   const now = kinds.join();
   if (parts.legend.dataset.kinds !== now) {
     parts.legend.dataset.kinds = now;
-    put(parts.legend, h("legend", { text: "Show" }), kinds.map((kind) => {
+    put(parts.legend, h("legend", { text: "Show in this picture" }), kinds.map((kind) => {
       const id = fresh("kind");
       return h("span", { class: "kind" }, h("input", { type: "checkbox", id, checked: !hidden.has(kind), onchange: (event) => {
         if (event.target.checked) hidden.delete(kind);

@@ -131,8 +131,9 @@ export function build(within, { goToCut }) {
     files.map(([name, words, about, way]) => {
       const get = button("Download", { sign: "take", "aria-label": `Download ${words.toLowerCase()}` }, () => fetchFile(name, get));
       const print = way === "print" ? h("a", { class: "as-button", "aria-label": `Open to print: ${words.toLowerCase()}`, target: "_blank", rel: "noopener" }, h("span", { text: "Open to print" })) : null;
-      entries.push({ name, get, print, way });
-      return h("li", {}, h("div", {}, h("strong", { text: words }), h("p", { class: "about", text: about })), h("span", { class: "ways" }, get, print));
+      const told = h("p", { class: "about", text: about });
+      entries.push({ name, get, print, way, told, about });
+      return h("li", {}, h("div", {}, h("strong", { text: words }), told), h("span", { class: "ways" }, get, print));
     }))));
   const kerfRow = h("div", { class: "row kerf" }, h("label", { for: id, text: "Width of the cut" }), h("span", { class: "entry" }, field),
     h("p", { class: "about", id: `${id}-about`, text: "For a cutter whose operator does not correct for it: drawings move out by half of it. Leave it empty for a knife." }));
@@ -142,7 +143,8 @@ export function build(within, { goToCut }) {
     if (!view || alone()) return;
     const isBlocked = view.findings.some((f) => f.severity === "error") || !view.scene;
     blocked.hidden = !isBlocked;
-    for (const { name, get, print, way } of entries) {
+    for (const { name, get, print, way, told, about } of entries) {
+      if (print) told.textContent = `${about} On ${view.paper} paper.`;
       const off = (isBlocked && name !== "job.toml") || (way === "machine" && !state.machine);
       get.disabled = off;
       if (!print) continue;

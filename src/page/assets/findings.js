@@ -66,7 +66,8 @@ export function line(within, goTo) {
   const words = h("strong");
   const counts = h("button", { type: "button", class: "counts", onclick: goTo });
   const closing = h("span", { class: "closing" });
-  within.append(mark, words, closing, counts);
+  const surer = h("span", { class: "surer" });
+  within.append(mark, words, closing, surer, counts);
   on("view", (view) => {
     const isError = view.findings.some((f) => f.severity === "error");
     put(mark, icon(isError ? "error" : view.scene ? "check" : "hint"));
@@ -74,7 +75,9 @@ export function line(within, goTo) {
     words.textContent = verdict(view);
     const sentence = view.findings.find((f) => f.severity === "error")?.message ?? view.closing?.sentence ?? "";
     closing.textContent = sentence ? full(plainly(sentence)) : "";
-    counts.textContent = count(view.findings) || "nothing to mend";
+    const mend = !isError && !alone() ? view.closing?.mend : null;
+    put(surer, mend ? button(mend.label, { sign: "check", class: "mend" }, () => change("edit", { edits: mend.edits, note: mend.label }).then((after) => after && say(`${mend.label}: done.`))) : null);
+    counts.textContent = count(view.findings) || (view.closing?.mend ? "nothing else to mend" : "nothing to mend");
     const all = `${words.textContent} ${closing.textContent} ${counts.textContent}`;
     if (spoken && all !== spoken) say(all);
     spoken = all;

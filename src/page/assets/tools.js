@@ -17,7 +17,7 @@ export function build(name, tools, { goToTake }) {
   name.append(h("label", { for: "title", class: "unseen", text: "What the box is called" }), title, saved);
   const back = button("Undo", { sign: "undo", quiet: true, "aria-keyshortcuts": "Control+Z" }, undo);
   const forward = button("Redo", { sign: "redo", quiet: true, "aria-keyshortcuts": "Control+Shift+Z" }, redo);
-  const fresh = button("New", { sign: "fresh" }, () => change("new").then((view) => view && say("A new job, with the measurements of an example.")));
+  const fresh = button("New", { sign: "fresh" }, () => change("new").then((view) => view && say("A new job, with the measurements of an example. Undo brings the one before back.")));
   const keep = button("Save", { sign: "save" }, () => (state.view?.hasPlace ? save(null) : goToTake()));
   tools.append(back, forward, fresh, picker("Open", ".toml,text/plain", "open", openJob), keep);
   on("view", (view) => {

@@ -31,7 +31,8 @@ impl Paper {
         }
     }
 
-    pub(super) const fn name(self) -> &'static str {
+    /// What it is called.
+    pub const fn name(self) -> &'static str {
         match self {
             Self::A4 => "A4",
             Self::Letter => "Letter",
