@@ -6,6 +6,8 @@ import { alone, change, on, plainly } from "page/store.js";
 
 const WEIGHTS = [["error", "stops the box", "stop the box"], ["warning", "to look at", "to look at"], ["hint", "hint", "hints"]];
 
+const isAsked = (finding) => finding.code === "another-unit";
+
 /** How many of each weight, in words. */
 export function count(findings) {
   return WEIGHTS.map(([weight, one, many]) => {
@@ -27,7 +29,8 @@ export function build(within, { to, look }) {
   within.append(h("h3", { class: "quiet-title", id: "findings-title", text: "What to know" }), list);
   let before = "";
   on("view", (view) => {
-    const sorted = WEIGHTS.flatMap(([weight]) => view.findings.filter((f) => f.severity === weight));
+    // A number that may be in another unit comes first: all the rest may follow from it.
+    const sorted = [...view.findings.filter(isAsked), ...WEIGHTS.flatMap(([weight]) => view.findings.filter((f) => f.severity === weight && !isAsked(f)))];
     const now = JSON.stringify(sorted);
     if (now === before) return;
     before = now;
@@ -73,9 +76,10 @@ export function line(within, goTo) {
     put(mark, icon(isError ? "error" : view.scene ? "check" : "hint"));
     within.dataset.state = isError ? "error" : "fits";
     words.textContent = verdict(view);
-    const sentence = view.findings.find((f) => f.severity === "error")?.message ?? view.closing?.sentence ?? "";
+    const asked = view.findings.find(isAsked);
+    const sentence = (asked ?? view.findings.find((f) => f.severity === "error"))?.message ?? view.closing?.sentence ?? "";
     closing.textContent = sentence ? full(plainly(sentence)) : "";
-    const mend = !isError && !alone() ? view.closing?.mend : null;
+    const mend = alone() ? null : asked ? asked.mend : isError ? null : view.closing?.mend;
     put(surer, mend ? button(mend.label, { sign: "check", class: "mend" }, () => change("edit", { edits: mend.edits, note: mend.label }).then((after) => after && say(`${mend.label}: done.`))) : null);
     counts.textContent = count(view.findings) || (view.closing?.mend ? "nothing else to mend" : "nothing to mend");
     const all = `${words.textContent} ${closing.textContent} ${counts.textContent}`;
