@@ -5,6 +5,7 @@
 //!
 //! A few hundred are drawn in every run. More, and others:
 //! `FLAPWRIGHT_DAMAGES=5000 FLAPWRIGHT_DAMAGES_FROM=1 cargo test --test outside drawn_damages -- --nocapture`.
+//! Each wrong one is told with its seed; `FLAPWRIGHT_DAMAGE_ONLY=seed` draws that one alone.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 #![allow(clippy::print_stdout, reason = "the table is for people")]
@@ -229,31 +230,38 @@ fn targets() -> (Vec<PathBuf>, Vec<Target>) {
 
 #[test]
 fn none_that_goes_too_far_passes_and_none_that_does_not_is_called_wrong() {
-    let count = number("FLAPWRIGHT_DAMAGES", 240) as usize;
-    let mut dice = Dice(number("FLAPWRIGHT_DAMAGES_FROM", 1));
+    let only = std::env::var("FLAPWRIGHT_DAMAGE_ONLY").ok().and_then(|n| n.parse().ok());
+    let count = only.map_or(number("FLAPWRIGHT_DAMAGES", 240) as usize, |_| 1);
+    let mut dice = Dice(only.unwrap_or_else(|| number("FLAPWRIGHT_DAMAGES_FROM", 1)));
     let (folders, targets) = targets();
     assert!(targets.len() > 20, "{}", targets.len());
     let mut drawn = Vec::new();
     while drawn.len() < count {
+        let seed = dice.0;
         let t = &targets[pick(&mut dice, targets.len())];
         let damage = draw(t, &mut dice);
-        drawn.extend(damage.filter(|d| d.lines[..] != t.lines[d.from..d.to]).map(|d| (t, d)));
+        drawn.extend(damage.filter(|d| d.lines[..] != t.lines[d.from..d.to]).map(|d| (t, d, seed)));
     }
     let cases: Vec<Value> = drawn
         .iter()
-        .map(|(t, d)| json!({"folder": t.folder, "file": t.file, "from": d.from, "to": d.to, "lines": d.lines}))
+        .map(|(t, d, _)| json!({"folder": t.folder, "file": t.file, "from": d.from, "to": d.to, "lines": d.lines}))
         .collect();
     let folders: Vec<&str> = folders.iter().map(|f| f.to_str().unwrap()).collect();
-    let Some(told) = python("simulate.py", &[], &json!({"folders": folders, "cases": cases})) else { return };
+    let input = json!({"folders": folders, "cases": cases});
+    // The one takes as long as the other.
+    let (told, found) = std::thread::scope(|s| {
+        let found = s.spawn(|| drawn.iter().map(|(t, d, _)| t.found(d)).collect::<Vec<_>>());
+        (python("simulate.py", &[], &input), found.join().unwrap())
+    });
+    let Some(told) = told else { return };
     for whole in told["programs"].as_array().unwrap() {
         assert!(whole["in"].as_f64().unwrap() < 0.02, "the simulation finds fault with what was exported: {whole}");
     }
     let mut table: BTreeMap<&str, [usize; 5]> = BTreeMap::new();
     let mut wrong = Vec::new();
-    for ((t, d), case) in drawn.iter().zip(told["cases"].as_array().unwrap()) {
+    for (((t, d, seed), case), found) in drawn.iter().zip(told["cases"].as_array().unwrap()).zip(&found) {
         let of = |key: &str| case[key].as_f64().unwrap();
         let (least, most) = (of("in").max(of("out")), of("in").max(of("lost")).max(of("out")));
-        let found = t.found(d);
         let is_called = !found.is_empty() && found.iter().all(|c| WRONG_CUTS.contains(c));
         let row = table.entry(d.kind).or_default();
         row[0] += 1;
@@ -267,7 +275,7 @@ fn none_that_goes_too_far_passes_and_none_that_does_not_is_called_wrong() {
         if missed || false_alarm {
             let what = if missed { "missed" } else { "false alarm" };
             wrong.push(format!(
-                "{what}: {} of {} mm in folder {} {}:{}..{} {:?}\n  simulated: {case}\n  found: {found:?}",
+                "{what} (seed {seed}): {} of {} mm in folder {} {}:{}..{} {:?}\n  simulated: {case}\n  found: {found:?}",
                 d.kind,
                 d.size,
                 t.folder,

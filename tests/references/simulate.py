@@ -3,14 +3,16 @@
 Reads {"folders": [path, ...], "cases": [{"folder": i, "file": name, "from": a, "to": b,
 "lines": [...]}, ...]} from standard input: folders that were exported, and programs of them whose
 lines a to b (from 0, b excluded) are others. Prints for each case, mm at the most: how deep the tool
-goes into what is kept of a piece (`in`), how far what it takes there lies from what it leaves
-(`lost`, which at a corner is more), and how far a line that was asked for stays from what is cut
-(`out`); and for each program that a case names `in` of every WHOLE-th of its ways undamaged.
+goes into what is kept of a piece (`in`), how far what it takes there lies from what it leaves, or
+its middle from the line that it may work (`lost`, which at a corner is more), and how far a line that
+was asked for stays from what is cut, less what the undamaged program leaves there (`out`); and for each
+program that a case names `in` of every WHOLE-th of its ways undamaged.
 
 It reads the manifest, the profile and the G-code on its own. Every way is swept by a disc of half the
 tool's width; what was asked for is each piece less what its own slits, marks, creases and pockets
 take. Where the undamaged program leaves a line uncut by more than BASE (bridges, inner corners of a
-round tool) nothing is asked of the damaged one. A tool that trails (a drag knife) is not followed.
+round tool) nothing is asked of the damaged one. A slanted edge cuts ahead of its tip as far as it is
+higher there. A tool that trails (a drag knife) is not followed.
 """
 
 import json
@@ -23,7 +25,7 @@ import tomllib
 import numpy as np
 import shapely
 from shapely import affinity
-from shapely.geometry import LineString, MultiLineString, Point, Polygon, box
+from shapely.geometry import LineString, MultiLineString, MultiPolygon, Point, Polygon, box
 from shapely.ops import unary_union
 from shapely.strtree import STRtree
 
@@ -33,6 +35,8 @@ LEAST = 1e-3
 FAR = 1.0
 WHOLE = 7
 NEEDED = 6e-3
+# Below this a depth need not be known nearer, nor above that; mm.
+OF_INTEREST, ENOUGH = 0.08, 0.3
 CUT, POCKET, CREASE, MARK = "through-cut", "half-depth-pocket", "crease-score", "mark"
 
 
@@ -99,11 +103,54 @@ class Sheet:
             shapely.prepare(g)
 
     def allowed(self, around, classes, r):
-        """What a tool of this radius may take of pieces here in these classes, besides waste."""
+        """What a tool of this radius may take of pieces here in these classes, besides waste; and the
+        lines and pockets that it may work."""
         near = [self.lines[k] for k in self.line_tree.query(around)]
-        takes = [g.buffer(r, quad_segs=32) for c, g, _, edge in near if c in classes and not edge]
-        takes += [Polygon(g.coords) for c, g, _, edge in near if c == POCKET and c in classes and edge]
-        return unary_union(takes)
+        inner = [g for c, g, _, edge in near if c in classes and not edge]
+        pockets = [Polygon(g.coords) for c, g, _, edge in near if c == POCKET and c in classes and edge]
+        return unary_union([g.buffer(r, quad_segs=32) for g in inner] + pockets), unary_union(inner), unary_union(pockets)
+
+
+def deepest(geometry, off):
+    """The largest `off` on a geometry's lines, and where. Not its corners alone: of a narrow strip across
+    a gap both ends may lie where they may, and what is between does not."""
+    best, place = 0.0, None
+    starts, ends = [], []
+    for part in shapely.get_parts(geometry):
+        for ring in [part] if part.geom_type == "LineString" else shapely.get_rings(part):
+            at = shapely.get_coordinates(ring)
+            starts.append(at[:-1])
+            ends.append(at[1:])
+    if not starts:
+        return best, place
+    a, b = np.concatenate(starts), np.concatenate(ends)
+    fa, fb = off(shapely.points(a)), off(shapely.points(b))
+    while len(a):
+        for at, f in ((a, fa), (b, fb)):
+            k = int(np.argmax(f))
+            if f[k] > best:
+                best, place = float(f[k]), (float(at[k][0]), float(at[k][1]))
+        # A distance grows no faster than one goes.
+        length = np.hypot(*(b - a).T)
+        more = ((fa + fb + length) / 2 > max(best, OF_INTEREST)) & (length > 0.016)
+        if best > ENOUGH or not more.any():
+            break
+        a, b, fa, fb = a[more], b[more], fa[more], fb[more]
+        middle = (a + b) / 2
+        fm = off(shapely.points(middle))
+        a, b = np.concatenate([a, middle]), np.concatenate([middle, b])
+        fa, fb = np.concatenate([fa, fm]), np.concatenate([fm, fb])
+    return best, place
+
+
+def clip(geometry, bounds):
+    """What of a geometry lies within FAR of some bounds."""
+    x0, y0, x1, y1 = bounds
+    return shapely.clip_by_rect(geometry, x0 - FAR, y0 - FAR, x1 + FAR, y1 + FAR)
+
+
+def distance(points, geometry):
+    return np.full(len(points), FAR) if geometry.is_empty else shapely.distance(points, geometry)
 
 
 WORD = re.compile(r"([A-Z])(-?[0-9.]+)")
@@ -180,6 +227,7 @@ class Program:
         order = [t.strip() for t in entry["tool"].split(",")]
         rules = [r for r in profile["rule"] if r["stock"] == self.sheet.stock]
         self.tools = []
+        self.slopes = [math.tan(math.radians(tools[name].get("edge_angle", 0.0))) for name in order]
         for name in order:
             kinds = [(r["operation"], r.get("power")) for r in rules if r["tool"] == name]
             self.tools.append((max(tools[name].get("kerf", 0) / 2, LEAST), kinds))
@@ -216,6 +264,10 @@ class Program:
             return r, frozenset(k for k, _ in kinds)
         return r, frozenset(k for k, p in kinds if p is None or abs(p - (way.power or 0)) < 1e-6)
 
+    def slope(self, way):
+        """How far a slanted edge lies ahead of its tip for each mm above it."""
+        return self.slopes[min(way.tool, len(self.slopes) - 1)]
+
     def depth(self, way):
         return self.top - max(way.z0, way.z1) if self.by_z else math.inf
 
@@ -233,22 +285,31 @@ class Program:
                 if taken.area < 1e-9:
                     continue
                 if allowed is None:
-                    allowed = self.sheet.allowed(box(*swath.bounds).buffer(FAR), classes, r)
+                    allowed, inner, pockets = self.sheet.allowed(box(*swath.bounds).buffer(FAR), classes, r)
                 taken = taken.difference(allowed)
                 if taken.is_empty or taken.area < 1e-9:
                     continue
-                points = shapely.points(shapely.get_coordinates(taken))
-                off = shapely.distance(points, edge)
-                if not allowed.is_empty:
-                    off = np.minimum(off, shapely.distance(points, allowed))
-                k = int(np.argmax(off))
-                if off[k] > worst:
-                    worst, place = float(off[k]), (points[k].x, points[k].y)
-                if off[k] < 0.01:
+                taken = MultiPolygon([p for p in shapely.get_parts(taken) if p.geom_type == "Polygon"])
+                beside, may = clip(edge, taken.bounds), clip(allowed, taken.bounds)
+                off = lambda points: np.minimum(distance(points, beside), distance(points, may))
+                most, at = deepest(taken, off)
+                if most > worst:
+                    worst, place = most, at
+                # A corner that is cut off lies on the edge all round, however much is gone.
+                if most < 0.01 and taken.buffer(-0.01).is_empty:
                     continue
                 near = box(*taken.bounds).buffer(2 * FAR)
                 stays = body.intersection(near).difference(unary_union([swath, allowed]))
-                lost = FAR if off[k] > FAR or stays.is_empty else max(lost, float(shapely.distance(points, stays).max()))
+                points = shapely.points(shapely.get_coordinates(taken))
+                lost = FAR if most > FAR or stays.is_empty else max(lost, float(shapely.distance(points, stays).max()))
+                # A line that was asked for has no edge: it is off by as much as the tool's middle is.
+                middle = way.line.intersection(body).difference(pockets)
+                lines = clip(inner, swath.bounds)
+                if not lines.is_empty and middle.length > 0.0:
+                    parts = [g for g in shapely.get_parts(middle) if g.geom_type == "LineString"]
+                    beside = clip(edge, swath.bounds)
+                    strays = lambda points: np.minimum(distance(points, beside) + r, distance(points, lines))
+                    lost = max(lost, deepest(MultiLineString(parts), strays)[0])
         return worst, lost, place
 
     def served(self, ways, kind, depth, edge):
@@ -257,7 +318,13 @@ class Program:
         for way in ways:
             r, classes = self.tool(way)
             if kind in classes and self.depth(way) >= depth - NEEDED:
-                by.setdefault(r if edge else 0.0, []).append(way.line)
+                lines = by.setdefault(r if edge else 0.0, [])
+                lines.append(way.line)
+                ahead = (self.top - way.z1 - depth) * self.slope(way) if self.by_z else 0.0
+                if ahead > 1e-6:
+                    (x0, y0), (x1, y1) = shapely.get_coordinates(way.line)[-2:]
+                    by_length = ahead / math.hypot(x1 - x0, y1 - y0)
+                    lines.append(LineString([(x1, y1), (x1 + (x1 - x0) * by_length, y1 + (y1 - y0) * by_length)]))
         return [(r, MultiLineString(lines)) for r, lines in by.items()]
 
     def left(self, new, lost):
@@ -292,11 +359,15 @@ class Program:
                 continue
             n = max(2, math.ceil(line.length / STEP))
             points = shapely.line_interpolate_point(line, np.linspace(0.0, line.length, n))
+            # A corner lies on no step.
+            points = np.concatenate([points, shapely.points(shapely.get_coordinates(line))])
             points = points[shapely.contains(region, points)]
             if len(points) == 0:
                 continue
             before = off(points, "good", good, (kind, depth, edge))
-            after = np.where(before > BASE, 0.0, off(points, "damaged", damaged, (kind, depth, edge)))
+            # In a corner a round tool leaves something, whoever damages the program.
+            more = off(points, "damaged", damaged, (kind, depth, edge)) - np.maximum(before, 0.0)
+            after = np.where(before > BASE, 0.0, more)
             i = int(np.argmax(after))
             if after[i] > worst:
                 worst, place = float(after[i]), (points[i].x, points[i].y)

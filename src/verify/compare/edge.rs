@@ -62,8 +62,6 @@ fn offset(line: &Wanted, rule: &Rule, tool: &Tool) -> f64 {
 const SHORT: f64 = 0.05;
 /// A notch too narrow for the tool is looked into no further than this, mm: beyond it is no notch.
 const DEEPEST: f64 = 40.0;
-/// Nearer than this, mm, to its line a cut of no width lies on no side of it.
-const SIGNLESS: f64 = 0.01;
 
 /// A line with what is to work it.
 pub(super) struct One<'a> {
@@ -93,7 +91,7 @@ enum State {
 }
 
 impl One<'_> {
-    fn is_edge(&self) -> bool {
+    pub(super) fn is_edge(&self) -> bool {
         matches!(self.line.class, Class::Hole | Class::Outline | Class::Pocket) && self.line.stroke.is_closed()
     }
 
@@ -165,29 +163,6 @@ impl One<'_> {
             }
         }
         best
-    }
-
-    /// On which side of the line a point lies, 1 towards the waste; `None` beside a corner, where
-    /// the normal of one edge does not tell.
-    fn side(&self, sample: &Sample, p: Point) -> Option<f64> {
-        let off = p - sample.place;
-        let (across, size) = (off.dot(sample.normal), off.length());
-        // Of a line without a width only the sign hangs on it, and that of nothing on nothing.
-        let least = if self.offset > 0.0 { 1e-6 } else { SIGNLESS };
-        let unsure = self.is_edge() && size > least && across < 0.2 * size && across > -0.97 * size;
-        (!unsure).then_some(if across < 0.0 { -1.0 } else { 1.0 })
-    }
-
-    fn by_side(&self, side: f64, size: f64) -> f64 {
-        if self.is_edge() { side * size - self.offset } else { side * (size - self.offset) }
-    }
-
-    fn deviation(&self, sample: &Sample, p: Point) -> f64 {
-        let by_contour = || match &self.line.stroke {
-            Stroke::Closed(c) if c.contains(p) == (self.line.class == Class::Outline) => -1.0,
-            _ => 1.0,
-        };
-        self.by_side(self.side(sample, p).unwrap_or_else(by_contour), p.distance(sample.place))
     }
 
     fn judge(&self, compared: &[Compared], all: &mut Comparison, out: &mut Many) -> f64 {

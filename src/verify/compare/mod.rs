@@ -12,6 +12,7 @@ mod kept;
 mod order;
 mod passes;
 mod samples;
+mod side;
 
 pub use samples::Sample;
 
