@@ -23,7 +23,7 @@ export function build(name, tools, { goToTake }) {
   on("view", (view) => {
     if (document.activeElement !== title && !isUnsent("title")) title.value = view.title ?? "";
     document.title = view.title ? `${view.title}: Flapwright` : "Flapwright";
-    saved.textContent = [view.name, view.saved ? "" : "not saved"].filter(Boolean).join(", ");
+    saved.textContent = [view.name, view.saved ? "" : view.name ? "changed and not saved again" : "not saved"].filter(Boolean).join(", ");
     back.disabled = !view.canUndo;
     forward.disabled = !view.canRedo;
   });
