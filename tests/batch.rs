@@ -261,7 +261,7 @@ fn what_has_not_changed_is_not_worked_again() {
 #[test]
 fn wrong_rows_are_told_by_row_and_column_and_the_rest_goes_on() {
     let dir = folder("wrong");
-    change(&dir, 3, "TH-002,Channelled wrack,237,\"31,5\",9,1,");
+    change(&dir, 3, "TH-002,Channelled wrack,237,\"31,500\",9,1,");
     change(&dir, 6, "TH-005,Sugar kelp,254,336,9,many,");
     change(&dir, 8, "TH-007,Gutweed,297");
     change(&dir, 10, ",Coral weed,180,240,7,1,");
@@ -272,7 +272,7 @@ fn wrong_rows_are_told_by_row_and_column_and_the_rest_goes_on() {
     assert_eq!(o.status.code(), Some(1));
     let told = err(&o);
     for part in [
-        "row 3 (TH-002), column height: `31,5` is not a length",
+        "row 3 (TH-002), column height: `31,500` is not a length",
         "row 6 (TH-005), column copies: `copies` must be a whole number",
         "row 8 (TH-007): the row has 3 cells and the header 7",
         "row 10, column id: the row has no id",
