@@ -35,8 +35,12 @@ LEAST = 1e-3
 FAR = 1.0
 WHOLE = 7
 NEEDED = 6e-3
+# What is smaller does not hold, mm2.
+SPECK = 0.02
 # Below this a depth need not be known nearer, nor above that; mm.
 OF_INTEREST, ENOUGH = 0.08, 0.3
+# Above this the points of a line are set closer, mm.
+CLOSER = 0.05
 CUT, POCKET, CREASE, MARK = "through-cut", "half-depth-pocket", "crease-score", "mark"
 
 
@@ -300,7 +304,11 @@ class Program:
                     continue
                 near = box(*taken.bounds).buffer(2 * FAR)
                 stays = body.intersection(near).difference(unary_union([swath, allowed]))
-                points = shapely.points(shapely.get_coordinates(taken))
+                # What is cut off a corner falls away too.
+                parts = shapely.get_parts(stays)
+                specks = parts[shapely.area(parts) < SPECK]
+                stays = unary_union(parts[shapely.area(parts) >= SPECK])
+                points = shapely.points(shapely.get_coordinates([taken, *specks]))
                 lost = FAR if most > FAR or stays.is_empty else max(lost, float(shapely.distance(points, stays).max()))
                 # A line that was asked for has no edge: it is off by as much as the tool's middle is.
                 middle = way.line.intersection(body).difference(pockets)
@@ -326,6 +334,13 @@ class Program:
                     by_length = ahead / math.hypot(x1 - x0, y1 - y0)
                     lines.append(LineString([(x1, y1), (x1 + (x1 - x0) * by_length, y1 + (y1 - y0) * by_length)]))
         return [(r, MultiLineString(lines)) for r, lines in by.items()]
+
+    @staticmethod
+    def more(off, points, good, damaged, key):
+        before = off(points, "good", good, key)
+        # In a corner a round tool leaves something, whoever damages the program.
+        more = off(points, "damaged", damaged, key) - np.maximum(before, 0.0)
+        return np.where(before > BASE, 0.0, more)
 
     def left(self, new, lost):
         """How far a line stays from a cut near what was changed."""
@@ -364,10 +379,14 @@ class Program:
             points = points[shapely.contains(region, points)]
             if len(points) == 0:
                 continue
-            before = off(points, "good", good, (kind, depth, edge))
-            # In a corner a round tool leaves something, whoever damages the program.
-            more = off(points, "damaged", damaged, (kind, depth, edge)) - np.maximum(before, 0.0)
-            after = np.where(before > BASE, 0.0, more)
+            key = (kind, depth, edge)
+            after = self.more(off, points, good, damaged, key)
+            # A gap between the ends of two cuts is deepest in one point.
+            if CLOSER < after.max() < ENOUGH:
+                at = shapely.line_locate_point(line, points[after > CLOSER])
+                at = np.concatenate([at + d for d in np.arange(-STEP, STEP, STEP / 8)])
+                points = np.concatenate([points, shapely.line_interpolate_point(line, np.clip(at, 0.0, line.length))])
+                after = self.more(off, points, good, damaged, key)
             i = int(np.argmax(after))
             if after[i] > worst:
                 worst, place = float(after[i]), (points[i].x, points[i].y)

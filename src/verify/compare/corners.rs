@@ -1,15 +1,11 @@
 //! Arcs about corners, the other way round: not how near the nearest cut comes to the line, but how far
 //! from the line a cut strays that goes round one of its corners. Moved aslant, such an arc leaves a
-//! corner standing out by more than either of the edges beside it: a square one by up to the diagonal of
-//! what is let pass for both, which is let pass too; a sharper one by any multiple.
+//! corner standing out by more than either of the edges beside it.
 
 use super::{Bench, CELL, Worst};
 use crate::geom::{Point, Segment};
 use crate::verify::grid::Grid;
 use crate::verify::nominal::Wanted;
-
-/// How much farther than an edge a square corner stands out, both of whose edges are just let pass.
-const DIAGONAL: f64 = std::f64::consts::SQRT_2;
 
 /// The arc that strays farthest beyond what is let pass, of the runs that worked the line; its ends lie
 /// where they belong.
@@ -34,7 +30,7 @@ pub(super) fn strays(bench: &Bench<'_>, line: &Wanted, offset: f64, served: &[u3
         if (t.way.radius() - offset).abs() > tolerance {
             continue;
         }
-        if let Some(d) = off(middle).filter(|d| *d > tolerance * DIAGONAL)
+        if let Some(d) = off(middle).filter(|d| *d > tolerance)
             && is_close(t.way.start)
             && is_close(t.way.end)
         {
