@@ -251,7 +251,7 @@ mod tests {
     #[test]
     fn what_is_wrong_in_a_cell_is_placed_on_its_own_line_after_the_file() {
         for (key, cell, code) in [
-            ("board.thickness", "2,5", "bad-length"),
+            ("board.thickness", "2,500", "bad-length"),
             ("board.thickness", "2 # thick", "bad-length"),
             ("board.thickness", "2\ncount = 3", "bad-length"),
             ("count", "three", "wrong-kind"),

@@ -31,8 +31,8 @@ pub struct Format {
     pub unit_key: Option<&'static str>,
     /// What a key that must be there says at first, as TOML, lengths in mm.
     pub first: fn(&str) -> Option<&'static str>,
-    /// What has to follow where a table was taken away.
-    pub after_removal: fn(&mut DocumentMut),
+    /// What changes with a key or table that is taken away.
+    pub before_removal: fn(&mut DocumentMut, &[&str]),
 }
 
 /// The job file.
@@ -40,14 +40,14 @@ pub(super) const JOB: Format = Format {
     table: &crate::job::JOB,
     unit_key: Some("units"),
     first: crate::job::first_value,
-    after_removal: close_up,
+    before_removal: close_up,
 };
 /// A machine profile.
 pub(super) const PROFILE: Format =
-    Format { table: &crate::profile::TABLE, unit_key: None, first: |_| None, after_removal: |_| {} };
+    Format { table: &crate::profile::TABLE, unit_key: None, first: |_| None, before_removal: |_, _| {} };
 /// The form of a coupon.
 pub(super) const MEASURED: Format =
-    Format { table: &crate::coupon::form::TABLE, unit_key: None, first: |_| None, after_removal: |_| {} };
+    Format { table: &crate::coupon::form::TABLE, unit_key: None, first: |_| None, before_removal: |_, _| {} };
 
 /// The most edits that are made at once.
 const MOST: usize = 500;
@@ -94,8 +94,8 @@ impl Format {
                     text = less;
                     continue;
                 }
+                (self.before_removal)(&mut doc, &parts);
                 remove(&mut doc, &parts);
-                (self.after_removal)(&mut doc);
             }
             text = doc.to_string();
             parsed(&text)?;
@@ -341,18 +341,20 @@ fn is_inline(doc: &DocumentMut, parts: &[&str]) -> bool {
     false
 }
 
-/// The lids that are left close one after another: their tiers leave none out.
-fn close_up(doc: &mut DocumentMut) {
+/// The lids that are left close one after another: those after one that goes alone in its tier move up by one.
+fn close_up(doc: &mut DocumentMut, parts: &[&str]) {
+    let ["flap", gone] = parts else { return };
     let Some(lids) = doc.get_mut("flap").and_then(Item::as_table_like_mut) else { return };
     let tier = |lid: &Item| lid.as_table_like().and_then(|t| t.get("tier")).and_then(Item::as_integer);
-    let mut tiers: Vec<i64> = lids.iter().filter_map(|(_, lid)| tier(lid)).collect();
-    tiers.sort_unstable();
-    tiers.dedup();
+    let Some(left) = lids.get(gone).and_then(tier) else { return };
+    if lids.iter().any(|(side, lid)| side != *gone && tier(lid) == Some(left)) {
+        return;
+    }
     for (_, lid) in lids.iter_mut() {
-        let now = tier(lid).and_then(|t| tiers.binary_search(&t).ok()).map(|rank| rank as i64 + 1);
+        let after = tier(lid).filter(|t| *t > left);
         let value = lid.as_table_like_mut().and_then(|t| t.get_mut("tier")).and_then(Item::as_value_mut);
-        if let (Some(now), Some(value)) = (now, value) {
-            let mut new = Value::from(now);
+        if let (Some(after), Some(value)) = (after, value) {
+            let mut new = Value::from(after - 1);
             *new.decor_mut() = value.decor().clone();
             *value = new;
         }
