@@ -7,16 +7,12 @@ use super::load::LoadedProfile;
 use super::{Exit, Failure, Terminal, load, programs};
 use crate::coupon::{coupon, edit, figures, form, guide};
 use crate::diag::{Places, Source, any_error};
-use crate::doc::{RawLength, parse_length};
 use crate::job::StockKind;
 use crate::pipeline::coupon_folder;
 use crate::profile::{self, Profile};
-use crate::units::{Length, Unit, mm};
+use crate::units::Length;
 use serde_json::json;
 use std::path::Path;
-
-/// Stock thicker than this is more likely a slip of the unit (our choice).
-const THICKEST: Length = mm(20.0);
 
 pub(super) fn run(args: &CouponArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     let machine = load::profile(&args.machine)?;
@@ -86,21 +82,12 @@ fn write(
 }
 
 fn thickness(text: Option<&str>, stock: StockKind) -> Result<Length, Failure> {
-    let Some(text) = text else {
-        // From memory.
-        return Ok(match stock {
-            StockKind::Board => mm(2.0),
-            StockKind::Cloth => mm(0.35),
-            StockKind::Liner => mm(0.25),
-        });
-    };
-    match parse_length(text, Unit::Mm) {
-        Ok(RawLength::Fixed(t)) if t > Length::ZERO && t <= THICKEST => Ok(t),
-        _ => Err(Failure::usage(
-            format!("--thickness {text} is no thickness of {}", stock.word()),
+    crate::coupon::thickness(text, stock).ok_or_else(|| {
+        Failure::usage(
+            format!("--thickness {} is no thickness of {}", text.unwrap_or_default(), stock.word()),
             "write it as measured, such as \"2.5 mm\" or \"80 pt\"".into(),
-        )),
-    }
+        )
+    })
 }
 
 /// The measurements, as changes of the profile: shown, and written where that is asked.

@@ -3,7 +3,6 @@
 use super::columns::{minutes, table};
 use crate::design::Piece;
 use crate::diag::listed;
-use crate::fit;
 use crate::job::{Grain, Job, Side, Stock, StockKind};
 use crate::nest::Sheet;
 use crate::pipeline::Worked;
@@ -27,7 +26,7 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         vec!["exterior".into(), size(worked.fit.exterior)],
     ];
     rows.extend(stacks(job, worked));
-    rows.push(vec!["closes".into(), closes(worked, job.units)]);
+    rows.push(vec!["closes".into(), worked.fit.closing.tell(job.units)]);
     rows.push(vec!["materials".into(), materials(job)]);
     if job.build.construction.terms().is_hinged {
         let spacer = "(the gap between two hinged boards: cut your spacer to it)";
@@ -128,26 +127,11 @@ fn stacks(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
     if d.slides > Length::ZERO {
         rows.push(vec!["slides about".into(), format!("a stack less than {} deep", show(d.slides))]);
     }
-    let open: Vec<&str> = Side::ALL.into_iter().filter(|s| !job.flaps.contains_key(s)).map(Side::word).collect();
-    if !open.is_empty() && job.strips.is_none() {
+    let open: Vec<&str> = job.open_sides().into_iter().map(Side::word).collect();
+    if !open.is_empty() {
         rows.push(vec!["open at".into(), format!("{}: nothing holds the works there", listed(&open))]);
     }
     rows
-}
-
-/// How surely the box closes.
-pub(super) fn closes(worked: &Worked, units: Unit) -> String {
-    let c = &worked.fit.closing;
-    match &c.first {
-        None => "less than one box in 1,000 binds".into(),
-        Some(risk) => {
-            let fails = fit::told_failing(1.0 - c.share);
-            let mend = risk.mend.as_ref().map_or(String::new(), |m| {
-                format!("; {} = \"{}\" makes it {}", m.key, units.show(m.value), fit::told(1.0 - m.share))
-            });
-            format!("{fails} as dressed: first {}{mend}", risk.what.tell(risk.side))
-        }
-    }
 }
 
 fn materials(job: &Job) -> String {

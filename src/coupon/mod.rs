@@ -15,10 +15,11 @@ mod lay;
 
 use crate::design::Piece;
 use crate::diag::Diagnostic;
+use crate::doc::{RawLength, parse_length};
 use crate::job::StockKind;
 use crate::nest::Sheet;
 use crate::profile::{Lift, OperationKind, Profile, Tool, ToolKind};
-use crate::units::Length;
+use crate::units::{Length, Unit, mm};
 use std::collections::BTreeMap;
 
 /// A coupon for one machine and stock.
@@ -116,6 +117,25 @@ pub fn coupon(profile: &Profile, stock: StockKind, thickness: Length) -> (Option
     let pieces: Vec<Piece> = cards.into_iter().map(|c| c.piece).collect();
     let sheet = lay::sheet(&pieces, &rows, profile, stock, thickness);
     (Some(Coupon { pieces, sheet, tuned, trials }), said)
+}
+
+/// Stock thicker than this is more likely a slip of the unit (our choice).
+const THICKEST: Length = mm(20.0);
+
+/// The thickness that a maker gives of a stock, the usual one where none is given; `None` for what is none.
+pub fn thickness(text: Option<&str>, stock: StockKind) -> Option<Length> {
+    let Some(text) = text else {
+        // From memory.
+        return Some(match stock {
+            StockKind::Board => mm(2.0),
+            StockKind::Cloth => mm(0.35),
+            StockKind::Liner => mm(0.25),
+        });
+    };
+    match parse_length(text, Unit::Mm) {
+        Ok(RawLength::Fixed(t)) if t > Length::ZERO && t <= THICKEST => Some(t),
+        _ => None,
+    }
 }
 
 /// The letter of a rung, A for the first.

@@ -95,6 +95,12 @@ impl Measures {
         self
     }
 
+    /// By how much each wall is higher than its lid needs; below zero it is too low by that.
+    pub fn play(&self) -> BTreeMap<Side, Length> {
+        let needed = |side: &Side| self.needed.get(side).copied().unwrap_or_default();
+        self.walls.iter().map(|(side, wall)| (*side, *wall - needed(side))).collect()
+    }
+
     /// What these need, made as wide and as high as the other.
     pub(super) fn made_as(self, other: &Self) -> Self {
         let (walls, reach) = (other.walls.clone(), other.reach.clone());

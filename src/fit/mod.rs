@@ -73,8 +73,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     if is_clashing {
         said.push(joint_clash(job, m));
     }
-    let play: BTreeMap<Side, Length> =
-        m.walls.iter().map(|(side, wall)| (*side, *wall - m.needed.get(side).copied().unwrap_or_default())).collect();
+    let play = m.play();
     if !is_clashing {
         said.extend(judge_walls(job, m, &play, rise * 2.0));
     }

@@ -322,6 +322,17 @@ impl Failing {
     }
 }
 
+impl Closing {
+    /// How surely the box closes, as a sentence without its end, its lengths in `unit`.
+    pub fn tell(&self, unit: Unit) -> String {
+        let Some(risk) = &self.first else { return "less than one box in 1,000 binds".into() };
+        let mend = risk.mend.as_ref().map_or(String::new(), |m| {
+            format!("; {} = \"{}\" makes it {}", m.key, unit.show(m.value), told(1.0 - m.share))
+        });
+        format!("{} as dressed: first {}{mend}", told_failing(1.0 - self.share), risk.what.tell(risk.side))
+    }
+}
+
 /// A share of boxes that do not close, as a sentence without its end: `one box in four does not close`.
 pub fn told_failing(share_that_fails: f64) -> String {
     let told = told(share_that_fails);

@@ -72,6 +72,12 @@ pub struct Job {
 }
 
 impl Job {
+    /// The sides at which nothing holds the works: without lid and wall.
+    pub fn open_sides(&self) -> Vec<Side> {
+        let is_open = |side: &Side| self.strips.is_none() && !self.flaps.contains_key(side);
+        Side::ALL.into_iter().filter(is_open).collect()
+    }
+
     /// What it says of a stock; `None` where the box is made without.
     pub fn stock(&self, kind: StockKind) -> Option<&Stock> {
         match kind {

@@ -95,8 +95,7 @@ pub(super) fn open_sides(job: &Job) -> Vec<Finding> {
         part: None,
         mend: None,
     };
-    let is_open = |side: &Side| job.strips.is_none() && !job.flaps.contains_key(side);
-    Side::ALL.into_iter().filter(is_open).map(of).collect()
+    job.open_sides().into_iter().map(of).collect()
 }
 
 #[cfg(test)]

@@ -4,19 +4,17 @@ use super::edit::{Edit, MEASURED, PROFILE};
 use super::findings::{About, Finding, findings};
 use crate::coupon::{edit, figures, form};
 use crate::diag::{Diagnostic, Places, Source, any_error};
-use crate::doc::{self, RawLength, Table, parse_length};
+use crate::doc::{self, Table};
 use crate::job::StockKind;
 use crate::pipeline::{Machine, coupon_folder};
 use crate::profile::{self, Profile};
-use crate::units::{Length, Unit, mm};
+use crate::units::Length;
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 use std::collections::BTreeMap;
 
-/// Stock thicker than this is more likely a slip of the unit (our choice).
-const THICKEST: Length = mm(20.0);
 /// What a maker writes into the form.
 const FILLED: &[&str] = &[
     "kerf.fits",
@@ -58,18 +56,10 @@ impl Asked {
     }
 
     fn thickness(&self, stock: StockKind) -> Result<Length, String> {
-        let Some(text) = self.thickness.as_deref().map(str::trim).filter(|t| !t.is_empty()) else {
-            // From memory.
-            return Ok(match stock {
-                StockKind::Board => mm(2.0),
-                StockKind::Cloth => mm(0.35),
-                StockKind::Liner => mm(0.25),
-            });
-        };
-        match parse_length(text, Unit::Mm) {
-            Ok(RawLength::Fixed(t)) if t > Length::ZERO && t <= THICKEST => Ok(t),
-            _ => Err(format!("{} is no thickness of {}", crate::limits::quoted(text), stock.word())),
-        }
+        let text = self.thickness.as_deref().map(str::trim).filter(|t| !t.is_empty());
+        let wrong =
+            || format!("{} is no thickness of {}", crate::limits::quoted(text.unwrap_or_default()), stock.word());
+        crate::coupon::thickness(text, stock).ok_or_else(wrong)
     }
 }
 

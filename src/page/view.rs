@@ -10,10 +10,10 @@ use crate::design;
 use crate::diag::{Diagnostic, Source, any_error};
 use crate::doc;
 use crate::job::{self, Drawing, Job};
+use crate::limits;
 use crate::pipeline::{Layout, Watch, Worked, work};
 use crate::units::Unit;
 use crate::write::pdf::Paper;
-use crate::{fit, limits};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -117,21 +117,11 @@ pub(super) fn seen(source: &Source, made: Option<(&Job, &Worked)>, mut said: Vec
 
 fn closes(job: &Job, worked: &Worked) -> Closes {
     let c = &worked.fit.closing;
-    let sentence = match &c.first {
-        None => "less than one box in 1,000 binds".to_owned(),
-        Some(risk) => {
-            let fails = fit::told_failing(1.0 - c.share);
-            let mend = risk.mend.as_ref().map_or(String::new(), |m| {
-                format!("; {} = \"{}\" makes it {}", m.key, job.units.show(m.value), fit::told(1.0 - m.share))
-            });
-            format!("{fails} as dressed: first {}{mend}", risk.what.tell(risk.side))
-        }
-    };
     let mend = c.first.as_ref().and_then(|risk| risk.mend.as_ref()).map(|m| {
         let value = job.units.show(m.value);
         let word = m.key.rsplit('.').next().unwrap_or_default().replace('_', " ");
         let edits = vec![Put { key: m.key.clone(), value: Some(value.clone()) }];
         Mend { label: format!("Set the {word} to {value}"), edits }
     });
-    Closes { sentence, share: c.share, mend }
+    Closes { sentence: c.tell(job.units), share: c.share, mend }
 }

@@ -109,10 +109,10 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
 /// judged by, or, where both are as they were written, the manifest. What is wrong with a file that nobody
 /// changed has that one cause, and is told once.
 fn by_cause(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>, folder: &mut Folder) {
-    let is_changed = |name: &str| {
-        let listed = manifest.files.iter().find(|f| f.file == name && !f.is_form);
-        listed.is_some_and(|f| files.get(name).is_some_and(|bytes| !is_as_written(f, bytes)))
-    };
+    // What the hashes said stands among the folder's findings.
+    let changed = folder.findings.iter().filter(|f| f.code == "file-changed");
+    let changed: BTreeSet<String> = changed.map(|f| f.file.clone()).collect();
+    let is_changed = |name: &str| changed.contains(name);
     let cause = |file: &str| {
         let of = manifest.programs.iter().find(|p| p.file == file);
         let profile = of.map(|p| format!("{}.profile.toml", p.machine)).filter(|name| is_changed(name));

@@ -5,6 +5,8 @@ mod covering;
 mod lids;
 mod strap;
 
+pub use strap::elastic_proud;
+
 use super::{Measures, measure};
 use crate::diag::Diagnostic;
 use crate::job::{Job, Side};
@@ -28,11 +30,6 @@ pub fn limits(job: &Job) -> Vec<Diagnostic> {
     check.strap(&measures);
     check.ease(&measures);
     check.out
-}
-
-/// How far the glued ends of a strap stand up from the base, under the stack.
-pub fn elastic_proud(job: &Job) -> Length {
-    strap::proud(job)
 }
 
 impl Limits<'_> {

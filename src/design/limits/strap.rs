@@ -15,7 +15,7 @@ const DEEPEST: f64 = 0.75;
 
 /// How far the glued ends of a strap stand up from the base, where the stack lies on them: by all of their
 /// thickness on folding board, elsewhere by what their pockets do not take.
-pub(in crate::design) fn proud(job: &Job) -> Length {
+pub fn elastic_proud(job: &Job) -> Length {
     let Some(strap) = job.strap else { return Length::ZERO };
     let pocket = if job.build.construction.terms().is_hinged { strap.pocket_depth } else { Length::ZERO };
     let over = job.elastic.thickness + GLUE - pocket;
@@ -25,10 +25,9 @@ pub(in crate::design) fn proud(job: &Job) -> Length {
 impl Limits<'_> {
     /// Ends of a strap that lie on folding board, under a stack without room for them.
     fn ends_under_stack(&mut self, measures: &Measures) {
-        let up = proud(self.job);
-        let play =
-            measures.walls.iter().map(|(side, wall)| *wall - measures.needed.get(side).copied().unwrap_or_default());
-        let room = self.job.contents.clearance.depth + play.reduce(Length::min).unwrap_or_default().max(Length::ZERO);
+        let up = elastic_proud(self.job);
+        let least = measures.play().into_values().reduce(Length::min).unwrap_or_default();
+        let room = self.job.contents.clearance.depth + least.max(Length::ZERO);
         if up <= room + mm(1e-9) {
             return;
         }

@@ -413,8 +413,8 @@ fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
             show(told, depths.pressed - depths.flat)
         ));
     }
-    let open: Vec<&str> = Side::ALL.into_iter().filter(|s| !told.job.flaps.contains_key(s)).map(Side::word).collect();
-    if !open.is_empty() && told.job.strips.is_none() {
+    let open: Vec<&str> = told.job.open_sides().into_iter().map(Side::word).collect();
+    if !open.is_empty() {
         words.push(format!(
             "Nothing holds the works at {}, where the box is open: carry it level, or wrap them before they go in.",
             listed(&open)
