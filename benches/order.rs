@@ -16,7 +16,7 @@
 
 use criterion::Criterion;
 use flapwright::geom::{Point, pt};
-use flapwright::motion::order::{Item, Way, order, travel};
+use flapwright::motion::order::{Stop, Way, order, travel};
 use std::time::Instant;
 
 const COUNTS: [usize; 3] = [50, 150, 300];
@@ -32,7 +32,7 @@ impl Sequence {
     }
 }
 
-fn sheet(count: usize, gates: bool) -> Vec<Item> {
+fn sheet(count: usize, gates: bool) -> Vec<Stop> {
     let mut s = Sequence(count as u64);
     let line = |i: usize| {
         let c = pt(s.between(60.0, 940.0), s.between(60.0, 640.0));
@@ -46,12 +46,12 @@ fn sheet(count: usize, gates: bool) -> Vec<Item> {
         } else {
             [pt(half.x, 0.0), pt(0.0, half.y), pt(-half.x, 0.0), pt(0.0, -half.y)].map(|d| same(c + d)).to_vec()
         };
-        Item { class: 0, after: Vec::new(), ways }
+        Stop { class: 0, after: Vec::new(), ways }
     };
     (0..count).map(line).collect()
 }
 
-fn sheets() -> impl Iterator<Item = (String, Vec<Item>)> {
+fn sheets() -> impl Iterator<Item = (String, Vec<Stop>)> {
     let kinds = [("fixed", false), ("gates", true)];
     kinds.into_iter().flat_map(|(name, gates)| COUNTS.map(|n| (format!("{name}-{n}"), sheet(n, gates))))
 }
@@ -60,7 +60,7 @@ fn write(folder: &str) -> std::io::Result<()> {
     std::fs::create_dir_all(folder)?;
     for (name, items) in sheets() {
         let pair = |p: Point| [p.x, p.y];
-        let ways = |i: &Item| i.ways.iter().map(|w| [pair(w.entry), pair(w.exit)]).collect::<Vec<_>>();
+        let ways = |i: &Stop| i.ways.iter().map(|w| [pair(w.entry), pair(w.exit)]).collect::<Vec<_>>();
         let lines: Vec<_> = items.iter().map(ways).collect();
         let text = serde_json::json!({ "park": pair(PARK), "lines": lines }).to_string();
         std::fs::write(format!("{folder}/{name}.json"), text)?;

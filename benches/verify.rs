@@ -46,7 +46,7 @@ fn case(motions: usize) -> Case {
     let sheet = sheet(motions);
     let (program, told) = build(&sheet, &machine);
     let program = program.unwrap_or_else(|| unreachable!("{told:?}"));
-    let drawing = dxf(sheet.width, sheet.height, nominal(&sheet), DxfVersion::R2000);
+    let drawing = dxf(sheet.sheet.width, sheet.sheet.height, nominal(&sheet), DxfVersion::R2000);
     Case { program: write(&program, &machine, "Tideline folio").0.remove(0).bytes, drawing, machine }
 }
 

@@ -66,7 +66,7 @@ fn every_line_of_a_sheet_comes_back_in_both_versions() {
     let (sheets, _) = nest(&pieces, &job(2, stock(700.0, 1000.0, Grain::Height)));
     assert!(sheets.len() >= 3);
     for sheet in &sheets {
-        let ops = operations(sheet, &pieces);
+        let ops = operations(&sheet.clone().into(), &pieces);
         let corners = [(0.0, 0.0), (700.0, 0.0), (700.0, 1000.0), (0.0, 1000.0)].map(|(x, y)| [x, y, 0.0]);
         let mut expected = vec![(STOCK_LAYER.to_owned(), true, corners.to_vec())];
         expected.extend(nominal(&ops).map(|(kind, stroke)| written(kind, stroke)));

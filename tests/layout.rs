@@ -258,7 +258,7 @@ fn the_offcut_is_what_no_piece_reaches() {
 
 /// The length of all cuts, and of what of the outlines no cut lies on.
 fn cut_and_missed(sheet: &Sheet, pieces: &[Piece]) -> (f64, f64) {
-    let cuts: Vec<_> = operations(sheet, pieces).operations.into_iter().map(|o| o.stroke).collect();
+    let cuts: Vec<_> = operations(&sheet.clone().into(), pieces).operations.into_iter().map(|o| o.stroke).collect();
     let on_a_cut = |p: Point| cuts.iter().any(|c| c.segments().iter().any(|s| s.distance_to(p) < 1e-6));
     let mut missed = 0.0;
     for outline in outlines(sheet, pieces) {
@@ -285,7 +285,7 @@ fn a_cut_in_common_is_made_once_and_belongs_to_someone() {
     // rim, two lines across and one between the narrow ones.
     assert!((cut - (2.0 * (200.0 + 260.0) + 2.0 * 200.0 + 60.0)).abs() < 1e-6, "{cut}");
     assert!(missed < 1e-9, "{missed}");
-    let ops = operations(sheet, &pieces);
+    let ops = operations(&sheet.clone().into(), &pieces);
     let names: BTreeSet<_> = ops.operations.iter().map(|o| (o.piece.as_str(), o.copy)).collect();
     assert_eq!(names.len(), 4, "each still has a line of its own: {names:?}");
     for o in &ops.operations {

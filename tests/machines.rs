@@ -26,7 +26,7 @@ fn machines() -> Vec<Profile> {
 fn sheets(text: &str) -> Vec<SheetOps> {
     let job = job::read(&Source { name: "job.toml".into(), text: text.into() }).0.unwrap();
     let pieces = design(&job).0.pieces;
-    nest(&pieces, &job).0.iter().map(|s| operations(s, &pieces)).collect()
+    nest(&pieces, &job).0.iter().map(|s| operations(&s.clone().into(), &pieces)).collect()
 }
 
 /// Whatever a machine writes is ASCII within its line limit and travels at safe height only.
@@ -60,13 +60,13 @@ fn every_sample_on_every_machine_is_a_program_or_says_why_not() {
             for machine in machines() {
                 let (program, told) = build(&sheet, &machine);
                 let errors: Vec<_> = told.iter().filter(|d| d.is_error()).collect();
-                assert_eq!(program.is_none(), !errors.is_empty(), "{name} {} {}", sheet.sheet, machine.id);
+                assert_eq!(program.is_none(), !errors.is_empty(), "{name} {} {}", sheet.sheet.id, machine.id);
                 assert!(errors.iter().all(|e| reasons.contains(&e.code) && e.hint.is_some()), "{errors:?}");
                 let Some(program) = program else { continue };
                 let runs: usize = program.sections.iter().map(|s| s.runs.len()).sum();
                 assert_eq!(runs, sheet.operations.len(), "every line is worked: {name} {}", machine.id);
                 for file in write(&program, &machine, name).0 {
-                    checked(std::str::from_utf8(&file.bytes).unwrap(), &machine, sheet.thickness.to_mm());
+                    checked(std::str::from_utf8(&file.bytes).unwrap(), &machine, sheet.sheet.thickness.to_mm());
                     written += 1;
                 }
                 // The same again, byte for byte.

@@ -19,7 +19,7 @@ fn sheets() -> Vec<SheetOps> {
     let pieces = one_of_everything();
     let (sheets, diagnostics) = nest(&pieces, &job(3, stock(700.0, 1000.0, Grain::Height)));
     assert!(diagnostics.is_empty());
-    sheets.iter().map(|s| operations(s, &pieces)).collect()
+    sheets.iter().map(|s| operations(&s.clone().into(), &pieces)).collect()
 }
 
 /// The layers, the numbers of their colours, and what ezdxf's table of the standard's colours shows
@@ -41,8 +41,8 @@ fn ezdxf_opens_every_sheet_without_a_fault_and_measures_the_same() {
     let mut files: Vec<(PathBuf, &SheetOps, DxfVersion)> = Vec::new();
     for ops in &sheets {
         for (version, name) in [(DxfVersion::R2000, "r2000"), (DxfVersion::R12, "r12")] {
-            let path = home.join(format!("{}-{name}.dxf", ops.sheet));
-            std::fs::write(&path, dxf(ops.width, ops.height, nominal(ops), version)).unwrap();
+            let path = home.join(format!("{}-{name}.dxf", ops.sheet.id));
+            std::fs::write(&path, dxf(ops.sheet.width, ops.sheet.height, nominal(ops), version)).unwrap();
             files.push((path, ops, version));
         }
     }
@@ -84,7 +84,7 @@ fn ezdxf_opens_every_sheet_without_a_fault_and_measures_the_same() {
 #[test]
 fn ezdxf_finds_the_fault_in_a_damaged_file() {
     let ops = &sheets()[0];
-    let text = String::from_utf8(dxf(ops.width, ops.height, nominal(ops), DxfVersion::R2000)).unwrap();
+    let text = String::from_utf8(dxf(ops.sheet.width, ops.sheet.height, nominal(ops), DxfVersion::R2000)).unwrap();
     let damaged = text.replace("  6\nCONTINUOUS\n", "  6\nNO-SUCH-LINE\n");
     assert_ne!(text, damaged);
     let path = scratch("references-damaged").join("damaged.dxf");

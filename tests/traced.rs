@@ -116,7 +116,7 @@ fn the_traced_path_is_the_kerf_moved_sheet() {
         let job = job::read(&Source { name: name.into(), text: text.into() }).0.unwrap();
         let pieces = design(&job).0.pieces;
         for sheet in nest(&pieces, &job).0 {
-            let mut ops = operations(&sheet, &pieces);
+            let mut ops = operations(&sheet.clone().into(), &pieces);
             // A pocket is filled with lines that are not on the sheet.
             ops.operations.retain(|o| o.kind != OperationKind::HalfDepthPocket);
             let moved: Vec<Stroke> = ops

@@ -2,6 +2,7 @@
 
 use flapwright::geom::{Contour, Point, Stroke, Vertex, pt};
 use flapwright::job::StockKind;
+use flapwright::nest::Sheet;
 use flapwright::ops::{Keep, Operation, SheetOps};
 use flapwright::profile::{OperationKind, Profile, read, shipped};
 use flapwright::units::mm;
@@ -31,13 +32,7 @@ pub(crate) fn sheet(each: usize, bulge: f64) -> SheetOps {
         }
     };
     SheetOps {
-        sheet: "liner-1".into(),
-        stock: StockKind::Liner,
-        width: mm(700.0),
-        height: mm(1100.0),
-        thickness: mm(THICKNESS),
-        offcut: None,
-        count: 1,
+        sheet: Sheet::bare("liner-1", StockKind::Liner, [mm(700.0), mm(1100.0), mm(THICKNESS)]).into(),
         operations: (0..50).map(disc).collect(),
         shared: Vec::new(),
     }

@@ -4,7 +4,6 @@ use super::args::{LayoutArgs, ReportFormat};
 use super::{Exit, Failure, Terminal, laying, load, report};
 use crate::diag::{Diagnostic, Places, Severity, any_error, render, to_json};
 use crate::job::{Job, StockKind};
-use crate::nest::Sheet;
 use crate::pipeline::{Layout, Worked};
 use crate::units::Length;
 use crate::write::cost::takes;
@@ -70,7 +69,7 @@ pub(super) fn run(
 
 /// What is said where a longer search could do with fewer sheets: of one sheet there is no less.
 fn may_be_fewer(worked: &Worked) -> String {
-    let count = |kind| worked.sheets.iter().filter(|s| s.stock == kind).map(Sheet::count).sum::<u32>();
+    let count = |kind| worked.sheets.iter().filter(|s| s.stock == kind).map(|s| s.count()).sum::<u32>();
     let several: Vec<&str> = StockKind::ALL.into_iter().filter(|k| count(*k) > 1).map(StockKind::word).collect();
     if several.is_empty() {
         return String::new();

@@ -55,10 +55,10 @@ pub(super) fn not_done(sheets: &[SheetOps], programs: &[ProgramFigures]) -> Stri
         return String::new();
     }
     let is_done =
-        |sheet: &SheetOps, kind| programs.iter().any(|p| p.sheet == sheet.sheet && p.operations.contains(&kind));
+        |sheet: &SheetOps, kind| programs.iter().any(|p| p.sheet == sheet.sheet.id && p.operations.contains(&kind));
     let mut rows = Vec::new();
     for stock in StockKind::ALL {
-        let of_stock = || sheets.iter().filter(move |s| s.stock == stock);
+        let of_stock = || sheets.iter().filter(move |s| s.sheet.stock == stock);
         let left = OperationKind::ALL
             .into_iter()
             .filter(|kind| of_stock().any(|s| s.operations.iter().any(|o| o.kind == *kind) && !is_done(s, *kind)));

@@ -9,6 +9,7 @@ use crate::pipeline::Worked;
 use crate::units::{Length, Unit};
 use crate::write::cost::Takes;
 use std::fmt::Write as _;
+use std::sync::Arc;
 
 /// The figures of the fit, the closing order, and what to cut from what.
 pub(super) fn bench(job: &Job, worked: &Worked) -> String {
@@ -34,7 +35,7 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
     }
     rows.extend([
         vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))],
-        vec!["weight".into(), weight(worked)],
+        vec!["weight".into(), format!("{}  (the empty box, without glue and elastic)", worked.bill.told_weight())],
         vec!["areas".into(), areas(worked, job.units)],
     ]);
     if let Some(cost) = cost(worked) {
@@ -94,17 +95,6 @@ pub(super) fn takes(t: &Takes) -> String {
     format!("\nCost and time\n{}", table(&rows))
 }
 
-fn weight(worked: &Worked) -> String {
-    let bill = &worked.bill;
-    let unknown: Vec<&str> = bill.materials.iter().filter(|m| m.weight_g.is_none()).map(|m| m.stock.word()).collect();
-    let known: f64 = bill.materials.iter().filter_map(|m| m.weight_g).sum();
-    match bill.weight_g {
-        Some(g) => format!("{g:.0} g  (the empty box, without glue and elastic)"),
-        None if known > 0.0 => format!("{known:.0} g without the {}, whose weight is not given", listed(&unknown)),
-        None => format!("not known: give the {} a grammage or a density", listed(&unknown)),
-    }
-}
-
 fn areas(worked: &Worked, units: Unit) -> String {
     let bill = &worked.bill;
     let mut said: Vec<String> =
@@ -117,16 +107,9 @@ fn areas(worked: &Worked, units: Unit) -> String {
 
 /// Three depths told apart: lids flat, pressed shut, sliding about.
 fn stacks(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
-    let show = |l: Length| job.units.show(l);
-    let d = &worked.fit.depths;
-    let mut rows = vec![vec!["lies flat".into(), format!("up to a stack {} deep, no joint strained", show(d.flat))]];
-    let more = d.pressed - d.flat;
-    if more.to_mm() > 0.05 {
-        rows.push(vec!["presses shut".into(), format!("up to {} more, by what the joints give", show(more))]);
-    }
-    if d.slides > Length::ZERO {
-        rows.push(vec!["slides about".into(), format!("a stack less than {} deep", show(d.slides))]);
-    }
+    let told = worked.fit.depths.told(job.units).into_iter();
+    let mut rows: Vec<Vec<String>> =
+        told.map(|(name, value, about)| vec![name.into(), format!("{value}: {about}")]).collect();
     let open: Vec<&str> = job.open_sides().into_iter().map(Side::word).collect();
     if !open.is_empty() {
         rows.push(vec!["open at".into(), format!("{}: nothing holds the works there", listed(&open))]);
@@ -171,7 +154,7 @@ fn to_cut(job: &Job, worked: &Worked) -> String {
         if pieces.is_empty() {
             continue;
         }
-        let sheets: Vec<&Sheet> = worked.sheets.iter().filter(|s| s.stock == kind).collect();
+        let sheets: Vec<&Arc<Sheet>> = worked.sheets.iter().filter(|s| s.stock == kind).collect();
         text.push_str(&stock_line(job, kind, &sheets));
         let rows: Vec<Vec<String>> = pieces
             .iter()
@@ -193,13 +176,8 @@ fn to_cut(job: &Job, worked: &Worked) -> String {
     text
 }
 
-fn stock_line(job: &Job, kind: StockKind, sheets: &[&Sheet]) -> String {
-    let stock = match kind {
-        StockKind::Board => Some(&job.board),
-        StockKind::Cloth => job.cloth.as_ref(),
-        StockKind::Liner => job.liner.as_ref(),
-    };
-    let Some(stock) = stock else { return String::new() };
+fn stock_line(job: &Job, kind: StockKind, sheets: &[&Arc<Sheet>]) -> String {
+    let Some(stock) = job.stock(kind) else { return String::new() };
     let count = match sheets.iter().map(|s| s.count()).sum::<u32>() {
         0 => "not laid out".into(),
         1 => "1 sheet".into(),
@@ -222,7 +200,7 @@ fn stock_line(job: &Job, kind: StockKind, sheets: &[&Sheet]) -> String {
 }
 
 /// The sizes of the sheets that were used, each once.
-fn sizes(job: &Job, stock: &Stock, sheets: &[&Sheet]) -> String {
+fn sizes(job: &Job, stock: &Stock, sheets: &[&Arc<Sheet>]) -> String {
     let show = |w: Length, h: Length| job.units.show_size(&[w, h]);
     let mut used: Vec<(String, u32)> = Vec::new();
     for sheet in sheets {
@@ -242,7 +220,7 @@ fn sizes(job: &Job, stock: &Stock, sheets: &[&Sheet]) -> String {
 
 /// The sheets that were written, a line for each run of sheets that are alike.
 pub(super) fn sheets(job: &Job, worked: &Worked) -> String {
-    let alike = |a: &Sheet, b: &Sheet| {
+    let alike = |a: &Arc<Sheet>, b: &Arc<Sheet>| {
         a.stock == b.stock
             && (a.width, a.height) == (b.width, b.height)
             && a.placed.len() == b.placed.len()

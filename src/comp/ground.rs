@@ -34,7 +34,7 @@ impl Ground {
             _ => None,
         });
         let pieces = whole.chain(ops.shared.iter().map(|s| outline(&s.outline, &s.piece, s.copy)));
-        let sheet = Bounds { min: pt(0.0, 0.0), max: pt(ops.width.to_mm(), ops.height.to_mm()) };
+        let sheet = Bounds { min: pt(0.0, 0.0), max: pt(ops.sheet.width.to_mm(), ops.sheet.height.to_mm()) };
         Self { sheet, pieces: pieces.collect() }
     }
 

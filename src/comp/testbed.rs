@@ -3,6 +3,7 @@
 use super::{Ground, Task};
 use crate::geom::{Contour, Stroke};
 use crate::job::StockKind;
+use crate::nest::Sheet;
 use crate::ops::{Keep, Operation, SheetOps};
 use crate::profile::*;
 use crate::units::{deg, mm, mm_per_min};
@@ -25,13 +26,7 @@ pub(crate) fn op_of(stroke: Stroke, kind: OperationKind, keep: Keep, index: u32)
 /// The operations on a sheet of 2 mm board, 700 x 1000.
 pub(crate) fn sheet(operations: Vec<Operation>) -> SheetOps {
     SheetOps {
-        sheet: "board-1".into(),
-        stock: StockKind::Board,
-        width: mm(700.0),
-        height: mm(1000.0),
-        thickness: mm(2.0),
-        offcut: None,
-        count: 1,
+        sheet: Sheet::bare("board-1", StockKind::Board, [mm(700.0), mm(1000.0), mm(2.0)]).into(),
         operations,
         shared: Vec::new(),
     }

@@ -28,7 +28,7 @@ pub struct Coupon {
     /// Its pieces.
     pub pieces: Vec<Piece>,
     /// Where they lie.
-    pub sheet: Sheet,
+    pub sheet: std::sync::Arc<Sheet>,
     /// The profile with a figure changed, for each piece that is cut so, by its id.
     pub tuned: BTreeMap<String, Profile>,
     /// What is tried.
@@ -115,7 +115,7 @@ pub fn coupon(profile: &Profile, stock: StockKind, thickness: Length) -> (Option
     let tuned = cards.iter().filter_map(|c| Some((c.piece.id.clone(), c.tuned.clone()?))).collect();
     let rows: Vec<u32> = cards.iter().map(|c| c.row).collect();
     let pieces: Vec<Piece> = cards.into_iter().map(|c| c.piece).collect();
-    let sheet = lay::sheet(&pieces, &rows, profile, stock, thickness);
+    let sheet = lay::sheet(&pieces, &rows, profile, stock, thickness).into();
     (Some(Coupon { pieces, sheet, tuned, trials }), said)
 }
 

@@ -35,6 +35,7 @@ pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
 pub use measures::{Measures, over_wall, thicknesses};
 use meeting::Lying;
 pub use patch::PatchPlace;
+pub use strap::strap_lines;
 pub use tolerance::{Deviations, binds, mean_over, phi};
 pub use work::{PRESSED_FROM, Step, corner_name};
 

@@ -111,6 +111,12 @@ pub fn any_error(diagnostics: &[Diagnostic]) -> bool {
     diagnostics.iter().any(Diagnostic::is_error)
 }
 
+/// The first error in one sentence, with its hint; `None` where nothing stops the work.
+pub fn first_error(diagnostics: &[Diagnostic]) -> Option<String> {
+    let error = diagnostics.iter().find(|d| d.is_error())?;
+    Some(error.hint.as_ref().map_or_else(|| error.message.clone(), |hint| format!("{}: {hint}", error.message)))
+}
+
 /// Leaves so many as [`PROBLEMS`](crate::limits::PROBLEMS) says, the errors before the rest, each
 /// in their order; the last says how many are left out.
 pub fn shorten(diagnostics: &mut Vec<Diagnostic>) {

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 /// A value whose shape has been checked.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Item {
+pub enum Entry {
     /// A length or a share.
     Length(RawLength),
     /// A word where a length could have stood, or one of a choice.
@@ -21,16 +21,16 @@ pub enum Item {
     /// Text.
     Text(String),
     /// A list of values or of tables.
-    List(Vec<Item>),
+    List(Vec<Entry>),
     /// A table.
-    Table(BTreeMap<String, Item>),
+    Table(BTreeMap<String, Entry>),
 }
 
 /// A document that has been read: what is in it, defaults filled in, and where it stands. Values
 /// are asked for by dotted key, an entry of a list by its number from 0: `tool.0.kerf`.
 #[derive(Clone, Debug)]
 pub struct Document {
-    pub(super) root: Item,
+    pub(super) root: Entry,
     /// Where each key stands. Defaults have no place.
     pub places: Places,
     /// What bare lengths are in.
@@ -39,10 +39,10 @@ pub struct Document {
 
 impl Document {
     /// The value under a dotted key.
-    pub fn get(&self, key: &str) -> Option<&Item> {
+    pub fn get(&self, key: &str) -> Option<&Entry> {
         key.split('.').try_fold(&self.root, |item, part| match item {
-            Item::Table(t) => t.get(part),
-            Item::List(l) => l.get(part.parse::<usize>().ok()?),
+            Entry::Table(t) => t.get(part),
+            Entry::List(l) => l.get(part.parse::<usize>().ok()?),
             _ => None,
         })
     }
@@ -60,33 +60,33 @@ impl Document {
     /// The length under a key.
     pub fn length(&self, key: &str) -> Option<RawLength> {
         match self.get(key)? {
-            Item::Length(l) => Some(*l),
+            Entry::Length(l) => Some(*l),
             _ => None,
         }
     }
 
     /// The lengths in a list under a key.
     pub fn lengths(&self, key: &str) -> Vec<RawLength> {
-        self.list(key).iter().filter_map(|i| if let Item::Length(l) = i { Some(*l) } else { None }).collect()
+        self.list(key).iter().filter_map(|i| if let Entry::Length(l) = i { Some(*l) } else { None }).collect()
     }
 
     /// The number (or share) under a key.
     pub fn number(&self, key: &str) -> Option<f64> {
         match self.get(key)? {
-            Item::Number(n) => Some(*n),
+            Entry::Number(n) => Some(*n),
             _ => None,
         }
     }
 
     /// The numbers in a list under a key.
     pub fn numbers(&self, key: &str) -> Vec<f64> {
-        self.list(key).iter().filter_map(|i| if let Item::Number(n) = i { Some(*n) } else { None }).collect()
+        self.list(key).iter().filter_map(|i| if let Entry::Number(n) = i { Some(*n) } else { None }).collect()
     }
 
     /// The whole number under a key.
     pub fn count(&self, key: &str) -> Option<u64> {
         match self.get(key)? {
-            Item::Count(n) => Some(*n),
+            Entry::Count(n) => Some(*n),
             _ => None,
         }
     }
@@ -94,7 +94,7 @@ impl Document {
     /// The flag under a key.
     pub fn flag(&self, key: &str) -> Option<bool> {
         match self.get(key)? {
-            Item::Flag(f) => Some(*f),
+            Entry::Flag(f) => Some(*f),
             _ => None,
         }
     }
@@ -102,7 +102,7 @@ impl Document {
     /// The text or word under a key.
     pub fn text(&self, key: &str) -> Option<&str> {
         match self.get(key)? {
-            Item::Text(t) | Item::Word(t) => Some(t),
+            Entry::Text(t) | Entry::Word(t) => Some(t),
             _ => None,
         }
     }
@@ -111,7 +111,7 @@ impl Document {
     pub fn texts(&self, key: &str) -> Vec<String> {
         self.list(key)
             .iter()
-            .filter_map(|i| if let Item::Text(t) | Item::Word(t) = i { Some(t.clone()) } else { None })
+            .filter_map(|i| if let Entry::Text(t) | Entry::Word(t) = i { Some(t.clone()) } else { None })
             .collect()
     }
 
@@ -123,14 +123,14 @@ impl Document {
     /// The names of the tables under a key, in alphabetical order.
     pub fn names(&self, key: &str) -> Vec<&str> {
         match self.get(key) {
-            Some(Item::Table(t)) => t.keys().map(String::as_str).collect(),
+            Some(Entry::Table(t)) => t.keys().map(String::as_str).collect(),
             _ => Vec::new(),
         }
     }
 
-    fn list(&self, key: &str) -> &[Item] {
+    fn list(&self, key: &str) -> &[Entry] {
         match self.get(key) {
-            Some(Item::List(l)) => l,
+            Some(Entry::List(l)) => l,
             _ => &[],
         }
     }

@@ -13,7 +13,7 @@ mod read;
 mod schema;
 mod syntax;
 
-pub use document::{Document, Item};
+pub use document::{Document, Entry};
 pub use length::{RawLength, parse_length};
 pub use nearest::nearest;
 pub use over::{Override, shape_of};

@@ -187,7 +187,7 @@ fn moved<'t>(value: &Spanned<DeValue<'t>>, start: usize) -> Spanned<DeValue<'t>>
 mod tests {
     use super::*;
     use crate::diag::{Diagnostic, Place};
-    use crate::doc::{Document, Item, Key, Need, RawLength, read_over};
+    use crate::doc::{Document, Entry, Key, Need, RawLength, read_over};
     use crate::units::mm;
 
     static INNER: Table = Table {
@@ -245,7 +245,9 @@ mod tests {
             "{depths:?}"
         );
         assert!(doc.is_written("board.thickness") && doc.is_written("flap.left.tier"));
-        assert!(matches!(with(&[("board.depth", "[1, 2]")]).0.get("board.depth"), Some(Item::List(l)) if l.len() == 2));
+        assert!(
+            matches!(with(&[("board.depth", "[1, 2]")]).0.get("board.depth"), Some(Entry::List(l)) if l.len() == 2)
+        );
     }
 
     #[test]

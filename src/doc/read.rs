@@ -3,7 +3,7 @@
 use super::nearest::nearest;
 use super::over::{Lines, Override};
 use super::syntax::syntax_errors;
-use super::{Document, Item, Key, Need, RawLength, Shape, Table, parse_length};
+use super::{Document, Entry, Key, Need, RawLength, Shape, Table, parse_length};
 use crate::diag::{Diagnostic, Places};
 use crate::limits::{LIST_ENTRIES, PROBLEMS, TEXT_BYTES, TEXT_LENGTH, quoted};
 use crate::units::Unit;
@@ -53,7 +53,7 @@ pub fn read_over(
         }
         reader.tell_more();
     }
-    let document = Document { root: Item::Table(root), places: reader.places, unit: reader.unit };
+    let document = Document { root: Entry::Table(root), places: reader.places, unit: reader.unit };
     (document, reader.diagnostics, lines.whole)
 }
 
@@ -85,7 +85,7 @@ impl<'t> Reader<'t> {
         }
     }
 
-    fn table(&mut self, found: &DeTable<'_>, table: &'static Table, path: &str) -> BTreeMap<String, Item> {
+    fn table(&mut self, found: &DeTable<'_>, table: &'static Table, path: &str) -> BTreeMap<String, Entry> {
         let mut read = BTreeMap::new();
         for (name, value) in found {
             let key_span = name.span();
@@ -109,7 +109,7 @@ impl<'t> Reader<'t> {
         read
     }
 
-    fn absent(&mut self, key: &'static Key, path: &str, read: &mut BTreeMap<String, Item>) {
+    fn absent(&mut self, key: &'static Key, path: &str, read: &mut BTreeMap<String, Entry>) {
         let dotted = join(path, key.name);
         match key.need {
             Need::Optional => {}
@@ -157,26 +157,26 @@ impl<'t> Reader<'t> {
         }
     }
 
-    fn value(&mut self, value: &Spanned<DeValue<'_>>, shape: &'static Shape, path: &str) -> Option<Item> {
+    fn value(&mut self, value: &Spanned<DeValue<'_>>, shape: &'static Shape, path: &str) -> Option<Entry> {
         let span = value.span();
         let v = value.get_ref();
         match shape {
-            Shape::Length => self.length(v, span, path, false).map(Item::Length),
-            Shape::LengthOrShare => self.length(v, span, path, true).map(Item::Length),
+            Shape::Length => self.length(v, span, path, false).map(Entry::Length),
+            Shape::LengthOrShare => self.length(v, span, path, true).map(Entry::Length),
             Shape::LengthOrWord(words) => match v.as_str() {
-                Some(w) if words.contains(&w) => Some(Item::Word(w.to_owned())),
+                Some(w) if words.contains(&w) => Some(Entry::Word(w.to_owned())),
                 Some(w) if w.trim_start().starts_with(char::is_alphabetic) => self.wrong_word(w, words, span, path),
-                Some(_) => self.length(v, span, path, false).map(Item::Length),
+                Some(_) => self.length(v, span, path, false).map(Entry::Length),
                 None => {
                     let what = format!("a length or {}", one_of(words));
-                    self.finite(v, span, path, &what).map(|n| Item::Length(RawLength::Fixed(self.unit.length(n))))
+                    self.finite(v, span, path, &what).map(|n| Entry::Length(RawLength::Fixed(self.unit.length(n))))
                 }
             },
-            Shape::Share => self.share(v, span, path).map(Item::Number),
-            Shape::Number => self.finite(v, span, path, "a number").map(Item::Number),
-            Shape::Count => self.whole(v, span, path).map(Item::Count),
+            Shape::Share => self.share(v, span, path).map(Entry::Number),
+            Shape::Number => self.finite(v, span, path, "a number").map(Entry::Number),
+            Shape::Count => self.whole(v, span, path).map(Entry::Count),
             Shape::Flag => match v.as_bool() {
-                Some(b) => Some(Item::Flag(b)),
+                Some(b) => Some(Entry::Flag(b)),
                 None => self.wrong(v, span, path, "true or false"),
             },
             Shape::Text => match v.as_str() {
@@ -186,11 +186,11 @@ impl<'t> Reader<'t> {
                     self.push(Diagnostic::error("text-too-long", message).at_span(span).help(hint));
                     None
                 }
-                Some(t) => Some(Item::Text(t.to_owned())),
+                Some(t) => Some(Entry::Text(t.to_owned())),
                 None => self.wrong(v, span, path, "text in quotes"),
             },
             Shape::Word(words) => match v.as_str() {
-                Some(w) if words.contains(&w) => Some(Item::Word(w.to_owned())),
+                Some(w) if words.contains(&w) => Some(Entry::Word(w.to_owned())),
                 Some(w) => self.wrong_word(w, words, span, path),
                 None => self.wrong(v, span, path, &one_of(words)),
             },
@@ -203,15 +203,15 @@ impl<'t> Reader<'t> {
                         self.places.tell(at.clone(), entry.span());
                         items.extend(self.value(entry, inner, &at));
                     }
-                    Some(Item::List(items))
+                    Some(Entry::List(items))
                 }
                 None if matches!(inner, Shape::Length) && v.as_table().is_none() => {
-                    self.value(value, inner, path).map(|i| Item::List(vec![i]))
+                    self.value(value, inner, path).map(|i| Entry::List(vec![i]))
                 }
                 None => self.wrong(v, span, path, "a list in [ ]"),
             },
             Shape::Table(table) => match v.as_table() {
-                Some(t) => Some(Item::Table(self.table(t, table, path))),
+                Some(t) => Some(Entry::Table(self.table(t, table, path))),
                 None => self.wrong(v, span, path, &format!("a table, `[{path}]` on a line of its own")),
             },
             Shape::Named(names, table) => match v.as_table() {
@@ -229,7 +229,7 @@ impl<'t> Reader<'t> {
                             read.insert(word.to_owned(), item);
                         }
                     }
-                    Some(Item::Table(read))
+                    Some(Entry::Table(read))
                 }
                 None => self.wrong(v, span, path, &format!("tables `[{path}.{}]`", names.first().unwrap_or(&"name"))),
             },
@@ -242,17 +242,17 @@ impl<'t> Reader<'t> {
                         self.places.tell(at.clone(), first_line(self.text, entry.span()));
                         items.extend(self.value_table(entry, table, &at));
                     }
-                    Some(Item::List(items))
+                    Some(Entry::List(items))
                 }
                 None => self.wrong(v, span, path, &format!("one or more tables, each under `[[{path}]]`")),
             },
         }
     }
 
-    fn value_table(&mut self, entry: &Spanned<DeValue<'_>>, table: &'static Table, path: &str) -> Option<Item> {
+    fn value_table(&mut self, entry: &Spanned<DeValue<'_>>, table: &'static Table, path: &str) -> Option<Entry> {
         let span = first_line(self.text, entry.span());
         match entry.get_ref().as_table() {
-            Some(t) => Some(Item::Table(self.table(t, table, path))),
+            Some(t) => Some(Entry::Table(self.table(t, table, path))),
             None => self.wrong(entry.get_ref(), span, path, &format!("a table, `[{path}]` on a line of its own")),
         }
     }

@@ -58,6 +58,19 @@ pub fn bill(job: &Job, design: &Design) -> Bill {
 }
 
 impl Bill {
+    /// The weight in words, of the empty box, without glue and elastic; or what must be given for it.
+    pub fn told_weight(&self) -> String {
+        let unknown: Vec<&str> =
+            self.materials.iter().filter(|m| m.weight_g.is_none()).map(|m| m.stock.word()).collect();
+        let known: f64 = self.materials.iter().filter_map(|m| m.weight_g).sum();
+        let unknown = unknown.join(" and the ");
+        match self.weight_g {
+            Some(g) => format!("{g:.0} g"),
+            None if known > 0.0 => format!("{known:.0} g without the {unknown}, whose weight is not given"),
+            None => format!("not known: give the {unknown} a grammage or a density"),
+        }
+    }
+
     /// What the sheets cost, `count` of each stock: in the maker's currency; `None` where a price is
     /// missing or nothing is laid out.
     pub fn cost(&self, job: &Job, count: impl Fn(StockKind) -> usize) -> Option<f64> {

@@ -16,13 +16,13 @@ pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
 pub use open::bare;
 pub use share::{Closing, Failing, Mend, Risk, closing, told, told_failing};
-pub use strap::{StrapFigures, lines as strap_lines, path as strap_path};
+pub use strap::{StrapFigures, path as strap_path};
 
 use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};
 use crate::design::{Design, Measures, elastic_proud};
 use crate::diag::{Diagnostic, any_error, listed};
 use crate::job::{Job, Seat, Side};
-use crate::units::{Length, mm};
+use crate::units::{Length, Unit, mm};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -60,6 +60,27 @@ pub struct Depths {
     /// With less than this the works have a board's thickness more room than their clearance (our choice)
     /// and slide about.
     pub slides: Length,
+}
+
+impl Depths {
+    /// The depths in words, each with its name and what it means: up to which lids lie flat, how much
+    /// more can be pressed shut, below which works slide about.
+    pub fn told(&self, unit: Unit) -> Vec<(&'static str, String, &'static str)> {
+        let mut all = vec![(
+            "lies flat",
+            format!("up to a stack {} deep", unit.show(self.flat)),
+            "every lid level, no joint strained",
+        )];
+        let more = self.pressed - self.flat;
+        if more > mm(0.05) {
+            all.push(("presses shut", format!("up to {} more", unit.show(more)), "by what the joints give"));
+        }
+        if self.slides > Length::ZERO {
+            let value = format!("a stack less than {} deep", unit.show(self.slides));
+            all.push(("slides about", value, "the works have too much room"));
+        }
+        all
+    }
 }
 
 /// The figures of the closed box, and whatever keeps it from closing.

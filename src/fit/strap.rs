@@ -2,10 +2,10 @@
 
 use super::Solid;
 use crate::assembly::{Assembly, Face, Space};
-use crate::design::{Design, Measures};
+use crate::design::{Design, strap_lines};
 use crate::diag::Diagnostic;
 use crate::geom::{Point, Segment, intersections, pt};
-use crate::job::{Job, Side, Strap, StrapAlong};
+use crate::job::{Job, Side, StrapAlong};
 use crate::units::{Length, mm};
 use serde::Serialize;
 use std::f64::consts::PI;
@@ -34,7 +34,7 @@ pub struct StrapFigures {
 /// The figures of the job's straps, round the closed box.
 pub(super) fn figures(job: &Job, design: &Design) -> Option<StrapFigures> {
     let strap = job.strap?;
-    let line = lines(&strap, &design.measures).into_iter().next()?;
+    let line = strap_lines(&strap, &design.measures).into_iter().next()?;
     let path = mm(length(&path(job, design, line), job.elastic.thickness.to_mm()));
     let cut = |stretch: f64| path / (1.0 + stretch) + (strap.tail + job.board.thickness) * 2.0;
     Some(StrapFigures { count: strap.count, path, length: cut(job.elastic.stretch), snug: (cut(SNUG.1), cut(SNUG.0)) })
@@ -141,7 +141,7 @@ pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnost
         );
     }
     let Some((top, side)) = all.iter().rev().find_map(|s| Some((s, s.lid()?))) else { return said };
-    let lines = lines(&strap, m);
+    let lines = strap_lines(&strap, m);
     let away =
         lines.iter().filter_map(|line| beside_edge(job, top, *line)).min_by(|a, b| a.to_mm().total_cmp(&b.to_mm()));
     if let Some(away) = away
@@ -193,16 +193,6 @@ fn by_hinge(job: &Job, lid: &Solid, side: Side, line: f64) -> Option<Length> {
     };
     // Off the lid altogether it holds what lies beneath; that is told by the edge it runs near.
     (from_hinge < reach / 2.0).then(|| mm(from_hinge.max(0.0)))
-}
-
-/// The straps' centre lines, mm from the middle of the base: x of those along the height, y of
-/// those along the width.
-pub fn lines(strap: &Strap, m: &Measures) -> Vec<f64> {
-    let first = match strap.along {
-        StrapAlong::Height => (m.base_width / 2.0 - strap.from_edge).to_mm(),
-        StrapAlong::Width => (strap.from_edge - m.base_height / 2.0).to_mm(),
-    };
-    if strap.count == 2 { vec![first, -first] } else { vec![first] }
 }
 
 /// How far the elastic's edge runs from the free edge of a lid that it runs alongside, below zero

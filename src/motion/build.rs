@@ -1,6 +1,6 @@
 //! From a sheet's operations to a machine's program.
 
-use super::order::{Item, Way, classes, order};
+use super::order::{Stop, Way, classes, order};
 use super::{LineId, Program, Run, Section};
 use crate::comp::{BladeState, Ground, Start, Step, Task, Worked, candidates, follow, kerf_moved_for, started};
 use crate::diag::{Diagnostic, any_error};
@@ -9,6 +9,7 @@ use crate::ops::{Operation, SheetOps};
 use crate::profile::{OperationKind, Profile, Rule, Tool, ToolKind, operation_depth_check};
 use crate::units::Length;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// The program that does `ops` on the profile's machine, or `None` with the errors that stop it:
 /// a sheet larger than the machine's travel, an operation without a rule, a cut deeper than its
@@ -55,7 +56,7 @@ fn too_large(ops: &SheetOps, profile: &Profile) -> Option<Diagnostic> {
     let m = &profile.machine;
     let slack = crate::units::mm(1e-6);
     let fits = |size: Length, origin: Length, travel: Length| origin + size <= travel + slack;
-    if fits(ops.width, m.origin[0], m.width) && fits(ops.height, m.origin[1], m.height) {
+    if fits(ops.sheet.width, m.origin[0], m.width) && fits(ops.sheet.height, m.origin[1], m.height) {
         return None;
     }
     let at = if m.origin == [Length::ZERO; 2] {
@@ -63,23 +64,25 @@ fn too_large(ops: &SheetOps, profile: &Profile) -> Option<Diagnostic> {
     } else {
         format!(", the sheet's corner lying at {} and {}", m.origin[0], m.origin[1])
     };
-    let turned = if fits(ops.height, m.origin[0], m.width) && fits(ops.width, m.origin[1], m.height) {
+    let turned = if fits(ops.sheet.height, m.origin[0], m.width) && fits(ops.sheet.width, m.origin[1], m.height) {
         ": turned a quarter this one does (swap its width and height, and the word of its grain with them)"
     } else {
         ""
     };
     let message = format!(
         "a {} sheet is {} x {}, but {} travels {} x {}{at}",
-        ops.stock.word(),
-        ops.width,
-        ops.height,
+        ops.sheet.stock.word(),
+        ops.sheet.width,
+        ops.sheet.height,
         profile.name,
         m.width,
         m.height
     );
     Some(
-        Diagnostic::error("sheet-larger-than-bed", message)
-            .help(format!("give the job a {} sheet that fits{turned}, or choose a larger machine", ops.stock.word())),
+        Diagnostic::error("sheet-larger-than-bed", message).help(format!(
+            "give the job a {} sheet that fits{turned}, or choose a larger machine",
+            ops.sheet.stock.word()
+        )),
     )
 }
 
@@ -92,13 +95,13 @@ fn prepared<'a>(
     let mut lines = Vec::with_capacity(ops.operations.len());
     for op in &ops.operations {
         let profile = tuned.get(&op.piece).unwrap_or(whole);
-        let Some((rule, tool_at)) = profile.rule(op.kind, ops.stock) else {
+        let Some((rule, tool_at)) = profile.rule(op.kind, ops.sheet.stock) else {
             told.push(no_rule(op, ops, profile));
             continue;
         };
         let tool = &profile.tools[tool_at];
         let rule_at = profile.rules.iter().position(|r| std::ptr::eq(r, rule)).unwrap_or(0);
-        told.extend(operation_depth_check(profile, op.kind, ops.stock, op.depth, ops.thickness));
+        told.extend(operation_depth_check(profile, op.kind, ops.sheet.stock, op.depth, ops.sheet.thickness));
         let has_width = matches!(op.kind, OperationKind::ThroughCut | OperationKind::HalfDepthPocket);
         let kerf = if has_width { tool.kerf } else { Length::ZERO };
         match kerf_moved_for(op, kerf, tool.kind) {
@@ -110,10 +113,10 @@ fn prepared<'a>(
 }
 
 fn no_rule(op: &Operation, ops: &SheetOps, profile: &Profile) -> Diagnostic {
-    let (kind, stock) = (op.kind.word(), ops.stock.word());
+    let (kind, stock) = (op.kind.word(), ops.sheet.stock.word());
     Diagnostic::error(
         "no-rule",
-        format!("the profile {} has no rule for a {kind} on {stock}, which {} needs", profile.id, ops.sheet),
+        format!("the profile {} has no rule for a {kind} on {stock}, which {} needs", profile.id, ops.sheet.id),
     )
     .help(format!(
         "add a [[rule]] with operation = \"{kind}\" and stock = \"{stock}\" to the profile, or choose another machine"
@@ -129,13 +132,13 @@ fn sequence(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>]) -> Vec<(usize
             Stroke::Open(_) => Vec::new(),
         })
         .collect();
-    let kinds: Vec<Operation> = lines.iter().map(|l| l.op.clone()).collect();
-    let classes = classes(&kinds, &ops.shared, ops.stock, profile);
-    let items: Vec<Item> = lines
+    let kinds: Vec<&Operation> = lines.iter().map(|l| l.op).collect();
+    let classes = classes(&kinds, &ops.shared, ops.sheet.stock, profile);
+    let items: Vec<Stop> = lines
         .iter()
         .zip(&starts)
         .zip(classes)
-        .map(|((l, starts), class)| Item { class, after: Vec::new(), ways: ways(&l.line, starts) })
+        .map(|((l, starts), class)| Stop { class, after: Vec::new(), ways: ways(&l.line, starts) })
         .collect();
     let [ox, oy] = profile.machine.origin;
     let park = profile.machine.park_on_bed() - pt(ox.to_mm(), oy.to_mm());
@@ -191,7 +194,7 @@ fn worked(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>], told: &mut Vec<
             rule: line.rule,
             tool: line.tool,
             machine: &profile.machine,
-            thickness: ops.thickness.to_mm(),
+            thickness: ops.sheet.thickness.to_mm(),
             ground: &ground,
             rotary: profile.output.rotary.is_some(),
         };
@@ -216,7 +219,7 @@ fn worked(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>], told: &mut Vec<
         }
     }
     let used = used(&sections);
-    Program { sheet: ops.sheet.clone(), thickness: ops.thickness, count: ops.count, used, sections }
+    Program { sheet: Arc::clone(&ops.sheet), used, sections }
 }
 
 /// Where each blade points. Tools on the rotary axis share it; a blade that swivels in its holder
@@ -275,7 +278,7 @@ fn out_of_reach(program: &Program, profile: &Profile) -> Option<Diagnostic> {
     (past > 1e-6).then(|| {
         let message = format!(
             "on {} the tool would have to leave the travel of {} by {:.1} mm, its own width or run-in included",
-            program.sheet, profile.name, past
+            program.sheet.id, profile.name, past
         );
         Diagnostic::error("out-of-reach", message)
             .help("widen the stock's margin in the job, or set machine.origin so that the sheet lies further in")

@@ -9,18 +9,16 @@ pub use crate::comp::{Step, Wedge};
 pub use build::{build, build_tuned};
 
 use crate::geom::Bounds;
+use crate::nest::Sheet;
 use crate::profile::{Machine, OperationKind};
 use crate::units::{Length, mm};
+use std::sync::Arc;
 
 /// The work of one machine on one sheet.
 #[derive(Clone, Debug)]
 pub struct Program {
-    /// The sheet's id.
-    pub sheet: String,
-    /// The sheet's thickness.
-    pub thickness: Length,
-    /// How many such sheets are cut.
-    pub count: u32,
+    /// The sheet.
+    pub sheet: Arc<Sheet>,
     /// The rectangle that the work touches, sheet coordinates, mm.
     pub used: Bounds,
     /// One for each stretch of work with one tool.

@@ -65,6 +65,27 @@ pub struct Sheet {
     pub marks: Vec<Stroke>,
 }
 
+impl Sheet {
+    /// A sheet with nothing on it yet: what it is of, how wide, high and thick.
+    pub fn bare(id: &str, stock: StockKind, size: [Length; 3]) -> Self {
+        let [width, height, thickness] = size;
+        Self {
+            id: id.to_owned(),
+            stock,
+            width,
+            height,
+            thickness,
+            is_leftover: false,
+            common_cuts: false,
+            price: None,
+            offcut: None,
+            placed: Vec::new(),
+            repeats: Vec::new(),
+            marks: Vec::new(),
+        }
+    }
+}
+
 /// One piece on a sheet.
 #[derive(Clone, Debug, Serialize)]
 pub struct Placed {

@@ -5,28 +5,17 @@ mod common;
 
 use crate::design::Piece;
 use crate::geom::{Contour, Stroke, Transform};
-use crate::job::{Grain, StockKind};
-use crate::nest::{Offcut, Placed, Sheet};
+use crate::job::Grain;
+use crate::nest::{Placed, Sheet};
 use crate::profile::OperationKind;
 use crate::units::Length;
+use std::sync::Arc;
 
 /// A sheet's operations, nominal: not moved for any tool.
 #[derive(Clone, Debug)]
 pub struct SheetOps {
-    /// The sheet's id.
-    pub sheet: String,
-    /// What it is of.
-    pub stock: StockKind,
-    /// Its width.
-    pub width: Length,
-    /// Its height.
-    pub height: Length,
-    /// Its thickness.
-    pub thickness: Length,
-    /// How many such sheets are cut.
-    pub count: u32,
-    /// What of it can be kept for next time.
-    pub offcut: Option<Offcut>,
+    /// The sheet.
+    pub sheet: Arc<Sheet>,
     /// What is done, in order.
     pub operations: Vec<Operation>,
     /// The outlines of pieces whose own lines are open because a neighbour's cut makes the rest.
@@ -88,7 +77,7 @@ pub enum Keep {
 /// A line that a piece has twice (the same points, from any start and in either direction) is
 /// worked once. On a sheet cut in common, so is a line that two pieces share: the later outline
 /// is then open, in parts that keep its piece and copy. `pieces` are those that were nested.
-pub fn operations(sheet: &Sheet, pieces: &[Piece]) -> SheetOps {
+pub fn operations(sheet: &Arc<Sheet>, pieces: &[Piece]) -> SheetOps {
     let mut sorted: Vec<(Class, i64, Operation)> = Vec::new();
     for placed in &sheet.placed {
         if let Some(piece) = pieces.get(placed.piece) {
@@ -112,17 +101,7 @@ pub fn operations(sheet: &Sheet, pieces: &[Piece]) -> SheetOps {
     sorted.sort_by_key(|(class, size, _)| (*class, *size));
     let operations: Vec<Operation> = sorted.into_iter().map(|(_, _, operation)| operation).collect();
     let (operations, shared) = if sheet.common_cuts { common::share(operations) } else { (operations, Vec::new()) };
-    SheetOps {
-        sheet: sheet.id.clone(),
-        stock: sheet.stock,
-        width: sheet.width,
-        height: sheet.height,
-        thickness: sheet.thickness,
-        offcut: sheet.offcut,
-        count: sheet.count(),
-        operations,
-        shared,
-    }
+    SheetOps { sheet: Arc::clone(sheet), operations, shared }
 }
 
 /// The hard order.
@@ -233,6 +212,7 @@ mod tests {
     use super::*;
     use crate::design::{Lay, Pocket, Role};
     use crate::geom::{Path, Point, pt};
+    use crate::job::StockKind;
     use crate::units::mm;
 
     fn block(min: Point, width: f64, height: f64) -> Contour {
@@ -265,7 +245,7 @@ mod tests {
         }
     }
 
-    fn sheet_with(transforms: &[Transform]) -> Sheet {
+    fn sheet_with(transforms: &[Transform]) -> Arc<Sheet> {
         let place = |(i, t): (usize, &Transform)| Placed {
             piece: 0,
             copy: i as u32 + 1,
@@ -273,20 +253,8 @@ mod tests {
             bounds: busy_piece().outline.transformed(t).bounds(),
             marks: Vec::new(),
         };
-        Sheet {
-            id: "cloth-1".into(),
-            stock: StockKind::Cloth,
-            width: mm(500.0),
-            height: mm(400.0),
-            thickness: mm(0.35),
-            is_leftover: false,
-            common_cuts: false,
-            price: None,
-            offcut: None,
-            placed: transforms.iter().enumerate().map(place).collect(),
-            repeats: Vec::new(),
-            marks: Vec::new(),
-        }
+        let placed = transforms.iter().enumerate().map(place).collect();
+        Sheet { placed, ..Sheet::bare("cloth-1", StockKind::Cloth, [mm(500.0), mm(400.0), mm(0.35)]) }.into()
     }
 
     #[test]

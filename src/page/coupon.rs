@@ -3,7 +3,7 @@
 use super::edit::{Edit, MEASURED, PROFILE};
 use super::findings::{About, Finding, findings};
 use crate::coupon::{edit, figures, form};
-use crate::diag::{Diagnostic, Places, Source, any_error};
+use crate::diag::{Diagnostic, Places, Source, any_error, first_error};
 use crate::doc::{self, Table};
 use crate::job::StockKind;
 use crate::pipeline::{Machine, coupon_folder};
@@ -70,18 +70,19 @@ struct Named {
     about: &'static str,
 }
 
-fn first_error(said: &[Diagnostic]) -> String {
-    said.iter().find(|d| d.is_error()).map_or_else(|| "no coupon can be cut".to_owned(), |d| d.message.clone())
+/// Why no coupon can be cut.
+fn stopped(said: &[Diagnostic]) -> String {
+    first_error(said).unwrap_or_else(|| "no coupon can be cut".to_owned())
 }
 
 /// The coupon's files, its picture and what is to be measured.
 pub fn coupon(asked: &Asked, machine: &Machine) -> Result<serde_json::Value, String> {
     let stock = asked.stock()?;
     let (coupon, mut said) = crate::coupon::coupon(&machine.profile, stock, asked.thickness(stock)?);
-    let Some(coupon) = coupon else { return Err(first_error(&said)) };
+    let Some(coupon) = coupon else { return Err(stopped(&said)) };
     let (made, more) = coupon_folder(&coupon, machine, false);
     said.extend(more);
-    let Some(made) = made?.filter(|_| !any_error(&said)) else { return Err(first_error(&said)) };
+    let Some(made) = made?.filter(|_| !any_error(&said)) else { return Err(stopped(&said)) };
     let text = form::form(&coupon, &machine.profile);
     let (asked_for, _) = doc::read(&text, &form::TABLE, None);
     let fields: Vec<Named> = FILLED
@@ -107,7 +108,7 @@ pub fn measured(measured: &Measured, machine: &Machine) -> Result<serde_json::Va
     let stock = asked.stock()?;
     let profile = &machine.profile;
     let (coupon, said) = crate::coupon::coupon(profile, stock, asked.thickness(stock)?);
-    let Some(coupon) = coupon else { return Err(first_error(&said)) };
+    let Some(coupon) = coupon else { return Err(stopped(&said)) };
     let filled = |(key, value): (&String, &String)| {
         let is_filled = FILLED.contains(&key.as_str()) && !value.trim().is_empty();
         is_filled.then(|| Edit { key: key.clone(), value: Some(value.clone()), ..Edit::default() })

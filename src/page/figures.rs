@@ -35,19 +35,9 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
         figure("contents", size(job, &[c.width, c.height, c.depth]), None),
         figure("interior", size(job, &fit.interior), Some("the room for the works, clearance included")),
         figure("exterior", size(job, &fit.exterior), Some("the closed box, all that is glued on counted")),
-        figure(
-            "lies flat",
-            format!("up to a stack {} deep", show(fit.depths.flat)),
-            Some("every lid level, no joint strained"),
-        ),
     ];
-    let more = fit.depths.pressed - fit.depths.flat;
-    if more > mm(0.05) {
-        all.push(figure("presses shut", format!("up to {} more", show(more)), Some("by what the joints give")));
-    }
-    if fit.depths.slides > Length::ZERO {
-        let value = format!("a stack less than {} deep", show(fit.depths.slides));
-        all.push(figure("slides about", value, Some("works with too much room")));
+    for (name, value, about) in fit.depths.told(job.units) {
+        all.push(figure(name, value, Some(about)));
     }
     if job.build.construction.terms().is_hinged {
         all.push(figure("joint", show(m.joint), Some("the gap between two hinged boards: cut your spacer to it")));
@@ -64,7 +54,7 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
         let value = format!("cut to {}", show(strap.length));
         all.push(figure("strap", value, Some("the elastic, unstretched, both ends in their pockets")));
     }
-    all.push(figure("weight", weight(worked), Some("the empty box, without glue and elastic")));
+    all.push(figure("weight", worked.bill.told_weight(), Some("the empty box, without glue and elastic")));
     for material in &worked.bill.materials {
         all.push(figure(&format!("{} area", material.stock.word()), job.units.show_area(material.area_m2), None));
     }
@@ -72,15 +62,6 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
         all.push(figure("to glue", job.units.show_area(worked.bill.glue_m2), None));
     }
     all
-}
-
-fn weight(worked: &Worked) -> String {
-    let bill = &worked.bill;
-    let unknown: Vec<&str> = bill.materials.iter().filter(|m| m.weight_g.is_none()).map(|m| m.stock.word()).collect();
-    match bill.weight_g {
-        Some(g) => format!("{g:.0} g"),
-        None => format!("not known: give the {} a grammage", unknown.join(" and the ")),
-    }
 }
 
 /// What all boxes take: sheets of each stock, and money where prices are known.

@@ -3,7 +3,7 @@
 use super::playback::{Played, ShownSheet, playbacks};
 use super::single::page_html;
 use super::view::{Looked, Read, read, seen};
-use crate::diag::{Diagnostic, Source, any_error};
+use crate::diag::{Diagnostic, Source, any_error, first_error};
 use crate::geom::pt;
 use crate::job::{Drawing, Job};
 use crate::pipeline::{File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
@@ -35,7 +35,7 @@ pub fn make(
     watch: &Watch<'_>,
 ) -> Result<Made, String> {
     let Read { job, mut said } = read(source, drawing);
-    let Some(job) = job else { return Err(first_error(&said)) };
+    let Some(job) = job else { return Err(stopped(&said)) };
     let layout = Layout { apart: apart(machines.iter().map(|m| &m.profile), kerf), first_article: false };
     let (worked, more) = work(&job, &layout, watch);
     if watch.stop.load(Ordering::Relaxed) {
@@ -49,7 +49,7 @@ pub fn make(
     let played = Played::of(&job, &worked, &folder);
     for said in [&said, &played.said] {
         if any_error(said) {
-            return Err(first_error(said));
+            return Err(stopped(said));
         }
     }
     let files = folder.files_with(|files| Ok(vec![page(source, (&job, &worked), said, machines, files, &played)?]))?;
@@ -95,10 +95,10 @@ impl Played {
     /// The programs of a folder.
     pub fn of(job: &Job, worked: &Worked, folder: &Folder<'_>) -> Self {
         let sheets = worked.operations.iter().map(|o| ShownSheet {
-            id: o.sheet.clone(),
+            id: o.sheet.id.clone(),
             svg: crate::write::svg::by_piece(o, job.units),
-            size: pt(o.width.to_mm(), o.height.to_mm()),
-            thickness: o.thickness.to_mm(),
+            size: pt(o.sheet.width.to_mm(), o.sheet.height.to_mm()),
+            thickness: o.sheet.thickness.to_mm(),
         });
         Self {
             sheets: sheets.collect(),
@@ -109,15 +109,9 @@ impl Played {
     }
 }
 
-fn first_error(said: &[Diagnostic]) -> String {
-    let error = said.iter().find(|d| d.is_error());
-    error.map_or_else(
-        || "nothing can be made of this job yet".to_owned(),
-        |d| match &d.hint {
-            Some(hint) => format!("{}: {hint}", d.message),
-            None => d.message.clone(),
-        },
-    )
+/// Why there are no files.
+fn stopped(said: &[Diagnostic]) -> String {
+    first_error(said).unwrap_or_else(|| "nothing can be made of this job yet".to_owned())
 }
 
 impl Made {

@@ -64,7 +64,7 @@ pub(super) fn strap(job: &Job, design: &Design) -> Vec<Body> {
         one.from = FRAMES - 1;
         one
     };
-    crate::fit::strap_lines(strap, &design.measures).into_iter().map(laid).collect()
+    crate::design::strap_lines(strap, &design.measures).into_iter().map(laid).collect()
 }
 
 /// A line moved outwards by a thickness, its turns mitred.

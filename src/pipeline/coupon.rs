@@ -37,7 +37,7 @@ pub fn coupon_folder(
     let (mut files, more) = drawings(&ops, &[DxfVersion::R2000], None, &title, Unit::Mm);
     said.extend(more);
     let picture = preview(&ops, &program, profile, &title, Unit::Mm);
-    files.push((format!("{}.{}.svg", ops.sheet, profile.id), picture));
+    files.push((format!("{}.{}.svg", ops.sheet.id, profile.id), picture));
     files.push((format!("{}.profile.toml", profile.id), machine.text.clone().into_bytes()));
     let mut programs = Vec::new();
     for program in written(&title, &program, profile, &mut said) {
@@ -53,7 +53,7 @@ pub fn coupon_folder(
         if has_png {
             files.extend(pixels(&files)?);
         }
-        let sheets = [coupon.sheet.clone()];
+        let sheets = [std::sync::Arc::clone(&coupon.sheet)];
         let of = (title.as_str(), Unit::Mm);
         let list = manifest::manifest(of, Length::ZERO, None, &coupon.pieces, &sheets, &programs, &files);
         files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));

@@ -23,16 +23,16 @@ pub fn drawings(
     let lines = lines(sheet, kerf, &mut said);
     let mut add = |name: String, version| {
         let drawn = lines.iter().map(|(kind, stroke)| (*kind, stroke));
-        files.push((name, dxf_with_kerf(sheet.width, sheet.height, drawn, version, kerf)));
+        files.push((name, dxf_with_kerf(sheet.sheet.width, sheet.sheet.height, drawn, version, kerf)));
     };
     for form in forms {
         match form {
-            DxfVersion::R2000 => add(format!("{}.dxf", sheet.sheet), *form),
+            DxfVersion::R2000 => add(format!("{}.dxf", sheet.sheet.id), *form),
             // R12 has no place for the unit: the name says it.
-            DxfVersion::R12 => add(format!("{}.r12-mm.dxf", sheet.sheet), *form),
+            DxfVersion::R12 => add(format!("{}.r12-mm.dxf", sheet.sheet.id), *form),
         }
     }
-    files.push((format!("{}.svg", sheet.sheet), svg(sheet, title, unit)));
+    files.push((format!("{}.svg", sheet.sheet.id), svg(sheet, title, unit)));
     (files, said)
 }
 

@@ -7,13 +7,15 @@ use crate::diag::{Diagnostic, without_repeats};
 use crate::job::{Coating, Job, StockKind};
 use crate::motion::{self, time::timing};
 use crate::nest::Apart;
-use crate::ops::SheetOps;
+use crate::ops::{Operation, SheetOps};
 use crate::profile::{OperationKind, Profile, Rule, ToolKind};
 use crate::units::{Length, Unit, mm};
 use crate::write::manifest::{ProgramFigures, RunKind};
 use crate::write::program::{lifted, outline, write};
 use crate::write::svg::preview;
 use rayon::prelude::*;
+use std::borrow::Cow;
+use std::sync::Arc;
 
 /// A program as it will be written.
 #[derive(Clone, Debug)]
@@ -79,26 +81,32 @@ pub struct OfSheet {
 /// The programs of one sheet: see [`programs`].
 pub fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[LeftOut], is_lifted: bool) -> OfSheet {
     let mut of = OfSheet::default();
-    let mut sheet = ops.clone();
-    sheet.operations.retain(|o| !is_left(left, sheet.stock, o.kind));
-    if sheet.operations.is_empty() {
+    let stock = ops.sheet.stock;
+    let is_done = |o: &Operation| !is_left(left, stock, o.kind);
+    let ours = if ops.operations.iter().all(is_done) {
+        Cow::Borrowed(ops)
+    } else {
+        let operations = ops.operations.iter().filter(|o| is_done(o)).cloned().collect();
+        Cow::Owned(SheetOps { sheet: Arc::clone(&ops.sheet), operations, shared: ops.shared.clone() })
+    };
+    if ours.operations.is_empty() {
         return of;
     }
-    if !serves(profile, sheet.stock, left) {
-        of.passed_over = Some(sheet.stock);
+    if !serves(profile, stock, left) {
+        of.passed_over = Some(stock);
         return of;
     }
-    if sheet.stock == StockKind::Cloth {
+    if stock == StockKind::Cloth {
         of.said.extend(cloth_under_beam(job, profile));
     }
     if !ops.shared.is_empty() {
-        of.said.extend(cut_takes_from_both(profile, sheet.stock));
+        of.said.extend(cut_takes_from_both(profile, stock));
     }
-    let (program, more) = motion::build(&sheet, profile);
+    let (program, more) = motion::build(&ours, profile);
     of.said.extend(more);
     if let Some(program) = program {
         let picture = preview(ops, &program, profile, &job.title, job.units);
-        of.preview = Some((format!("{}.{}.svg", program.sheet, profile.id), picture));
+        of.preview = Some((format!("{}.{}.svg", program.sheet.id, profile.id), picture));
         of.programs = written(&job.title, &program, profile, &mut of.said);
         if is_lifted {
             of.programs.extend(above_the_work(&job.title, &program, profile));
@@ -181,7 +189,7 @@ pub(super) fn written(
 ) -> Vec<MadeProgram> {
     let name = |suffix: &str| {
         let dot = if suffix.is_empty() { "" } else { "." };
-        format!("{}.{}{dot}{suffix}.{}", program.sheet, profile.id, profile.output.extension)
+        format!("{}.{}{dot}{suffix}.{}", program.sheet.id, profile.id, profile.output.extension)
     };
     let (files, more) = write(program, profile, title);
     said.extend(more);
@@ -206,7 +214,7 @@ fn above_the_work(title: &str, program: &motion::Program, profile: &Profile) -> 
     let bytes = lifted(program, profile, title)?;
     let total = timing(program, profile).total;
     let way = mm(total.cut_mm + total.travel_mm);
-    let file = format!("{}.{}.lifted.{}", program.sheet, profile.id, profile.output.extension);
+    let file = format!("{}.{}.lifted.{}", program.sheet.id, profile.id, profile.output.extension);
     Some(MadeProgram { figures: idle(program, profile, file, RunKind::Lifted, way), bytes })
 }
 
@@ -215,8 +223,8 @@ fn idle(program: &motion::Program, profile: &Profile, file: String, kind: RunKin
     ProgramFigures {
         file,
         kind,
-        sheet: program.sheet.clone(),
-        count: program.count,
+        sheet: program.sheet.id.clone(),
+        count: program.sheet.count(),
         machine: profile.id.clone(),
         tool: String::new(),
         cut_mm: Length::ZERO,
@@ -242,8 +250,8 @@ fn figures(program: &motion::Program, profile: &Profile, file: String) -> Progra
     ProgramFigures {
         file,
         kind: RunKind::Work,
-        sheet: program.sheet.clone(),
-        count: program.count,
+        sheet: program.sheet.id.clone(),
+        count: program.sheet.count(),
         machine: profile.id.clone(),
         tool: tools.join(", "),
         cut_mm: mm(total.cut_mm),

@@ -6,6 +6,7 @@ use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::{Job, StockKind};
 use crate::nest::{Apart, Search, Sheet, first_alone, mark_scrap, merge_alike, nest_with, number_copies};
 use crate::ops::{SheetOps, operations};
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 /// A job worked as far as the operations.
@@ -18,7 +19,7 @@ pub struct Worked {
     /// What it takes.
     pub bill: Bill,
     /// The sheets of all copies, those that are alike as one; none where the design has an error.
-    pub sheets: Vec<Sheet>,
+    pub sheets: Vec<Arc<Sheet>>,
     /// What is worked on each sheet, in the same order.
     pub operations: Vec<SheetOps>,
 }
@@ -55,6 +56,7 @@ pub fn work(job: &Job, layout: &Layout, watch: &Watch<'_>) -> (Worked, Vec<Diagn
         }
         diagnostics.extend(said);
     }
+    let sheets: Vec<Arc<Sheet>> = sheets.into_iter().map(Arc::new).collect();
     let operations = sheets.iter().map(|s| operations(s, &design.pieces)).collect();
     let bill = bill(job, &design);
     (Worked { design, fit, bill, sheets, operations }, diagnostics)

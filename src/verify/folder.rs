@@ -6,7 +6,7 @@ use super::compare::{Bench, Comparison, compare};
 use super::nominal::Nominal;
 use super::physics::Trace;
 use super::program::{ProgramProof, Subject, verify_program};
-use super::read::manifest::{self, Manifest, Program, RunKind, Sheet};
+use super::read::manifest::{self, ListedProgram, ListedSheet, Manifest, RunKind};
 use super::read::{self, Expectation, Move};
 use super::{Finding, Many, runs};
 use crate::diag::{Severity, Source, any_error};
@@ -85,7 +85,7 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
         match prove(&manifest, program, bytes, profile) {
             Ok(mut proof) => {
                 // Where the work itself is wrong, what shows its way is not to blame.
-                let is_of = |p: &&Program| p.sheet == program.sheet && p.machine == program.machine;
+                let is_of = |p: &&ListedProgram| p.sheet == program.sheet && p.machine == program.machine;
                 let of_work = || manifest.programs.iter().filter(is_of).map(|p| p.file.as_str());
                 let is_wrong = |p: &ProgramProof| p.findings.iter().any(Finding::is_error);
                 let is_blamed = folder.programs.iter().any(|p| is_wrong(p) && of_work().any(|f| f == p.file));
@@ -255,7 +255,7 @@ fn profiles(
 }
 
 /// A drawing's lines as cuts of its own kerf, against the nominal pieces.
-fn drawing(manifest: &Manifest, sheet: &Sheet, bytes: &[u8]) -> Vec<Finding> {
+fn drawing(manifest: &Manifest, sheet: &ListedSheet, bytes: &[u8]) -> Vec<Finding> {
     let (drawn, mut found) = read::dxf::read(bytes);
     let nominal = match Nominal::of_manifest(manifest, sheet, pt(0.0, 0.0)) {
         Ok(nominal) => nominal,
@@ -300,7 +300,7 @@ fn drawing(manifest: &Manifest, sheet: &Sheet, bytes: &[u8]) -> Vec<Finding> {
 }
 
 /// The sheet itself stands in its drawing, as large as it is.
-fn stock_rectangle(stock: Option<&Contour>, sheet: &Sheet) -> Option<Finding> {
+fn stock_rectangle(stock: Option<&Contour>, sheet: &ListedSheet) -> Option<Finding> {
     let hint = "whoever lays the stock goes by it: export the folder again";
     let Some(stock) = stock else {
         return Some(Finding::new("stock-rectangle", "the drawing does not show the sheet").help(hint));
@@ -322,7 +322,7 @@ fn stock_rectangle(stock: Option<&Contour>, sheet: &Sheet) -> Option<Finding> {
 }
 
 /// A profile whose rules stand in the order of the operations.
-fn any_beam(sheet: &Sheet, kerf: f64) -> Result<Profile, String> {
+fn any_beam(sheet: &ListedSheet, kerf: f64) -> Result<Profile, String> {
     let (w, h, stock) = (sheet.width + 1.0, sheet.height + 1.0, &sheet.stock);
     let mut text = format!(
         "format = 1\nname = \"drawing\"\n[machine]\nwidth = {w}\nheight = {h}\nz_axis = false\nrapid = 6000\n\
@@ -347,13 +347,13 @@ type Work<'m> = BTreeMap<(&'m str, &'m str), Vec<Vec<Move>>>;
 /// What is wrong with the way of a program that does no work.
 fn idle<'m>(
     manifest: &'m Manifest,
-    program: &'m Program,
+    program: &'m ListedProgram,
     files: &BTreeMap<String, Vec<u8>>,
     profile: &Profile,
     work: &mut Work<'m>,
 ) -> Option<Finding> {
     let sheet = manifest.sheets.iter().find(|s| s.id == program.sheet)?;
-    let moves = |p: &Program| -> Option<Vec<Move>> {
+    let moves = |p: &ListedProgram| -> Option<Vec<Move>> {
         let expect = Expectation {
             profile,
             first_tool: first_tool(p, profile),
@@ -363,7 +363,8 @@ fn idle<'m>(
         };
         Some(read::program(files.get(&p.file)?, &expect).moves)
     };
-    let is_work = |p: &&Program| p.kind == RunKind::Work && p.sheet == program.sheet && p.machine == program.machine;
+    let is_work =
+        |p: &&ListedProgram| p.kind == RunKind::Work && p.sheet == program.sheet && p.machine == program.machine;
     let read_all = || manifest.programs.iter().filter(is_work).filter_map(moves).collect();
     let work = work.entry((program.sheet.as_str(), program.machine.as_str())).or_insert_with(read_all);
     let own = moves(program)?;
@@ -376,17 +377,22 @@ fn idle<'m>(
 }
 
 /// The Z of a sheet's top face, mm.
-fn sheet_top(sheet: &Sheet, profile: &Profile) -> f64 {
+fn sheet_top(sheet: &ListedSheet, profile: &Profile) -> f64 {
     if profile.machine.z_zero == ZZero::Bed { sheet.thickness } else { 0.0 }
 }
 
 /// The tool that a program begins with.
-fn first_tool(program: &Program, profile: &Profile) -> u16 {
+fn first_tool(program: &ListedProgram, profile: &Profile) -> u16 {
     let first = program.tool.split(',').next().unwrap_or_default().trim();
     profile.tools.iter().position(|t| t.id == first).unwrap_or(0) as u16
 }
 
-fn prove(manifest: &Manifest, program: &Program, bytes: &[u8], profile: &Profile) -> Result<ProgramProof, String> {
+fn prove(
+    manifest: &Manifest,
+    program: &ListedProgram,
+    bytes: &[u8],
+    profile: &Profile,
+) -> Result<ProgramProof, String> {
     let sheet = manifest.sheets.iter().find(|s| s.id == program.sheet);
     let sheet = sheet.ok_or_else(|| format!("it cuts sheet {}, which the manifest does not have", program.sheet))?;
     let [x, y] = profile.machine.origin;

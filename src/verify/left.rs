@@ -8,7 +8,7 @@ use geo::{Area, BoundingRect, Buffer, Contains, Euclidean, Length, LineString, M
 
 /// What would be left.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Left {
+pub struct Remains {
     /// The rectangle round everything worked, machine coordinates, mm; empty where nothing is.
     pub bounds: Bounds,
     /// Length cut right through, mm, passes counted each.
@@ -44,8 +44,8 @@ const MOST: usize = 60_000;
 const LEAST: f64 = 1.0;
 
 /// What these traces leave of a stock so thick, mm.
-pub(super) fn left(traces: &[Trace], profile: &Profile, thickness: f64) -> Left {
-    let mut left = Left { bounds: Bounds::EMPTY, through: 0.0, partly: 0.0, parts: Vec::new(), too_many: false };
+pub(super) fn left(traces: &[Trace], profile: &Profile, thickness: f64) -> Remains {
+    let mut left = Remains { bounds: Bounds::EMPTY, through: 0.0, partly: 0.0, parts: Vec::new(), too_many: false };
     let mut lines: Vec<(f64, Vec<(f64, f64)>)> = Vec::new();
     let mut points = 0;
     let mut last: Option<(u32, u16)> = None;

@@ -2,7 +2,7 @@
 
 use super::boxes::Boxes;
 use super::read::dxf::Drawn;
-use super::read::manifest::{Manifest, Mark, Sheet, Vertex, vertex};
+use super::read::manifest::{ListedSheet, Manifest, Mark, Vertex, vertex};
 use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, pt};
 use crate::job::StockKind;
 use crate::profile::OperationKind;
@@ -72,7 +72,7 @@ impl Wanted {
 
 /// A piece where it lies.
 #[derive(Clone, Debug)]
-pub struct Piece {
+pub struct NominalPiece {
     /// Its name and copy.
     pub name: String,
     /// Counter-clockwise.
@@ -83,7 +83,7 @@ pub struct Piece {
     pub bounds: Bounds,
 }
 
-impl Piece {
+impl NominalPiece {
     /// Whether a point lies in what is kept of it.
     pub fn contains(&self, p: Point) -> bool {
         let b = self.bounds;
@@ -106,7 +106,7 @@ pub struct Nominal {
     /// Its rectangle, machine coordinates.
     pub sheet: Bounds,
     /// Its pieces.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<NominalPiece>,
     /// Their lines.
     pub lines: Vec<Wanted>,
 }
@@ -114,7 +114,7 @@ pub struct Nominal {
 impl Nominal {
     /// A sheet of the manifest, its corner at `origin`; fails with the reason where a piece is
     /// missing or is none.
-    pub fn of_manifest(manifest: &Manifest, sheet: &Sheet, origin: Point) -> Result<Self, String> {
+    pub fn of_manifest(manifest: &Manifest, sheet: &ListedSheet, origin: Point) -> Result<Self, String> {
         let stock = StockKind::ALL
             .into_iter()
             .find(|s| s.word() == sheet.stock)
@@ -154,7 +154,7 @@ impl Nominal {
             holes.iter().for_each(|h| add(Class::Hole, Stroke::Closed(h.clone()), sheet.thickness));
             piece.slits.iter().for_each(|s| add(Class::Slit, open(s), sheet.thickness));
             add(Class::Outline, Stroke::Closed(outline.clone()), sheet.thickness);
-            nominal.pieces.push(Piece { name, bounds: outline.bounds(), outline, holes });
+            nominal.pieces.push(NominalPiece { name, bounds: outline.bounds(), outline, holes });
         }
         for m in &sheet.marks {
             let stroke = drawn(m, &Transform::shift(origin));
@@ -192,7 +192,7 @@ impl Nominal {
             piece_of[i] = Some(nominal.pieces.len());
             let outline = (*c).clone().ccw();
             let name = format!("piece {}", nominal.pieces.len() + 1);
-            nominal.pieces.push(Piece { name, bounds: outline.bounds(), outline, holes: Vec::new() });
+            nominal.pieces.push(NominalPiece { name, bounds: outline.bounds(), outline, holes: Vec::new() });
         }
         let holder = |among: &[usize]| {
             let pieces = among.iter().filter(|i| piece_of[**i].is_some());

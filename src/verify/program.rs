@@ -3,10 +3,10 @@
 use super::account::{Followed, of_program};
 use super::compare::{Bench, Comparison, compare};
 use super::gather::gather;
-use super::left::{Left, left};
+use super::left::{Remains, left};
 use super::machine::{Checked, Use, check};
 use super::nominal::Nominal;
-use super::read::manifest::{Program, Sheet};
+use super::read::manifest::{ListedProgram, ListedSheet};
 use super::read::{Expectation, on_bed, program as read_program};
 use super::{Finding, Many, physics};
 use crate::diag::Severity;
@@ -39,7 +39,7 @@ pub struct Subject<'a> {
     /// The operations that the program is to do; none for a run round the outline.
     pub operations: &'a [OperationKind],
     /// What the manifest says of it, and its sheet there.
-    pub entry: Option<(&'a Program, &'a Sheet)>,
+    pub entry: Option<(&'a ListedProgram, &'a ListedSheet)>,
     /// Whether it is to stay above the work with the tool off.
     pub stays_up: bool,
     /// Whether it came out of `export`, and so keeps the profile's feeds and frame.
@@ -73,7 +73,7 @@ pub struct ProgramProof {
     /// What it cut, where it was compared.
     pub comparison: Option<Comparison>,
     /// What it would leave, where it was not compared.
-    pub left: Option<Left>,
+    pub left: Option<Remains>,
     /// What a slanted edge strays outside of arcs in the top face, at most, mm.
     pub arc_stray: f64,
     /// Length worked, mm, passes counted each.

@@ -2,7 +2,7 @@
 
 use super::compare::Comparison;
 use super::in_unit::{in_unit, number, word};
-use super::left::Left;
+use super::left::Remains;
 use super::{Finding, Folder, ProgramProof};
 use crate::diag::Severity;
 use crate::geom::Bounds;
@@ -57,7 +57,7 @@ pub fn text(folder: &Folder) -> String {
 const TOLD: usize = 20;
 
 /// What a program that was not compared would leave.
-fn leaves(p: &ProgramProof, left: &Left) -> String {
+fn leaves(p: &ProgramProof, left: &Remains) -> String {
     let mut text = format!("What {} would leave\n", p.file);
     if left.bounds.is_empty() {
         text.push_str("  the stock untouched: no tool works\n");

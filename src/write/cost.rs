@@ -6,6 +6,7 @@ use crate::job::StockKind;
 use crate::nest::Sheet;
 use crate::units::{decimal, tidy};
 use serde::{Deserialize, Serialize, Serializer};
+use std::sync::Arc;
 
 /// What a number of boxes takes.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
@@ -76,10 +77,10 @@ pub struct MachineTakes {
 const MM2: f64 = 1e-6;
 
 /// What `boxes` boxes take, from all of their sheets and programs; `pieces` are those on the sheets.
-pub fn takes(boxes: u32, pieces: &[Piece], sheets: &[Sheet], programs: &[ProgramFigures]) -> Takes {
+pub fn takes(boxes: u32, pieces: &[Piece], sheets: &[Arc<Sheet>], programs: &[ProgramFigures]) -> Takes {
     let mut stocks = Vec::new();
     for stock in StockKind::ALL {
-        let of_stock: Vec<&Sheet> = sheets.iter().filter(|s| s.stock == stock).collect();
+        let of_stock: Vec<&Arc<Sheet>> = sheets.iter().filter(|s| s.stock == stock).collect();
         if of_stock.is_empty() {
             continue;
         }

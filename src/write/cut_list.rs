@@ -8,6 +8,7 @@ use crate::nest::Sheet;
 use crate::units::{Length, Unit, decimal, mm, tidy};
 use serde::Serialize;
 use serde_json::{Map, Value, json};
+use std::sync::Arc;
 
 /// The version of the JSON's form, its key `format`.
 pub const FORMAT: u32 = 1;
@@ -64,7 +65,7 @@ struct Row<'a> {
 /// design, and one for the elastics, as long as they are cut. Lengths are mm to a hundredth where the column says so, and in the job's unit (inches to
 /// a thousandth) where the column `unit` does; sheets and their sizes are divided
 /// by spaces.
-pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Sheet], strap: Option<Strap>) -> Vec<u8> {
+pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], strap: Option<Strap>) -> Vec<u8> {
     let rows = objects(job, pieces, sheets, strap);
     let mut text = String::new();
     // Without pieces there is nothing to list; a job that reached the writers has some.
@@ -79,7 +80,7 @@ pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Sheet], strap: Option<Str
 
 /// The same list as JSON: `format`, `title`, `copies`, `unit`, and under `pieces` an object a piece
 /// with the columns of the CSV as its keys; `sheets` is a list, what a piece has not got is null.
-pub fn cut_list_json(job: &Job, pieces: &[Piece], sheets: &[Sheet], strap: Option<Strap>) -> Vec<u8> {
+pub fn cut_list_json(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], strap: Option<Strap>) -> Vec<u8> {
     let list = json!({
         "format": FORMAT,
         "title": job.title,
@@ -92,7 +93,7 @@ pub fn cut_list_json(job: &Job, pieces: &[Piece], sheets: &[Sheet], strap: Optio
     text.into_bytes()
 }
 
-fn objects(job: &Job, pieces: &[Piece], sheets: &[Sheet], strap: Option<Strap>) -> Vec<Map<String, Value>> {
+fn objects(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], strap: Option<Strap>) -> Vec<Map<String, Value>> {
     let object = |row| match serde_json::to_value(row) {
         Ok(Value::Object(object)) => Some(object),
         // Strings and finite numbers always make one.
@@ -102,8 +103,8 @@ fn objects(job: &Job, pieces: &[Piece], sheets: &[Sheet], strap: Option<Strap>) 
     rows.chain(strap.map(|s| elastic(job, s))).filter_map(object).collect()
 }
 
-fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Sheet]) -> Row<'a> {
-    let on = |s: &Sheet| s.placed.iter().filter(|p| p.piece == i).count() * s.count() as usize;
+fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Arc<Sheet>]) -> Row<'a> {
+    let on = |s: &Arc<Sheet>| s.placed.iter().filter(|p| p.piece == i).count() * s.count() as usize;
     let stock = job.stock(piece.stock);
     let bounds = piece.outline.bounds();
     let (width, height) = (mm(bounds.width()), mm(bounds.height()));

@@ -124,7 +124,7 @@ pub fn manifest(
     kerf: Length,
     fit: Option<&FitFigures>,
     pieces: &[design::Piece],
-    sheets: &[nest::Sheet],
+    sheets: &[std::sync::Arc<nest::Sheet>],
     programs: &[ProgramFigures],
     files: &[(String, Vec<u8>)],
 ) -> Result<Vec<u8>, serde_json::Error> {
@@ -138,8 +138,8 @@ pub fn manifest(
         },
         kerf,
         fit,
-        pieces: pieces.iter().map(Piece::of).collect(),
-        sheets: sheets.iter().map(|s| Sheet::of(s, pieces)).collect(),
+        pieces: pieces.iter().map(PieceEntry::of).collect(),
+        sheets: sheets.iter().map(|s| SheetEntry::of(s, pieces)).collect(),
         programs,
         files: files
             .iter()
@@ -153,7 +153,7 @@ pub fn manifest(
 
 /// The pieces as the manifest lists them.
 pub fn pieces_as_json(pieces: &[design::Piece]) -> Result<serde_json::Value, serde_json::Error> {
-    serde_json::to_value(pieces.iter().map(Piece::of).collect::<Vec<_>>())
+    serde_json::to_value(pieces.iter().map(PieceEntry::of).collect::<Vec<_>>())
 }
 
 /// The SHA-256 of the bytes (FIPS 180-4) in lower-case hexadecimal.
@@ -170,14 +170,14 @@ struct Manifest<'a> {
     shown_in: &'static str,
     kerf: Length,
     fit: Option<&'a FitFigures>,
-    pieces: Vec<Piece<'a>>,
-    sheets: Vec<Sheet<'a>>,
+    pieces: Vec<PieceEntry<'a>>,
+    sheets: Vec<SheetEntry<'a>>,
     programs: &'a [ProgramFigures],
     files: Vec<File<'a>>,
 }
 
 #[derive(Serialize)]
-struct Piece<'a> {
+struct PieceEntry<'a> {
     id: &'a str,
     stock: StockKind,
     role: Role,
@@ -210,7 +210,7 @@ impl<'a> Mark<'a> {
     }
 }
 
-impl<'a> Piece<'a> {
+impl<'a> PieceEntry<'a> {
     fn of(piece: &'a design::Piece) -> Self {
         Self {
             id: &piece.id,
@@ -230,7 +230,7 @@ impl<'a> Piece<'a> {
 }
 
 #[derive(Serialize)]
-struct Sheet<'a> {
+struct SheetEntry<'a> {
     id: &'a str,
     stock: StockKind,
     width: Length,
@@ -238,7 +238,7 @@ struct Sheet<'a> {
     thickness: Length,
     /// How many such sheets are cut.
     count: u32,
-    placed: Vec<Placed<'a>>,
+    placed: Vec<PlacedEntry<'a>>,
     /// The share of the sheet that its pieces take, 0 to 1.
     used: f64,
     /// Whether it is a leftover that the job names.
@@ -252,7 +252,7 @@ struct Sheet<'a> {
 
 /// Piece coordinates are mirrored in x first, then turned counter-clockwise, then moved.
 #[derive(Serialize)]
-struct Placed<'a> {
+struct PlacedEntry<'a> {
     piece: &'a str,
     copy: u32,
     /// Its copy on each of the sheets that are cut alike, the first with it.
@@ -266,10 +266,10 @@ struct Placed<'a> {
     marks: Vec<Mark<'a>>,
 }
 
-impl<'a> Sheet<'a> {
+impl<'a> SheetEntry<'a> {
     fn of(sheet: &'a nest::Sheet, pieces: &'a [design::Piece]) -> Self {
         let placed = |(i, p): (usize, &'a nest::Placed)| {
-            Some(Placed {
+            Some(PlacedEntry {
                 piece: &pieces.get(p.piece)?.id,
                 copy: p.copy,
                 copies: std::iter::once(p.copy).chain(sheet.repeats.iter().filter_map(|r| r.get(i).copied())).collect(),

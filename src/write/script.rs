@@ -34,7 +34,7 @@ impl Script<'_> {
     /// The Z of the stock's top in the machine's coordinates, mm.
     pub(super) fn top(&self) -> f64 {
         match self.profile.machine.z_zero {
-            ZZero::Bed => self.program.thickness.to_mm(),
+            ZZero::Bed => self.program.sheet.thickness.to_mm(),
             ZZero::StockTop => 0.0,
         }
     }
@@ -59,7 +59,7 @@ impl Script<'_> {
             Placeholder::Number => tool.map(|t| t.number.to_string()),
             Placeholder::Power => rule.map(|r| number(r.power)),
             Placeholder::Speed => rule.map(|r| number(r.speed)),
-            Placeholder::Sheet => Some(harmless(&self.program.sheet)),
+            Placeholder::Sheet => Some(harmless(&self.program.sheet.id)),
             Placeholder::Title => Some(harmless(self.title)),
             Placeholder::SafeZ => {
                 let output = &self.profile.output;
@@ -73,15 +73,15 @@ impl Script<'_> {
         let profile = self.profile;
         let mut lines = vec![
             format!("title: {}", self.title),
-            format!("sheet: {}, {} thick", self.whole.sheet, self.whole.thickness),
+            format!("sheet: {}, {} thick", self.whole.sheet.id, self.whole.sheet.thickness),
             format!("machine: {}", profile.name),
             match (profile.output.language.terms().has_units, profile.output.unit) {
                 (true, ProgramUnit::Inch) => "inches, feed in inches a minute".to_owned(),
                 _ => "millimetres, feed in mm a minute".to_owned(),
             },
         ];
-        if self.whole.count > 1 {
-            lines.push(format!("cut {} sheets alike with this program", self.whole.count));
+        if self.whole.sheet.count() > 1 {
+            lines.push(format!("cut {} sheets alike with this program", self.whole.sheet.count()));
         }
         let used = self.whole.used;
         if !used.is_empty() {

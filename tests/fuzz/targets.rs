@@ -91,7 +91,7 @@ fn worked(mut job: Job) {
     let search = Search { apart, stop: &stop, progress: &|_, _, _| {} };
     let (sheets, _) = nest_with(&design.pieces, &job, &search);
     for sheet in &sheets {
-        operations(sheet, &design.pieces);
+        operations(&sheet.clone().into(), &design.pieces);
     }
 }
 

@@ -18,6 +18,7 @@ use crate::write::manifest::FitFigures;
 use crate::write::manifest::{self, ProgramFigures, sha256_hex};
 use rayon::prelude::*;
 use serde_json::json;
+use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
 /// Pieces of one stock that is the same for all of them.
@@ -57,6 +58,7 @@ pub(super) fn make(
     }
     let title = format!("{}, lot {lot}", shop.title);
     let jobs: Vec<Job> = groups.into_iter().map(|g| Job { title: title.clone(), ..g.job }).collect();
+    let sheets: Vec<(usize, Arc<Sheet>)> = sheets.into_iter().map(|(group, s)| (group, Arc::new(s))).collect();
     let worked: Vec<SheetOps> = sheets.par_iter().map(|(_, s)| operations(s, &pieces)).collect();
     let done: Result<Vec<Done>, _> = sheets
         .par_iter()
@@ -64,7 +66,7 @@ pub(super) fn make(
         .map(|((group, _), ops)| sheet_files(lot, &jobs[*group], ops, kept, shop))
         .collect();
     let done = done?;
-    let sheets: Vec<Sheet> = sheets.into_iter().map(|(_, s)| s).collect();
+    let sheets: Vec<Arc<Sheet>> = sheets.into_iter().map(|(_, s)| s).collect();
 
     let written: Vec<ProgramFigures> = done.iter().flat_map(|d| d.record.programs.iter().cloned()).collect();
     let boxes = items.iter().filter_map(|i| i.made.as_ref()).map(|m| m.job.copies).sum();
@@ -203,9 +205,9 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
         }
     }
     without_repeats(&mut said);
-    let place = format!("lot {lot}, {}", ops.sheet);
+    let place = format!("lot {lot}, {}", ops.sheet.id);
     let record = SheetRecord {
-        id: ops.sheet.clone(),
+        id: ops.sheet.id.clone(),
         made_from,
         files: files.iter().map(|(name, _)| name.clone()).collect(),
         programs: written,
@@ -223,7 +225,7 @@ fn unserved(lot: u64, worked: &[SheetOps], written: &[ProgramFigures], shop: &Sh
     for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
         let has_any = written.iter().any(|w| w.machine == profile.id);
         for kind in StockKind::ALL {
-            if worked.iter().any(|o| o.stock == kind) && !pipeline::serves(profile, kind, shop.left) {
+            if worked.iter().any(|o| o.sheet.stock == kind) && !pipeline::serves(profile, kind, shop.left) {
                 let d: Diagnostic = pipeline::not_served(profile, kind, !has_any);
                 problems.push(Problem::of_sheet(&d, format!("lot {lot}")));
             }
@@ -247,7 +249,7 @@ fn file_name(id: &str, names: &mut Vec<String>) -> String {
 }
 
 /// The cut lists of all items as one, each with its own stocks and copies.
-fn cut_lists(items: &[Item], owners: &[Owner], sheets: &[Sheet]) -> Vec<u8> {
+fn cut_lists(items: &[Item], owners: &[Owner], sheets: &[Arc<Sheet>]) -> Vec<u8> {
     let mut all = Vec::new();
     for (i, item) in items.iter().enumerate() {
         let Some(made) = &item.made else { continue };
@@ -258,7 +260,8 @@ fn cut_lists(items: &[Item], owners: &[Owner], sheets: &[Sheet]) -> Vec<u8> {
             let placed = placed.map(|p| Placed { piece: owners[p.piece].piece, ..p.clone() }).collect();
             Sheet { placed, ..s.clone() }
         };
-        let own: Vec<Sheet> = sheets.iter().map(of_item).filter(|s| !s.placed.is_empty()).collect();
+        let own: Vec<Arc<Sheet>> =
+            sheets.iter().map(|s| of_item(s)).filter(|s| !s.placed.is_empty()).map(Arc::new).collect();
         let id = format!("{}/strap", item.row.id);
         let strap = made.fit.strap.as_ref().map(|figures| Strap { id: &id, figures });
         let list = cut_list(&made.job, &pieces, &own, strap);
@@ -276,7 +279,7 @@ fn item_file(
     item: usize,
     pieces: &[Piece],
     owners: &[Owner],
-    sheets: &[Sheet],
+    sheets: &[Arc<Sheet>],
 ) -> Result<Vec<u8>, serde_json::Error> {
     let of_item = (0..pieces.len()).filter(|i| owners[*i].item == item);
     let pieces: Vec<_> = of_item

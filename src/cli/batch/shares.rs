@@ -8,6 +8,7 @@ use crate::ops::SheetOps;
 use crate::units::{Length, tidy};
 use crate::write::manifest::ProgramFigures;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Which item a piece is of, and its place in that item's design.
 #[derive(Clone, Copy)]
@@ -29,7 +30,7 @@ impl Shares {
         items: &[Item],
         pieces: &[Piece],
         owners: &[Owner],
-        sheets: &[Sheet],
+        sheets: &[Arc<Sheet>],
         worked: &[SheetOps],
         written: &[ProgramFigures],
     ) -> Self {

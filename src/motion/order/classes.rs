@@ -6,12 +6,12 @@ use crate::job::StockKind;
 use crate::ops::{Keep, Operation, Shared};
 use crate::profile::{Hold, OperationKind, Profile};
 
-/// The class of each operation, from 0, for [`super::Item::class`]: marks, creases, half-depth
+/// The class of each operation, from 0, for [`super::Stop::class`]: marks, creases, half-depth
 /// pockets, inner through-cuts (holes, slots, slits), outlines; within each kind tool by tool; and
 /// on a vacuum bed outlines in the order of their area, because a small part keeps its grip only
 /// while the sheet round it is whole. Outlines of the same area to 1 mm2 share a class;
 /// an open stretch of one counts as the whole, which `shared` holds.
-pub fn classes(operations: &[Operation], shared: &[Shared], stock: StockKind, profile: &Profile) -> Vec<u32> {
+pub fn classes(operations: &[&Operation], shared: &[Shared], stock: StockKind, profile: &Profile) -> Vec<u32> {
     let whole = |o: &Operation| shared.iter().find(|s| s.copy == o.copy && s.piece == o.piece).map(|s| &s.outline);
     let key = |o: &Operation| {
         let outline = o.kind == OperationKind::ThroughCut && o.keep == Keep::Inside;
@@ -24,7 +24,7 @@ pub fn classes(operations: &[Operation], shared: &[Shared], stock: StockKind, pr
         };
         (o.kind, outline, tool, size)
     };
-    let keys: Vec<_> = operations.iter().map(key).collect();
+    let keys: Vec<_> = operations.iter().copied().map(key).collect();
     let mut distinct = keys.clone();
     distinct.sort_unstable();
     distinct.dedup();

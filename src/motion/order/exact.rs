@@ -1,14 +1,14 @@
 //! A handful of lines: the best order of all, by dynamic programming over the sets done (Held and
 //! Karp), carried on from class to class.
 
-use super::{Item, OrderError, Visit};
+use super::{OrderError, Stop, Visit};
 use crate::geom::Point;
 
 /// The most work, sets times pairs of ways, that one class may ask for: a few milliseconds.
 const MOST: usize = 1_500_000;
 
 /// The order of least travel; `None` where a class has too many lines for it.
-pub(super) fn exact(items: &[Item], start: Point, park: Option<Point>) -> Option<Result<Vec<Visit>, OrderError>> {
+pub(super) fn exact(items: &[Stop], start: Point, park: Option<Point>) -> Option<Result<Vec<Visit>, OrderError>> {
     let mut by_class: Vec<usize> = (0..items.len()).collect();
     by_class.sort_by_key(|i| items[*i].class);
     let classes: Vec<&[usize]> = by_class.chunk_by(|a, b| items[*a].class == items[*b].class).collect();
@@ -41,7 +41,7 @@ pub(super) fn exact(items: &[Item], start: Point, park: Option<Point>) -> Option
 
 /// All ends of the work through one more class, the best for each.
 fn through(
-    items: &[Item],
+    items: &[Stop],
     class: &[usize],
     ends: &[(Point, f64, Option<usize>)],
     done: &mut Vec<(Visit, Option<usize>)>,

@@ -26,7 +26,7 @@ pub struct Way {
 
 /// A line to be worked once.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Item {
+pub struct Stop {
     /// Lines of a lower class all come first.
     pub class: u32,
     /// Lines, by their places in the list, that must come before this one.
@@ -57,11 +57,11 @@ pub enum OrderError {
 /// The order in which to work the lines from `start` to `park` (`None`: the last line may end
 /// anywhere). Every line is visited once; classes and `after` are never broken. Cost grows a
 /// little faster than linearly up to some hundreds of lines and is bounded beyond.
-pub fn order(items: &[Item], start: Point, park: Option<Point>) -> Result<Vec<Visit>, OrderError> {
+pub fn order(items: &[Stop], start: Point, park: Option<Point>) -> Result<Vec<Visit>, OrderError> {
     if let Some(i) = items.iter().position(|i| i.ways.is_empty()) {
         return Err(OrderError::NoWay(i));
     }
-    let misplaced = |i: &Item| i.after.iter().any(|&b| items.get(b).is_none_or(|before: &Item| before.class > i.class));
+    let misplaced = |i: &Stop| i.after.iter().any(|&b| items.get(b).is_none_or(|before: &Stop| before.class > i.class));
     if let Some(i) = items.iter().position(misplaced) {
         return Err(OrderError::Impossible(i));
     }
@@ -69,7 +69,7 @@ pub fn order(items: &[Item], start: Point, park: Option<Point>) -> Result<Vec<Vi
 }
 
 /// The travel of an order, mm: from `start` to the first line, between lines, and to `park`.
-pub fn travel(items: &[Item], visits: &[Visit], start: Point, park: Option<Point>) -> f64 {
+pub fn travel(items: &[Stop], visits: &[Visit], start: Point, park: Option<Point>) -> f64 {
     let mut at = start;
     let mut total = 0.0;
     for v in visits {

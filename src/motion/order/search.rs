@@ -2,7 +2,7 @@
 
 mod disturb;
 
-use super::{Item, OrderError, Visit, Way};
+use super::{OrderError, Stop, Visit, Way};
 use crate::geom::Point;
 
 /// How many lines near a line are tried as its neighbours.
@@ -10,7 +10,7 @@ const NEAR: usize = 10;
 /// A gain below this, mm, is rounding.
 const GAIN: f64 = 1e-9;
 
-pub(super) fn search(items: &[Item], start: Point, park: Option<Point>) -> Result<Vec<Visit>, OrderError> {
+pub(super) fn search(items: &[Stop], start: Point, park: Option<Point>) -> Result<Vec<Visit>, OrderError> {
     let mut tour = Tour::greedy(items, start, park)?;
     let all: Vec<u32> = tour.sequence.clone();
     tour.choose_ways(0, all.len());
@@ -31,7 +31,7 @@ enum Change {
 }
 
 struct Tour<'a> {
-    items: &'a [Item],
+    items: &'a [Stop],
     start: Point,
     park: Option<Point>,
     /// All ways of all lines.
@@ -62,7 +62,7 @@ struct Tour<'a> {
 
 impl<'a> Tour<'a> {
     /// The nearest line allowed, again and again.
-    fn greedy(items: &'a [Item], start: Point, park: Option<Point>) -> Result<Self, OrderError> {
+    fn greedy(items: &'a [Stop], start: Point, park: Option<Point>) -> Result<Self, OrderError> {
         let n = items.len();
         let mut first_way = vec![0u32];
         let mut ways = Vec::new();
@@ -444,7 +444,7 @@ impl<'a> Tour<'a> {
 
 /// For each way the one of the same line that runs from its exit to its entry, itself where there
 /// is none; and whether all have one.
-fn reverses(items: &[Item], first_way: &[u32]) -> (Vec<u32>, bool) {
+fn reverses(items: &[Stop], first_way: &[u32]) -> (Vec<u32>, bool) {
     let mut reverse = Vec::new();
     let mut symmetric = true;
     for (i, item) in items.iter().enumerate() {

@@ -25,26 +25,26 @@ fn ways() -> impl Strategy<Value = Vec<Way>> {
 
 /// Lines with classes, and precedences that never run against the list's order, so that some order
 /// exists.
-fn items(most: usize, classes: u32) -> impl Strategy<Value = Vec<Item>> {
+fn items(most: usize, classes: u32) -> impl Strategy<Value = Vec<Stop>> {
     let one = (0..classes, ways(), prop::collection::vec(any::<prop::sample::Index>(), 0..3));
     prop::collection::vec(one, 1..most).prop_map(|drawn| {
         let class: Vec<u32> = drawn.iter().map(|d| d.0).collect();
         let item = |(i, (c, ways, after)): (usize, (u32, Vec<Way>, Vec<prop::sample::Index>))| {
             let after = after.into_iter().filter(|_| i > 0).map(|a| a.index(i)).filter(|a| class[*a] <= c).collect();
-            Item { class: c, after, ways }
+            Stop { class: c, after, ways }
         };
         drawn.into_iter().enumerate().map(item).collect()
     })
 }
 
 /// Up to nine closed lines begun on either of two sides.
-fn search_items() -> impl Strategy<Value = Vec<Item>> {
+fn search_items() -> impl Strategy<Value = Vec<Stop>> {
     let gates = (point(), 5.0..60.0f64).prop_map(|(p, half)| vec![at(p.x - half, p.y), at(p.x, p.y + half)]);
-    let item = gates.prop_map(|ways| Item { class: 0, after: Vec::new(), ways });
+    let item = gates.prop_map(|ways| Stop { class: 0, after: Vec::new(), ways });
     prop::collection::vec(item, 1..10)
 }
 
-fn breaks_nothing(items: &[Item], visits: &[Visit]) -> Result<(), TestCaseError> {
+fn breaks_nothing(items: &[Stop], visits: &[Visit]) -> Result<(), TestCaseError> {
     let mut place = vec![usize::MAX; items.len()];
     for (k, v) in visits.iter().enumerate() {
         prop_assert_eq!(place[v.item], usize::MAX, "a line is visited twice");
@@ -60,7 +60,7 @@ fn breaks_nothing(items: &[Item], visits: &[Visit]) -> Result<(), TestCaseError>
 }
 
 /// The least travel of all orders allowed, by trying every one.
-fn least(items: &[Item], done: &mut Vec<usize>, from: Point, park: Option<Point>) -> f64 {
+fn least(items: &[Stop], done: &mut Vec<usize>, from: Point, park: Option<Point>) -> f64 {
     if done.len() == items.len() {
         return park.map_or(0.0, |p| from.distance(p));
     }
@@ -126,9 +126,9 @@ fn the_search_comes_near_the_best() {
 fn lines_on_a_ring_are_visited_round_it() {
     // 40 points evenly on a circle, given in a scrambled order: the shortest tour is the polygon.
     let ring = |k: usize| Point::unit(k as f64 * std::f64::consts::TAU / 40.0) * 100.0;
-    let items: Vec<Item> = (1..40)
+    let items: Vec<Stop> = (1..40)
         .map(|k| k * 17 % 40)
-        .map(|k| Item { class: 0, after: Vec::new(), ways: vec![at(ring(k).x, ring(k).y)] })
+        .map(|k| Stop { class: 0, after: Vec::new(), ways: vec![at(ring(k).x, ring(k).y)] })
         .collect();
     let visits = order(&items, ring(0), Some(ring(0))).expect("an order");
     let polygon = 40.0 * ring(0).distance(ring(1));
@@ -137,12 +137,12 @@ fn lines_on_a_ring_are_visited_round_it() {
 
 #[test]
 fn what_cannot_be_ordered_is_said() {
-    let line = |class: u32, after: &[usize]| Item { class, after: after.to_vec(), ways: vec![at(1.0, 1.0)] };
-    let try_it = |items: &[Item]| order(items, pt(0.0, 0.0), None);
+    let line = |class: u32, after: &[usize]| Stop { class, after: after.to_vec(), ways: vec![at(1.0, 1.0)] };
+    let try_it = |items: &[Stop]| order(items, pt(0.0, 0.0), None);
     assert_eq!(try_it(&[line(0, &[1]), line(1, &[])]), Err(OrderError::Impossible(0)));
     assert_eq!(try_it(&[line(0, &[1]), line(0, &[0])]), Err(OrderError::Impossible(0)));
     assert_eq!(try_it(&[line(0, &[]), line(0, &[7])]), Err(OrderError::Impossible(1)));
-    assert_eq!(try_it(&[Item { ways: Vec::new(), ..line(0, &[]) }]), Err(OrderError::NoWay(0)));
+    assert_eq!(try_it(&[Stop { ways: Vec::new(), ..line(0, &[]) }]), Err(OrderError::NoWay(0)));
     assert_eq!(try_it(&[]), Ok(Vec::new()));
 }
 

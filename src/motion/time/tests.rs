@@ -1,7 +1,9 @@
 use super::*;
 use crate::comp::testbed;
 use crate::geom::Bounds;
+use crate::job::StockKind;
 use crate::motion::{LineId, Run, Section};
+use crate::nest::Sheet;
 use crate::profile::{OperationKind, ToolKind};
 use crate::units::{Feed, mm, mm_per_min};
 use proptest::prelude::*;
@@ -19,7 +21,8 @@ fn program(steps: Vec<Step>) -> Program {
     let line = LineId { piece: "base".into(), copy: 1, kind: OperationKind::Mark, index: 0 };
     let run = Run { line, rule: 0, passes: 1, wedge: None, steps };
     let section = Section { tool: 0, runs: vec![run] };
-    Program { sheet: "board-1".into(), thickness: mm(2.0), count: 1, used: Bounds::EMPTY, sections: vec![section] }
+    let sheet = Sheet::bare("board-1", StockKind::Board, [mm(100.0), mm(100.0), mm(2.0)]).into();
+    Program { sheet, used: Bounds::EMPTY, sections: vec![section] }
 }
 
 fn cut(to: Point, bulge: f64, feed: Feed) -> Step {

@@ -3,7 +3,7 @@
 use super::sheets::{outline, totals};
 use crate::geom::Contour;
 use crate::units::{decimal, inch, tidy};
-use crate::verify::read::manifest::{Manifest, Piece, vertex};
+use crate::verify::read::manifest::{ListedPiece, Manifest, vertex};
 use crate::verify::{Finding, Many};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
@@ -104,7 +104,7 @@ fn cut_list(manifest: &Manifest, list: &Value, out: &mut Many) {
 }
 
 /// A piece's row as the manifest has it.
-fn expected(manifest: &Manifest, piece: &Piece, count: usize) -> Vec<(&'static str, Value)> {
+fn expected(manifest: &Manifest, piece: &ListedPiece, count: usize) -> Vec<(&'static str, Value)> {
     let outline = outline(piece);
     let b = outline.bounds();
     let openings: f64 = piece.holes.iter().map(|h| Contour::new(h.iter().map(vertex)).area().abs()).sum();
@@ -186,7 +186,7 @@ fn cost(manifest: &Manifest, bytes: &[u8], boxes: Option<u64>, is_time_told: boo
         if of.is_empty() {
             continue;
         }
-        let sum = |f: &dyn Fn(&crate::verify::read::manifest::Sheet) -> f64| {
+        let sum = |f: &dyn Fn(&crate::verify::read::manifest::ListedSheet) -> f64| {
             of.iter().map(|s| f(s) * f64::from(s.count)).sum::<f64>()
         };
         let row = [

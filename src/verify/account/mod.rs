@@ -73,7 +73,7 @@ fn entries(
     }
     for sheet in &manifest.sheets {
         for id in profiles.keys() {
-            let of = |p: &&manifest::Program| p.sheet == sheet.id && p.machine == *id;
+            let of = |p: &&manifest::ListedProgram| p.sheet == sheet.id && p.machine == *id;
             let count = |kind| manifest.programs.iter().filter(of).filter(|p| p.kind == kind).count();
             let (work, outlines) = (count(manifest::RunKind::Work), count(manifest::RunKind::Outline));
             if work.min(1) != outlines {

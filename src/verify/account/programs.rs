@@ -1,7 +1,7 @@
 //! What a program's entry says of it, counted from its moves.
 
 use super::super::nominal::{Class, Nominal};
-use super::super::read::manifest::{Program, RunKind, Sheet};
+use super::super::read::manifest::{ListedProgram, ListedSheet, RunKind};
 use super::super::read::{Kind, Move};
 use super::Finding;
 use super::time::seconds;
@@ -26,8 +26,8 @@ pub(in super::super) const PASS_COUNT: &str = "pass-count";
 
 /// What an entry says otherwise than the program does.
 pub(in super::super) fn of_program(
-    entry: &Program,
-    sheet: &Sheet,
+    entry: &ListedProgram,
+    sheet: &ListedSheet,
     profile: &Profile,
     nominal: &Nominal,
     done: &Followed<'_>,
@@ -57,7 +57,7 @@ pub(in super::super) fn of_program(
     out
 }
 
-fn operations(entry: &Program, nominal: &Nominal, done: &Followed<'_>, say: &mut dyn FnMut(String)) {
+fn operations(entry: &ListedProgram, nominal: &Nominal, done: &Followed<'_>, say: &mut dyn FnMut(String)) {
     let is_asked = |kind: OperationKind| nominal.lines.iter().any(|l| l.class.kind() == kind);
     let mut before = None;
     for word in &entry.operations {
@@ -79,7 +79,7 @@ fn operations(entry: &Program, nominal: &Nominal, done: &Followed<'_>, say: &mut
 }
 
 /// How far the tool went at work and above it.
-fn lengths(entry: &Program, profile: &Profile, done: &Followed<'_>, say: &mut dyn FnMut(String)) {
+fn lengths(entry: &ListedProgram, profile: &Profile, done: &Followed<'_>, say: &mut dyn FnMut(String)) {
     let (mut cut, mut travel, mut n) = (0.0, 0.0, 0.0);
     let mut at = done.park;
     for m in done.moves {
@@ -131,7 +131,13 @@ fn lengths(entry: &Program, profile: &Profile, done: &Followed<'_>, say: &mut dy
 
 /// As many passes as its rules ask for. What a pocket is filled with, and lines that neighbours
 /// share, are more or fewer than the sheet shows.
-fn passes(entry: &Program, sheet: &Sheet, profile: &Profile, nominal: &Nominal, say: &mut dyn FnMut(String)) {
+fn passes(
+    entry: &ListedProgram,
+    sheet: &ListedSheet,
+    profile: &Profile,
+    nominal: &Nominal,
+    say: &mut dyn FnMut(String),
+) {
     if entry.kind != RunKind::Work {
         return;
     }

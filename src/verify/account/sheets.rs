@@ -4,7 +4,7 @@ use super::wrong;
 use crate::geom::{Bounds, Contour, Transform, pt};
 use crate::units::decimal;
 use crate::verify::Many;
-use crate::verify::read::manifest::{Manifest, Piece, Sheet, vertex};
+use crate::verify::read::manifest::{ListedPiece, ListedSheet, Manifest, vertex};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// How far a figure may be from what it is of, for its rounding: six decimals.
@@ -32,7 +32,7 @@ pub(super) fn check(manifest: &Manifest, out: &mut Many) {
 }
 
 /// What is said of one sheet.
-fn one(manifest: &Manifest, sheet: &Sheet, out: &mut Many) {
+fn one(manifest: &Manifest, sheet: &ListedSheet, out: &mut Many) {
     let (mut area, mut taken) = (0.0, Bounds::EMPTY);
     for placed in &sheet.placed {
         if placed.copies.len() != sheet.count as usize || placed.copies.first() != Some(&placed.copy) {
@@ -77,7 +77,7 @@ fn one(manifest: &Manifest, sheet: &Sheet, out: &mut Many) {
 }
 
 /// A piece's outline where it was drawn.
-pub(super) fn outline(piece: &Piece) -> Contour {
+pub(super) fn outline(piece: &ListedPiece) -> Contour {
     Contour::new(piece.outline.iter().map(vertex))
 }
 

@@ -189,13 +189,17 @@ mod tests {
     use super::*;
     use crate::geom::{Contour, pt};
     use crate::job::StockKind;
-    use crate::verify::nominal::{Piece, Wanted};
+    use crate::verify::nominal::{NominalPiece, Wanted};
     use proptest::prelude::*;
 
     fn kept(contour: &Contour) -> (Kept, Nominal) {
         let outline = contour.clone().ccw();
-        let piece =
-            Piece { name: "piece".into(), bounds: outline.bounds(), outline: outline.clone(), holes: Vec::new() };
+        let piece = NominalPiece {
+            name: "piece".into(),
+            bounds: outline.bounds(),
+            outline: outline.clone(),
+            holes: Vec::new(),
+        };
         let stroke = Stroke::Closed(outline);
         let line = Wanted { class: Class::Outline, piece: 0, name: "outline".into(), stroke, depth: 1.0 };
         let nominal = Nominal {

@@ -27,7 +27,7 @@ pub enum Swept {
 
 /// A piece by area.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Left {
+pub struct AreaLeft {
     /// Of the nominal piece, less what the tool's width takes along its slits, mm2.
     pub nominal: f64,
     /// Of what is left, mm2.
@@ -52,7 +52,7 @@ pub struct Asked<'a> {
 /// What is left of a piece within the line that the middle of the tool should take, after discs of
 /// `radius` were swept along the ways, and `bridges` mm2 of what holds it, cut by hand later, were
 /// taken off. `None` where a library fails or a contour is none.
-pub fn left(asked: &Asked<'_>, ways: &[Segment], radius: f64, bridges: f64) -> Option<Left> {
+pub fn left(asked: &Asked<'_>, ways: &[Segment], radius: f64, bridges: f64) -> Option<AreaLeft> {
     if radius <= 0.0 || ways.is_empty() {
         return None;
     }
@@ -65,7 +65,7 @@ pub fn left(asked: &Asked<'_>, ways: &[Segment], radius: f64, bridges: f64) -> O
     // Up to the middle of the cut: what is beyond is waste or a neighbour.
     let kept = body.buffer(radius).difference(&swaths(ways, radius, by)?);
     let left = of_size(&kept, nominal) - bridges;
-    (nominal > 0.0 && around > 0.0).then_some(Left { nominal, left, out: (left - nominal) / around, by })
+    (nominal > 0.0 && around > 0.0).then_some(AreaLeft { nominal, left, out: (left - nominal) / around, by })
 }
 
 /// The area of parts; slivers that round ends leave are none of a piece of `whole` mm2.
@@ -104,7 +104,7 @@ mod tests {
     use super::*;
     use crate::geom::pt;
 
-    fn swept(way: &Contour, radius: f64, most: bool) -> Left {
+    fn swept(way: &Contour, radius: f64, most: bool) -> AreaLeft {
         let piece = Contour::rectangle(pt(0.0, 0.0), pt(60.0, 40.0));
         let mut ways: Vec<Segment> = way.segments().collect();
         if most {

@@ -1,6 +1,6 @@
 //! HP-GL, the plotter language: whole steps, pens up and down.
 
-use super::{Expectation, Kind, Move, Place, Reading};
+use super::{Expectation, Kind, Move, Position, Reading};
 use crate::diag::Severity;
 use crate::units::decimal;
 use crate::verify::{Finding, Many};
@@ -16,7 +16,7 @@ pub(super) fn read(bytes: &[u8], expect: &Expectation<'_>) -> Reading {
     let mut plot = Plot {
         expect,
         moves: Vec::new(),
-        at: Place { x: f64::NAN, y: f64::NAN, z: f64::NAN, turn: 0.0 },
+        at: Position { x: f64::NAN, y: f64::NAN, z: f64::NAN, turn: 0.0 },
         is_down: false,
         feed: f64::NAN,
         tool: expect.first_tool,
@@ -99,7 +99,7 @@ fn numbers(text: &[u8]) -> Result<Vec<f64>, String> {
 struct Plot<'a> {
     expect: &'a Expectation<'a>,
     moves: Vec<Move>,
-    at: Place,
+    at: Position,
     is_down: bool,
     feed: f64,
     tool: u16,
@@ -109,7 +109,7 @@ struct Plot<'a> {
 }
 
 impl Plot<'_> {
-    fn push(&mut self, kind: Kind, line: u32, to: Place) {
+    fn push(&mut self, kind: Kind, line: u32, to: Position) {
         self.moves.push(Move { kind, line, from: self.at, to, feed: self.feed });
         self.at = to;
     }
@@ -194,7 +194,7 @@ impl Plot<'_> {
                 let finding = Finding { severity: Severity::Warning, ..Finding::at("hpgl-clamp", line, message) };
                 out.push(finding.help("try the outline run first, or use a smaller sheet"));
             }
-            let to = Place { x: p[0] * step, y: p[1] * step, ..self.at };
+            let to = Position { x: p[0] * step, y: p[1] * step, ..self.at };
             let kind = if self.is_down { Kind::Line } else { Kind::Rapid };
             self.push(kind, line, to);
         }

@@ -29,11 +29,11 @@ pub struct Manifest {
     /// The measures of the box; nothing where the sheets are of several boxes.
     pub fit: Option<Fit>,
     /// The pieces, nominal.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<ListedPiece>,
     /// The sheets.
-    pub sheets: Vec<Sheet>,
+    pub sheets: Vec<ListedSheet>,
     /// The programs.
-    pub programs: Vec<Program>,
+    pub programs: Vec<ListedProgram>,
     /// Every other file of the folder.
     pub files: Vec<File>,
 }
@@ -85,7 +85,7 @@ pub type Vertex = [f64; 3];
 
 /// A piece.
 #[derive(Clone, Debug, Deserialize)]
-pub struct Piece {
+pub struct ListedPiece {
     /// Its name.
     pub id: String,
     /// What it is cut from.
@@ -134,7 +134,7 @@ pub struct Mark {
 
 /// A sheet.
 #[derive(Clone, Debug, Deserialize)]
-pub struct Sheet {
+pub struct ListedSheet {
     /// Its name.
     pub id: String,
     /// What it is of.
@@ -152,7 +152,7 @@ pub struct Sheet {
     /// What of it can be kept.
     pub offcut: Option<Offcut>,
     /// What lies on it.
-    pub placed: Vec<Placed>,
+    pub placed: Vec<ListedPlace>,
     /// What is drawn beside the pieces.
     #[serde(default)]
     pub marks: Vec<Mark>,
@@ -173,7 +173,7 @@ pub struct Offcut {
 
 /// A piece on a sheet: mirrored in x, then turned counter-clockwise, then moved.
 #[derive(Clone, Debug, Deserialize)]
-pub struct Placed {
+pub struct ListedPlace {
     /// The piece's name.
     pub piece: String,
     /// Which copy of the box.
@@ -207,7 +207,7 @@ pub enum RunKind {
 
 /// A program.
 #[derive(Clone, Debug, Deserialize)]
-pub struct Program {
+pub struct ListedProgram {
     /// Its file.
     pub file: String,
     /// What it is for.

@@ -20,7 +20,7 @@ use crate::profile::{BedPlace, Language, Machine, Profile, Way};
 /// (from +x), the rotary word's scale taken out. NaN where the program has not yet
 /// said it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Place {
+pub struct Position {
     /// To the right.
     pub x: f64,
     /// Up the bed.
@@ -31,7 +31,7 @@ pub struct Place {
     pub turn: f64,
 }
 
-impl Place {
+impl Position {
     /// Its x and y.
     pub fn xy(&self) -> Point {
         pt(self.x, self.y)
@@ -78,9 +78,9 @@ pub struct Move {
     /// The line of the file, from 1.
     pub line: u32,
     /// Where it starts.
-    pub from: Place,
+    pub from: Position,
     /// Where it ends.
-    pub to: Place,
+    pub to: Position,
     /// mm a minute, degrees a minute for a turn; NaN where the program has not said one.
     pub feed: f64,
 }
@@ -145,9 +145,9 @@ pub fn program(bytes: &[u8], expect: &Expectation<'_>) -> Reading {
     let corner = on_bed(machine, pt(0.0, 0.0));
     let (x, y) = (on_bed(machine, pt(1.0, 0.0)) - corner, on_bed(machine, pt(0.0, 1.0)) - corner);
     let (zero, is_mirrored) = (heading_of_x(machine), x.x * y.y - x.y * y.x < 0.0);
-    let laid = |p: Place| {
+    let laid = |p: Position| {
         let on = on_bed(machine, p.xy());
-        Place { x: on.x, y: on.y, turn: p.turn + zero, ..p }
+        Position { x: on.x, y: on.y, turn: p.turn + zero, ..p }
     };
     for m in &mut reading.moves {
         (m.from, m.to) = (laid(m.from), laid(m.to));

@@ -4,7 +4,7 @@
 
 use super::lexical::Word;
 use super::vocabulary::{Meaning, Vocabulary, tenths};
-use super::{Expectation, Kind, Move, Place};
+use super::{Expectation, Kind, Move, Position};
 use crate::geom::{Point, pt};
 use crate::profile::{ArcCentres, DwellUnit, ToolKind};
 use crate::units::inch;
@@ -30,7 +30,7 @@ pub(super) struct Controller<'a> {
     expect: &'a Expectation<'a>,
     vocabulary: &'a Vocabulary,
     moves: Vec<Move>,
-    at: Place,
+    at: Position,
     motion: Option<u8>,
     /// mm in the program's unit, once it has said it.
     unit: Option<f64>,
@@ -58,7 +58,7 @@ impl<'a> Controller<'a> {
             expect,
             vocabulary,
             moves: Vec::new(),
-            at: Place { x: f64::NAN, y: f64::NAN, z: f64::NAN, turn },
+            at: Position { x: f64::NAN, y: f64::NAN, z: f64::NAN, turn },
             motion: None,
             unit: None,
             absolute: None,
@@ -77,7 +77,7 @@ impl<'a> Controller<'a> {
         (self.moves, self.other_unit)
     }
 
-    fn push(&mut self, kind: Kind, line: u32, to: Place) {
+    fn push(&mut self, kind: Kind, line: u32, to: Position) {
         self.moves.push(Move { kind, line, from: self.at, to, feed: self.feed });
         self.at = to;
     }
@@ -201,7 +201,7 @@ impl<'a> Controller<'a> {
                 _ if self.is_beyond(w) => {
                     let message = format!("G{} changes what the words after it mean, and is not followed", w.value);
                     out.push(Finding::at("not-followed", line, message).help("what comes after it is not proved"));
-                    self.at = Place { turn: self.at.turn, x: f64::NAN, y: f64::NAN, z: f64::NAN };
+                    self.at = Position { turn: self.at.turn, x: f64::NAN, y: f64::NAN, z: f64::NAN };
                 }
                 _ => {}
             }
@@ -279,7 +279,7 @@ impl<'a> Controller<'a> {
     }
 
     /// Where a block's words lead to.
-    fn target(&self, words: &[Word]) -> Place {
+    fn target(&self, words: &[Word]) -> Position {
         let unit = self.unit.unwrap_or(1.0);
         let absolute = self.absolute.unwrap_or(true);
         let scale = self.expect.profile.output.rotary_scale;
@@ -333,7 +333,7 @@ impl<'a> Controller<'a> {
         }
     }
 
-    fn arc(&mut self, words: &[Word], ccw: bool, line: u32, to: Place, out: &mut Many) {
+    fn arc(&mut self, words: &[Word], ccw: bool, line: u32, to: Position, out: &mut Many) {
         let unit = self.unit.unwrap_or(1.0);
         let value = |letter: char| words.iter().find(|w| w.letter == letter).map(|w| w.value * unit);
         let (start, end) = (self.at.xy(), to.xy());
@@ -365,7 +365,7 @@ impl<'a> Controller<'a> {
         }
         let from = self.at;
         let half = centre + (start - centre).rotated(sign * turn / 2.0);
-        let mid = Place { x: half.x, y: half.y, z: (from.z + to.z) / 2.0, turn: (from.turn + to.turn) / 2.0 };
+        let mid = Position { x: half.x, y: half.y, z: (from.z + to.z) / 2.0, turn: (from.turn + to.turn) / 2.0 };
         self.push(kind(turn / 2.0), line, mid);
         self.push(kind(turn / 2.0), line, to);
     }

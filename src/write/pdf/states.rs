@@ -72,7 +72,7 @@ fn straps(job: &Job, design: &Design) -> Vec<Board> {
     let Some(strap) = &job.strap else { return Vec::new() };
     let (thick, half) = (job.elastic.thickness.to_mm(), job.elastic.width.to_mm() / 2.0);
     let mut bands = Vec::new();
-    for line in crate::fit::strap_lines(strap, &design.measures) {
+    for line in crate::design::strap_lines(strap, &design.measures) {
         // u along the strap, v across it, z up, right-handed.
         let put = |u: f64, v: f64, z: f64| match strap.along {
             StrapAlong::Height => at(line - v, u, z),

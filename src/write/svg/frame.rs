@@ -50,7 +50,7 @@ impl<'a> Picture<'a> {
     /// The page with its title (a line or more), the sheet and its dimensions; room for `rows` of a
     /// key below.
     pub(super) fn new(sheet: &'a SheetOps, title: &[String], unit: Unit, rows: usize) -> Self {
-        let (w, h) = (sheet.width.to_mm(), sheet.height.to_mm());
+        let (w, h) = (sheet.sheet.width.to_mm(), sheet.sheet.height.to_mm());
         let scale = (w.max(h) / 1000.0).max(0.05);
         let (text, rim) = (20.0 * scale, 60.0 * scale);
         let top = 0.4 * rim + 1.5 * text * title.len() as f64;
@@ -72,7 +72,7 @@ impl<'a> Picture<'a> {
 
     /// The sheet alone.
     pub(super) fn bare(sheet: &'a SheetOps, unit: Unit) -> Self {
-        let (w, h) = (sheet.width.to_mm(), sheet.height.to_mm());
+        let (w, h) = (sheet.sheet.width.to_mm(), sheet.sheet.height.to_mm());
         let scale = (w.max(h) / 1000.0).max(0.05);
         let (drawing, corner) = (Drawing::new(w, h), pt(0.0, 0.0));
         let (text, faces) = (20.0 * scale, Faces::new());
@@ -85,10 +85,10 @@ impl<'a> Picture<'a> {
     pub(super) fn heading(sheet: &SheetOps, title: &str, unit: Unit) -> String {
         format!(
             "{title}: {}, {}, {} thick{}",
-            sheet.sheet,
-            unit.show_size(&[sheet.width, sheet.height]),
-            unit.show(sheet.thickness),
-            if sheet.count > 1 { format!(", cut {} alike", sheet.count) } else { String::new() }
+            sheet.sheet.id,
+            unit.show_size(&[sheet.sheet.width, sheet.sheet.height]),
+            unit.show(sheet.sheet.thickness),
+            if sheet.sheet.count() > 1 { format!(", cut {} alike", sheet.sheet.count()) } else { String::new() }
         )
     }
 
@@ -122,7 +122,7 @@ impl<'a> Picture<'a> {
 
     /// The sheet's width below it and its height beside it.
     fn dimensions(&mut self) {
-        let (w, h) = (self.sheet.width.to_mm(), self.sheet.height.to_mm());
+        let (w, h) = (self.sheet.sheet.width.to_mm(), self.sheet.sheet.height.to_mm());
         let (corner, text, tick) = (self.corner, self.text, 4.0 * self.scale);
         let pen = Pen::solid(INK, 0.7 * self.scale);
         let (below, beside) = (corner.y - 0.3 * self.rim, corner.x - 0.3 * self.rim);
@@ -134,7 +134,7 @@ impl<'a> Picture<'a> {
         for y in [corner.y, corner.y + h] {
             self.drawing.line(pt(beside - tick, y), pt(beside + tick, y), pen);
         }
-        let (across, up) = (self.unit.show(self.sheet.width), self.unit.show(self.sheet.height));
+        let (across, up) = (self.unit.show(self.sheet.sheet.width), self.unit.show(self.sheet.sheet.height));
         let kind = Type::new(text);
         self.write(pt(corner.x + w / 2.0, below - 0.75 * text), Anchor::Middle, kind, &across, false);
         self.write(pt(beside - 0.75 * text, corner.y + h / 2.0), Anchor::Middle, kind, &up, true);
@@ -142,7 +142,7 @@ impl<'a> Picture<'a> {
 
     /// What can be kept for next time, framed, with its size.
     pub(super) fn offcut(&mut self) -> Option<Bounds> {
-        let offcut = self.sheet.offcut?;
+        let offcut = self.sheet.sheet.offcut?;
         let min = pt(offcut.x.to_mm(), offcut.y.to_mm());
         let bounds = Bounds { min, max: min + pt(offcut.width.to_mm(), offcut.height.to_mm()) };
         let pen = Pen { color: QUIET, width: 0.7 * self.scale, dashes: &[1.0, 1.0], unit: 4.0 * self.scale };
@@ -153,7 +153,7 @@ impl<'a> Picture<'a> {
 
     /// The sheet's own edge, over all that is tinted on it.
     pub(super) fn edge(&mut self) {
-        let size = pt(self.sheet.width.to_mm(), self.sheet.height.to_mm());
+        let size = pt(self.sheet.sheet.width.to_mm(), self.sheet.sheet.height.to_mm());
         self.rectangle(pt(0.0, 0.0), size, None, Some(Pen::solid(QUIET, self.scale)));
     }
 
@@ -209,7 +209,7 @@ impl<'a> Picture<'a> {
 
     /// A row of the key.
     pub(super) fn key(&mut self, entries: &[KeyEntry<'a>]) {
-        let whole = self.sheet.width.to_mm() + self.rim;
+        let whole = self.sheet.sheet.width.to_mm() + self.rim;
         let sample = 40.0 * self.scale;
         let gap = 0.5 * self.text;
         let taken =

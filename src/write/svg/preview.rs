@@ -132,7 +132,8 @@ fn dotted(scale: f64) -> Pen {
 }
 
 fn travel(picture: &mut Picture<'_>, ways: &[[Point; 2]]) {
-    let sheet = Bounds { min: pt(0.0, 0.0), max: pt(picture.sheet.width.to_mm(), picture.sheet.height.to_mm()) };
+    let sheet =
+        Bounds { min: pt(0.0, 0.0), max: pt(picture.sheet.sheet.width.to_mm(), picture.sheet.sheet.height.to_mm()) };
     let on_it = ways.iter().filter_map(|way| clipped(*way, sheet));
     let lines = on_it.map(|[a, b]| Stroke::Open(Path::line(a, b))).collect();
     picture.draw(lines, None, Some(faint(picture.scale)));
@@ -171,7 +172,7 @@ fn taken(picture: &Picture<'_>, turns: &Turns) -> Taken {
     let lines = picture.sheet.operations.iter().flat_map(|o| o.stroke.segments());
     let travel = turns.travel.iter().map(|w| Segment::line(w[0], w[1]));
     let samples: Vec<Point> = lines.chain(travel).flat_map(|s| sampled(&s)).collect();
-    Taken::new(picture.sheet.width.to_mm(), picture.sheet.height.to_mm(), cell, samples.into_iter())
+    Taken::new(picture.sheet.sheet.width.to_mm(), picture.sheet.sheet.height.to_mm(), cell, samples.into_iter())
 }
 
 /// A small triangle at each start, its tip the way the tool goes.

@@ -23,6 +23,7 @@ use crate::nest::Sheet;
 use crate::ops::SheetOps;
 use crate::write::manifest::ProgramFigures;
 use crate::write::style::QUIET;
+use std::sync::Arc;
 
 /// All that the guide tells of.
 #[derive(Clone, Copy)]
@@ -36,7 +37,7 @@ pub struct Told<'a> {
     /// What it takes.
     pub bill: &'a Bill,
     /// The sheets.
-    pub sheets: &'a [Sheet],
+    pub sheets: &'a [Arc<Sheet>],
     /// What is worked on each sheet, in the same order.
     pub operations: &'a [SheetOps],
     /// The programs written.

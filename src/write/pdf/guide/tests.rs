@@ -5,9 +5,10 @@ use crate::drawing::clashes;
 use crate::fit::{Solid, bill, fit, solids};
 use crate::geom::{Contour, Point, Segment, intersections, pt};
 use crate::job::read_with;
-use crate::nest::nest;
+use crate::nest::{Sheet, nest};
 use crate::ops::operations;
 use crate::write::pdf::scene::{Board, FROM_TAIL_RIGHT, Space, at, picture};
+use std::sync::Arc;
 
 const SAMPLES: [(&str, &str); 7] = [
     ("tideline-folio", include_str!("../../../../samples/tideline-folio.toml")),
@@ -31,6 +32,7 @@ fn with_each(then: impl Fn(&str, &Told<'_>)) {
         assert!(!any_error(&said), "{name}: {said:?}");
         let (fit, _) = fit(&job, &design);
         let (sheets, _) = nest(&design.pieces, &job);
+        let sheets: Vec<Arc<Sheet>> = sheets.into_iter().map(Arc::new).collect();
         let operations: Vec<SheetOps> = sheets.iter().map(|s| operations(s, &design.pieces)).collect();
         let bill = bill(&job, &design);
         let told = Told {
