@@ -6,7 +6,7 @@ use super::view::{Looked, Read, read, seen};
 use crate::diag::{Diagnostic, Source, any_error, first_error};
 use crate::geom::pt;
 use crate::job::{Drawing, Job};
-use crate::pipeline::{File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
+use crate::pipeline::{Drawn, File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
 use crate::units::Length;
 use crate::write::manifest::ProgramFigures;
 use serde::Serialize;
@@ -36,13 +36,14 @@ pub fn make(
 ) -> Result<Made, String> {
     let Read { job, mut said } = read(source, drawing);
     let Some(job) = job else { return Err(stopped(&said)) };
-    let layout = Layout { apart: apart(machines.iter().map(|m| &m.profile), kerf), first_article: false };
+    let layout = Layout { apart: apart(machines.iter().map(|m| (&m.profile, Vec::new())), kerf), first_article: false };
     let (worked, more) = work(&job, &layout, watch);
     if watch.stop.load(Ordering::Relaxed) {
         return Err("the job changed meanwhile: ask again".into());
     }
     said.extend(more);
-    let folder = Folder::new(&job, &worked, Wish { machines, kerf, ..Wish::default() });
+    let folder =
+        Folder::new(&job, &worked, Wish { machines, drawn: Drawn { kerf, ..Drawn::default() }, ..Wish::default() });
     if !any_error(&said) {
         said.extend(folder.drawings().1.iter().cloned());
     }
