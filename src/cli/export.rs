@@ -48,6 +48,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         is_lifted: args.lifted,
         paper: args.paper.map(Paper::from),
         has_png: args.png,
+        job_text: Some(&loaded.source.text),
     };
     let folder = Folder::new(job, worked, wish);
     about_job.extend(threads.run(|| folder.drawings().1.clone()));

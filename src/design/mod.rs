@@ -28,7 +28,7 @@ mod work;
 
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
-pub use labels::copy_label;
+pub use labels::{copy_label, piece_words};
 pub use lettering::{extent, letters};
 pub use limits::{elastic_proud, limits};
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up};

@@ -46,6 +46,8 @@ pub struct Wish<'a> {
     pub paper: Option<Paper>,
     /// Whether every picture is there as PNG too.
     pub has_png: bool,
+    /// The job's text, of which the folder keeps a copy.
+    pub job_text: Option<&'a str>,
 }
 
 type Made<T> = (T, Vec<Diagnostic>);
@@ -202,6 +204,7 @@ impl<'a> Folder<'a> {
         files.push((TEXT_NAME.into(), self.with_handover(text).into_bytes()));
         let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
         let strap = worked.fit.strap.as_ref().map(|figures| Strap { id: "strap", figures });
+        files.extend(self.wish.job_text.map(|text| ("job.toml".into(), text.as_bytes().to_vec())));
         files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets, strap)));
         files.push(("cut-list.json".into(), cut_list_json(job, pieces, sheets, strap)));
         files.push(("cost.csv".into(), self.takes().csv()));

@@ -3,7 +3,7 @@
 
 use super::dxf::{STOCK_LAYER, layer};
 use super::style::{STOCK_COLOR_WORD, STOCK_DXF_COLOR, style};
-use crate::design::{Lay, Piece};
+use crate::design::{Lay, Piece, piece_words};
 use crate::job::{Coating, Grain, Job, StockKind};
 use crate::nest::Sheet;
 use crate::ops::SheetOps;
@@ -140,7 +140,7 @@ fn check(of: &Handover<'_>, sheet: &Sheet) -> Option<String> {
     let largest = pieces.max_by(|a, b| a.outline.area().abs().total_cmp(&b.outline.area().abs()))?;
     let b = largest.outline.bounds();
     let size = of.job.units.show_size(&[mm(b.width()), mm(b.height())]);
-    Some(format!("{} is {size}", largest.id.replace('-', " ")))
+    Some(format!("{} is {size}", piece_words(&largest.id)))
 }
 
 fn layers(of: &Handover<'_>) -> Vec<Vec<String>> {

@@ -219,7 +219,7 @@ async fn file(State(shared): At, Path(name): Path<String>, query: Query<For>) ->
     let found = spawn_blocking(move || made.file(&called)).await.map_err(|_| super::answers::broken())?;
     let found = found.map_err(conflict)?;
     found
-        .map(|bytes| download(&name, bytes))
+        .map(|(called, bytes)| download(&called, bytes))
         .ok_or_else(|| missing(format!("there is no {}", crate::limits::quoted(&name))))
 }
 

@@ -58,6 +58,8 @@ fn source(desk: &Desk) -> Source {
 
 /// What is known of the desk besides.
 fn head(shared: &Shared) -> serde_json::Value {
+    let folder = std::path::absolute(&shared.folder).unwrap_or_else(|_| shared.folder.clone());
+    let folder = folder.display().to_string();
     let (draft, unkept) = (shared.draft_words(), lock(&shared.unkept).clone());
     let desk = shared.desk();
     let now = desk.now();
@@ -71,6 +73,7 @@ fn head(shared: &Shared) -> serde_json::Value {
         "draft": draft,
         "unkept": unkept,
         "hasPlace": now.path.is_some(),
+        "folder": folder,
     })
 }
 

@@ -108,15 +108,22 @@ const KINDS = [
     ["cut-list.csv", "Cut list", "Every piece with its size, for a spreadsheet."],
   ]],
   ["For a cutter", [
-    ["drawings.zip", "Drawings", "Each sheet as DXF and as picture (SVG)."],
+    ["drawings.zip", "Drawings", "Each sheet as DXF and as picture (SVG), with a page for whoever cuts."],
     ["programs.zip", "Programs", "Each sheet's program for the machine chosen under Cut.", "machine"],
   ]],
   ["All of it", [
-    ["folder.zip", "The whole folder", "Templates, guide, drawings, programs, lists and the proof of what was made."],
+    ["folder.zip", "The whole folder", "Templates, guide, drawings, programs, lists, the job itself and the proof of what was made."],
     ["page.html", "This box as one page", "The box that folds, the sheets and the cut list in one file, to look at without this program."],
     ["job.toml", "The job", "All that you typed, as a text that this page opens again."],
   ]],
 ];
+
+/** To the name under which the job is kept. */
+export function name() {
+  const keep = document.getElementById("keep");
+  keep.scrollIntoView({ block: "center" });
+  (keep.querySelector("input:not([hidden])") ?? keep).focus();
+}
 
 /** Build the way out into an element. */
 export function build(within, { goToCut }) {
@@ -173,20 +180,27 @@ function sheetFiles() {
   return h("details", { class: "section" }, h("summary", {}, h("span", { class: "title", text: "Sheets one by one" })), h("div", { class: "fields one-by-one" }, list));
 }
 
+/** A title as the name of a file. */
+const plain = (title) => (title ?? "").normalize("NFKD").toLowerCase().replace(/[^a-z0-9]+/g, " ").trim().replace(/ /g, "-").slice(0, 40);
+
 function savePart() {
   const id = fresh("name");
   const field = h("input", { type: "text", id, autocomplete: "off", spellcheck: "false", placeholder: "my-box.toml" });
   const about = h("p", { class: "about" });
+  let was = null;
   const keep = button("Save", { sign: "save" }, () => {
     const typed = field.value.trim() || field.placeholder;
     save(state.view?.hasPlace ? null : /\.toml$/.test(typed) ? typed : `${typed}.toml`);
   });
   const row = h("div", { class: "row" }, h("label", { for: id, text: "Name" }), h("span", { class: "entry" }, field));
   on("view", (view) => {
+    // Another job has another name.
+    if (was !== null && was !== view.name) field.value = "";
+    was = view.name ?? "";
     row.hidden = Boolean(view.hasPlace);
-    field.placeholder = view.name ?? "my-box.toml";
+    field.placeholder = view.name ?? `${plain(view.title) || "my-box"}.toml`;
     about.textContent = view.hasPlace ? `${view.name}: ${view.saved ? "nothing changed since it was saved." : "changed since it was saved."}`
-      : "It goes into the folder where the page was started.";
+      : `It goes into the folder ${view.folder}.`;
   });
   return h("section", { class: "shelf", id: "keep" }, h("h3", { text: "Keep the job here" }), row, about, keep);
 }

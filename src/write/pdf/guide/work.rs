@@ -27,7 +27,7 @@ fn of<'a>(told: &Told<'a>, stock: StockKind) -> impl Iterator<Item = &'a Piece> 
 }
 
 fn short_name(p: &Piece) -> String {
-    let name = p.id.replace('-', " ");
+    let name = crate::design::piece_words(&p.id);
     name.split_once(' ').map_or(name.clone(), |(_, rest)| rest.to_owned())
 }
 
