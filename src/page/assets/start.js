@@ -26,7 +26,7 @@ function go(id, focus = true) {
   if (id !== "measure") bench.dataset.right = id;
   if (id !== "measure" && id !== "fold") bench.dataset.third = id;
   // Where several stations are seen, what leads to a field lights no other step.
-  if (focus || !wide.matches) {
+  if (focus || !wide.matches || id !== "measure") {
     for (const [name, step] of steps) {
       if (name === id) step.setAttribute("aria-current", "step");
       else step.removeAttribute("aria-current");
@@ -72,7 +72,7 @@ function build() {
   document.body.classList.toggle("alone", isAlone);
   stations(names);
   for (const [id] of STATIONS) if (!names.some(([name]) => name === id)) document.getElementById(id).remove();
-  tools.build(document.getElementById("jobname"), document.getElementById("tools"), { goToTake: () => { go("take"); files.name(); }, begin: () => { machines.forgetChoice(); go(STATIONS[0][0]); } });
+  tools.build(document.getElementById("jobname"), document.getElementById("tools"), { goToTake: () => { go("take"); files.name(); }, begin: () => { machines.forgetChoice(); go("fold", false); go("measure"); } });
   const toFindings = () => {
     go("measure", false);
     document.querySelector(".findings button, #measure")?.focus();
@@ -98,7 +98,9 @@ function build() {
   link.follow();
   on("view", () => link.show());
   const asked = location.hash.slice(1);
-  go(names.some(([id]) => id === asked) ? asked : names[0][0], false);
+  const first = names.some(([id]) => id === asked) ? asked : names[0][0];
+  go(first, false);
+  steps.get(first).setAttribute("aria-current", "step");
   addEventListener("hashchange", () => { if (steps.has(location.hash.slice(1))) go(location.hash.slice(1)); });
 }
 

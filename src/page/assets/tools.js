@@ -68,6 +68,7 @@ export function banner(element) {
         if (words && !away.has(words)) line(words, "hint", button("Put away", {}, () => { away.add(words); show(); }));
       }
     }
+    element.classList.toggle("is-calm", !state.away && !(now && !now.isCalm));
     element.hidden = !lines.length;
     const text = lines.map((l) => l.textContent).join();
     if (text !== element.textContent) put(element, lines);
