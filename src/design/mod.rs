@@ -50,7 +50,7 @@ use serde::Serialize;
 /// The flat pieces of one box, and everything that keeps them from being made; only where none of
 /// that is an error is the design whole.
 pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
-    let build = table::of(job);
+    let build = table::construction_of(job);
     let measures = measure(job);
     let mut limited = limits(job);
     if any_error(&limited) {
@@ -85,12 +85,12 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
 
 /// The measures of a job before it is known what lies where.
 pub fn measure(job: &Job) -> Measures {
-    measures::measured(job, table::of(job).measures(job, None))
+    measures::measured(job, table::construction_of(job).measures(job, None))
 }
 
 /// The measures of a job where this lies in its joints and under its lids.
 fn measure_lying(job: &Job, lying: &Lying) -> Measures {
-    measures::measured(job, table::of(job).measures(job, Some(lying)))
+    measures::measured(job, table::construction_of(job).measures(job, Some(lying)))
 }
 
 /// How often a box is laid out anew, at the most, because what lies in its joints is not what they were made for.
@@ -119,7 +119,7 @@ fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Di
 
 /// The work at the bench, in its order.
 pub fn steps(job: &Job, design: &Design) -> Vec<Step> {
-    table::of(job).steps(job, design)
+    table::construction_of(job).steps(job, design)
 }
 
 /// The flat pieces of one box and the measures they come from.

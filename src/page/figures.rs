@@ -36,7 +36,7 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
         figure("interior", size(job, &fit.interior), Some("the room for the works, clearance included")),
         figure("exterior", size(job, &fit.exterior), Some("the closed box, all that is glued on counted")),
     ];
-    for (name, value, about) in fit.depths.told(job.units) {
+    for (name, value, about) in fit.depths.in_words(job.units) {
         all.push(figure(name, value, Some(about)));
     }
     if job.build.construction.terms().is_hinged {

@@ -261,12 +261,13 @@ fn remove_later_lots(out: &Path, lots: u64, terminal: &mut Terminal<'_>) -> Resu
     later.sort();
     for path in later {
         if let Err(e) = remove_ours(&path) {
-            writeln!(terminal.err, "{}: {} is of an earlier list and stays: {e}", severity(), path.display())?;
+            writeln!(
+                terminal.err,
+                "{}: {} is of an earlier list and stays: {e}",
+                problem::severity_word(Severity::Warning),
+                path.display()
+            )?;
         }
     }
     Ok(())
-}
-
-const fn severity() -> &'static str {
-    problem::severity_word(Severity::Warning)
 }
