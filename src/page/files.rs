@@ -9,6 +9,7 @@ use crate::job::{Drawing, Job};
 use crate::pipeline::{Drawn, File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
 use crate::units::Length;
 use crate::write::manifest::ProgramFigures;
+use crate::write::pdf::Paper;
 use serde::Serialize;
 use std::io::{Cursor, Write};
 use std::sync::atomic::Ordering;
@@ -25,13 +26,13 @@ pub struct Made {
     pub played: Played,
 }
 
-/// Makes the folder that `export` makes of a saved job with these machines and this kerf. Fails with a
+/// Makes the folder that `export` makes of a saved job with these machines, this kerf and this paper. Fails with a
 /// sentence where the job or a machine has errors, or the run was stopped.
 pub fn make(
     source: &Source,
     drawing: Drawing<'_>,
     machines: &[Machine],
-    kerf: Option<Length>,
+    (kerf, paper): (Option<Length>, Option<Paper>),
     watch: &Watch<'_>,
 ) -> Result<Made, String> {
     let Read { job, mut said } = read(source, drawing);
@@ -43,7 +44,8 @@ pub fn make(
     }
     said.extend(more);
     let drawn = Drawn { kerf, ..Drawn::default() };
-    let folder = Folder::new(&job, &worked, Wish { machines, drawn, job_text: Some(&source.text), ..Wish::default() });
+    let folder =
+        Folder::new(&job, &worked, Wish { machines, drawn, paper, job_text: Some(&source.text), ..Wish::default() });
     if !any_error(&said) {
         said.extend(folder.drawings().1.iter().cloned());
     }
