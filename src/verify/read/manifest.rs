@@ -160,6 +160,7 @@ pub struct ListedSheet {
     /// What of it can be kept.
     pub offcut: Option<Offcut>,
     /// The files that show it to whoever cuts.
+    #[serde(default)]
     pub drawings: Vec<String>,
     /// What lies on it.
     pub placed: Vec<ListedPlace>,
