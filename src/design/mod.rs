@@ -22,6 +22,7 @@ mod patch;
 mod strap;
 mod strips;
 mod table;
+mod tabs;
 mod tolerance;
 mod turn_in;
 mod work;
@@ -107,8 +108,8 @@ fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Di
             if job.marks.gauges {
                 made.pieces.extend(gauges::gauges(job, &measures));
             }
-            let Made { pieces, patches, said } = made;
-            (Design { measures, pieces, patches, flat: Some(flat), assembly }, said)
+            let Made { pieces, patches, turned, said } = made;
+            (Design { measures, pieces, patches, turned, flat: Some(flat), assembly }, said)
         }
         Err(failed) => {
             let said = failed.iter().map(|(side, why)| hinged::no_lid(*side, *why)).collect();
@@ -131,6 +132,8 @@ pub struct Design {
     pub pieces: Vec<Piece>,
     /// Where each patch goes.
     pub patches: Vec<PatchPlace>,
+    /// Where the covering cloth lies once it is turned in.
+    turned: Vec<tabs::Turned>,
     /// The open box laid flat; `None` where a lid has no outline.
     pub flat: Option<Flat>,
     /// The boards with all that is glued on them, and their hinges; empty where a lid has no outline.
@@ -140,7 +143,14 @@ pub struct Design {
 impl Design {
     /// The measures alone, where the box cannot be made.
     fn none(measures: Measures) -> Self {
-        Self { measures, pieces: Vec::new(), patches: Vec::new(), flat: None, assembly: Assembly::default() }
+        Self {
+            measures,
+            pieces: Vec::new(),
+            patches: Vec::new(),
+            turned: Vec::new(),
+            flat: None,
+            assembly: Assembly::default(),
+        }
     }
 }
 
