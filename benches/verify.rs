@@ -1,11 +1,13 @@
 //! The proof of a drag knife's program of 10^4, 10^5 and 10^6 motions against its drawing, beside
 //! the bare parse of the same bytes by the general G-code library; and of the four-lid sample's
-//! folder for all machines that can cut it.
+//! folder for all machines that can cut it; and of an edition with finely drawn lids for a laser, beside the
+//! export of the same job.
 //!
 //!     cargo bench --bench verify
 //!
 //! The time a motion should be the same in all three. Before the largest the memory is said that
-//! it took, program, drawing and all, where the system tells it.
+//! it took, program, drawing and all, where the system tells it. An edition's proof should take less than three
+//! times its export, and four times as many boxes about four times as long.
 #![allow(missing_docs, clippy::unwrap_used, clippy::print_stdout, reason = "a bench")]
 
 use criterion::{BenchmarkId, Criterion, SamplingMode, Throughput, criterion_group, criterion_main};
@@ -14,6 +16,7 @@ use flapwright::geom::pt;
 use flapwright::job::StockKind;
 use flapwright::motion::build;
 use flapwright::profile::{OperationKind, Profile, shipped};
+use flapwright::units::Unit;
 use flapwright::verify::nominal::Nominal;
 use flapwright::verify::read::dxf as drawing;
 use flapwright::verify::{ProgramProof, Subject, verify_folder, verify_program};
@@ -22,7 +25,7 @@ use flapwright::write::program::write;
 use std::collections::BTreeMap;
 use std::hint::black_box;
 use std::path::Path;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 #[path = "common/discs.rs"]
 mod discs;
@@ -125,5 +128,73 @@ fn proofs(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, proofs);
+/// The lid that a sample's maker drew, its arcs in lines of `step` mm as programs for drawing leave them.
+fn finely_drawn(step: f64) -> String {
+    let bytes = std::fs::read(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/whelk-lid.dxf")).unwrap();
+    let (outline, told) = flapwright::import::outline(&bytes, None, Unit::Mm);
+    let contour = outline.unwrap_or_else(|| unreachable!("{told:?}")).contour;
+    let mut text = String::from("0\nSECTION\n2\nENTITIES\n");
+    for s in contour.segments() {
+        let n = if s.is_line() { 1 } else { (s.length() / step).ceil() as usize };
+        for i in 0..n {
+            let (a, b) = (s.point_at(i as f64 / n as f64), s.point_at((i + 1) as f64 / n as f64));
+            for (code, v) in [(10, a.x), (20, a.y), (11, b.x), (21, b.y)] {
+                if code == 10 {
+                    text.push_str("0\nLINE\n8\nLID\n");
+                }
+                text.push_str(&format!("{code}\n{v:.8}\n"));
+            }
+        }
+    }
+    text + "0\nENDSEC\n0\nEOF\n"
+}
+
+/// An edition of so many boxes with such lids, exported for the laser and proved, each three times in turn: the
+/// least seconds of both, and how many lines its programs have.
+fn edition(copies: u32) -> (f64, f64, usize) {
+    let home = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("target/tmp/bench-edition-{copies}"));
+    std::fs::create_dir_all(&home).unwrap();
+    let job = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/whelk-box.toml")).unwrap();
+    let title = "title = \"Whelk box\"";
+    assert!(job.contains(title));
+    std::fs::write(home.join("whelk-box.toml"), job.replace(title, &format!("{title}\ncopies = {copies}"))).unwrap();
+    std::fs::write(home.join("whelk-lid.dxf"), finely_drawn(0.1)).unwrap();
+    let out = home.join("out");
+    let timed = |args: &[&str]| {
+        let (start, mut told) = (Instant::now(), Vec::new());
+        let mut errors = Vec::new();
+        let exit = run(args.iter().map(std::ffi::OsString::from).collect::<Vec<_>>(), &mut told, &mut errors, false);
+        assert!(
+            exit == flapwright::cli::Exit::Good,
+            "{}{}",
+            String::from_utf8_lossy(&told),
+            String::from_utf8_lossy(&errors)
+        );
+        start.elapsed().as_secs_f64()
+    };
+    let (job, folder) = (home.join("whelk-box.toml"), out.to_str().unwrap());
+    let (mut export, mut verify) = (f64::INFINITY, f64::INFINITY);
+    for _ in 0..3 {
+        let _ = std::fs::remove_dir_all(&out);
+        let args = ["flapwright", "export", job.to_str().unwrap(), "--out", folder, "--machine", "shared-laser-cutter"];
+        export = export.min(timed(&args));
+        verify = verify.min(timed(&["flapwright", "verify", folder]));
+    }
+    let programs = std::fs::read_dir(&out).unwrap().map(|e| e.unwrap().path());
+    let programs = programs.filter(|p| p.extension().is_some_and(|e| e == "nc"));
+    let lines = programs.map(|p| std::fs::read_to_string(p).unwrap().lines().count()).sum();
+    (export, verify, lines)
+}
+
+fn editions(_: &mut Criterion) {
+    for copies in [12, 48] {
+        let (export, verify, lines) = edition(copies);
+        let share = verify / export;
+        println!(
+            "edition of {copies}, {lines} lines: export {export:.2} s, verify {verify:.2} s, {share:.2} times as long"
+        );
+    }
+}
+
+criterion_group!(benches, proofs, editions);
 criterion_main!(benches);

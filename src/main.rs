@@ -6,7 +6,7 @@ use std::process::ExitCode;
 fn main() -> ExitCode {
     let color = io::stderr().is_terminal() && io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none();
     let mut out = io::BufWriter::new(io::stdout().lock());
-    let exit = flapwright::cli::run(std::env::args_os(), &mut out, &mut io::stderr().lock(), color);
+    let exit = flapwright::cli::run(std::env::args_os(), &mut out, &mut io::stderr(), color);
     match out.flush() {
         // Whoever hung up early has what they wanted.
         Err(e) if e.kind() != io::ErrorKind::BrokenPipe => ExitCode::from(2),

@@ -8,9 +8,10 @@ use crate::common;
 
 use common::proof::{Files, export, put, told, variant};
 use common::references::run_rs274;
-use flapwright::geom::{Point, pt};
+use flapwright::geom::{Bounds, Point, pt};
 use flapwright::units::inch;
-use flapwright::verify::verify_folder;
+use flapwright::verify::place::Shown;
+use flapwright::verify::{Finding, report, verify_folder};
 
 /// A way that a machine may count, its park in the plain lower left corner; and where a place of its
 /// own lies on the bed, derived by hand from the words.
@@ -273,4 +274,98 @@ fn a_program_in_the_wrong_frame_is_found() {
         tried += 1;
     }
     assert!(tried > 0, "no program has an arc");
+}
+
+fn value(line: &str, letter: char) -> Option<f64> {
+    line.split(' ').find_map(|w| w.strip_prefix(letter)?.parse().ok())
+}
+
+/// What was found of a spike that is put into a program after the line `at`, one of its four ways going into a
+/// piece: the place that is told, and the spike's rectangle in the program's own numbers.
+fn told_of_a_spike(
+    files: &Files,
+    name: &str,
+    at: usize,
+    p: Point,
+    length: f64,
+    write: impl Fn(Point) -> String,
+) -> (Shown, Bounds) {
+    let text = String::from_utf8(files[name].clone()).unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    for (x, y) in [(1.0, 1.0), (-1.0, 1.0), (1.0, -1.0), (-1.0, -1.0)] {
+        let tip = p + pt(x, y) * length;
+        let spike = [write(tip), write(p)];
+        let damaged: String = lines[..=at]
+            .iter()
+            .copied()
+            .chain(spike.iter().map(String::as_str))
+            .chain(lines[at + 1..].iter().copied())
+            .map(|l| format!("{l}\n"))
+            .collect();
+        let folder = put(files, name, damaged.into_bytes());
+        let of_it =
+            |f: &&Finding| f.code == "cut-in-piece" && f.line.is_some_and(|l| (l as usize).abs_diff(at + 2) <= 2);
+        if let Some(found) = folder.all().find(of_it) {
+            let shown = found.shown.unwrap();
+            let text = report::text(&folder);
+            assert!(text.contains(&format!(":{} at {shown}\n", found.line.unwrap())), "{text}");
+            let json = report::to_json(&folder);
+            let all = json["findings"].as_array().unwrap();
+            let same = all.iter().find(|f| f["code"] == "cut-in-piece").unwrap();
+            assert_eq!(same["at"]["unit"], shown.unit, "{same}");
+            let bed = found.place.unwrap();
+            assert!((same["x"].as_f64().unwrap() - bed.x).abs() < 1e-3, "{same}");
+            return (shown, Bounds::of([p, tip]));
+        }
+    }
+    panic!("{name}: no spike goes into a piece");
+}
+
+/// A maker looks for a place on the controller's display, which shows the program's own coordinates.
+#[test]
+fn a_place_is_told_as_the_program_counts() {
+    let inches: &[(&str, &str)] = &[("[output]", "[output]\nunit = \"inch\""), ("G21", "G20")];
+    let mut cases = vec![(variant("rockpool-folder", "small-router", inches, "told-inches"), "in", inch(1.0).to_mm())];
+    for manner in [0, 2, 4] {
+        cases.push((counted("small-router", &MANNERS[manner]), "mm", 1.0));
+    }
+    for (files, unit, each) in &cases {
+        let name = "board-1.small-router.nc";
+        let text = std::str::from_utf8(&files[name]).unwrap();
+        let mut p = pt(f64::NAN, f64::NAN);
+        let mut straight = false;
+        let at = text.lines().enumerate().skip(60).find_map(|(i, l)| {
+            p = pt(value(l, 'X').unwrap_or(p.x), value(l, 'Y').unwrap_or(p.y));
+            straight = if l.starts_with('G') { l.starts_with("G1 ") } else { straight };
+            (straight && l.contains('X') && l.contains('Y') && !l.contains('Z') && p.x.is_finite()).then_some(i)
+        });
+        let write = |p: Point| format!("G1 X{:.4} Y{:.4}", p.x, p.y);
+        let (shown, spike) = told_of_a_spike(files, name, at.unwrap(), p, 4.0 / each, write);
+        let of_it = Bounds { min: pt(shown.x, shown.y), max: pt(shown.x, shown.y) };
+        assert!(shown.unit == *unit && spike.contains(of_it, 1e-3), "{unit}: {shown:?}, {spike:?}");
+    }
+    // A plot counts steps.
+    let plain = export("rockpool-folder", &["scoring-plotter"], "told-steps");
+    let name = "cloth-1.scoring-plotter.3-fine-knife.plt";
+    let text = std::str::from_utf8(&plain[name]).unwrap();
+    let pen = |l: &str| -> Option<Point> {
+        let (x, y) = l.strip_prefix("PD")?.strip_suffix(';')?.split_once(',')?;
+        Some(pt(x.parse().ok()?, y.parse().ok()?))
+    };
+    let (at, p) = text.lines().enumerate().skip(10).find_map(|(i, l)| Some((i, pen(l)?))).unwrap();
+    let write = |p: Point| format!("PD{:.0},{:.0};", p.x, p.y);
+    let (shown, spike) = told_of_a_spike(&plain, name, at, p, 160.0, write);
+    let of_it = Bounds { min: pt(shown.x, shown.y), max: pt(shown.x, shown.y) };
+    assert!(shown.unit == "steps" && spike.contains(of_it, 4.0), "{shown:?}, {spike:?}");
+    // A drawing counts from its sheet's corner, in mm.
+    let name = plain.keys().find(|n| n.contains("_cloth") && n.ends_with("_1.dxf")).unwrap();
+    let text = String::from_utf8(plain[name].clone()).unwrap();
+    let at = text.rfind("\nLWPOLYLINE\n").unwrap();
+    let at = at + text[at..].find("\n 10\n").unwrap();
+    let number = text[at + 1..].lines().nth(1).unwrap().to_owned();
+    let moved = format!("{}", number.trim().parse::<f64>().unwrap() + 3.0);
+    let folder = put(&plain, name, (text[..at].to_owned() + &text[at..].replacen(&number, &moved, 1)).into_bytes());
+    let found = folder.all().find(|f| f.file == *name && f.place.is_some()).unwrap();
+    let (shown, place) = (found.shown.unwrap(), found.place.unwrap());
+    assert!(shown.unit == "mm" && pt(shown.x, shown.y).distance(place) < 1e-3, "{found:?}");
 }

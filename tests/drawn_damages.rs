@@ -31,6 +31,9 @@ const TOLERANCE: f64 = 0.1;
 const CLOSE: f64 = 0.008;
 /// Sizes, mm.
 const SIZES: [f64; 11] = [0.03, 0.06, 0.09, 0.096, 0.1, 0.105, 0.11, 0.13, 0.2, 0.5, 1.5];
+/// Damages that were judged wrongly once, drawn in every run: a cloth with sharp notches that was moved by
+/// 0.06 and by 0.09 mm was called off its line.
+const KEPT: [u64; 2] = [13352472707669592523, 4312894110788946529];
 /// What says that a cut is not where it should be. What else is said (a heading off the way, an arc
 /// whose radii differ, a part a little large all round) keeps rules that the simulation does not know.
 const WRONG_CUTS: [&str; 5] = ["cut-in-piece", "off-the-line", "uncut", "line-missing", "area"];
@@ -231,16 +234,22 @@ fn targets() -> (Vec<PathBuf>, Vec<Target>) {
 #[test]
 fn none_that_goes_too_far_passes_and_none_that_does_not_is_called_wrong() {
     let only = std::env::var("FLAPWRIGHT_DAMAGE_ONLY").ok().and_then(|n| n.parse().ok());
-    let count = only.map_or(number("FLAPWRIGHT_DAMAGES", 240) as usize, |_| 1);
+    let count = only.map_or(number("FLAPWRIGHT_DAMAGES", 120) as usize, |_| 1);
     let mut dice = Dice(only.unwrap_or_else(|| number("FLAPWRIGHT_DAMAGES_FROM", 1)));
     let (folders, targets) = targets();
     assert!(targets.len() > 20, "{}", targets.len());
     let mut drawn = Vec::new();
-    while drawn.len() < count {
+    let one = |dice: &mut Dice| {
         let seed = dice.0;
-        let t = &targets[pick(&mut dice, targets.len())];
-        let damage = draw(t, &mut dice);
-        drawn.extend(damage.filter(|d| d.lines[..] != t.lines[d.from..d.to]).map(|d| (t, d, seed)));
+        let t = &targets[pick(dice, targets.len())];
+        let damage = draw(t, dice);
+        damage.filter(|d| d.lines[..] != t.lines[d.from..d.to]).map(|d| (t, d, seed))
+    };
+    while drawn.len() < count {
+        drawn.extend(one(&mut dice));
+    }
+    if only.is_none() {
+        drawn.extend(KEPT.iter().filter_map(|seed| one(&mut Dice(*seed))));
     }
     let cases: Vec<Value> = drawn
         .iter()

@@ -47,6 +47,29 @@ fn bytes_of(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     fs::read_dir(folder).unwrap().map(|e| read(e.unwrap())).collect()
 }
 
+/// Source: GDAL, the library with which map programs read drawings, opens each file of both versions; every
+/// line of the manifest is there once with its layer, bounds and length to a thousandth, and none besides.
+#[test]
+fn every_drawing_of_every_sample_is_the_same_in_gdal() {
+    let folders = export_all(&scratch("exports-gdal"), &[]);
+    let Some(answers) = python("check_gdal.py", &folders, &Value::Null) else { return };
+    let answers = answers.as_array().unwrap().clone();
+    assert_eq!(answers.len(), folders.len());
+    for (answer, folder) in answers.iter().zip(&folders) {
+        assert_faultless(answer, folder);
+        assert!(answer["lines"].as_u64().unwrap() > 20, "{}", folder.display());
+    }
+    // A line moved by a hundredth of a millimetre is noticed.
+    let folder = folders.iter().find(|f| f.ends_with("tideline-folio")).unwrap();
+    let manifest = folder.join("manifest.json");
+    let mut json: Value = serde_json::from_str(&fs::read_to_string(&manifest).unwrap()).unwrap();
+    let x = json["sheets"][0]["placed"][0]["x"].as_f64().unwrap();
+    json["sheets"][0]["placed"][0]["x"] = json!(x + 0.01);
+    fs::write(&manifest, json.to_string()).unwrap();
+    let answers = python("check_gdal.py", std::slice::from_ref(folder), &Value::Null).unwrap();
+    assert!(!answers[0]["faults"].as_array().unwrap().is_empty());
+}
+
 /// The answers of check_export.py for these folders; at least so many lines must have been seen.
 fn compare(kerf: &str, folders: &[PathBuf]) -> Option<Vec<Value>> {
     let arguments: Vec<PathBuf> = std::iter::once(kerf.into()).chain(folders.iter().cloned()).collect();

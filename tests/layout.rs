@@ -321,14 +321,14 @@ fn what_is_no_rectangle_keeps_its_gap_among_cuts_in_common() {
 #[test]
 fn a_stopped_search_gives_a_whole_layout() {
     let stop = AtomicBool::new(true);
-    let steps = std::cell::RefCell::new(Vec::new());
-    let progress = |kind: StockKind, done: u32, of: u32| steps.borrow_mut().push((kind, done, of));
+    let steps = std::sync::Mutex::new(Vec::new());
+    let progress = |kind: StockKind, done: u32, of: u32| steps.lock().unwrap().push((kind, done, of));
     let job = job(40, stock(700.0, 1000.0, Grain::Height));
     let search = Search { apart: Apart::default(), stop: &stop, progress: &progress };
     let (sheets, told) = nest_with(&one_of_everything(), &job, &search);
     assert!(told.is_empty());
     assert_eq!(sheets.iter().map(|s| s.placed.len()).sum::<usize>(), 160);
-    assert!(steps.borrow().iter().any(|(_, done, of)| done == of), "the end is told");
+    assert!(steps.lock().unwrap().iter().any(|(_, done, of)| done == of), "the end is told");
 }
 
 #[test]

@@ -31,6 +31,7 @@ mod folding_reference;
 mod fuzz;
 mod hostile;
 mod house;
+mod inner_corners;
 mod interrupted;
 mod labels;
 mod layout;

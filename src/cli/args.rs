@@ -227,6 +227,9 @@ pub(super) struct VerifyArgs {
     /// Write a picture (SVG) of the deviations, fifty times enlarged
     #[arg(long, value_name = "FILE")]
     pub(super) picture: Option<PathBuf>,
+    /// How many threads work; one for each core when left out. What is found does not hang on it
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024), conflicts_with = "program")]
+    pub(super) threads: Option<u32>,
     #[command(flatten)]
     pub(super) report: ReportArgs,
 }

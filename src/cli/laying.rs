@@ -5,8 +5,7 @@ use super::Terminal;
 use crate::diag::Diagnostic;
 use crate::job::{Job, StockKind};
 use crate::pipeline::{Layout, Watch, Worked, work};
-use std::cell::RefCell;
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
@@ -45,24 +44,23 @@ pub(super) fn worked(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) ->
     let interrupt = terminal.interrupt.clone();
     interrupt.listen();
     let start = Instant::now();
-    let shown = RefCell::new((terminal, false));
+    let has_begun = AtomicBool::new(false);
     let is_seen = std::io::stderr().is_terminal();
+    // Called from whichever thread lays a stock out; seen only where the error stream is a terminal.
     let progress = |kind: StockKind, done: u32, of: u32| {
         if is_seen && start.elapsed() >= LONG {
-            let (terminal, began) = &mut *shown.borrow_mut();
+            let mut err = std::io::stderr().lock();
             // A terminal that is gone stops nothing.
-            let _ =
-                write!(terminal.err, "\rlaying out {}: {done} of {of} (Ctrl-C takes the best so far) ", kind.word());
-            let _ = terminal.err.flush();
-            *began = true;
+            let _ = write!(err, "\rlaying out {}: {done} of {of} (Ctrl-C takes the best so far) ", kind.word());
+            let _ = err.flush();
+            has_begun.store(true, Ordering::Relaxed);
         }
     };
     let Interrupt(flags) = &interrupt;
     flags.is_laying.store(true, Ordering::Relaxed);
     let done = work(job, layout, &Watch { stop: &flags.stop, progress: &progress });
     flags.is_laying.store(false, Ordering::Relaxed);
-    let (terminal, began) = shown.into_inner();
-    if began {
+    if has_begun.into_inner() {
         let _ = writeln!(terminal.err);
     }
     done

@@ -2,6 +2,7 @@
 
 use super::args::{ReportFormat, StockChoice, VerifyArgs};
 use super::folder::replace_file;
+use super::threads::Threads;
 use super::{Exit, Failure, Terminal, input, load};
 use crate::diag::{Severity, render};
 use crate::doc::{RawLength, parse_length};
@@ -19,7 +20,7 @@ use std::path::Path;
 
 pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     let (folder, tolerance) = match (&args.folder, &args.program) {
-        (Some(dir), None) => (of_folder(dir)?, 0.1),
+        (Some(dir), None) => (of_folder(dir, &Threads::new(args.threads)?)?, 0.1),
         (None, Some(program)) => of_program(program, args, terminal)?,
         _ => {
             let hint = "flapwright verify DIR, or flapwright verify --program FILE --machine NAME-OR-FILE";
@@ -38,7 +39,7 @@ pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     Ok(if folder.is_good() { Exit::Good } else { Exit::Errors })
 }
 
-fn of_folder(dir: &Path) -> Result<Folder, Failure> {
+fn of_folder(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
     let cannot = |e: std::io::Error| load::unreadable(dir, &e);
     let mut files = BTreeMap::new();
     let mut others = Vec::new();
@@ -62,7 +63,7 @@ fn of_folder(dir: &Path) -> Result<Folder, Failure> {
         }
     }
     others.sort();
-    let mut folder = verify_folder(&files);
+    let mut folder = threads.run(|| verify_folder(&files));
     folder.findings.extend(others.into_iter().map(|name| {
         let message = format!("{name} is no plain file, and was not written by `export`");
         let finding = Finding::new("file-extra", message).help("move it elsewhere");

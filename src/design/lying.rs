@@ -225,15 +225,16 @@ fn under(job: &Job, assembly: &Assembly, side: Side, arm: &Arm) -> Under {
     let stack: Vec<Point> = corners.iter().map(|(x, y)| arm.frame.apply(pt(*x, *y))).collect();
     let over: Vec<Vec<Point>> = rings_shared(&outline, &stack);
     let is_over = over.iter().map(|r| area(r)).sum::<f64>() > LITTLE;
-    Under { stack: is_over.then(|| thickest(panel, &over)), most: thickest(panel, &[outline]) }
+    let [stack, most] = thickest(panel, [&over, &[outline]]);
+    Under { stack: is_over.then_some(stack), most }
 }
 
 fn area(ring: &[Point]) -> f64 {
     Contour::polygon(ring.iter().copied()).area().abs()
 }
 
-/// The thickest that lies on a panel's inner face within some rings.
-fn thickest(panel: &Panel, within: &[Vec<Point>]) -> Length {
+/// The thickest that lies on a panel's inner face within each of some lists of rings.
+fn thickest<const N: usize>(panel: &Panel, within: [&[Vec<Point>]; N]) -> [Length; N] {
     let thick = |kind: LayerKind| {
         panel
             .layers
@@ -251,6 +252,7 @@ fn thickest(panel: &Panel, within: &[Vec<Point>]) -> Length {
         .collect()
     };
     let turned: Vec<Vec<Point>> = panel.turned.iter().map(|t| t.flatten(CHORD)).collect();
+    // The smallest first: what is shared with them is soon small.
     let kinds = [
         (areas(LayerKind::Patch), thick(LayerKind::Patch)),
         (turned, thick(LayerKind::TurnIn)),
@@ -260,31 +262,41 @@ fn thickest(panel: &Panel, within: &[Vec<Point>]) -> Length {
     // The thickest first: mostly that is it.
     let mut picks: Vec<(f64, u8)> = (1..8).map(|pick| (picked(pick).map(|k| k.1).sum(), pick)).collect();
     picks.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let found = picks.into_iter().find(|(_, pick)| {
-        let areas: Vec<&[Vec<Point>]> = picked(*pick).map(|k| &k.0[..]).collect();
-        is_much(within, &areas)
-    });
-    mm(found.map_or(0.0, |f| f.0))
+    let mut found = [None; N];
+    for (thick, pick) in picks {
+        if found.iter().all(Option::is_some) {
+            break;
+        }
+        let shared = picked(pick).map(|k| k.0.clone()).reduce(|left, areas| shared(&left, &areas)).unwrap_or_default();
+        for (found, within) in found.iter_mut().zip(within).filter(|(found, _)| found.is_none()) {
+            *found = is_much(&shared, within).then_some(thick);
+        }
+    }
+    found.map(|thick| mm(thick.unwrap_or(0.0)))
 }
 
-/// Whether what some layers share within some rings is more than a little.
-fn is_much(within: &[Vec<Point>], layers: &[&[Vec<Point>]]) -> bool {
-    let mut left = within.to_vec();
-    for (k, areas) in layers.iter().enumerate() {
-        let is_last = k + 1 == layers.len();
-        let mut shared = Vec::new();
-        for a in &left {
-            let bounds = Bounds::of(a.iter().copied());
-            for b in areas.iter().filter(|b| Bounds::of(b.iter().copied()).overlaps(bounds, 0.0)) {
-                let rings = rings_shared(a, b);
-                if is_last && rings.iter().map(|r| area(r)).sum::<f64>() > LITTLE {
-                    return true;
-                }
-                shared.extend(rings);
-            }
+/// What each of some rings shares with each of others.
+fn shared(some: &[Vec<Point>], others: &[Vec<Point>]) -> Vec<Vec<Point>> {
+    let bounds = |ring: &Vec<Point>| Bounds::of(ring.iter().copied());
+    let others: Vec<(Bounds, &Vec<Point>)> = others.iter().map(|ring| (bounds(ring), ring)).collect();
+    let of_one = |a: &Vec<Point>| -> Vec<Vec<Point>> {
+        let own = bounds(a);
+        let near = others.iter().filter(|(b, _)| b.overlaps(own, 0.0));
+        near.flat_map(|(_, b)| rings_shared(a, b)).collect()
+    };
+    some.iter().flat_map(of_one).collect()
+}
+
+/// Whether some areas have more than a little within some rings.
+fn is_much(areas: &[Vec<Point>], within: &[Vec<Point>]) -> bool {
+    let mut all = Vec::new();
+    for a in areas {
+        let rings = shared(std::slice::from_ref(a), within);
+        if rings.iter().map(|r| area(r)).sum::<f64>() > LITTLE {
+            return true;
         }
-        left = shared;
+        all.extend(rings);
     }
     // Areas of one layer may overlap: together they count once.
-    left.iter().map(|r| area(r)).sum::<f64>() > LITTLE && covered(&left) > LITTLE
+    all.iter().map(|r| area(r)).sum::<f64>() > LITTLE && covered(&all) > LITTLE
 }

@@ -115,8 +115,8 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
             said.extend(closed::collisions(job, design));
             said.extend(closed::scrapes(job, design));
         }
-        said.extend(open::judge(job, assembly));
         bare = open::bare(job, assembly);
+        said.extend(open::judge(job, &bare));
         said.extend(closed::remarks(job, &all));
         said.extend(strap::remarks(job, design, &all));
     }

@@ -6,6 +6,7 @@ use crate::diag::Diagnostic;
 use crate::geom::{Contour, uncovered_widely};
 use crate::job::Job;
 use crate::units::mm;
+use rayon::prelude::*;
 
 /// Less than this, mm2, is rounding where areas meet.
 const NOTHING: f64 = 0.5;
@@ -23,7 +24,8 @@ pub fn bare(job: &Job, assembly: &Assembly) -> Vec<(String, f64)> {
     }
     // A gap narrower than a pleat is as short as a turn-in is wide.
     let short = PLEAT * job.covering.turn_in.to_mm();
-    assembly.panels.iter().map(|p| (p.part.name(), bare_of(p, short))).filter(|(_, area)| *area > NOTHING).collect()
+    let all: Vec<_> = assembly.panels.par_iter().map(|p| (p.part.name(), bare_of(p, short))).collect();
+    all.into_iter().filter(|(_, area)| *area > NOTHING).collect()
 }
 
 fn bare_of(panel: &Panel, short: f64) -> f64 {
@@ -42,7 +44,7 @@ fn bare_of(panel: &Panel, short: f64) -> f64 {
 }
 
 /// What is seen of board and raw edges inside.
-pub(super) fn judge(job: &Job, assembly: &Assembly) -> Vec<Diagnostic> {
+pub(super) fn judge(job: &Job, bare: &[(String, f64)]) -> Vec<Diagnostic> {
     let show = |l| job.units.show(l);
     let mut said = Vec::new();
     let (t, c, _) = thicknesses(job);
@@ -71,9 +73,9 @@ pub(super) fn judge(job: &Job, assembly: &Assembly) -> Vec<Diagnostic> {
         said.push(d.help(format!("{mend}{more}")));
         return said;
     }
-    for (name, area) in bare(job, assembly) {
+    for (name, area) in bare {
         let message =
-            format!("with the box open {} of board is bare on the {name}", crate::units::decimal(area, 0) + " mm2");
+            format!("with the box open {} of board is bare on the {name}", crate::units::decimal(*area, 0) + " mm2");
         said.push(
             Diagnostic::error("bare-board", message)
                 .at("covering.reveal")

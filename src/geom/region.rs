@@ -10,6 +10,9 @@ use geo::{
 /// Chords here stray from their arcs by at most this, mm: well below what a knife keeps.
 const CHORD: f64 = 0.002;
 
+/// The same where only parts that are wide count, mm.
+const WIDE_CHORD: f64 = 0.02;
+
 /// What two contours share.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Overlap {
@@ -25,7 +28,7 @@ pub fn overlap(a: &Contour, b: &Contour) -> Option<Overlap> {
     if !a.bounds().overlaps(b.bounds(), 1e-6) {
         return None;
     }
-    let shared = polygon(a).intersection(&polygon(b));
+    let shared = polygon(a, CHORD).intersection(&polygon(b, CHORD));
     let width = shared.iter().filter_map(narrow_side).fold(0.0, f64::max);
     let area = shared.unsigned_area();
     (area > 1e-4 && width > 1e-4).then_some(Overlap { area, width })
@@ -33,7 +36,7 @@ pub fn overlap(a: &Contour, b: &Contour) -> Option<Overlap> {
 
 /// The area of `whole` that none of `by` covers, mm2.
 pub fn uncovered(whole: &Contour, by: &[Contour]) -> f64 {
-    left_of(whole, by).unsigned_area()
+    left_of(whole, by, CHORD).unsigned_area()
 }
 
 /// The same, but of a part of up to `small` mm2 only what is as wide as `narrow` mm: the part shrunk by half of that and
@@ -43,12 +46,12 @@ pub fn uncovered_widely(whole: &Contour, by: &[Contour], narrow: f64, small: f64
         area if area > small => area,
         _ => part.buffer(-narrow / 2.0).buffer(narrow / 2.0).unsigned_area(),
     };
-    left_of(whole, by).iter().map(wide).sum()
+    left_of(whole, by, WIDE_CHORD).iter().map(wide).sum()
 }
 
-fn left_of(whole: &Contour, by: &[Contour]) -> MultiPolygon {
-    by.iter().fold(MultiPolygon::new(vec![polygon(whole)]), |left, c| {
-        if touches(&left, c.bounds()) { left.difference(&polygon(c)) } else { left }
+fn left_of(whole: &Contour, by: &[Contour], chord: f64) -> MultiPolygon {
+    by.iter().fold(MultiPolygon::new(vec![polygon(whole, chord)]), |left, c| {
+        if touches(&left, c.bounds()) { left.difference(&polygon(c, chord)) } else { left }
     })
 }
 
@@ -159,8 +162,8 @@ fn ring(points: &[Point]) -> Polygon {
     Polygon::new(points.iter().map(|p| Coord { x: p.x, y: p.y }).collect(), Vec::new())
 }
 
-fn polygon(c: &Contour) -> Polygon {
-    let ring: Vec<Coord> = c.flatten(CHORD).into_iter().map(|p| Coord { x: p.x, y: p.y }).collect();
+fn polygon(c: &Contour, chord: f64) -> Polygon {
+    let ring: Vec<Coord> = c.flatten(chord).into_iter().map(|p| Coord { x: p.x, y: p.y }).collect();
     Polygon::new(LineString::new(ring), Vec::new())
 }
 

@@ -32,6 +32,7 @@ use crate::units::Length;
 use boxes::{Order, Rest, Rule, pack};
 use kind::{Area, Kind, Set};
 use plan::{Offer, Run, plan};
+use rayon::prelude::*;
 use serde::Serialize;
 use shape::Shape;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -135,8 +136,8 @@ pub struct Search<'a> {
     pub apart: Apart,
     /// Set from outside, it ends the search with the best layout so far.
     pub stop: &'a AtomicBool,
-    /// Called now and then with how many steps are done, and of how many.
-    pub progress: &'a dyn Fn(StockKind, u32, u32),
+    /// Called now and then with how many steps are done, and of how many, from the thread that does them.
+    pub progress: &'a (dyn Fn(StockKind, u32, u32) + Sync),
 }
 
 /// A search as the engines see it.
@@ -175,18 +176,23 @@ pub fn nest(pieces: &[Piece], job: &Job) -> (Vec<Sheet>, Vec<Diagnostic>) {
 /// same, so that everything wrong is told at once. The same pieces always land in the same places,
 /// unless the search is stopped.
 pub fn nest_with(pieces: &[Piece], job: &Job, search: &Search<'_>) -> (Vec<Sheet>, Vec<Diagnostic>) {
-    let (mut sheets, mut diagnostics) = (Vec::new(), Vec::new());
-    for kind in StockKind::ALL {
-        let of_kind: Vec<usize> = (0..pieces.len()).filter(|i| pieces[*i].stock == kind).collect();
-        match job.stock(kind) {
-            Some(stock) if !of_kind.is_empty() => {
-                sheets.extend(lay(pieces, &of_kind, kind, stock, job, search, &mut diagnostics));
+    let of_stock = |kind: &StockKind| {
+        let of_kind: Vec<usize> = (0..pieces.len()).filter(|i| pieces[*i].stock == *kind).collect();
+        let mut said = Vec::new();
+        let sheets = match job.stock(*kind) {
+            Some(stock) if !of_kind.is_empty() => lay(pieces, &of_kind, *kind, stock, job, search, &mut said),
+            Some(_) => Vec::new(),
+            None => {
+                said.extend(of_kind.iter().map(|i| no_stock(&pieces[*i])));
+                Vec::new()
             }
-            Some(_) => {}
-            None => diagnostics.extend(of_kind.iter().map(|i| no_stock(&pieces[*i]))),
-        }
-    }
-    (sheets, diagnostics)
+        };
+        (sheets, said)
+    };
+    // No stock's layout asks for another's.
+    let all: Vec<_> = StockKind::ALL.par_iter().map(of_stock).collect();
+    let (sheets, said): (Vec<_>, Vec<_>) = all.into_iter().unzip();
+    (sheets.into_iter().flatten().collect(), said.into_iter().flatten().collect())
 }
 
 /// What no layout can place: the errors of [`nest_with`], for the price of a look.

@@ -9,8 +9,10 @@ use crate::job::{Drawing, Job};
 use crate::pipeline::{Drawn, File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
 use crate::units::Length;
 use crate::write::manifest::ProgramFigures;
+use crate::write::names::plain;
 use crate::write::pdf::Paper;
 use serde::Serialize;
+use std::collections::BTreeMap;
 use std::io::{Cursor, Write};
 use std::sync::atomic::Ordering;
 use zip::write::SimpleFileOptions;
@@ -119,8 +121,20 @@ fn stopped(said: &[Diagnostic]) -> String {
 }
 
 impl Made {
-    /// A file by its name, also the zips of some of them, with the name under which it is kept. A drawing is
-    /// also known by its sheet, as `board-1.dxf`.
+    fn called(&self, name: &str) -> String {
+        let title = plain(&self.played.title);
+        if name.starts_with(&format!("{title}_")) { name.to_owned() } else { format!("{title}_{name}") }
+    }
+
+    /// How many pages each PDF has, by its name.
+    pub fn pages(&self) -> BTreeMap<&str, usize> {
+        let is_paper = |f: &&File| f.0.ends_with(".pdf");
+        self.files.iter().filter(is_paper).map(|(name, bytes)| (name.as_str(), pages(bytes))).collect()
+    }
+
+    /// A file by its name, also the zips of some of them, with the name under which it is kept: that of the
+    /// folder, and before it the title where the name does not say whose it is. A drawing is also known by its
+    /// sheet, as `board-1.dxf`.
     pub fn file(&self, name: &str) -> Result<Option<(String, Vec<u8>)>, String> {
         let is_program = |f: &&File| self.played.programs.iter().any(|p| p.file == f.0);
         let is_profile = |f: &&File| f.0.ends_with(".profile.toml");
@@ -145,11 +159,20 @@ impl Made {
             }
             name => {
                 let own = self.files.iter().find(|f| f.0 == name);
-                return Ok(own.or_else(|| self.files.iter().find(is_of_sheet)).cloned());
+                let found = own.or_else(|| self.files.iter().find(is_of_sheet));
+                return Ok(found.map(|(name, bytes)| (self.called(name), bytes.clone())));
             }
         };
-        Ok(Some((name.to_owned(), bytes)))
+        Ok(Some((self.called(name), bytes)))
     }
+}
+
+/// The pages of a PDF that we wrote: each is an object that says so, and none of them lies in a compressed
+/// stream.
+fn pages(pdf: &[u8]) -> usize {
+    const PAGE: &[u8] = b"/Type/Page";
+    let is_page = |at: usize| pdf[at..].starts_with(PAGE) && pdf.get(at + PAGE.len()) != Some(&b's');
+    (0..pdf.len()).filter(|at| is_page(*at)).count()
 }
 
 /// Files in a zip: in their order, all of one fixed date, so that the same files give the same bytes.

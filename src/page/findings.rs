@@ -263,7 +263,7 @@ mod tests {
             some("strap.pocket_depth", "1.25 mm")
         );
         assert_eq!(
-            mended("a", "board", "set board.common_cuts = false, or leave --kerf out"),
+            mended("a", "board", "set board.common_cuts = false, or name no kerf"),
             some("board.common_cuts", "false")
         );
         assert_eq!(

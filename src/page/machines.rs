@@ -133,11 +133,24 @@ impl Machines {
 
     fn keep(&mut self, id: &str, text: String) -> Result<String, String> {
         let own = if self.own.contains_key(id) || id.ends_with(OWN) { id.to_owned() } else { format!("{id}{OWN}") };
-        if !self.own.contains_key(&own) && self.own.len() >= MOST {
+        let is_new = !self.own.contains_key(&own);
+        if is_new && self.own.len() >= MOST {
             return Err(format!("{MOST} copies are kept already"));
         }
+        let text = if is_new { self.renamed(id, text) } else { text };
         self.own.insert(own.clone(), text);
         Ok(own)
+    }
+
+    /// The text of a new copy under a name of its own: in a list it stands beside what it was copied from.
+    fn renamed(&self, id: &str, text: String) -> String {
+        let name = |text: &str| {
+            let (profile, _) = profile::read(&Source { name: id.to_owned(), text: text.to_owned() }, id);
+            profile.map(|p| p.name)
+        };
+        let Some(was) = name(&text).filter(|n| self.text(id).and_then(name).as_ref() == Some(n)) else { return text };
+        let edit = Edit { key: "name".into(), value: Some(format!("{was}, my copy")), ..Edit::default() };
+        PROFILE.edited(&text, &[edit]).unwrap_or(text)
     }
 
     /// Forgets an own copy.
@@ -198,6 +211,9 @@ mod tests {
         let id = machines.edit("shared-laser-cutter", &[edit]).unwrap();
         assert_eq!(id, "shared-laser-cutter-own");
         assert!(machines.shape(&id).unwrap().own && machines.machine(&id).is_ok());
+        let names: Vec<String> = machines.list().into_iter().map(|m| m.name).collect();
+        let own = format!("{}, my copy", machines.shape("shared-laser-cutter").unwrap().name);
+        assert!(names.contains(&own), "{names:?}");
         assert_eq!(machines.edit(&id, &[]).unwrap(), id);
         assert!(machines.edit("../x", &[]).is_err() && machines.write("../x", "").is_err());
         assert_eq!(machines.list().len(), profile::shipped().len() + 1);

@@ -93,8 +93,8 @@ impl<'a> Folder<'a> {
         let kerf = self.wish.drawn.kerf.filter(|k| *k > Length::ZERO)?;
         let word = self.worked.sheets.iter().find(|s| s.common_cuts)?.stock.word();
         let kerf = self.job.units.show(kerf);
-        let message = format!("pieces of {word} share their cuts, and --kerf takes {kerf} from both");
-        let hint = format!("set {word}.common_cuts = false, or leave --kerf out");
+        let message = format!("pieces of {word} share their cuts, and the kerf of {kerf} is taken from both");
+        let hint = format!("set {word}.common_cuts = false, or name no kerf");
         Some(Diagnostic::error("common-cuts-kerf", message).at(format!("{word}.common_cuts")).help(hint))
     }
 

@@ -174,7 +174,7 @@ pub fn not_served(profile: &Profile, stock: StockKind, is_error: bool) -> Diagno
     let message = format!("{} does not cut {}: those sheets have no program of it", profile.name, stock.word());
     let make = if is_error { Diagnostic::error } else { Diagnostic::hint };
     make("stock-not-served", message).help(if profile.rules.iter().any(|r| r.stock == stock) {
-        "cut them on another machine or by hand; for what else it does to them, give --leave STOCK/through-cut"
+        "cut them on another machine or by hand; `export --leave STOCK/through-cut` gives programs of what else it does to them"
     } else {
         "cut them on another machine, or by hand"
     })
@@ -285,11 +285,12 @@ fn cloth_under_beam(job: &Job, profile: &Profile) -> Option<Diagnostic> {
     Some(Diagnostic::warning("cloth-under-beam", message).help(match coating {
         Coating::Coated => {
             "vinyl and PVC give off chlorine, which harms lungs and machine: cut this cloth with a knife \
-             (--leave cloth keeps it out of the programs), unless its safety data sheet and the shop allow a beam"
+             (`export --leave cloth` keeps it out of the programs), unless its safety data sheet and the shop allow a beam"
         }
         _ => {
             "vinyl and PVC give off chlorine: see the cloth's safety data sheet and ask the shop; \
-             set coating = \"none\" under [cloth] once you know that it has none, or --leave cloth to the knife"
+             set coating = \"none\" under [cloth] once you know that it has none, or cut it with a \
+             knife (`export --leave cloth` keeps it out of the programs)"
         }
     }))
 }

@@ -39,7 +39,7 @@ pub struct Watch<'a> {
     /// Set: the search ends with the best that it has.
     pub stop: &'a AtomicBool,
     /// Called with a stock, how many layouts were tried, and of how many.
-    pub progress: &'a dyn Fn(StockKind, u32, u32),
+    pub progress: &'a (dyn Fn(StockKind, u32, u32) + Sync),
 }
 
 /// Works a job through the stages. Sheets are laid out only where the design has no error.

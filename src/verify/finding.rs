@@ -1,5 +1,6 @@
 //! What a proof finds.
 
+use super::place::{Coordinates, Shown};
 use crate::diag::Severity;
 use crate::geom::Point;
 use serde::Serialize;
@@ -16,8 +17,10 @@ pub struct Finding {
     pub file: String,
     /// The line of the file, from 1.
     pub line: Option<u32>,
-    /// Where on the bed, mm in the machine's coordinates.
+    /// Where: mm on the bed from its lower left corner, of a drawing from the sheet's.
     pub place: Option<Point>,
+    /// The same place as the file counts; filled in by whoever knows it.
+    pub shown: Option<Shown>,
     /// The piece and its copy, `board-base (copy 1)`.
     pub piece: Option<String>,
     /// What is wrong, with the numbers, no full stop.
@@ -37,6 +40,7 @@ impl Finding {
             file: String::new(),
             line: None,
             place: None,
+            shown: None,
             piece: None,
             message: message.into(),
             hint: None,
@@ -88,6 +92,12 @@ impl Finding {
     #[must_use]
     pub fn of(mut self, piece: impl Into<String>) -> Self {
         self.piece = Some(piece.into());
+        self
+    }
+
+    /// With its place as a file counts.
+    pub(super) fn counted(mut self, by: &Coordinates) -> Self {
+        self.shown = self.place.and_then(|p| by.shown(p));
         self
     }
 

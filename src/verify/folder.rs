@@ -2,17 +2,18 @@
 //! pieces, every program cuts them.
 
 use super::account::account;
-use super::compare::{Bench, Comparison, compare};
+use super::drawing::{drawings, without_a_sheet};
 use super::nominal::Nominal;
-use super::physics::Trace;
-use super::program::{ProgramProof, Subject, verify_program};
-use super::read::manifest::{self, ListedProgram, ListedSheet, Manifest, RunKind};
-use super::read::{self, Expectation, Move};
-use super::{Finding, Many, runs};
+use super::place::Coordinates;
+use super::program::{ProgramProof, Subject, follow_program};
+use super::read::Move;
+use super::read::manifest::{self, ListedProgram, Manifest, RunKind};
+use super::{Finding, runs};
 use crate::diag::{Severity, Source, any_error};
-use crate::geom::{Contour, Point, pt};
-use crate::profile::{self, OperationKind, Profile, ZZero};
-use crate::units::{Unit, decimal};
+use crate::geom::{Bounds, pt};
+use crate::profile::{self, OperationKind, Profile};
+use crate::units::Unit;
+use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -69,38 +70,45 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
     folder.unit = if manifest.shown_in == "in" { Unit::Inch } else { Unit::Mm };
     hashes(&manifest, files, &mut folder.findings);
     let profiles = profiles(&manifest, files, &mut folder.findings);
-    for sheet in &manifest.sheets {
-        if sheet.drawings.is_empty() {
-            let finding = Finding::new("drawing-missing", format!("{} has no drawing", sheet.id));
-            folder.findings.push(Finding::of_file(manifest::FILE_NAME, finding.help("export the folder again")));
-        }
-        for name in &sheet.drawings {
-            if let Some(bytes) = files.get(name) {
-                let found = drawing(&manifest, sheet, name, bytes);
-                folder.drawings += usize::from(found.is_empty());
-                folder.findings.extend(found.into_iter().map(|f| Finding::of_file(name, f)));
-            }
-        }
+    // Each file on its own, gathered in the manifest's order.
+    let drawings: Vec<_> = manifest.sheets.par_iter().map(|sheet| drawings(&manifest, sheet, files)).collect();
+    for (name, found) in drawings.into_iter().flatten() {
+        folder.drawings += usize::from(found.is_empty());
+        let told = |f| Finding::of_file(&name, f).counted(&Coordinates::default());
+        folder.findings.extend(found.into_iter().map(told));
     }
-    folder.findings.extend(drawings_of_no_sheet(&manifest, files));
-    let mut work = BTreeMap::new();
-    for program in &manifest.programs {
-        let (Some(bytes), Some(profile)) = (files.get(&program.file), profiles.get(&program.machine)) else { continue };
-        match prove(&manifest, program, bytes, profile) {
-            Ok(mut proof) => {
-                // Where the work itself is wrong, what shows its way is not to blame.
-                let is_of = |p: &&ListedProgram| p.sheet == program.sheet && p.machine == program.machine;
-                let of_work = || manifest.programs.iter().filter(is_of).map(|p| p.file.as_str());
-                let is_wrong = |p: &ProgramProof| p.findings.iter().any(Finding::is_error);
-                let is_blamed = folder.programs.iter().any(|p| is_wrong(p) && of_work().any(|f| f == p.file));
-                if program.kind != RunKind::Work && !is_blamed {
-                    proof.findings.extend(idle(&manifest, program, files, profile, &mut work));
-                }
-                excuse_trials(&manifest, &program.file, bytes, &mut proof.findings);
-                folder.programs.push(proof);
+    folder.findings.extend(without_a_sheet(&manifest, files));
+    let on_beds = on_beds(&manifest, &profiles);
+    let proved = |program: &ListedProgram| {
+        let (bytes, profile) = (files.get(&program.file)?, profiles.get(&program.machine)?);
+        Some(prove(&manifest, program, bytes, profile, &on_beds))
+    };
+    let proved: Vec<_> = manifest.programs.par_iter().map(proved).collect();
+    let mut seen = Vec::with_capacity(proved.len());
+    for (program, proved) in manifest.programs.iter().zip(proved) {
+        seen.push(proved.and_then(|p| match p {
+            Ok(seen) => Some(seen),
+            Err(why) => {
+                folder.findings.push(Finding::of_file(&program.file, Finding::new("manifest", why)));
+                None
             }
-            Err(why) => folder.findings.push(Finding::of_file(&program.file, Finding::new("manifest", why))),
+        }));
+    }
+    let idle: Vec<_> = (0..seen.len()).map(|i| idle(&manifest, i, &seen, &profiles)).collect();
+    let mut blamed: Vec<&ListedProgram> = Vec::new();
+    for ((program, seen), idle) in manifest.programs.iter().zip(seen).zip(idle) {
+        let Some(Seen { mut proof, .. }) = seen else { continue };
+        // Where the work itself is wrong, what shows its way is not to blame.
+        if !blamed.iter().any(|b| is_of(b, program)) {
+            proof.findings.extend(idle.map(|f| Finding::of_file(&program.file, f).counted(&proof.coordinates)));
         }
+        if let Some(bytes) = files.get(&program.file) {
+            excuse_trials(&manifest, &program.file, bytes, &mut proof.findings);
+        }
+        if proof.findings.iter().any(Finding::is_error) {
+            blamed.push(program);
+        }
+        folder.programs.push(proof);
     }
     // What a program's entry says wrongly is told there; the lists that add it up are then not to blame.
     let is_told = folder.programs.iter().any(|p| p.findings.iter().any(|f| f.code == "account"));
@@ -258,154 +266,33 @@ fn profiles(
     profiles
 }
 
-/// Every drawing is of a sheet, and of one alone.
-fn drawings_of_no_sheet(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>) -> Vec<Finding> {
-    let is_drawing = |name: &str| name.ends_with(".dxf") || name.ends_with(".cut.svg");
-    let sheets = |name: &str| manifest.sheets.iter().flat_map(|s| &s.drawings).filter(|d| *d == name).count();
-    let listed = manifest.sheets.iter().flat_map(|s| &s.drawings).filter(|d| !files.contains_key(*d));
-    let missing = listed.map(|name| (name, format!("{name} is said to show a sheet and is not there")));
-    let stray = files.keys().filter(|name| is_drawing(name)).filter_map(|name| match sheets(name) {
-        0 => Some((name, format!("{name} shows no sheet that is known"))),
-        1 => None,
-        n => Some((name, format!("{name} is said to show {n} sheets"))),
-    });
-    let hint = "do not cut from it; export the folder again";
-    missing
-        .chain(stray)
-        .map(|(name, why)| Finding::of_file(name, Finding::new("drawing-stray", why).help(hint)))
-        .collect()
-}
-
-/// A drawing's lines as cuts of its own kerf, against the nominal pieces.
-fn drawing(manifest: &Manifest, sheet: &ListedSheet, name: &str, bytes: &[u8]) -> Vec<Finding> {
-    let (drawn, mut found) = if name.ends_with(".svg") { read::svg::read(bytes) } else { read::dxf::read(bytes) };
-    let nominal = match Nominal::of_manifest(manifest, sheet, pt(0.0, 0.0)) {
-        Ok(nominal) => nominal,
-        Err(why) => {
-            found.push(Finding::new("manifest", why));
-            return found;
-        }
-    };
-    if manifest.edge_drawn {
-        found.extend(stock_rectangle(drawn.stock.as_ref(), sheet));
-    } else if drawn.stock.is_some() {
-        let message = "the drawing shows the sheet's edge, which was to be left out";
-        found.push(Finding::new("stock-rectangle", message).help("a cutter may cut it: export the folder again"));
-    }
-    // The drawing as the work of a machine with one beam that does everything.
-    let profile = match any_beam(sheet, manifest.kerf) {
-        Ok(profile) => profile,
-        Err(why) => {
-            found.push(Finding::new("manifest", format!("the drawing cannot be proved against it: {why}")));
-            return found;
-        }
-    };
-    let rule = |kind: OperationKind| OperationKind::ALL.iter().position(|k| *k == kind).map_or(0, |i| 1u64 << i);
-    let mut traces = Vec::new();
-    for (run, (kind, stroke)) in (1u32..).zip(&drawn.lines) {
-        let has_width = matches!(kind, OperationKind::ThroughCut | OperationKind::HalfDepthPocket);
-        let radius = if has_width { manifest.kerf / 2.0 } else { 0.0 };
-        traces.extend(stroke.segments().into_iter().map(|way| Trace {
-            way,
-            depth: (0.0, 0.0),
-            by_words: true,
-            radius,
-            rules: rule(*kind),
-            tool: 0,
-            line: 0,
-            run,
-            is_edge: false,
-        }));
-    }
-    let bench = Bench::new(&profile, &nominal, &traces, &OperationKind::ALL);
-    let mut out = Many::default();
-    let _: Comparison = compare(&bench, &mut out);
-    // A drawing has no order, and a pocket in it is its outline.
-    let apart = ["order", "pocket-floor"];
-    found.extend(out.into_vec().into_iter().filter(|f| !apart.contains(&f.code)).map(|f| Finding { line: None, ..f }));
-    found
-}
-
-/// The sheet itself stands in its drawing, as large as it is.
-fn stock_rectangle(stock: Option<&Contour>, sheet: &ListedSheet) -> Option<Finding> {
-    let hint = "whoever lays the stock goes by it: export the folder again";
-    let Some(stock) = stock else {
-        return Some(Finding::new("stock-rectangle", "the drawing does not show the sheet").help(hint));
-    };
-    let b = stock.bounds();
-    let (area, whole) = (stock.area().abs(), sheet.width * sheet.height);
-    let off = b.min.x.abs().max(b.min.y.abs()).max((b.max.x - sheet.width).abs()).max((b.max.y - sheet.height).abs());
-    // A corner that is cut off leaves less of it.
-    (off > 0.01 || (area - whole).abs() > 0.01 * (sheet.width + sheet.height)).then(|| {
-        let (w, h) = (decimal(b.width(), 2), decimal(b.height(), 2));
-        let message = format!(
-            "the drawing shows a sheet of {w} mm x {h} mm, and it is {} mm x {} mm",
-            decimal(sheet.width, 2),
-            decimal(sheet.height, 2)
-        );
-        let message = if off > 0.01 { message } else { "the drawing shows a sheet with a corner cut off".to_owned() };
-        Finding::new("stock-rectangle", message).help(hint)
-    })
-}
-
-/// A profile whose rules stand in the order of the operations.
-fn any_beam(sheet: &ListedSheet, kerf: f64) -> Result<Profile, String> {
-    let (w, h, stock) = (sheet.width + 1.0, sheet.height + 1.0, &sheet.stock);
-    let mut text = format!(
-        "format = 1\nname = \"drawing\"\n[machine]\nwidth = {w}\nheight = {h}\nz_axis = false\nrapid = 6000\n\
-         acceleration = 500\ntolerance = 0.01\n[output]\nlanguage = \"gcode\"\nextension = \"nc\"\n\
-         start = [\"G21 G90\"]\nend = [\"M5\", \"M2\"]\n[[tool]]\nid = \"beam\"\nkind = \"beam\"\nkerf = {kerf}\n\
-         max_depth = 200\nlift = \"words\"\non = [\"M4 S1\"]\noff = [\"M5\"]\n"
-    );
-    for kind in OperationKind::ALL {
-        text.push_str(&format!(
-            "[[rule]]\noperation = \"{}\"\nstock = \"{stock}\"\ntool = \"beam\"\nfeed = 600\n",
-            kind.word()
-        ));
-    }
-    let (profile, said) = profile::read(&Source { name: "drawing".into(), text }, "drawing");
-    profile.ok_or_else(|| said.iter().find(|d| d.is_error()).map_or(String::new(), |d| d.message.clone()))
-}
-
-/// The moves of the programs that work a sheet on a machine, by both names: an outline run and a lifted one
-/// are compared with the same.
-type Work<'m> = BTreeMap<(&'m str, &'m str), Vec<Vec<Move>>>;
-
-/// What is wrong with the way of a program that does no work.
-fn idle<'m>(
-    manifest: &'m Manifest,
-    program: &'m ListedProgram,
-    files: &BTreeMap<String, Vec<u8>>,
-    profile: &Profile,
-    work: &mut Work<'m>,
+/// What is wrong with the way of a program that does no work, held against all that do on its sheet.
+fn idle(
+    manifest: &Manifest,
+    at: usize,
+    seen: &[Option<Seen>],
+    profiles: &BTreeMap<String, Profile>,
 ) -> Option<Finding> {
-    let sheet = manifest.sheets.iter().find(|s| s.id == program.sheet)?;
-    let moves = |p: &ListedProgram| -> Option<Vec<Move>> {
-        let expect = Expectation {
-            profile,
-            first_tool: first_tool(p, profile),
-            sheet: &sheet.id,
-            title: &manifest.title,
-            safe_z: sheet_top(sheet, profile) + profile.machine.safe_height.to_mm(),
-        };
-        Some(read::program(files.get(&p.file)?, &expect).moves)
-    };
-    let is_work =
-        |p: &&ListedProgram| p.kind == RunKind::Work && p.sheet == program.sheet && p.machine == program.machine;
-    let read_all = || manifest.programs.iter().filter(is_work).filter_map(moves).collect();
-    let work = work.entry((program.sheet.as_str(), program.machine.as_str())).or_insert_with(read_all);
-    let own = moves(program)?;
-    let found = match program.kind {
+    let program = manifest.programs.get(at)?;
+    let (own, profile) = (seen.get(at)?.as_ref()?, profiles.get(&program.machine)?);
+    let of_work = manifest.programs.iter().zip(seen).filter(|(p, _)| p.kind == RunKind::Work && is_of(p, program));
+    let work: Vec<&Seen> = of_work.filter_map(|(_, s)| s.as_ref()).collect();
+    match program.kind {
         RunKind::Work => None,
-        RunKind::Outline => runs::outline(&own, runs::worked(work), profile),
-        RunKind::Lifted => runs::lifted(&own, work, profile),
-    };
-    found.map(|f| Finding::of_file(&program.file, f))
+        RunKind::Outline => {
+            let all = work.iter().map(|s| s.worked).fold(Bounds::EMPTY, Bounds::union);
+            runs::outline(&own.moves, all, profile)
+        }
+        RunKind::Lifted => {
+            let ways: Vec<&[Move]> = work.iter().map(|s| s.moves.as_slice()).collect();
+            runs::lifted(&own.moves, &ways, profile)
+        }
+    }
 }
 
-/// The Z of a sheet's top face, mm.
-fn sheet_top(sheet: &ListedSheet, profile: &Profile) -> f64 {
-    if profile.machine.z_zero == ZZero::Bed { sheet.thickness } else { 0.0 }
+/// Whether two programs are for one sheet on one machine.
+fn is_of(a: &ListedProgram, b: &ListedProgram) -> bool {
+    a.sheet == b.sheet && a.machine == b.machine
 }
 
 /// The tool that a program begins with.
@@ -414,20 +301,50 @@ fn first_tool(program: &ListedProgram, profile: &Profile) -> u16 {
     profile.tools.iter().position(|t| t.id == first).unwrap_or(0) as u16
 }
 
+/// A program proved, and what others are held against.
+struct Seen {
+    proof: ProgramProof,
+    /// The rectangle round all that it works.
+    worked: Bounds,
+    /// Its moves, where it or another of its sheet is compared with them.
+    moves: Vec<Move>,
+}
+
+/// Every sheet as it lies on every machine that has a program for it; what is wrong with a sheet stands in
+/// its place.
+type OnBeds<'m> = BTreeMap<(&'m str, &'m str), Result<Nominal, String>>;
+
+fn on_beds<'m>(manifest: &'m Manifest, profiles: &BTreeMap<String, Profile>) -> OnBeds<'m> {
+    let keys: BTreeSet<(&str, &str)> =
+        manifest.programs.iter().map(|p| (p.sheet.as_str(), p.machine.as_str())).collect();
+    let keys: Vec<(&str, &str)> = keys.into_iter().collect();
+    let on_bed = |(id, machine): &(&'m str, &'m str)| {
+        let sheet = manifest.sheets.iter().find(|s| s.id == *id);
+        let (sheet, profile) = (sheet?, profiles.get(*machine)?);
+        let [x, y] = profile.machine.origin;
+        Some(((*id, *machine), Nominal::of_manifest(manifest, sheet, pt(x.to_mm(), y.to_mm()))))
+    };
+    let all: Vec<_> = keys.par_iter().map(on_bed).collect();
+    all.into_iter().flatten().collect()
+}
+
 fn prove(
     manifest: &Manifest,
     program: &ListedProgram,
     bytes: &[u8],
     profile: &Profile,
-) -> Result<ProgramProof, String> {
+    on_beds: &OnBeds<'_>,
+) -> Result<Seen, String> {
     let sheet = manifest.sheets.iter().find(|s| s.id == program.sheet);
     let sheet = sheet.ok_or_else(|| format!("it cuts sheet {}, which the manifest does not have", program.sheet))?;
-    let [x, y] = profile.machine.origin;
-    let origin: Point = pt(x.to_mm(), y.to_mm());
-    let nominal = Nominal::of_manifest(manifest, sheet, origin)?;
+    let nominal = match on_beds.get(&(program.sheet.as_str(), program.machine.as_str())) {
+        Some(Ok(nominal)) => nominal,
+        Some(Err(why)) => return Err(why.clone()),
+        None => return Err(format!("it is for {}, whose profile cannot be read", program.machine)),
+    };
     let kind = |w: &String| OperationKind::ALL.into_iter().find(|k| k.word() == w);
     let operations: Vec<OperationKind> = program.operations.iter().filter_map(kind).collect();
-    Ok(verify_program(&Subject {
+    let (proof, moves) = follow_program(&Subject {
         file: &program.file,
         bytes,
         profile,
@@ -436,10 +353,14 @@ fn prove(
         sheet: &sheet.id,
         stock: nominal.stock,
         thickness: nominal.thickness,
-        nominal: Some(&nominal),
+        nominal: Some(nominal),
         operations: &operations,
         entry: Some((program, sheet)),
         stays_up: program.kind != RunKind::Work,
         is_ours: true,
-    }))
+    });
+    let worked = if program.kind == RunKind::Work { runs::worked(&moves) } else { Bounds::EMPTY };
+    let is_looked_at = |p: &&ListedProgram| p.kind == RunKind::Lifted && is_of(p, program);
+    let keeps = program.kind != RunKind::Work || manifest.programs.iter().any(|p| is_looked_at(&p));
+    Ok(Seen { proof, worked, moves: if keeps { moves } else { Vec::new() } })
 }

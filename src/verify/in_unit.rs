@@ -20,8 +20,8 @@ pub(super) const fn word(unit: Unit) -> &'static str {
     }
 }
 
-/// A sentence with each of its lengths in the unit. Areas and speeds stay, as do places on the bed,
-/// which are the program's own numbers.
+/// A sentence with each of its lengths in the unit. Areas and speeds stay, as do places, which are the
+/// program's own numbers.
 pub(super) fn in_unit(text: &str, unit: Unit) -> String {
     if unit == Unit::Mm {
         return text.to_owned();
@@ -32,7 +32,8 @@ pub(super) fn in_unit(text: &str, unit: Unit) -> String {
         let (before, after) = (&rest[..at], &rest[at + 3..]);
         let digits = before.chars().rev().take_while(|c| c.is_ascii_digit() || ['.', '-'].contains(c)).count();
         let (head, digits) = before.split_at(before.len() - digits);
-        let is_length = !after.starts_with(|c: char| c.is_alphanumeric() || c == '/');
+        let is_place = head.ends_with('Y');
+        let is_length = !is_place && !after.starts_with(|c: char| c.is_alphanumeric() || c == '/');
         match digits.parse::<f64>() {
             Ok(length) if is_length => {
                 out.push_str(head);
@@ -53,9 +54,9 @@ mod tests {
 
     #[test]
     fn lengths_are_said_in_inches_and_nothing_else_is() {
-        let text = "the cut lies 0.254 mm off at X12.7 Y5; 0.1 mm is let pass; 40 mm2, 900 mm/min";
+        let text = "the cut lies 0.254 mm off at X12.7 Y5 mm; 0.1 mm is let pass; 40 mm2, 900 mm/min";
         assert_eq!(in_unit(text, Unit::Mm), text);
-        let inches = "the cut lies 0.01 in off at X12.7 Y5; 0.0039 in is let pass; 40 mm2, 900 mm/min";
+        let inches = "the cut lies 0.01 in off at X12.7 Y5 mm; 0.0039 in is let pass; 40 mm2, 900 mm/min";
         assert_eq!(in_unit(text, Unit::Inch), inches);
         assert_eq!(in_unit("a job in mm", Unit::Inch), "a job in mm");
     }

@@ -14,6 +14,7 @@
 mod account;
 pub mod boxes;
 pub mod compare;
+mod drawing;
 mod finding;
 pub mod folder;
 mod gather;
@@ -24,6 +25,7 @@ pub mod machine;
 pub mod nominal;
 pub mod physics;
 pub mod picture;
+pub mod place;
 pub mod program;
 pub mod read;
 pub mod report;

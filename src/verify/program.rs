@@ -6,8 +6,9 @@ use super::gather::gather;
 use super::left::{Remains, left};
 use super::machine::{Checked, Use, check};
 use super::nominal::Nominal;
+use super::place::Coordinates;
 use super::read::manifest::{ListedProgram, ListedSheet};
-use super::read::{Expectation, on_bed, program as read_program};
+use super::read::{Expectation, Move, on_bed, program as read_program};
 use super::{Finding, Many, physics};
 use crate::diag::Severity;
 use crate::geom::pt;
@@ -66,6 +67,8 @@ impl<'a> Subject<'a> {
 pub struct ProgramProof {
     /// The file's name.
     pub file: String,
+    /// In what it tells places.
+    pub coordinates: Coordinates,
     /// What was found.
     pub findings: Vec<Finding>,
     /// What it did with the machine.
@@ -92,6 +95,11 @@ const CHOICES: [&str; 5] = ["words-not-of-the-profile", "decimals", "bridges", "
 
 /// Reads, follows and compares one program.
 pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
+    follow_program(subject).0
+}
+
+/// The same, with the program's moves.
+pub(super) fn follow_program(subject: &Subject<'_>) -> (ProgramProof, Vec<Move>) {
     let machine = &subject.profile.machine;
     let reading = read_program(subject.bytes, &subject.expectation());
     let mut findings = reading.findings;
@@ -147,14 +155,17 @@ pub fn verify_program(subject: &Subject<'_>) -> ProgramProof {
             f.severity = Severity::Warning;
         }
         subject.file.clone_into(&mut f.file);
+        f.shown = f.place.and_then(|p| reading.coordinates.shown(p));
     }
-    ProgramProof {
+    let proof = ProgramProof {
         file: subject.file.to_owned(),
+        coordinates: reading.coordinates,
         findings: gather(findings),
         used,
         comparison,
         left,
         arc_stray: driven.arc_stray,
         worked,
-    }
+    };
+    (proof, reading.moves)
 }

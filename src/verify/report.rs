@@ -5,7 +5,7 @@ use super::in_unit::{in_unit, number, word};
 use super::left::Remains;
 use super::{Finding, Folder, ProgramProof};
 use crate::diag::Severity;
-use crate::geom::Bounds;
+use crate::geom::{Bounds, Point};
 use crate::units::{Unit, decimal, tidy};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
@@ -30,8 +30,8 @@ pub fn text(folder: &Folder) -> String {
     if !cutting.is_empty() {
         text.push_str(&table(&cutting, folder.unit));
         let all = match folder.unit {
-            Unit::Mm => "All in mm; X and Y from the bed's lower left corner.",
-            Unit::Inch => "All in inches, but X and Y: in mm from the bed's lower left corner.",
+            Unit::Mm => "All in mm; X and Y as the program itself counts them.",
+            Unit::Inch => "All in inches; X and Y as the program itself counts them.",
         };
         let _ = writeln!(
             text,
@@ -53,6 +53,11 @@ pub fn text(folder: &Folder) -> String {
     text
 }
 
+/// A place on the bed as a program counts it.
+fn shown(p: &ProgramProof, on_bed: Point) -> String {
+    p.coordinates.shown(on_bed).map_or_else(|| "an unknown place".to_owned(), |s| s.to_string())
+}
+
 /// How many parts are told one by one.
 const TOLD: usize = 20;
 
@@ -66,7 +71,7 @@ fn leaves(p: &ProgramProof, left: &Remains) -> String {
     let metres = |mm: f64| decimal(mm / 1000.0, 2);
     let b = left.bounds;
     let one = |v: f64| decimal(v, 1);
-    let _ = writeln!(text, "  works from X{} Y{} to X{} Y{}", one(b.min.x), one(b.min.y), one(b.max.x), one(b.max.y));
+    let _ = writeln!(text, "  works from {} to {}", shown(p, b.min), shown(p, b.max));
     let _ = writeln!(
         text,
         "  cuts {} m right through and works {} m less deep, each pass counted",
@@ -90,12 +95,11 @@ fn leaves(p: &ProgramProof, left: &Remains) -> String {
         let what = if part.within % 2 == 0 { "part" } else { "opening" };
         let _ = writeln!(
             text,
-            "    {what:7}  {} x {} mm, {} cm2, from X{} Y{}",
+            "    {what:7}  {} x {} mm, {} cm2, from {}",
             one(b.width()),
             one(b.height()),
             one(part.area / 100.0),
-            one(b.min.x),
-            one(b.min.y)
+            shown(p, b.min)
         );
     }
     if left.parts.len() > TOLD {
@@ -148,7 +152,8 @@ fn one(f: &Finding, unit: Unit) -> String {
     let besides: Vec<String> = f.besides.iter().map(|(code, n)| format!("{n} {code}")).collect();
     let besides =
         if besides.is_empty() { String::new() } else { format!("\n  = what follows from it: {}", besides.join(", ")) };
-    format!("{severity}[{}]: {}\n --> {}{line}{besides}{hint}\n", f.code, in_unit(&f.message, unit), f.file)
+    let place = f.shown.map_or(String::new(), |s| format!(" at {s}"));
+    format!("{severity}[{}]: {}\n --> {}{line}{place}{besides}{hint}\n", f.code, in_unit(&f.message, unit), f.file)
 }
 
 fn table(programs: &[&ProgramProof], unit: Unit) -> String {
@@ -156,9 +161,10 @@ fn table(programs: &[&ProgramProof], unit: Unit) -> String {
     let mut rows = vec![head.to_vec()];
     for p in programs {
         let Some(c) = &p.comparison else { continue };
-        let (largest, at) = c.deviation.as_ref().map_or((String::from("-"), String::new()), |w| {
-            (number(w.value, unit, 3), format!("X{} Y{}", decimal(w.place.x, 0), decimal(w.place.y, 0)))
-        });
+        let (largest, at) = c
+            .deviation
+            .as_ref()
+            .map_or((String::from("-"), String::new()), |w| (number(w.value, unit, 3), shown(p, w.place)));
         let travel = p.used.lowest_travel;
         rows.push(vec![
             p.file.clone(),
@@ -197,12 +203,11 @@ fn notes(p: &ProgramProof) -> Vec<String> {
     }
     if let Some(w) = &c.overcut {
         notes.push(format!(
-            "{}: the slanted blade overcuts the top face by {} mm at most, in {}, at X{} Y{}",
+            "{}: the slanted blade overcuts the top face by {} mm at most, in {}, at {}",
             p.file,
             decimal(w.value, 2),
             w.of,
-            decimal(w.place.x, 0),
-            decimal(w.place.y, 0)
+            shown(p, w.place)
         ));
     }
     if p.arc_stray > 0.02 {
@@ -218,7 +223,12 @@ fn notes(p: &ProgramProof) -> Vec<String> {
     notes
 }
 
-/// The whole proof for programs: lengths in mm.
+/// The whole proof for other programs. Lengths are mm. `x` and `y` of a finding, of `largest`, `rounded`,
+/// `overcut` and `area` and the rectangles of `left` (left, lower, right, upper edge) lie on the bed as one
+/// stands before it, from its lower left corner, whatever the machine counts from; those of a drawing's
+/// finding on its sheet. Beside each `x` and `y` stands `at`: the same place in the file's own coordinates,
+/// `{"x": .., "y": .., "unit": "mm"}`, with the unit `mm`, `in` or (of a plot) `steps`. Both are null where a
+/// finding has no place.
 pub fn to_json(folder: &Folder) -> Value {
     let finding = |f: &Finding| {
         json!({
@@ -232,6 +242,7 @@ pub fn to_json(folder: &Folder) -> Value {
             "line": f.line,
             "x": f.place.map(|p| tidy(p.x, 4)).filter(|v| v.is_finite()),
             "y": f.place.map(|p| tidy(p.y, 4)).filter(|v| v.is_finite()),
+            "at": f.shown,
             "piece": f.piece,
             "message": f.message,
             "hint": f.hint,
@@ -253,8 +264,15 @@ pub fn to_json(folder: &Folder) -> Value {
 fn program(p: &ProgramProof) -> Value {
     let figures = |c: &Comparison| {
         let worst = |w: &Option<super::compare::Worst>| {
-            w.as_ref()
-                .map(|w| json!({"mm": tidy(w.value, 4), "x": tidy(w.place.x, 3), "y": tidy(w.place.y, 3), "of": w.of}))
+            w.as_ref().map(|w| {
+                json!({
+                    "mm": tidy(w.value, 4),
+                    "x": tidy(w.place.x, 3),
+                    "y": tidy(w.place.y, 3),
+                    "at": p.coordinates.shown(w.place),
+                    "of": w.of,
+                })
+            })
         };
         json!({
             "largest": worst(&c.deviation),

@@ -22,9 +22,9 @@ fn ways(moves: &[Move]) -> impl DoubleEndedIterator<Item = &Move> {
     moves.iter().filter(is_way)
 }
 
-/// The rectangle round all that the programs of a sheet work.
-pub(super) fn worked(programs: &[Vec<Move>]) -> Bounds {
-    let all = programs.iter().flat_map(|p| ways(p)).filter(|m| m.kind != Kind::Rapid);
+/// The rectangle round all that a program works.
+pub(super) fn worked(moves: &[Move]) -> Bounds {
+    let all = ways(moves).filter(|m| m.kind != Kind::Rapid);
     all.map(|m| m.segment().bounds())
         .filter(|b| b.min.x.is_finite() && b.min.y.is_finite())
         .fold(Bounds::EMPTY, Bounds::union)
@@ -50,19 +50,18 @@ pub(super) fn outline(moves: &[Move], work: Bounds, profile: &Profile) -> Option
         let way = w[1].0 - w[0].0;
         way.x.abs() > slack && way.y.abs() > slack
     });
-    let at = |p: &Point| format!("X{} Y{} of the bed", decimal(p.x, 1), decimal(p.y, 1));
-    let (line, message) = match (stray, missed, across) {
-        (Some((p, line)), ..) => (*line, format!("it goes to {}, which is no corner of the work", at(p))),
-        (_, Some(p), _) => (0, format!("it leaves out the corner of the work at {}", at(p))),
-        (_, _, Some(w)) => (w[1].1, "it goes across the work instead of round it".to_owned()),
+    let (line, place, message) = match (stray, missed, across) {
+        (Some((p, line)), ..) => (*line, *p, "it goes to a place that is no corner of the work"),
+        (_, Some(p), _) => (0, *p, "it leaves out a corner of the work"),
+        (_, _, Some(w)) => (w[1].1, w[1].0, "it goes across the work instead of round it"),
         _ => return None,
     };
     let finding = Finding { line: Some(line).filter(|l| *l > 0), ..Finding::new("outline", message) };
-    Some(finding.help("it would show the work where it is not: export the folder again"))
+    Some(finding.on(place).help("it would show the work where it is not: export the folder again"))
 }
 
 /// Whether a run goes the way that the programs of the work go, one after another.
-pub(super) fn lifted(moves: &[Move], programs: &[Vec<Move>], profile: &Profile) -> Option<Finding> {
+pub(super) fn lifted(moves: &[Move], programs: &[&[Move]], profile: &Profile) -> Option<Finding> {
     let slack = rounding(profile) + profile.output.chord.to_mm();
     let lifted: Vec<(u32, Segment)> = ways(moves).map(|m| (m.line, m.segment())).collect();
     let work: Vec<Segment> = worked_ways(programs);
@@ -89,7 +88,7 @@ pub(super) fn lifted(moves: &[Move], programs: &[Vec<Move>], profile: &Profile) 
 }
 
 /// The ways of programs that are run one after another: between two of them the machine rests.
-fn worked_ways(programs: &[Vec<Move>]) -> Vec<Segment> {
+fn worked_ways(programs: &[&[Move]]) -> Vec<Segment> {
     let mut all: Vec<Segment> = Vec::new();
     for (k, program) in programs.iter().enumerate() {
         let mut own = ways(program);

@@ -22,7 +22,7 @@ pub fn drawing_stem(title: &str, sheet: &Sheet, kerf: Length) -> String {
 }
 
 /// A title in letters and figures that every disc takes, words joined by dashes; `box` where none is left.
-fn plain(title: &str) -> String {
+pub fn plain(title: &str) -> String {
     let plain = any_ascii::any_ascii(title).replace('\'', "").to_ascii_lowercase();
     let words = plain.split(|c: char| !c.is_ascii_alphanumeric()).filter(|w| !w.is_empty());
     let mut all = String::new();

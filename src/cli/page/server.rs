@@ -1,13 +1,13 @@
 //! The addresses of the page, and what is done at each.
 
-use super::answers::{Answer, as_json, bytes, conflict, download, missing, read, wrong};
+use super::answers::{Answer, Refusal, as_json, bytes, conflict, download, missing, read, wrong};
 use super::files::{outline, save};
 use super::guard::{BODY, guard};
 use super::listen::Door;
 use super::store::{Event, Shared};
 use super::work::{change, pressed, view};
 use crate::cli::kerf::kerf;
-use crate::page::{self, Asked, Edit, Measured};
+use crate::page::{self, Asked, Edit, Made, Measured};
 use crate::units::Unit;
 use crate::write::pdf::Paper;
 use axum::Router;
@@ -61,6 +61,7 @@ fn routes(shared: Arc<Shared>) -> Router {
         .route(&at("api/outline"), post(|State(s): At, sent: Sent| async move { outline(&s, read(sent)?).await }))
         .route(&at("api/events"), get(events))
         .route(&at("api/file/{name}"), get(file))
+        .route(&at("api/pages"), get(pages))
         .route(&at("api/machines"), get(|State(s): At| async move { as_json(&s.machines().list()) }))
         .route(&at("api/machine/{id}"), get(machine))
         .route(&at("api/machine/{id}/edit"), post(edit_machine))
@@ -200,16 +201,39 @@ struct For {
 
 async fn file(State(shared): At, Path(name): Path<String>, query: Query<For>) -> Answer {
     let asked = &query.0;
-    let (revision, text) = {
-        let desk = shared.desk();
-        (desk.revision(), desk.now().text.clone())
-    };
-    if asked.revision.is_some_and(|r| r != revision) {
-        return Err(conflict("the job has changed since: ask again"));
-    }
     if name == "job.toml" {
-        let called = shared.desk().now().name.clone().unwrap_or_else(|| name.clone());
-        return Ok(download(&called, text.to_string()));
+        let (revision, text, called) = {
+            let desk = shared.desk();
+            (desk.revision(), desk.now().text.clone(), desk.now().name.clone())
+        };
+        if asked.revision.is_some_and(|r| r != revision) {
+            return Err(changed_since());
+        }
+        return Ok(download(&called.unwrap_or(name), text.to_string()));
+    }
+    let made = asked_for(&shared, asked).await?;
+    let called = name.clone();
+    let found = spawn_blocking(move || made.file(&called)).await.map_err(|_| super::answers::broken())?;
+    let found = found.map_err(conflict)?;
+    found
+        .map(|(called, bytes)| download(&called, bytes))
+        .ok_or_else(|| missing(format!("there is no {}", crate::limits::quoted(&name))))
+}
+
+/// How many pages the papers have, by their names.
+async fn pages(State(shared): At, query: Query<For>) -> Answer {
+    let made = asked_for(&shared, &query.0).await?;
+    as_json(&made.pages())
+}
+
+fn changed_since() -> Refusal {
+    conflict("the job has changed since: ask again")
+}
+
+/// The files that are asked for, made if they are not there yet.
+async fn asked_for(shared: &Arc<Shared>, asked: &For) -> Result<Arc<Made>, Refusal> {
+    if asked.revision.is_some_and(|r| r != shared.desk().revision()) {
+        return Err(changed_since());
     }
     let filled = |text: &Option<String>| text.clone().filter(|t| !t.trim().is_empty());
     let kerf = filled(&asked.kerf).map(|k| kerf(&k)).transpose().map_err(|failure| {
@@ -220,13 +244,7 @@ async fn file(State(shared): At, Path(name): Path<String>, query: Query<For>) ->
     let paper = filled(&asked.paper)
         .map(|word| Paper::named(&word).ok_or_else(|| wrong("there is no such paper")))
         .transpose()?;
-    let made = pressed(&shared, machine.as_deref(), (kerf.map(crate::units::Length::to_mm), paper)).await?;
-    let called = name.clone();
-    let found = spawn_blocking(move || made.file(&called)).await.map_err(|_| super::answers::broken())?;
-    let found = found.map_err(conflict)?;
-    found
-        .map(|(called, bytes)| download(&called, bytes))
-        .ok_or_else(|| missing(format!("there is no {}", crate::limits::quoted(&name))))
+    pressed(shared, machine.as_deref(), (kerf.map(crate::units::Length::to_mm), paper)).await
 }
 
 async fn machine(State(shared): At, Path(id): Path<String>) -> Answer {

@@ -1,7 +1,7 @@
 // Files that come in: a job picked or dropped, a drawn lid dropped on its side. Files that go out.
 
 import { button, download, fresh, h, put, say } from "page/dom.js";
-import { alone, ask, change, on, problem, save, state } from "page/store.js";
+import { alone, ask, askJson, change, on, problem, save, state } from "page/store.js";
 
 /** Read a job's text into the page. */
 export async function openJob(file) {
@@ -143,8 +143,9 @@ export function build(within, { goToCut }) {
     files.map(([name, words, about, way]) => {
       const get = button("Download", { sign: "take", "aria-label": `Download ${words.toLowerCase()}` }, () => fetchFile(name, get));
       const print = way === "print" ? h("a", { class: "as-button", "aria-label": `Open to print: ${words.toLowerCase()}`, target: "_blank", rel: "noopener" }, h("span", { text: "Open to print" })) : null;
-      entries.push({ name, get, print, way });
-      return h("li", {}, h("div", {}, h("strong", { text: words }), h("p", { class: "about", text: about })), h("span", { class: "ways" }, get, print));
+      const pages = h("span", { class: "told" });
+      entries.push({ name, get, print, way, pages });
+      return h("li", {}, h("div", {}, h("strong", { text: words }), " ", pages, h("p", { class: "about", text: about })), h("span", { class: "ways" }, get, print));
     }))));
   const kerfRow = h("div", { class: "row kerf" }, h("label", { for: id, text: "Width of the cut" }), h("span", { class: "entry" }, field),
     h("p", { class: "about", id: `${id}-about`, text: "For a cutter whose operator does not correct for it: drawings move out by half of it. Leave it empty for a knife." }));
@@ -167,6 +168,21 @@ export function build(within, { goToCut }) {
     put(machine, h("span", { text: named ? `Programs are for: ${named}. ` : "No machine chosen, so no programs. " }),
       button(named ? "Choose another" : "Choose a machine", { class: "linklike" }, goToCut));
   };
+  // How many pages there are to print is known once they are made: that is done when nothing is typed for a
+  // while and this station is on screen.
+  let isSeen = false, wait = 0, counted = "";
+  const count = async () => {
+    const asked = address("pages");
+    if (!isSeen || asked === counted || alone() || !blocked.hidden || state.away || !state.view) return;
+    counted = asked;
+    const found = await askJson(asked).catch(() => ({}));
+    if (asked !== address("pages")) return;
+    for (const { name, pages } of entries) pages.textContent = found[name] ? `${found[name]} ${found[name] === 1 ? "page" : "pages"}` : "";
+  };
+  const later = () => { clearTimeout(wait); wait = setTimeout(count, 800); };
+  new IntersectionObserver((seen) => { isSeen = seen.some((one) => one.isIntersecting); later(); }).observe(within);
+  for (const news of ["view", "machine"]) on(news, () => { for (const { pages } of entries) pages.textContent = ""; counted = ""; later(); });
+  for (const one of [field, printer]) one.addEventListener("input", later);
   field.addEventListener("input", update);
   on("view", update);
   on("machine", update);

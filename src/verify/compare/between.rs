@@ -13,11 +13,10 @@ const SAGITTA: f64 = 5e-3;
 impl One<'_> {
     /// The compared points, more of them where two neighbours do not tell what is between.
     pub(super) fn with_more(&self, compared: Vec<Compared>, needed: f64) -> Vec<Compared> {
-        let segments = self.line.stroke.segments();
         let mut all: Vec<Compared> = Vec::with_capacity(compared.len());
         for next in compared {
             if let Some(last) = all.pop() {
-                self.fill(&segments, last, &next, needed, &mut all);
+                self.fill(last, &next, needed, &mut all);
             }
             all.push(next);
         }
@@ -25,10 +24,10 @@ impl One<'_> {
     }
 
     /// Pushes a point and those that are wanted before the next.
-    fn fill(&self, segments: &[Segment], a: Compared, b: &Compared, needed: f64, all: &mut Vec<Compared>) {
+    fn fill(&self, a: Compared, b: &Compared, needed: f64, all: &mut Vec<Compared>) {
         let segment = a.sample.segment;
         let share = (a.sample.share + b.sample.share) / 2.0;
-        let Some(s) = segments.get(segment).filter(|_| segment == b.sample.segment) else {
+        let Some(s) = self.segments.get(segment).filter(|_| segment == b.sample.segment) else {
             all.push(a);
             return;
         };
@@ -41,8 +40,8 @@ impl One<'_> {
         let weight = (apart / 4.0).min(a.sample.weight / 2.0);
         let middle = self.compared(Sample::on(s, segment, share, weight), needed);
         let a = Compared { sample: Sample { weight: a.sample.weight - weight, ..a.sample }, ..a };
-        self.fill(segments, a, &middle, needed, all);
-        self.fill(segments, middle, b, needed, all);
+        self.fill(a, &middle, needed, all);
+        self.fill(middle, b, needed, all);
     }
 
     /// Whether nothing between two points of a segment, `apart` mm from each other, is farther from

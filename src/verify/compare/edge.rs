@@ -1,6 +1,5 @@
 //! Each nominal line against the cut that serves it: how far off, and where there is none.
 
-use super::corners::strays;
 use super::samples::{Sample, along};
 use super::{Bench, CELL, Comparison, FAR, Worst};
 use crate::geom::{Contour, Point, Segment, Stroke};
@@ -38,7 +37,8 @@ pub(super) fn lines(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) -> 
             out.push(Finding::new("no-rule", message).help("see the profile's rules for this stock"));
             continue;
         };
-        let one = One { bench, line, rules, rule, tool, offset: offset(line, rule, tool) };
+        let segments = line.stroke.segments();
+        let one = One { bench, line, segments, rules, rule, tool, offset: offset(line, rule, tool) };
         let (samples, time) = one.samples(step);
         times.extend(time.map(|time| Time { line: at, at: time }));
         sum += one.judge(&samples, all, out);
@@ -67,6 +67,8 @@ const DEEPEST: f64 = 40.0;
 pub(super) struct One<'a> {
     pub(super) bench: &'a Bench<'a>,
     pub(super) line: &'a Wanted,
+    /// The line's segments: they are asked for at every point of it.
+    pub(super) segments: Vec<Segment>,
     rules: u64,
     rule: &'a Rule,
     tool: &'a Tool,
@@ -202,7 +204,7 @@ impl One<'_> {
             }
         }
         let served: Vec<u32> = compared.iter().filter_map(|c| c.trace).collect();
-        if let Some(w) = strays(self.bench, self.line, self.offset, &served).filter(|_| self.is_edge()) {
+        if let Some(w) = self.strays(&served).filter(|_| self.is_edge()) {
             Worst::keep(&mut worst, w.value, w.place, &w.of);
         }
         all.compared += good;
@@ -260,10 +262,8 @@ impl One<'_> {
                 .find_map(|c| c.trace)
                 .map(|t| self.bench.traces[t as usize].line);
             let message = format!(
-                "the cut of {name} lies {} mm off at X{} Y{}; {} mm is let pass",
+                "the cut of {name} lies {} mm off; {} mm is let pass",
                 decimal(w.value, 2),
-                decimal(w.place.x, 1),
-                decimal(w.place.y, 1),
                 decimal(tolerance, 2)
             );
             let finding = Finding { line, ..Finding::new("off-the-line", message) };
@@ -313,9 +313,12 @@ impl One<'_> {
 
     /// Whether a slit of the same piece comes within `reach` mm of a point.
     fn is_slit_within(&self, p: Point, reach: f64) -> bool {
-        let of_piece = |l: &&Wanted| l.class == Class::Slit && l.piece == self.line.piece;
-        let slits = self.bench.nominal.lines.iter().filter(of_piece);
-        slits.flat_map(|l| l.stroke.segments()).any(|s| s.distance_to(p) <= reach)
+        let mut is_within = false;
+        self.bench.slit_grid.near(p, reach, |i| {
+            let (s, piece) = &self.bench.slits[i as usize];
+            is_within |= *piece == self.line.piece && s.distance_to(p) <= reach;
+        });
+        is_within
     }
 
     /// What the tool cannot do otherwise: round inner corners, the bottom before a corner where
@@ -324,13 +327,12 @@ impl One<'_> {
         let tolerance = self.bench.tolerance();
         if self.offset > 0.0 && self.is_edge() && states.iter().any(|s| matches!(s, State::Off | State::Uncut)) {
             let r = self.offset;
-            let Stroke::Closed(contour) = &self.line.stroke else { return };
-            let edges: Vec<Segment> = contour.segments().collect();
-            let edge_grid = Grid::new(&edges, CELL);
+            let edges = &self.segments;
+            let edge_grid = Grid::new(edges, CELL);
             // Nothing of the line within r of where the tool's middle should be; and on the way there
             // nothing either, for past the far side of a narrow notch there is room again.
             let is_free =
-                |s: &Sample, off: f64, room: f64| edge_grid.nearest(&edges, s.place + s.normal * off, room).is_none();
+                |s: &Sample, off: f64, room: f64| edge_grid.nearest(edges, s.place + s.normal * off, room).is_none();
             let fits = |s: &Sample| {
                 let mut near =
                     std::iter::successors(Some(r / 4.0), |off| Some(off / 4.0)).take_while(|off| *off > 1e-6);
@@ -458,5 +460,9 @@ fn corners(stroke: &Stroke) -> Vec<Point> {
 
 /// Whether a contour holds a point, for the order of the work.
 pub(super) fn holds(contour: &Contour, stroke: &Stroke) -> bool {
-    stroke.segments().first().is_some_and(|s| contour.contains(s.point_at(0.5)))
+    let first = match stroke {
+        Stroke::Open(p) => p.segments().next(),
+        Stroke::Closed(c) => c.segments().next(),
+    };
+    first.is_some_and(|s| contour.contains(s.point_at(0.5)))
 }

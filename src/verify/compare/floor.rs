@@ -123,12 +123,10 @@ fn ridges(
     if left > bench.tolerance() / 2.0 {
         let area = bare as f64 * step * step;
         let message = format!(
-            "the floor of {} keeps {} mm2 standing, {} mm from the nearest cut at X{} Y{}",
+            "the floor of {} keeps {} mm2 standing, {} mm from the nearest cut",
             line.name,
             decimal(area, 1),
-            decimal(left + most, 2),
-            decimal(place.x, 1),
-            decimal(place.y, 1)
+            decimal(left + most, 2)
         );
         out.push(Finding::new("pocket-floor", message).on(place).of(line.of()).help("a line of its hatch is missing"));
     }

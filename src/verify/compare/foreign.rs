@@ -75,12 +75,7 @@ fn tell(place: &Places, bench: &Bench<'_>, told: Told, last_line: u32, all: &mut
     }
     if let Some((depth, at, line, piece)) = told.worst {
         let name = name(piece);
-        let message = format!(
-            "a cut runs where {name} is kept, {} mm inside it at X{} Y{}",
-            decimal(depth, 2),
-            decimal(at.x, 1),
-            decimal(at.y, 1)
-        );
+        let message = format!("a cut runs where {name} is kept, {} mm inside it", decimal(depth, 2));
         Worst::keep(&mut all.deviation, depth, at, name);
         let help = match place.grid.nearest(&place.segments, at, NEARBY) {
             Some((i, off)) => format!(

@@ -20,15 +20,16 @@ use super::Many;
 use super::grid::Grid;
 use super::nominal::{Class, Nominal, Wanted};
 use super::physics::{Trace, ways};
-use crate::geom::Point;
+use crate::geom::{Point, Segment};
 use crate::profile::{OperationKind, Profile, Rule, Tool};
+use std::ops::Range;
 
 /// The largest of something, with its place and what it is of.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Worst {
     /// How much, mm.
     pub value: f64,
-    /// Where, machine coordinates.
+    /// Where: mm on the bed from its lower left corner, of a drawing from the sheet's.
     pub place: Point,
     /// On which line: `the outline of board-base (copy 1)`.
     pub of: String,
@@ -87,6 +88,11 @@ pub struct Bench<'a> {
     /// The operations that this program is to do.
     pub operations: &'a [OperationKind],
     grid: Grid,
+    /// The slits' segments with their pieces' places.
+    slits: Vec<(Segment, usize)>,
+    slit_grid: Grid,
+    /// Where each run of a tool begins among the traces.
+    runs: Vec<(u32, usize)>,
 }
 
 /// The size of a grid's cells, mm: a little more than what is searched round a point.
@@ -105,7 +111,20 @@ impl<'a> Bench<'a> {
         operations: &'a [OperationKind],
     ) -> Self {
         let grid = Grid::new(&ways(traces), CELL);
-        Self { profile, nominal, traces, operations, grid }
+        let slits = nominal.lines.iter().filter(|l| l.class == Class::Slit);
+        let slits: Vec<(Segment, usize)> =
+            slits.flat_map(|l| l.stroke.segments().into_iter().map(|s| (s, l.piece))).collect();
+        let slit_grid = Grid::new(&slits.iter().map(|s| s.0).collect::<Vec<_>>(), CELL);
+        let mut runs: Vec<(u32, usize)> = traces.iter().zip(0..).map(|(t, i)| (t.run, i)).collect();
+        runs.dedup_by_key(|r| r.0);
+        Self { profile, nominal, traces, operations, grid, slits, slit_grid, runs }
+    }
+
+    /// The places of a run's traces: they follow one another, and runs are counted on.
+    fn of_run(&self, run: u32) -> Range<usize> {
+        let begins = |at: usize| self.runs.get(at).map_or(self.traces.len(), |r| r.1);
+        let at = self.runs.partition_point(|r| r.0 < run);
+        begins(at)..begins(self.runs.partition_point(|r| r.0 <= run))
     }
 
     /// What the proof lets pass, mm.

@@ -26,7 +26,7 @@ impl One<'_> {
 
     /// Whether the nearer end of a point's segment is a corner at which the piece is more than half.
     fn is_beside_inner_corner(&self, sample: &Sample) -> bool {
-        let segments = self.line.stroke.segments();
+        let segments = &self.segments;
         let (n, at) = (segments.len(), sample.segment);
         let (before, after) = if sample.share < 0.5 { (at + n - 1, at) } else { (at, at + 1) };
         let (Some(before), Some(after)) = (segments.get(before % n.max(1)), segments.get(after % n.max(1))) else {
@@ -46,8 +46,13 @@ impl One<'_> {
                 // Where the cut turns away before this point's end of an inner corner, the tool stands in the
                 // piece as deep as its middle lies off the nearest edge, which need not be this point's, and
                 // this point may stay uncut. Elsewhere what lies beyond the cut is gone with it.
-                let is_inner = self.is_beside_inner_corner(sample);
-                if is_inner { -(c.distance_to(p) + self.offset).max(size - self.offset) } else { -size - self.offset }
+                if !self.is_beside_inner_corner(sample) {
+                    return -size - self.offset;
+                }
+                let (into, uncut) = (c.distance_to(p) + self.offset, size - self.offset);
+                // In a sharp corner a round tool leaves more than is let pass, as it must: as long as it stands
+                // in the piece by no more than that, what it leaves counts as left.
+                if into <= self.bench.tolerance() && uncut > into { uncut } else { -into.max(uncut) }
             }
             _ => self.by_side(1.0, size),
         }

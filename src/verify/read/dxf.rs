@@ -8,7 +8,7 @@ use ::dxf::entities::EntityType;
 use ::dxf::enums::Units;
 
 /// A drawing's lines, mm.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Drawn {
     /// The sheet itself, where the drawing has it.
     pub stock: Option<Contour>,

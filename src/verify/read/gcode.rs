@@ -59,6 +59,7 @@ pub(super) fn read(bytes: &[u8], expect: &Expectation<'_>) -> Reading {
         controller.block(&read.words, comment.as_deref(), number, &mut out);
     }
     frame.check(expect, reading.lines, &mut out);
+    reading.count = controller.count();
     (reading.moves, reading.other_unit) = controller.into_moves();
     reading.findings = out.into_vec();
     reading

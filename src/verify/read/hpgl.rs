@@ -3,6 +3,7 @@
 use super::{Expectation, Kind, Move, Position, Reading};
 use crate::diag::Severity;
 use crate::units::decimal;
+use crate::verify::place::Count;
 use crate::verify::{Finding, Many};
 
 /// Some plotters stop at this step without a word (from memory).
@@ -71,6 +72,7 @@ pub(super) fn read(bytes: &[u8], expect: &Expectation<'_>) -> Reading {
             out.push(Finding::at("end-lines", line, message).help("export it again, or see `end` in the profile"));
         }
     }
+    reading.count = Count::Steps(expect.profile.output.step.to_mm());
     reading.moves = plot.moves;
     reading.findings = out.into_vec();
     reading

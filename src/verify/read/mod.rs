@@ -13,6 +13,7 @@ mod vocabulary;
 pub use vocabulary::Vocabulary;
 
 use super::Finding;
+use super::place::{Coordinates, Count};
 use crate::geom::{Point, Segment, pt};
 use crate::profile::{BedPlace, Language, Machine, Profile, Way};
 
@@ -116,6 +117,10 @@ pub struct Reading {
     pub findings: Vec<Finding>,
     /// That it counts in another unit than the profile's programs do, where it says so first.
     pub other_unit: Option<Finding>,
+    /// What its numbers count.
+    pub count: Count,
+    /// In what it tells places.
+    pub coordinates: Coordinates,
     /// How many lines it has.
     pub lines: u32,
 }
@@ -158,6 +163,7 @@ pub fn program(bytes: &[u8], expect: &Expectation<'_>) -> Reading {
             *bulge = -*bulge;
         }
     }
+    reading.coordinates = Coordinates::new(|p| on_bed(machine, p), reading.count);
     reading
 }
 

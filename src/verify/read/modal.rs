@@ -8,6 +8,7 @@ use super::{Expectation, Kind, Move, Position};
 use crate::geom::{Point, pt};
 use crate::profile::{ArcCentres, DwellUnit, ToolKind};
 use crate::units::inch;
+use crate::verify::place::Count;
 use crate::verify::{Finding, Many};
 use std::f64::consts::{PI, TAU};
 
@@ -71,6 +72,12 @@ impl<'a> Controller<'a> {
             rotary: expect.profile.output.rotary.as_ref().and_then(|r| r.chars().next()),
             other_unit: None,
         }
+    }
+
+    /// What the program's numbers count: the unit that it last said.
+    pub(super) fn count(&self) -> Count {
+        let is_mm = (self.unit.unwrap_or(self.vocabulary.unit()) - 1.0).abs() < 1e-9;
+        if is_mm { Count::Mm } else { Count::Inch }
     }
 
     pub(super) fn into_moves(self) -> (Vec<Move>, Option<Finding>) {

@@ -1,0 +1,150 @@
+//! A drawing of a folder proved: its lines, taken as the cuts of a beam as wide as the kerf that the drawings
+//! were moved for, against the nominal pieces.
+
+use super::compare::{Bench, Comparison, compare};
+use super::nominal::Nominal;
+use super::physics::Trace;
+use super::read::dxf::{self, Drawn};
+use super::read::manifest::{self, ListedSheet, Manifest};
+use super::read::svg;
+use super::{Finding, Many};
+use crate::diag::Source;
+use crate::geom::{Contour, pt};
+use crate::profile::{self, OperationKind, Profile};
+use crate::units::decimal;
+use std::collections::BTreeMap;
+
+/// What is found in each drawing of a sheet, by its file.
+pub(super) fn drawings(
+    manifest: &Manifest,
+    sheet: &ListedSheet,
+    files: &BTreeMap<String, Vec<u8>>,
+) -> Vec<(String, Vec<Finding>)> {
+    let mut all: Vec<(String, Vec<Finding>)> = Vec::new();
+    let mut last: Option<(Drawn, Vec<Finding>)> = None;
+    for name in &sheet.drawings {
+        let Some(bytes) = files.get(name) else { continue };
+        let (drawn, mut found) = if name.ends_with(".svg") { svg::read(bytes) } else { dxf::read(bytes) };
+        // Of the same lines the same is to be said.
+        let told = match last.take() {
+            Some((same, told)) if same == drawn => told,
+            _ => compared(manifest, sheet, &drawn),
+        };
+        found.extend(told.iter().cloned());
+        last = Some((drawn, told));
+        all.push((name.clone(), found));
+    }
+    all
+}
+
+/// Every sheet has a drawing, and every drawing is of a sheet and of one alone.
+pub(super) fn without_a_sheet(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>) -> Vec<Finding> {
+    let bare = manifest.sheets.iter().filter(|s| s.drawings.is_empty()).map(|sheet| {
+        let finding = Finding::new("drawing-missing", format!("{} has no drawing", sheet.id));
+        Finding::of_file(manifest::FILE_NAME, finding.help("export the folder again"))
+    });
+    let is_drawing = |name: &str| name.ends_with(".dxf") || name.ends_with(".cut.svg");
+    let sheets = |name: &str| manifest.sheets.iter().flat_map(|s| &s.drawings).filter(|d| *d == name).count();
+    let listed = manifest.sheets.iter().flat_map(|s| &s.drawings).filter(|d| !files.contains_key(*d));
+    let missing = listed.map(|name| (name, format!("{name} is said to show a sheet and is not there")));
+    let stray = files.keys().filter(|name| is_drawing(name)).filter_map(|name| match sheets(name) {
+        0 => Some((name, format!("{name} shows no sheet that is known"))),
+        1 => None,
+        n => Some((name, format!("{name} is said to show {n} sheets"))),
+    });
+    let hint = "do not cut from it; export the folder again";
+    let stray =
+        missing.chain(stray).map(|(name, why)| Finding::of_file(name, Finding::new("drawing-stray", why).help(hint)));
+    bare.chain(stray).collect()
+}
+
+/// A drawing's lines as cuts of its own kerf.
+fn compared(manifest: &Manifest, sheet: &ListedSheet, drawn: &Drawn) -> Vec<Finding> {
+    let mut found = Vec::new();
+    let nominal = match Nominal::of_manifest(manifest, sheet, pt(0.0, 0.0)) {
+        Ok(nominal) => nominal,
+        Err(why) => {
+            found.push(Finding::new("manifest", why));
+            return found;
+        }
+    };
+    if manifest.edge_drawn {
+        found.extend(stock_rectangle(drawn.stock.as_ref(), sheet));
+    } else if drawn.stock.is_some() {
+        let message = "the drawing shows the sheet's edge, which was to be left out";
+        found.push(Finding::new("stock-rectangle", message).help("a cutter may cut it: export the folder again"));
+    }
+    // The drawing as the work of a machine with one beam that does everything.
+    let profile = match any_beam(sheet, manifest.kerf) {
+        Ok(profile) => profile,
+        Err(why) => {
+            found.push(Finding::new("manifest", format!("the drawing cannot be proved against it: {why}")));
+            return found;
+        }
+    };
+    let rule = |kind: OperationKind| OperationKind::ALL.iter().position(|k| *k == kind).map_or(0, |i| 1u64 << i);
+    let mut traces = Vec::new();
+    for (run, (kind, stroke)) in (1u32..).zip(&drawn.lines) {
+        let has_width = matches!(kind, OperationKind::ThroughCut | OperationKind::HalfDepthPocket);
+        let radius = if has_width { manifest.kerf / 2.0 } else { 0.0 };
+        traces.extend(stroke.segments().into_iter().map(|way| Trace {
+            way,
+            depth: (0.0, 0.0),
+            by_words: true,
+            radius,
+            rules: rule(*kind),
+            tool: 0,
+            line: 0,
+            run,
+            is_edge: false,
+        }));
+    }
+    let bench = Bench::new(&profile, &nominal, &traces, &OperationKind::ALL);
+    let mut out = Many::default();
+    let _: Comparison = compare(&bench, &mut out);
+    // A drawing has no order, and a pocket in it is its outline.
+    let apart = ["order", "pocket-floor"];
+    found.extend(out.into_vec().into_iter().filter(|f| !apart.contains(&f.code)).map(|f| Finding { line: None, ..f }));
+    found
+}
+
+/// The sheet itself stands in its drawing, as large as it is.
+fn stock_rectangle(stock: Option<&Contour>, sheet: &ListedSheet) -> Option<Finding> {
+    let hint = "whoever lays the stock goes by it: export the folder again";
+    let Some(stock) = stock else {
+        return Some(Finding::new("stock-rectangle", "the drawing does not show the sheet").help(hint));
+    };
+    let b = stock.bounds();
+    let (area, whole) = (stock.area().abs(), sheet.width * sheet.height);
+    let off = b.min.x.abs().max(b.min.y.abs()).max((b.max.x - sheet.width).abs()).max((b.max.y - sheet.height).abs());
+    // A corner that is cut off leaves less of it.
+    (off > 0.01 || (area - whole).abs() > 0.01 * (sheet.width + sheet.height)).then(|| {
+        let (w, h) = (decimal(b.width(), 2), decimal(b.height(), 2));
+        let message = format!(
+            "the drawing shows a sheet of {w} mm x {h} mm, and it is {} mm x {} mm",
+            decimal(sheet.width, 2),
+            decimal(sheet.height, 2)
+        );
+        let message = if off > 0.01 { message } else { "the drawing shows a sheet with a corner cut off".to_owned() };
+        Finding::new("stock-rectangle", message).help(hint)
+    })
+}
+
+/// A profile whose rules stand in the order of the operations.
+fn any_beam(sheet: &ListedSheet, kerf: f64) -> Result<Profile, String> {
+    let (w, h, stock) = (sheet.width + 1.0, sheet.height + 1.0, &sheet.stock);
+    let mut text = format!(
+        "format = 1\nname = \"drawing\"\n[machine]\nwidth = {w}\nheight = {h}\nz_axis = false\nrapid = 6000\n\
+         acceleration = 500\ntolerance = 0.01\n[output]\nlanguage = \"gcode\"\nextension = \"nc\"\n\
+         start = [\"G21 G90\"]\nend = [\"M5\", \"M2\"]\n[[tool]]\nid = \"beam\"\nkind = \"beam\"\nkerf = {kerf}\n\
+         max_depth = 200\nlift = \"words\"\non = [\"M4 S1\"]\noff = [\"M5\"]\n"
+    );
+    for kind in OperationKind::ALL {
+        text.push_str(&format!(
+            "[[rule]]\noperation = \"{}\"\nstock = \"{stock}\"\ntool = \"beam\"\nfeed = 600\n",
+            kind.word()
+        ));
+    }
+    let (profile, said) = profile::read(&Source { name: "drawing".into(), text }, "drawing");
+    profile.ok_or_else(|| said.iter().find(|d| d.is_error()).map_or(String::new(), |d| d.message.clone()))
+}
