@@ -55,6 +55,7 @@ mod published;
 mod readers;
 mod references;
 mod samples;
+mod straight;
 mod surely;
 mod swept;
 mod traced;

@@ -61,5 +61,6 @@ pub(super) fn sheet(pieces: &[Piece], rows: &[u32], profile: &Profile, stock: St
         placed,
         repeats: Vec::new(),
         marks: Vec::new(),
+        cuts: Vec::new(),
     }
 }

@@ -47,6 +47,12 @@ pub static JOB: Table = Table {
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),
         key(
+            "layout",
+            Word(&["outlines", "straight-cuts"]),
+            Default("\"outlines\""), // choice: it takes the fewest sheets
+            "How the pieces lie on their sheets: \"outlines\": close, for whatever follows an outline; \"straight-cuts\": so that cuts from edge to edge take them apart, for a straight edge or a guillotine. The pictures then number the cuts; pieces that are no rectangles are cut to shape out of theirs.",
+        ),
+        key(
             "layout_effort",
             Count,
             Default("48"), // choice: the time that one waits at the bench

@@ -65,6 +65,8 @@ pub struct Job {
     pub strap: Option<Strap>,
     /// What is drawn on the pieces.
     pub marks: Marks,
+    /// How the pieces of a sheet are to be parted.
+    pub layout: Division,
     /// How many layouts are tried for each sheet.
     pub layout_effort: u32,
     /// Where each key stands in the file, for diagnostics of later stages.
@@ -319,6 +321,26 @@ pub enum CutFace {
     Back,
     /// The face that shows: patterns mirrored.
     Face,
+}
+
+/// How the pieces of a sheet are parted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Division {
+    /// Along their outlines, as close as these lie.
+    #[default]
+    Outlines,
+    /// By cuts from edge to edge, as a straight edge makes them.
+    StraightCuts,
+}
+
+impl Division {
+    /// Its word in a job.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Outlines => "outlines",
+            Self::StraightCuts => "straight-cuts",
+        }
+    }
 }
 
 /// The elastic of the strap.

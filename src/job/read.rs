@@ -1,7 +1,7 @@
 //! From the text of a job file to a checked job.
 
 use super::check::Check;
-use super::{JOB, Job, StockKind};
+use super::{Division, JOB, Job, StockKind};
 use crate::diag::{Diagnostic, Place, Places, Source, any_error, shorten};
 use crate::doc::{self, Override};
 
@@ -99,6 +99,10 @@ impl Check<'_> {
         let elastic = self.elastic();
         let strap = self.strap();
         let marks = self.marks();
+        let layout = match self.doc.text("layout") {
+            Some(word) if word == Division::StraightCuts.word() => Division::StraightCuts,
+            _ => Division::Outlines,
+        };
         let layout_effort = self.layout_effort();
         Some(Job {
             // What no measure hangs on may be wrong in a draft.
@@ -118,6 +122,7 @@ impl Check<'_> {
             making: making?,
             strap: strap?,
             marks: marks?,
+            layout,
             layout_effort: layout_effort?,
             places: self.doc.places.clone(),
         })

@@ -7,6 +7,8 @@
 //! try, so that the answer does not hang on one rule's bad day.
 
 use super::kind::{Area, Put, SLACK, Set};
+use super::straight::{beside, free_parts};
+use crate::geom::{Bounds, pt};
 use std::cmp::Reverse;
 
 /// In which order things are placed.
@@ -70,13 +72,20 @@ impl Rule {
 pub(super) struct Rest {
     free: Vec<Free>,
     gap: f64,
+    /// Whether the free rectangles overlap nowhere and each thing lies in one of them.
+    is_straight: bool,
 }
 
 impl Rest {
     pub(super) fn of(set: &Set, room: Area, puts: &[Put]) -> Self {
         // Everything is grown by the gap to the right and upwards, and the sheet with it.
         let whole = Free { x0: 0.0, y0: 0.0, x1: room.width + set.gap, y1: room.height + set.gap };
-        let mut rest = Self { free: vec![whole], gap: set.gap };
+        let mut rest = Self { free: vec![whole], gap: set.gap, is_straight: set.is_straight };
+        if set.is_straight {
+            let taken: Vec<Bounds> = puts.iter().map(|p| rest.reach(p, set).bounds()).collect();
+            rest.free = free_parts(whole.bounds(), &taken).unwrap_or_default().into_iter().map(Free::of).collect();
+            return rest;
+        }
         for p in puts {
             rest.take(p, set);
         }
@@ -104,9 +113,19 @@ impl Rest {
         Some(put)
     }
 
-    fn take(&mut self, put: &Put, set: &Set) {
+    fn reach(&self, put: &Put, set: &Set) -> Free {
         let size = self.grown(set.shape(put).size());
-        take(&mut self.free, Free { x0: put.x, y0: put.y, x1: put.x + size.width, y1: put.y + size.height });
+        Free { x0: put.x, y0: put.y, x1: put.x + size.width, y1: put.y + size.height }
+    }
+
+    fn take(&mut self, put: &Put, set: &Set) {
+        let taken = self.reach(put, set);
+        if !self.is_straight {
+            take(&mut self.free, taken);
+        } else if let Some(part) = self.free.iter().position(|f| f.covers(taken)) {
+            let part = self.free.remove(part);
+            self.free.extend(beside(part.bounds(), taken.bounds()).into_iter().map(Free::of));
+        }
     }
 }
 
@@ -159,6 +178,14 @@ struct Free {
 }
 
 impl Free {
+    fn of(b: Bounds) -> Self {
+        Self { x0: b.min.x, y0: b.min.y, x1: b.max.x, y1: b.max.y }
+    }
+
+    fn bounds(self) -> Bounds {
+        Bounds { min: pt(self.x0, self.y0), max: pt(self.x1, self.y1) }
+    }
+
     fn width(self) -> f64 {
         self.x1 - self.x0
     }

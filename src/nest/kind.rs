@@ -67,13 +67,15 @@ pub(super) struct Put {
 pub(super) struct Set {
     pub(super) kinds: Vec<Kind>,
     pub(super) gap: f64,
+    /// Whether cuts from edge to edge must take the things apart; then each is a rectangle.
+    pub(super) is_straight: bool,
     /// Where each way's number begins in a list of all of them.
     starts: Vec<usize>,
     no_fits: Vec<OnceCell<NoFit>>,
 }
 
 impl Set {
-    pub(super) fn new(kinds: Vec<Kind>, gap: f64) -> Self {
+    pub(super) fn new(kinds: Vec<Kind>, gap: f64, is_straight: bool) -> Self {
         let mut starts = Vec::with_capacity(kinds.len());
         let mut ways = 0;
         for kind in &kinds {
@@ -81,7 +83,7 @@ impl Set {
             ways += kind.ways.len();
         }
         let no_fits = (0..ways * ways).map(|_| OnceCell::new()).collect();
-        Self { kinds, gap, starts, no_fits }
+        Self { kinds, gap, is_straight, starts, no_fits }
     }
 
     /// How many ways all kinds have together.

@@ -17,17 +17,19 @@ mod pattern;
 mod plan;
 mod scrap;
 mod shape;
+mod straight;
 mod turns;
 
 pub use alike::{first_alone, merge_alike, number_copies};
 pub use bound::fewest_sheets;
 pub use offcut::Offcut;
 pub use scrap::mark_scrap;
+pub use straight::{StraightCut, straight_cuts};
 
 use crate::design::{Piece, Role};
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
-use crate::job::{Job, Stock, StockKind};
+use crate::job::{Division, Job, SheetSize, Stock, StockKind};
 use crate::units::Length;
 use boxes::{Order, Rest, Rule, pack};
 use kind::{Area, Kind, Set};
@@ -66,6 +68,8 @@ pub struct Sheet {
     pub repeats: Vec<Vec<u32>>,
     /// What is drawn beside the pieces, sheet coordinates.
     pub marks: Vec<Stroke>,
+    /// The cuts from edge to edge that take the pieces apart, in their order, where the job wants such.
+    pub cuts: Vec<StraightCut>,
 }
 
 impl Sheet {
@@ -85,6 +89,7 @@ impl Sheet {
             placed: Vec::new(),
             repeats: Vec::new(),
             marks: Vec::new(),
+            cuts: Vec::new(),
         }
     }
 }
@@ -197,10 +202,18 @@ pub fn nest_with(pieces: &[Piece], job: &Job, search: &Search<'_>) -> (Vec<Sheet
 
 /// What no layout can place: the errors of [`nest_with`], for the price of a look.
 pub fn refused(pieces: &[Piece], job: &Job, apart: &Apart) -> Vec<Diagnostic> {
+    let is_straight = job.layout == Division::StraightCuts;
     let of_piece = |piece: &Piece| match job.stock(piece.stock) {
         Some(stock) => {
             let rooms: Vec<Area> = offers(stock, &stock.sizes()).iter().map(|o| o.room).collect();
-            too_large(piece, &Turns::of(piece, stock, apart.of(piece.stock)), piece.stock, &rooms, stock, job)
+            too_large(
+                piece,
+                &Turns::of(piece, stock, apart.of(piece.stock), is_straight),
+                piece.stock,
+                &rooms,
+                stock,
+                job,
+            )
         }
         None => Some(no_stock(piece)),
     };
@@ -245,7 +258,8 @@ fn lay(
     if gap > stock.gap {
         diagnostics.push(wider_gap(kind, stock, gap, job));
     }
-    let turns: Vec<Turns> = of_kind.iter().map(|&i| Turns::of(&pieces[i], stock, apart)).collect();
+    let is_straight = job.layout == Division::StraightCuts;
+    let turns: Vec<Turns> = of_kind.iter().map(|&i| Turns::of(&pieces[i], stock, apart, is_straight)).collect();
     let (mut kinds, mut gauges) = (Vec::new(), Vec::new());
     for (turns, &i) in turns.iter().zip(of_kind) {
         let refused = too_large(&pieces[i], turns, kind, &rooms, stock, job);
@@ -257,7 +271,7 @@ fn lay(
         diagnostics.extend(refused.filter(|_| !is_gauge));
         kinds.push(Kind { count, of_a_box: pieces[i].count, ways: turns.shapes() });
     }
-    let set = Set::new(kinds, gap.to_mm());
+    let set = Set::new(kinds, gap.to_mm(), is_straight);
     let mut runs = plan(&set, &offers, job.layout_effort, &Watch { kind, search });
     for gauge in from_waste(&set, &offers, &gauges, &mut runs) {
         let piece = &pieces[of_kind[gauge]];
@@ -298,6 +312,7 @@ fn lay(
                 common_cuts: stock.common_cuts,
                 price: if size.count.is_some() { Some(0.0) } else { size.price },
                 offcut,
+                cuts: cuts_of(&placed, size, is_straight),
                 placed,
                 repeats: Vec::new(),
                 marks: Vec::new(),
@@ -308,6 +323,13 @@ fn lay(
         sheet.id = format!("{}-{}", kind.word(), n + 1);
     }
     sheets
+}
+
+/// The straight cuts of a sheet, where such are wanted.
+fn cuts_of(placed: &[Placed], size: &SheetSize, is_straight: bool) -> Vec<StraightCut> {
+    let sheet = Bounds { min: pt(0.0, 0.0), max: pt(size.width.to_mm(), size.height.to_mm()) };
+    let pieces: Vec<Bounds> = placed.iter().map(|p| p.bounds).collect();
+    if is_straight { straight_cuts(sheet, &pieces).unwrap_or_default() } else { Vec::new() }
 }
 
 /// Puts each gauge where the sheets have room left, on one that no other repeats if there is one;
@@ -344,10 +366,10 @@ fn from_waste(set: &Set, offers: &[Offer], gauges: &[usize], runs: &mut Vec<Run>
 }
 
 /// What each size of sheet offers. Without all prices the area stands for them.
-fn offers(stock: &Stock, sizes: &[crate::job::SheetSize]) -> Vec<Offer> {
+fn offers(stock: &Stock, sizes: &[SheetSize]) -> Vec<Offer> {
     let is_priced = sizes.iter().all(|s| s.count.is_some() || s.price.is_some_and(|p| p > 0.0));
     let rim = 2.0 * stock.margin.to_mm();
-    let offer = |s: &crate::job::SheetSize| {
+    let offer = |s: &SheetSize| {
         let whole = Area { width: s.width.to_mm(), height: s.height.to_mm() };
         let cost = match (s.count, s.price) {
             (Some(_), _) => 0.0,
@@ -384,7 +406,7 @@ pub struct Room {
 pub fn rectangles(sizes: &[(f64, f64)], room: Room, gap: f64) -> Vec<Vec<(usize, Point)>> {
     let shape = |&(width, height): &(f64, f64)| Shape::of(&Contour::rectangle(pt(0.0, 0.0), pt(width, height)));
     let kinds = sizes.iter().map(|s| Kind { count: 1, of_a_box: 1, ways: vec![shape(s)] }).collect();
-    let set = Set::new(kinds, gap);
+    let set = Set::new(kinds, gap, false);
     let area = Area { width: room.width, height: room.height };
     let left = vec![1; sizes.len()];
     let plans = Order::ALL.into_iter().flat_map(|order| Rule::ALL.map(|rule| (order, rule)));

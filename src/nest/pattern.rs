@@ -36,7 +36,7 @@ pub(super) fn pattern(set: &Set, room: Area, left: &[u32], value: &[f64], effort
             }
         }
     }
-    if true_outlines_matter(set, left) {
+    if !set.is_straight && true_outlines_matter(set, left) {
         let mut search = Search::new(set, room, left, value);
         for trial in 0..effort.max(1) {
             if watch.is_stopped() && !best.puts.is_empty() || search.is_perfect(&best) {

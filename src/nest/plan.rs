@@ -58,7 +58,9 @@ impl Layout {
         if (self.cost - other.cost).abs() > slack {
             return self.cost < other.cost;
         }
-        (self.leftovers, self.until_first, -self.offcut) < (other.leftovers, other.until_first, -other.offcut)
+        // Of as many sheets those with the fewest programs, which are the sheets that differ.
+        let rank = |l: &Self| (l.leftovers, l.runs.len(), l.until_first, -l.offcut);
+        rank(self) < rank(other)
     }
 }
 

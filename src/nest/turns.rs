@@ -26,8 +26,8 @@ pub(super) struct Turns(Vec<Way>);
 
 impl Turns {
     /// Pieces cut in common touch: rectangles take themselves alone; what is none of them takes its
-    /// rectangle with the gap around it.
-    pub(super) fn of(piece: &Piece, stock: &Stock, apart: Length) -> Self {
+    /// rectangle with the gap around it. Cut apart by straight cuts, each takes its rectangle.
+    pub(super) fn of(piece: &Piece, stock: &Stock, apart: Length, is_straight: bool) -> Self {
         let mirrored = piece.is_mirrored(stock.cut_face);
         let degrees: &[f64] = match (piece.grain, stock.grain) {
             (Grain::None, _) | (_, Grain::None) => &[0.0, 90.0, 180.0, 270.0],
@@ -48,6 +48,10 @@ impl Turns {
                 shape = Shape::of(&Contour::rectangle(taken.min, taken.max));
                 shape.area = area;
                 inset = pt(apart, apart);
+            } else if is_straight && !shape.is_box {
+                let area = shape.area;
+                shape = Shape::of(&Contour::rectangle(bounds.min, bounds.max));
+                shape.area = area;
             }
             // A turn that changes nothing is no other way.
             let is_new = ways.iter().all(|w| !shape.is_like(&w.shape, ALIKE));

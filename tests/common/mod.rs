@@ -12,8 +12,8 @@ use flapwright::design::{Lay, Piece, Pocket, Role};
 use flapwright::diag::Places;
 use flapwright::geom::{Contour, Path, Point, Stroke, Vertex, fillet, pt};
 use flapwright::job::{
-    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Elastic, Grain, Job, LinerPieces, Maker,
-    Making, Marks, Seat, Stock, StockKind,
+    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Division, Elastic, Grain, Job, LinerPieces,
+    Maker, Making, Marks, Seat, Stock, StockKind,
 };
 use flapwright::units::{Length, Unit, mm};
 use std::collections::BTreeMap;
@@ -81,6 +81,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         strap: None,
         strips: None,
         marks: Marks { labels: false, placement: true, copy_numbers: false, gauges: false, scrap: false },
+        layout: Division::default(),
         layout_effort: 48,
         places: Places::default(),
     }

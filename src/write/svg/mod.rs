@@ -6,6 +6,7 @@ pub mod cutting;
 mod frame;
 mod numbers;
 mod preview;
+mod straight;
 
 pub use preview::preview;
 
@@ -16,13 +17,16 @@ use frame::Picture;
 
 /// The sheet as an SVG of its own size in mm, with a margin for its title, dimensions and key.
 pub fn svg(sheet: &SheetOps, title: &str, unit: Unit) -> Vec<u8> {
-    let mut picture = Picture::new(sheet, &[Picture::heading(sheet, title, unit)], unit, 1);
+    let rows = 1 + usize::from(!sheet.sheet.cuts.is_empty());
+    let mut picture = Picture::new(sheet, &[Picture::heading(sheet, title, unit)], unit, rows);
     picture.offcut();
     picture.edge();
     picture.pieces(&|_| true);
     picture.lines(&|_| true);
     picture.names(&|_| true);
+    picture.straight_cuts();
     picture.kinds();
+    picture.straight_key();
     drawing::svg(&picture.drawing)
 }
 
@@ -47,5 +51,6 @@ pub fn by_piece(sheet: &SheetOps, unit: Unit) -> String {
         picture.names(&is_own);
         picture.drawing.group(piece, from);
     }
+    picture.straight_cuts();
     String::from_utf8_lossy(&drawing::svg_to_fit(&picture.drawing)).into_owned()
 }
