@@ -173,6 +173,7 @@ mod tests {
             placed: placed.iter().map(at).collect(),
             repeats: Vec::new(),
             marks: Vec::new(),
+            cuts: Vec::new(),
         }
     }
 

@@ -15,7 +15,7 @@ use crate::write::handover::{Handover, TEXT_NAME, text};
 use crate::write::manifest::{self, FitFigures, Of, ProgramFigures};
 use crate::write::names::drawing_stem;
 #[cfg(feature = "pdf")]
-use crate::write::pdf::{Paper, Told, guide, handover, templates};
+use crate::write::pdf::{Paper, Told, guide, handover, labels, labels_of, templates};
 use rayon::prelude::*;
 use std::sync::OnceLock;
 
@@ -124,6 +124,7 @@ impl<'a> Folder<'a> {
         Ok(vec![
             ("guide.pdf".into(), self.guide()?),
             ("templates.pdf".into(), self.templates()?),
+            ("labels.pdf".into(), labels(&labels_of(self.job), &self.job.title, self.paper())?),
             (PAGE_NAME.into(), page),
         ])
     }

@@ -106,6 +106,7 @@ const KINDS = [
   ["For the knife and the bench", [
     ["templates.pdf", "Templates", "Every piece at full size, to print, join and cut by.", "print"],
     ["guide.pdf", "Guide", "What to buy and cut, and the work step by step with drawings of this box.", "print"],
+    ["labels.pdf", "Labels", "A label for every box: its name, which copy it is, what it holds.", "print"],
     ["cut-list.csv", "Cut list", "Every piece with its size, for a spreadsheet."],
   ]],
   ["For a cutter", [

@@ -4,6 +4,7 @@
 mod flow;
 mod guide;
 mod handover;
+mod labels;
 mod paper;
 mod parts;
 mod scene;
@@ -13,5 +14,6 @@ mod tile;
 
 pub use guide::{Told, guide};
 pub use handover::handover;
+pub use labels::{Label, labels, of_job as labels_of};
 pub use paper::Paper;
 pub use templates::templates;

@@ -1,0 +1,153 @@
+//! Labels for the boxes, one a box, on sheets that a straight edge cuts apart.
+
+use super::paper::Paper;
+use super::parts::{shrunk, wrapped};
+use crate::drawing::{Anchor, Drawing as Page, Faces, Pen, Type, pdf};
+use crate::geom::{Point, pt};
+use crate::job::Job;
+use crate::write::style::QUIET;
+
+/// A label, mm (our choice: two beside one another on A4, and shorter than the side of a box for A5).
+const SIZE: (f64, f64) = (90.0, 38.0);
+/// What a printer leaves white, mm (our choice).
+const RIM: f64 = 8.0;
+/// Free on each side of the text, mm.
+const PAD: f64 = 5.0;
+/// Smaller than this no title is written: it takes two lines then, mm.
+const SMALLEST: f64 = 4.2;
+/// With more copies than this, labels carry no numbers, and one page of them is printed as often as it takes (our
+/// choice: forty pages).
+const MOST: u32 = 600;
+/// Where labels are cut apart.
+const CUT: Pen = Pen::solid(QUIET, 0.25);
+
+/// What stands on the label of one box.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Label {
+    /// What the box is called.
+    pub title: String,
+    /// Which item of a list it holds; empty for a job alone.
+    pub item: String,
+    /// Which copy it is, and of how many.
+    pub copy: Option<[u32; 2]>,
+    /// How large what it holds is, in words.
+    pub holds: String,
+}
+
+impl Label {
+    /// What tells it from the other labels.
+    fn which(&self) -> String {
+        let copy = self.copy.map(|[n, of]| format!("{n} of {of}"));
+        let both = [(!self.item.is_empty()).then(|| self.item.clone()), copy];
+        both.into_iter().flatten().collect::<Vec<_>>().join("  ·  ")
+    }
+}
+
+/// The labels of all copies of a job.
+pub fn of_job(job: &Job) -> Vec<Label> {
+    let (contents, unit) = (&job.contents, job.units);
+    let size = unit.show_size(&[contents.width, contents.height, contents.depth]);
+    let one = Label { title: job.title.clone(), item: job.item.clone(), copy: None, holds: format!("holds {size}") };
+    match job.copies {
+        1 => vec![one],
+        of if of <= MOST => (1..=of).map(|n| Label { copy: Some([n, of]), ..one.clone() }).collect(),
+        _ => vec![one; 14],
+    }
+}
+
+/// The labels in their order, row by row. An error only where the PDF library cannot write.
+pub fn labels(all: &[Label], title: &str, paper: Paper) -> Result<Vec<u8>, String> {
+    let faces = Faces::new();
+    pdf(&pages(all, paper, &faces), &format!("{title}: labels"), &faces)
+}
+
+fn pages(all: &[Label], paper: Paper, faces: &Faces) -> Vec<Page> {
+    let (width, height) = paper.size();
+    let fit = |room: f64, one: f64| ((room - 2.0 * RIM) / one).floor().max(1.0);
+    let (columns, rows) = (fit(width, SIZE.0), fit(height, SIZE.1));
+    let corner = pt((width - columns * SIZE.0) / 2.0, (height - rows * SIZE.1) / 2.0);
+    let (columns, rows) = (columns as usize, rows as usize);
+    let page = |some: &[Label]| {
+        let mut page = Page::new(width, height);
+        let used = some.len().div_ceil(columns);
+        // Cuts run to the paper's edge, so that a rule finds both ends of each.
+        for c in 0..=columns.min(some.len()) {
+            let x = corner.x + SIZE.0 * c as f64;
+            page.line(pt(x, RIM / 2.0), pt(x, height - RIM / 2.0), CUT);
+        }
+        for r in 0..=used {
+            let y = height - corner.y - SIZE.1 * r as f64;
+            page.line(pt(RIM / 2.0, y), pt(width - RIM / 2.0, y), CUT);
+        }
+        for (i, label) in some.iter().enumerate() {
+            let (c, r) = (i % columns, i / columns);
+            let middle = pt(corner.x + SIZE.0 * (c as f64 + 0.5), height - corner.y - SIZE.1 * (r as f64 + 0.5));
+            draw(&mut page, faces, middle, label);
+        }
+        page
+    };
+    all.chunks(columns * rows).map(page).collect()
+}
+
+fn draw(page: &mut Page, faces: &Faces, middle: Point, label: &Label) {
+    let room = SIZE.0 - 2.0 * PAD;
+    let which = label.which();
+    let bold = Type::new(6.5).bold();
+    let whole = shrunk(faces, &label.title, bold, room);
+    let small = Type { size: SMALLEST, ..bold };
+    let title: Vec<(String, Type)> = if whole.size >= SMALLEST {
+        vec![(label.title.clone(), whole)]
+    } else {
+        let mut lines = wrapped(faces, &label.title, small, room);
+        let rest = lines.split_off(lines.len().min(1)).join(" ");
+        lines.push(rest);
+        lines.into_iter().map(|l| (l.clone(), shrunk(faces, &l, small, room))).collect()
+    };
+    let others = [(which, Type::new(5.0)), (label.holds.clone(), Type::new(3.4).color(QUIET))];
+    let others = others.into_iter().map(|(text, kind)| {
+        let kind = shrunk(faces, &text, kind, room);
+        (text, kind)
+    });
+    let lines: Vec<(String, Type)> = title.into_iter().chain(others).filter(|l| !l.0.is_empty()).collect();
+    let lead = |kind: &Type| kind.size * 1.5;
+    let mut y = lines.iter().map(|l| lead(&l.1)).sum::<f64>() / 2.0;
+    for (text, kind) in lines {
+        y -= lead(&kind);
+        page.text(faces, middle + pt(0.0, y + 0.4 * kind.size), Anchor::Middle, kind, &text);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::drawing::clashes;
+
+    #[test]
+    fn labels_hold_what_tells_boxes_apart_and_nothing_overlaps() {
+        let label = |n: u32, title: &str| Label {
+            title: title.into(),
+            item: format!("TH-{n:03}"),
+            copy: Some([n, 30]),
+            holds: "holds 210 x 297 x 12 mm".into(),
+        };
+        let long = "Pressed weeds of the lower shore, gathered between two spring tides and mounted on blue paper";
+        let all: Vec<Label> = (1..=30).map(|n| label(n, if n % 2 == 0 { long } else { "Tideline folio" })).collect();
+        let faces = Faces::new();
+        for paper in [Paper::A4, Paper::Letter] {
+            let made = pages(&all, paper, &faces);
+            let (width, height) = paper.size();
+            let texts: Vec<String> = made.iter().flat_map(|p| p.texts()).map(|t| t.text.clone()).collect();
+            for n in 1..=30 {
+                assert!(texts.contains(&format!("TH-{n:03}  ·  {n} of 30")), "{paper:?}: {n}");
+            }
+            for page in &made {
+                assert_eq!(clashes(page), Vec::<String>::new());
+                let inside = |t: &&crate::drawing::Text| {
+                    let b = t.bounds();
+                    b.min.x > RIM && b.min.y > RIM && b.max.x < width - RIM && b.max.y < height - RIM
+                };
+                assert!(page.texts().iter().all(inside));
+            }
+        }
+    }
+}
