@@ -38,6 +38,8 @@ mod licences;
 mod lids;
 mod lifted;
 mod machines;
+mod manners;
+mod messages;
 mod other_hands;
 mod owner_lines;
 #[cfg(feature = "page")]
@@ -53,6 +55,7 @@ mod published;
 mod readers;
 mod references;
 mod samples;
+mod schemas;
 mod surely;
 mod swept;
 mod traced;

@@ -45,8 +45,8 @@ pub(super) fn worked(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) ->
     let interrupt = terminal.interrupt.clone();
     interrupt.listen();
     let start = Instant::now();
+    let is_seen = std::io::stderr().is_terminal() && !terminal.is_quiet();
     let shown = RefCell::new((terminal, false));
-    let is_seen = std::io::stderr().is_terminal();
     let progress = |kind: StockKind, done: u32, of: u32| {
         if is_seen && start.elapsed() >= LONG {
             let (terminal, began) = &mut *shown.borrow_mut();

@@ -1,9 +1,10 @@
 //! `verify`: a folder, or one program, read back and proved.
 
 use super::args::{ReportFormat, StockChoice, VerifyArgs};
-use super::folder::replace_file;
+use super::folder::{BATCH, is_batch, replace_file};
+use super::said::Said;
 use super::{Exit, Failure, Terminal, input, load};
-use crate::diag::{Severity, render};
+use crate::diag::{Places, Severity};
 use crate::doc::{RawLength, parse_length};
 use crate::geom::pt;
 use crate::job::StockKind;
@@ -15,12 +16,19 @@ use crate::verify::read::dxf;
 use crate::verify::{Finding, Folder, Subject, picture, report, verify_folder, verify_program};
 use std::collections::BTreeMap;
 use std::fs;
+use std::io::Read;
 use std::path::Path;
 
+/// Of a picture that is there so many bytes are looked at: the mark is in its second line.
+const START: u64 = 1000;
+
 pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    if let Some(path) = args.picture.as_deref().filter(|_| !args.force) {
+        may_be_drawn(path)?;
+    }
     let (folder, tolerance) = match (&args.folder, &args.program) {
         (Some(dir), None) => (of_folder(dir)?, 0.1),
-        (None, Some(program)) => of_program(program, args, terminal)?,
+        (None, Some(program)) => of_program(program, args)?,
         _ => {
             let hint = "flapwright verify DIR, or flapwright verify --program FILE --machine NAME-OR-FILE";
             return Err(Failure::usage("name a folder or a program".into(), hint.into()));
@@ -28,17 +36,40 @@ pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     };
     if let Some(path) = &args.picture {
         let drawn = picture::svg(&folder.programs, tolerance);
-        replace_file(path, drawn.as_bytes())
-            .map_err(|e| Failure::usage(e.to_string(), "name a file in a folder that you may write to".into()))?;
+        replace_file(path, drawn.as_bytes()).map_err(|e| Failure::usage(e.to_string(), e.hint("name another file")))?;
     }
     match args.report.format {
         ReportFormat::Json => writeln!(terminal.out, "{:#}", report::to_json(&folder))?,
-        ReportFormat::Text => terminal.out.write_all(report::text(&folder).as_bytes())?,
+        ReportFormat::Text => terminal.out.write_all(report::text(&folder, terminal.level).as_bytes())?,
     }
     Ok(if folder.is_good() { Exit::Good } else { Exit::Errors })
 }
 
+/// A picture is drawn over one of ours, into nothing or into a device, and over no other file.
+fn may_be_drawn(path: &Path) -> Result<(), Failure> {
+    let Ok(found) = fs::metadata(path) else { return Ok(()) };
+    let is_ours = || {
+        let mut start = String::new();
+        let read = input::open(path).and_then(|f| f.take(START).read_to_string(&mut start));
+        read.is_ok() && start.contains(picture::MARK)
+    };
+    if !found.is_file() || found.len() == 0 || is_ours() {
+        return Ok(());
+    }
+    Err(Failure::usage(
+        format!("{} is left as it is: it is no picture that `verify` drew", path.display()),
+        "nothing was proved; name another file, or add --force to write over it".into(),
+    ))
+}
+
 fn of_folder(dir: &Path) -> Result<Folder, Failure> {
+    if is_batch(&dir.join(BATCH)) {
+        let dir = dir.display();
+        return Err(Failure::usage(
+            format!("{dir} is the folder of a list, which `batch` wrote"),
+            format!("each of its lots is proved by itself: flapwright verify {dir}/lot-1"),
+        ));
+    }
     let cannot = |e: std::io::Error| load::unreadable(dir, &e);
     let mut files = BTreeMap::new();
     let mut others = Vec::new();
@@ -71,18 +102,18 @@ fn of_folder(dir: &Path) -> Result<Folder, Failure> {
     Ok(folder)
 }
 
-fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<(Folder, f64), Failure> {
+fn of_program(path: &Path, args: &VerifyArgs) -> Result<(Folder, f64), Failure> {
     let name = args.machine.as_deref().ok_or_else(|| {
         Failure::usage("--program needs the machine that is to run it".into(), "add --machine NAME-OR-FILE".into())
     })?;
     let loaded = load::profile(name)?;
     let Some(profile) = &loaded.profile else {
-        let places = crate::diag::Places::default();
-        terminal.err.write_all(render(&loaded.diagnostics, &loaded.source, &places, terminal.color).as_bytes())?;
-        return Err(Failure::usage(format!("the profile {name} has errors"), "mend them first".into()));
+        let mut said = Said::new(args.report.format, Unit::Mm);
+        said.add(&loaded.source, &Places::default(), loaded.diagnostics);
+        return Err(Failure::Faulty(Box::new(said)));
     };
-    let thickness = thickness(args, profile)?;
     let stock = args.stock.map_or(StockKind::Board, StockKind::from);
+    let thickness = thickness(args, stock, profile)?;
     let file = path.display().to_string();
     let program = load::bytes(path, limits::PROGRAM_BYTES)?;
     let mut folder = Folder { title: file.clone(), ..Folder::default() };
@@ -131,7 +162,7 @@ fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Re
     Ok((folder, profile.machine.tolerance.to_mm()))
 }
 
-fn thickness(args: &VerifyArgs, profile: &Profile) -> Result<f64, Failure> {
+fn thickness(args: &VerifyArgs, stock: StockKind, profile: &Profile) -> Result<f64, Failure> {
     let hint = || "write the stock's thickness such as \"2.5 mm\"".to_owned();
     match args.thickness.as_deref().map(|t| (t, parse_length(t, Unit::Mm))) {
         None if profile.machine.z_axis => Err(Failure::usage(
@@ -139,8 +170,11 @@ fn thickness(args: &VerifyArgs, profile: &Profile) -> Result<f64, Failure> {
             "add --thickness".into(),
         )),
         None => Ok(mm(1.0).to_mm()),
-        Some((_, Ok(RawLength::Fixed(t)))) if t.to_mm() > 0.0 && t.to_mm() < 100.0 => Ok(t.to_mm()),
-        Some((text, _)) => Err(Failure::usage(format!("--thickness {text} is no thickness"), hint())),
+        Some((_, Ok(RawLength::Fixed(t)))) if stock.takes(t) => Ok(t.to_mm()),
+        Some((text, _)) => Err(Failure::usage(
+            format!("--thickness {text} is no thickness of {}", stock.told_thicknesses(Unit::Mm)),
+            hint(),
+        )),
     }
 }
 

@@ -44,7 +44,7 @@ pub fn make(
     said.extend(more);
     let folder = Folder::new(&job, &worked, Wish { machines, kerf, ..Wish::default() });
     if !any_error(&said) {
-        said.extend(folder.drawings().1.iter().cloned());
+        said.extend(folder.drawings().1.iter().map(|d| d.clone().in_unit(job.units)));
     }
     let played = Played::of(&job, &worked, &folder);
     for said in [&said, &played.said] {
@@ -102,7 +102,10 @@ impl Played {
         });
         Self {
             sheets: sheets.collect(),
-            said: folder.programs().flat_map(|(_, (_, said))| said.iter().cloned()).collect(),
+            said: folder
+                .programs()
+                .flat_map(|(_, (_, said))| said.iter().map(|d| d.clone().in_unit(job.units)))
+                .collect(),
             programs: folder.figures(),
             title: job.title.clone(),
         }
