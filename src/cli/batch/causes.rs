@@ -148,7 +148,7 @@ impl Cause {
                     Some(row) => format!("row {row}, {}", worst.id),
                     None => worst.place.clone().unwrap_or_default(),
                 };
-                format!("{}: {list}: {} ({at})\n", worst.severity, words.of(&many))
+                format!("{}: {list}: {} ({at})\n", worst.word(), words.of(&many))
             }
             (n, None) => {
                 let (one, several) = if of_rows { ("row", "rows") } else { ("place", "places") };
@@ -214,6 +214,6 @@ mod tests {
              error: list.csv row 5 (TH-005), column copies: `copies` must be a whole number\n\
              error: list.csv row 12: it is 12 mm (and in 2 more rows)\n  rows: 11 to 13\n"
         );
-        assert!(causes.text("list.csv", Level::All).starts_with("hint: list.csv row 7"));
+        assert!(causes.text("list.csv", Level::All).starts_with("note: list.csv row 7"));
     }
 }

@@ -168,7 +168,8 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
 fn refused(args: &BatchArgs, wrong: &[Problem], then: &str, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     match args.report.format {
         ReportFormat::Json => {
-            writeln!(terminal.out, "{:#}", json!({"format": 1, "folder": null, "problems": wrong}))?;
+            let each: Vec<_> = wrong.iter().map(|p| json!({"first": p, "worst": p, "others": 0})).collect();
+            writeln!(terminal.out, "{:#}", json!({"format": 1, "folder": null, "problems": each}))?;
         }
         ReportFormat::Text => {
             let list = file_name(&args.list);

@@ -129,7 +129,12 @@ impl Problem {
         if let Some(place) = &self.place {
             at.push_str(&format!(", {place}"));
         }
-        format!("{}: {at}: {}{more}\n", self.severity, self.message)
+        format!("{}: {at}: {}{more}\n", self.word(), self.message)
+    }
+
+    /// How grave it is, in the word that a person reads everywhere.
+    pub(super) fn word(&self) -> &str {
+        if self.severity == "hint" { "note" } else { &self.severity }
     }
 
     /// The same with the help.
