@@ -65,7 +65,7 @@ fn the_comparison_sees_a_piece_a_tenth_of_a_millimetre_wrong() {
     let folder = folders.iter().find(|f| f.ends_with("tideline-folio")).unwrap();
     let path = folder.join("manifest.json");
     let mut manifest: Value = serde_json::from_slice(&fs::read(&path).unwrap()).unwrap();
-    for (i, name) in [(0, "board base"), (1, "board wall")] {
+    for (i, name) in [(0, "board base"), (1, " wall")] {
         let x = manifest["pieces"][i]["outline"][1][0].as_f64().unwrap();
         manifest["pieces"][i]["outline"][1][0] = json!(x - 0.1);
         fs::write(&path, manifest.to_string()).unwrap();

@@ -104,7 +104,11 @@ fn folders_and_what_is_said_of_them() {
         kept.report("verify", &["verify", name], 0);
     }
     let job = sample("rockpool-folder.toml");
-    kept.report("export", &["export", &job, "--out", "plain", "--first-article", "--kerf", "0.2 mm"], 0);
+    kept.report(
+        "export",
+        &["export", &job, "--out", "plain", "--first-article", "--kerf", "0.2 mm", "--svg", "--no-stock"],
+        0,
+    );
     kept.folder("plain");
     let program = "rockpool-folder/board-1.drag-knife-table.nc";
     assert!(kept.dir.join(program).exists());
@@ -146,6 +150,8 @@ fn lists_coupons_profiles_and_failures() {
     kept.report("batch-report", &[&batch("wrong.csv", "strict")[..], &["--strict"]].concat(), 1);
     // Broken off before the first lot: begun, and not ended.
     kept.file("batch", "strict/batch.json");
+    kept.put("broken.toml", "format = 1\ntitle = \n");
+    kept.report("failure", &["batch", "list.csv", "--job", "broken.toml", "--out", "o"], 1);
     kept.put("header.csv", "name,widht\nx,1\n");
     kept.report("batch-report", &batch("header.csv", "header"), 1);
     for out in ["made", "wrong"] {

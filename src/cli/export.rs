@@ -2,7 +2,6 @@
 
 use super::args::{ExportArgs, ReportFormat};
 use super::folder::write_whole;
-use super::kerf::kerf;
 use super::load::LoadedProfile;
 use super::said::Said;
 use super::threads::Threads;
@@ -10,21 +9,20 @@ use super::{Exit, Failure, Terminal, laying, load, programs, report};
 use crate::job::without_what_follows;
 #[cfg(feature = "page")]
 use crate::page;
-use crate::pipeline::{Folder, Layout, Machine, Wish, apart};
+use crate::pipeline::{Folder, Layout, Machine, Wish};
 use crate::write::manifest;
 use crate::write::pdf::Paper;
 use serde_json::json;
 
 pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
-    let kerf = args.kerf.as_deref().map(kerf).transpose()?;
+    let kerf = args.drawn.kerf()?;
     let threads = Threads::new(args.threads)?;
     let loaded = load::job(&args.job)?;
-    let machines = args.machine.iter().map(|name| load::profile(name)).collect::<Result<Vec<_>, _>>()?;
-    programs::refuse_equal_names(&machines)?;
+    let machines = load::machines(&args.machine)?;
 
     let mut said = Said::new(args.report.format, loaded.unit);
     let mut about_job = loaded.diagnostics;
-    let apart = apart(machines.iter().filter_map(|m| m.profile.as_ref()), kerf);
+    let apart = load::apart(&machines, &args.leave, kerf);
     let mut job = loaded.job;
     if let (Some(job), Some(effort)) = (&mut job, args.layout.effort) {
         job.layout_effort = effort;
@@ -48,11 +46,11 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let wish = Wish {
         machines: &read,
         left: &args.leave,
-        kerf,
-        dxf: args.dxf.forms(),
+        drawn: args.drawn.drawn(kerf),
         is_lifted: args.lifted,
         paper: args.paper.map(Paper::from),
         has_png: args.png,
+        job_text: Some(&loaded.source.text),
     };
     let folder = Folder::new(job, worked, wish);
     let about_drawings = threads.run(|| folder.drawings().1.clone());

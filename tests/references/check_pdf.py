@@ -34,6 +34,16 @@ CLOSE = 0.05
 INK = (0x1A, 0x1A, 0x1A)
 
 
+def words(piece):
+    """A piece's name on its template: the side before the word, and a flap is called lid."""
+    out = piece.split("-")
+    for word, called in (("wall", "wall"), ("flap", "lid")):
+        if word in out[:-1]:
+            at = out.index(word)
+            out[at:at + 2] = [out[at + 1], called]
+    return " ".join(out)
+
+
 def lines(page):
     """Every stroked line of a page: its points in mm from the lower left corner, its weight in mm, its colour."""
     found = []
@@ -139,9 +149,9 @@ def compare(piece, is_mirrored, found):
 
 def templates(folder):
     manifest = json.loads((folder / "manifest.json").read_text())
-    pieces = {p["id"].replace("-", " "): p for p in manifest["pieces"]}
+    pieces = {words(p["id"]): p for p in manifest["pieces"]}
     # A piece that lies mirrored on its sheet lies mirrored under its template.
-    mirrored = {at["piece"].replace("-", " "): at["mirrored"] for s in manifest["sheets"] for at in s["placed"]}
+    mirrored = {words(at["piece"]): at["mirrored"] for s in manifest["sheets"] for at in s["placed"]}
     document = pdfium.PdfDocument(folder / "templates.pdf")
     faults, tiles, loose, worst = [], {}, [], 0.0
     for number, page in enumerate(document, 1):

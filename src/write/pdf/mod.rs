@@ -3,6 +3,7 @@
 
 mod flow;
 mod guide;
+mod handover;
 mod paper;
 mod parts;
 mod scene;
@@ -11,5 +12,6 @@ mod templates;
 mod tile;
 
 pub use guide::{Told, guide};
+pub use handover::handover;
 pub use paper::Paper;
 pub use templates::templates;
