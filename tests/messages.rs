@@ -114,6 +114,10 @@ fn one_cause_is_told_once_with_its_worst_case() {
         assert!(error.contains(" for 10 rows; the largest needs ") && error.ends_with("(row 41, TH-040)"), "{error}");
     }
     assert!(told.contains("  rows: 5, 9, 13, 17, 21, 25, 29, 33, 37, 41\n"), "{told}");
+    let strict = ["batch", "list.csv", "--job", "job.toml", "--out", "strict", "--lot", "100", "--strict"];
+    let stopped = err(&run(&dir, &strict));
+    assert!(stopped.matches("error: ").count() <= 3 && stopped.contains(" for 10 rows; "), "{stopped}");
+    assert!(stopped.ends_with("Stopped; mend the list and run the same command again.\n"), "{stopped}");
     let last = told.lines().rev().find(|l| !l.starts_with(' ')).unwrap();
     assert!(last.starts_with("error: "), "{told}");
     assert_eq!(out(&run(&dir, &["-q", "batch", "list.csv", "--job", "job.toml", "--out", "made", "--lot", "100"])), "");
@@ -213,6 +217,7 @@ fn what_may_be_another_unit_is_asked_first_and_alone() {
         found.iter().any(|l| l.contains("is it 80 pt?")) && found.iter().any(|l| l.contains("has no key `tire`")),
         "{text}"
     );
+    assert!(text.contains("write board.thickness = \"80 pt\"; no board is taken that is thicker than 10 mm"), "{text}");
     // A stack that is small and can be made is asked about, and made.
     let (code, text) = said(
         &SHORT
@@ -291,8 +296,11 @@ fn what_goes_wrong_has_true_words() {
     fails(&["batch", "list.csv", "--job", "job.toml", "--out", "box"], &["which `export` wrote", "name a new folder"]);
     fails(&["export", "job.toml", "--out", "list"], &["the folder of a list, which `batch` wrote"]);
     fails(&["batch", "box", "--job", "job.toml", "--out", "o"], &["it is a folder", "flapwright verify box proves it"]);
+    fails(&["check", "list"], &["`batch` wrote that folder", "flapwright verify list/lot-1"]);
     fails(&["check", "box"], &["it is a folder", "flapwright verify box proves it"]);
     fails(&["verify", "list"], &["the folder of a list", "flapwright verify list/lot-1"]);
+    // A stock misspelt before a machine.
+    fails(&["export", "job.toml", "--out", "o", "--machine", "bord=small-router"], &["board=NAME, cloth=NAME"]);
     // Profiles.
     let copy = run(&dir, &["profiles", "copy", "small-router", "mine.toml"]);
     assert!(out(&copy).starts_with("Wrote mine.toml, a copy of the profile small-router."), "{}", out(&copy));

@@ -124,6 +124,9 @@ pub(super) fn profile(name: &str) -> Result<LoadedProfile, Failure> {
             .filter(|(score, _)| *score > 0.75)
             .max_by(|a, b| a.0.total_cmp(&b.0));
         let hint = match near {
+            _ if name.contains('=') => {
+                "for one stock alone write board=NAME, cloth=NAME or liner=NAME; a file whose name has = in it is named by its path, ./NAME".into()
+            }
             Some((_, id)) => {
                 format!("did you mean `{id}`? A profile of your own is named by its path, `./{name}.toml`.")
             }
@@ -187,6 +190,12 @@ pub(super) fn unreadable(path: &Path, e: &std::io::Error) -> Failure {
             let folder = path.display();
             format!(
                 "`export` wrote that folder: flapwright verify {folder} proves it. A job is a text file, a list a CSV file"
+            )
+        }
+        _ if folder::is_batch(&path.join(folder::BATCH)) => {
+            let folder = path.display();
+            format!(
+                "`batch` wrote that folder: flapwright verify {folder}/lot-1 proves a lot of it. A job is a text file, a list a CSV file"
             )
         }
         _ if path.is_dir() => format!("name a file in it: {}", path.join("...").display()),

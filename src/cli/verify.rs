@@ -36,7 +36,8 @@ pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     };
     if let Some(path) = &args.picture {
         let drawn = picture::svg(&folder.programs, tolerance);
-        replace_file(path, drawn.as_bytes()).map_err(|e| Failure::usage(e.to_string(), e.hint("name another file")))?;
+        replace_file(path, drawn.as_bytes())
+            .map_err(|e| Failure::usage(e.to_string(), e.hint("no picture was drawn")))?;
     }
     match args.report.format {
         ReportFormat::Json => writeln!(terminal.out, "{:#}", report::to_json(&folder))?,

@@ -112,8 +112,12 @@ pub(super) fn told(slips: &[Slip], unit: Unit) -> Vec<Diagnostic> {
     for s in stocks {
         let (typed, other, shown) = (&s.typed, s.other, decimal(s.value, 3));
         let message = format!("{} is read as {shown} {own}: is it {typed} {other}?", s.what);
-        let hint =
-            format!("write {} = \"{typed} {other}\"; where it is right, write \"{typed} {own}\" with its unit", s.key);
+        // Whatever is asked about here is more than is taken, in millimetres as in inches.
+        let kind = StockKind::ALL.into_iter().find(|k| s.key.starts_with(k.word()));
+        let most = kind.map_or(String::new(), |k| {
+            format!("; no {} is taken that is thicker than {}", k.word(), unit.show(k.thicknesses().1))
+        });
+        let hint = format!("write {} = \"{typed} {other}\"{most}", s.key);
         said.push(Diagnostic::warning(ANOTHER_UNIT, message).at(s.key.as_str()).help(hint));
     }
     said

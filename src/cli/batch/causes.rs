@@ -3,6 +3,7 @@
 
 use super::problem::Problem;
 use crate::diag::Level;
+use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
 /// Causes that are shown; all problems are in the file.
@@ -81,10 +82,11 @@ impl Causes {
     }
 
     /// The same for programs: the gravest first.
-    pub(super) fn gravest_first(&self) -> Vec<&Cause> {
+    pub(super) fn as_json(&self) -> Value {
         let (errors, others): (Vec<&Cause>, Vec<&Cause>) =
             self.shown(Level::Usual).into_iter().partition(|c| c.worst.is_error());
-        errors.into_iter().chain(others).collect()
+        let one = |c: &Cause| json!({"first": c.first, "worst": c.worst, "others": c.count - 1});
+        errors.into_iter().chain(others).map(one).collect()
     }
 
     /// What is said of them on the terminal.

@@ -22,7 +22,7 @@ use super::load::{LoadedProfile, plain};
 use super::said::Said;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, input, load, programs};
-use crate::diag::{Places, Severity, Source};
+use crate::diag::{Level, Places, Severity, Source};
 use crate::doc::{self, is_syntax};
 use crate::job::{JOB, Side};
 use crate::limits;
@@ -30,6 +30,7 @@ use crate::nest::Apart;
 use crate::pipeline::{Drawn, LeftOut};
 use crate::profile::Profile;
 use crate::write::manifest::sha256_hex;
+use causes::Causes;
 use item::{Item, Template};
 use kept::Kept;
 use list::{List, Row};
@@ -137,8 +138,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         for ended in ended {
             match ended.map_err(failure)? {
                 Ended::Refused(problems) => {
-                    let wrong: Vec<Problem> = problems.into_iter().filter(Problem::is_error).collect();
-                    return refused(args, &wrong, "Stopped; mend the list and run the same command again.", terminal);
+                    return stopped(args, problems, terminal);
                 }
                 Ended::Kept => summary.tell(true),
                 Ended::Made => summary.tell(false),
@@ -156,7 +156,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     remove_later_lots(&args.out, summary.lots, terminal)?;
     let whole = summary.finish().map_err(failure)?;
     match args.report.format {
-        ReportFormat::Json => writeln!(terminal.out, "{:#}", whole.as_json(&args.out))?,
+        ReportFormat::Json => writeln!(terminal.out, "{:#}", whole.as_json(&args.out, &before.as_json()))?,
         ReportFormat::Text => {
             if !terminal.is_quiet() {
                 terminal.out.write_all(whole.text(&args.out).as_bytes())?;
@@ -183,6 +183,27 @@ fn refused(args: &BatchArgs, wrong: &[Problem], then: &str, terminal: &mut Termi
             let list = file_name(&args.list);
             let text: String = wrong.iter().map(|problem| problem.show(&list)).collect();
             writeln!(terminal.err, "{text}{then}")?;
+        }
+    }
+    Ok(Exit::Errors)
+}
+
+/// What is wrong with a list that is not worked on, because a row is wrong and the run is strict.
+fn stopped(args: &BatchArgs, problems: Vec<Problem>, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let wrong: Vec<Problem> = problems.into_iter().filter(Problem::is_error).collect();
+    let then = "Stopped; mend the list and run the same command again.";
+    if args.report.format == ReportFormat::Text && terminal.level == Level::All {
+        return refused(args, &wrong, then, terminal);
+    }
+    let mut causes = Causes::default();
+    wrong.iter().for_each(|problem| causes.add(problem));
+    match args.report.format {
+        ReportFormat::Json => {
+            let report = json!({"format": 1, "folder": null, "problems": causes.as_json()});
+            writeln!(terminal.out, "{report:#}")?;
+        }
+        ReportFormat::Text => {
+            writeln!(terminal.err, "{}{then}", causes.text(&file_name(&args.list), Level::Errors))?;
         }
     }
     Ok(Exit::Errors)

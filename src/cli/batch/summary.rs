@@ -269,13 +269,8 @@ impl Whole {
         text
     }
 
-    pub(super) fn as_json(&self, out: &Path) -> serde_json::Value {
-        let problems: Vec<_> = self
-            .causes
-            .gravest_first()
-            .iter()
-            .map(|c| json!({"first": c.first, "worst": c.worst, "others": c.count - 1}))
-            .collect();
+    /// The report for programs; `before` is what was said of the machines.
+    pub(super) fn as_json(&self, out: &Path, before: &serde_json::Value) -> serde_json::Value {
         json!({
             "format": BATCH_FORMAT,
             "title": self.title,
@@ -286,7 +281,8 @@ impl Whole {
             "lots_kept": self.kept,
             "takes": self.takes,
             "errors": self.errors,
-            "problems": problems,
+            "diagnostics": before,
+            "problems": self.causes.as_json(),
         })
     }
 }

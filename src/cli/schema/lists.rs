@@ -1,6 +1,6 @@
 //! The JSON of a list: `batch.json`, what `batch` reports, and the records of its lots and rows.
 
-use super::shared::{BILL, COUNT, FIT, NUMBER, PROGRAM, SEVERITIES, SIZE, STOCKS, TAKES, TEXT, format};
+use super::shared::{BILL, COUNT, DIAGNOSTIC, FIT, NUMBER, PROGRAM, SEVERITIES, SIZE, STOCKS, TAKES, TEXT, format};
 use super::table::Kind::{Count, Flag, Keyed, List, Maybe, Number, Table as Of, Text, Word};
 use super::table::{Kind, Table, field, sometimes};
 
@@ -93,6 +93,7 @@ pub(super) static REPORT: Kind = Of(&Table {
         sometimes("lots_kept", Count, "How many of them were there already."),
         sometimes("takes", Kind::Same(&TAKES), "What all of them take."),
         sometimes("errors", Count, "How many errors in all."),
+        sometimes("diagnostics", List(&DIAGNOSTIC), "What was said of the machines."),
         field("problems", List(&CAUSE), "What is wrong, by its causes, gravest first."),
     ],
 });
