@@ -11,14 +11,13 @@ pub(super) fn asks(text: &str, document: &Document, is_error: bool) -> Vec<Findi
     let own = if document.unit == Unit::Inch { "in" } else { "mm" };
     let ask = |slip: Slip| {
         let (typed, other, shown) = (slip.typed, slip.other, decimal(slip.value, 3));
+        let stays = if is_error { String::new() } else { format!("; {shown} {own} stays if nothing is changed") };
         let put = Put { key: slip.key.clone(), value: Some(format!("{typed} {other}")) };
         Finding {
             severity: if is_error { "error" } else { "warning" },
             code: ANOTHER_UNIT,
             message: format!("{} is read as {shown} {own}, which is unusual: is it {typed} {other}?", slip.what),
-            help: Some(format!(
-                "write the unit behind the number, or choose what you measure in; {shown} {own} stays if nothing is changed"
-            )),
+            help: Some(format!("write the unit behind the number, or choose what you measure in{stays}")),
             key: Some(slip.key),
             line: None,
             part: None,
