@@ -18,8 +18,14 @@ fn exported(name: &str, gap: &str, more: &[&str]) -> (std::path::PathBuf, Exit, 
     let job = home.join("job.toml");
     std::fs::write(&job, format!("{}gap = \"{gap}\"\n{}", &text[..at], &text[at..])).unwrap();
     let out = home.join("out");
-    let mut args =
-        vec!["flapwright".into(), "export".into(), job.into_os_string(), "--out".into(), out.clone().into_os_string()];
+    let mut args = vec![
+        "flapwright".into(),
+        "export".into(),
+        job.into_os_string(),
+        "--out".into(),
+        out.clone().into_os_string(),
+        "-v".into(),
+    ];
     args.extend(more.iter().map(|a| (*a).into()));
     let (mut said, mut errors) = (Vec::new(), Vec::new());
     let exit = run(args, &mut said, &mut errors, false);

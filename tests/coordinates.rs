@@ -8,6 +8,7 @@ use crate::common;
 
 use common::proof::{Files, export, put, told, variant};
 use common::references::run_rs274;
+use flapwright::diag::Level;
 use flapwright::geom::{Bounds, Point, pt};
 use flapwright::units::inch;
 use flapwright::verify::place::Shown;
@@ -307,7 +308,7 @@ fn told_of_a_spike(
             |f: &&Finding| f.code == "cut-in-piece" && f.line.is_some_and(|l| (l as usize).abs_diff(at + 2) <= 2);
         if let Some(found) = folder.all().find(of_it) {
             let shown = found.shown.unwrap();
-            let text = report::text(&folder);
+            let text = report::text(&folder, Level::Usual);
             assert!(text.contains(&format!(":{} at {shown}\n", found.line.unwrap())), "{text}");
             let json = report::to_json(&folder);
             let all = json["findings"].as_array().unwrap();

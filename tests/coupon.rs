@@ -472,7 +472,7 @@ fn from_the_folder_to_the_profile_and_back() {
     let shipped = ["coupon", "--machine", "shared-laser-cutter", "--read", "measured.toml"];
     assert_eq!(flapwright(&dir, &shipped).0, 0);
     let (code, _, err) = flapwright(&dir, &[&shipped[..], &["--write"]].concat());
-    assert!(code == 2 && err.contains("comes with the program"), "{err}");
+    assert!(code == 2 && err.contains("flapwright profiles copy shared-laser-cutter my-machine.toml"), "{err}");
     let (code, out, _) = flapwright(&dir, &[&shipped[..], &["--format", "json"]].concat());
     let report: serde_json::Value = serde_json::from_str(&out).unwrap();
     assert_eq!((code, &report["changes"][0]["key"], &report["written"]), (0, &"kerf".into(), &false.into()));

@@ -176,7 +176,7 @@ fn the_first_box_lies_alone_on_request() {
 fn copies_that_carry_their_numbers_have_sheets_of_their_own_and_are_proved() {
     let dir = folder("numbers");
     atlas(&dir, 14, "[marks]\ncopy_numbers = true");
-    let o = run(&dir, &["export", "atlas.toml", "--out", "out", "--machine", MACHINE]);
+    let o = run(&dir, &["export", "atlas.toml", "--out", "out", "--machine", MACHINE, "-v"]);
     assert!(o.status.success());
     assert!(String::from_utf8_lossy(&o.stderr).contains("without numbers"), "the cost of it is said");
     let manifest = manifest(&dir.join("out"));

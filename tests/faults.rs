@@ -202,7 +202,7 @@ fn unusual_names_are_names() {
 }
 
 #[test]
-fn the_jobs_own_folder_is_never_replaced_and_a_link_never_followed() {
+fn the_jobs_own_folder_is_never_replaced_nor_through_a_link() {
     let home = home("own");
     let jobs = jobs(&home);
     for out in [".", "..", "/", "", "old.toml", "old.toml/box"] {
@@ -212,13 +212,16 @@ fn the_jobs_own_folder_is_never_replaced_and_a_link_never_followed() {
     }
     let done = export(&home, &jobs[0], home.as_os_str()).output().unwrap();
     assert_eq!(done.status.code(), Some(2));
+    std::os::unix::fs::symlink(&home, home.join("itself")).unwrap();
+    let done = export(&home, &jobs[0], "itself".as_ref()).output().unwrap();
+    assert_eq!(done.status.code(), Some(2), "{}", String::from_utf8_lossy(&done.stderr));
+    assert!(jobs.iter().all(|j| j.is_file()));
+    // A link to a folder of its own serves as that folder, and stays a link.
     let elsewhere = home.join("elsewhere");
     fs::create_dir(&elsewhere).unwrap();
     std::os::unix::fs::symlink(&elsewhere, home.join("link")).unwrap();
-    let done = export(&home, &jobs[0], "link".as_ref()).output().unwrap();
-    assert_eq!(done.status.code(), Some(2), "{}", String::from_utf8_lossy(&done.stderr));
-    assert_eq!(fs::read_dir(&elsewhere).unwrap().count(), 0);
-    assert!(jobs.iter().all(|j| j.is_file()));
+    good(&export(&home, &jobs[0], "link".as_ref()).output().unwrap());
+    assert!(home.join("link").is_symlink() && elsewhere.join("manifest.json").is_file());
 }
 
 #[test]

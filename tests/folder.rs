@@ -158,14 +158,49 @@ fn folders_above_are_made_and_a_file_among_them_is_refused() {
 
 #[cfg(unix)]
 #[test]
-fn a_link_is_not_followed() {
+fn through_a_link_the_folder_is_replaced_that_it_leads_to() {
     let scratch = Scratch::new("link");
     let real = scratch.0.join("real");
     write_whole(&real, &export("one")).unwrap();
-    let link = scratch.0.join("link");
-    std::os::unix::fs::symlink(&real, &link).unwrap();
-    assert!(matches!(write_whole(&link, &export("two")), Err(FolderError::NotAFolder(_))));
-    assert_eq!(fs::read(real.join("board-1.dxf")).unwrap(), b"one");
+    let link = |name: &str, to: &Path| {
+        let link = scratch.0.join(name);
+        std::os::unix::fs::symlink(to, &link).unwrap();
+        link
+    };
+    let good = link("link", Path::new("real"));
+    write_whole(&good, &export("two")).unwrap();
+    assert!(good.is_symlink());
+    assert_eq!(fs::read(real.join("board-1.dxf")).unwrap(), b"two");
+    assert_eq!(names(&real), ["board-1.dxf", "manifest.json", "only-two.csv"]);
+    // What is not ours stays whatever leads there, and is told by the name that was given.
+    let photos = scratch.0.join("photos");
+    fs::create_dir(&photos).unwrap();
+    fs::write(photos.join("kelp.png"), b"kelp").unwrap();
+    let foreign = link("foreign", &photos);
+    let error = write_whole(&foreign, &export("two")).unwrap_err();
+    assert!(matches!(error, FolderError::NotOurs(_)) && error.to_string().contains("foreign"), "{error}");
+    // A link to a file, or to nothing, is no folder.
+    for to in [real.join("board-1.dxf"), scratch.0.join("nowhere")] {
+        let bad = link(&format!("to-{}", to.file_name().unwrap().to_string_lossy()), &to);
+        assert!(matches!(write_whole(&bad, &export("two")), Err(FolderError::NotAFolder(_))));
+    }
+    assert!(!scratch.0.join("nowhere").exists());
+    assert_eq!(names(&photos), ["kelp.png"]);
+}
+
+#[test]
+fn a_folder_that_another_run_writes_is_left_to_it() {
+    let scratch = Scratch::new("busy");
+    let dir = scratch.0.join("tideline");
+    write_whole(&dir, &export("one")).unwrap();
+    let other = fs::File::open(&dir).unwrap();
+    other.lock().unwrap();
+    let error = write_whole(&dir, &export("two")).unwrap_err();
+    assert!(matches!(error, FolderError::Busy(_)) && error.to_string().contains("another run"), "{error}");
+    assert_eq!(fs::read(dir.join("board-1.dxf")).unwrap(), b"one");
+    drop(other);
+    write_whole(&dir, &export("two")).unwrap();
+    assert_eq!(scratch.names(), ["tideline"]);
 }
 
 #[test]

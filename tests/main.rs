@@ -40,6 +40,8 @@ mod licences;
 mod lids;
 mod lifted;
 mod machines;
+mod manners;
+mod messages;
 mod other_hands;
 mod owner_lines;
 #[cfg(feature = "page")]
@@ -55,6 +57,7 @@ mod published;
 mod readers;
 mod references;
 mod samples;
+mod schemas;
 mod straight;
 mod surely;
 mod swept;

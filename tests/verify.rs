@@ -234,7 +234,7 @@ fn one_cause_is_one_finding() {
     let folder = put(&files, name, format!("{}Z0.4{}", &text[..at], &text[at + 5..]).into_bytes());
     let errors: Vec<_> = folder.all().filter(|f| f.is_error()).collect();
     assert_eq!(errors.len(), 1, "{:?}", told(&folder));
-    let report = flapwright::verify::report::text(&folder);
+    let report = flapwright::verify::report::text(&folder, flapwright::diag::Level::Usual);
     assert!(report.contains(" mm short of its depth"), "{report}");
     assert!(report.contains("Do next: board-1.small-router.nc ("), "{report}");
 }

@@ -1,11 +1,13 @@
 //! The arguments as typed.
 
-use super::Failure;
+use super::{Failure, completions};
+use crate::diag::Level;
 use crate::pipeline::{Drawn, LeftOut};
 use crate::units::Length;
 use crate::write::dxf::DxfVersion;
 use crate::write::pdf::Paper;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::ffi::OsString;
 use std::path::PathBuf;
 
 /// Turns the measurements of a stack of flat works into a cloth-covered board box that fits, and
@@ -15,6 +17,23 @@ use std::path::PathBuf;
 pub(super) struct Arguments {
     #[command(subcommand)]
     pub(super) command: Command,
+    /// Tell every note, and each case of what is told as one
+    #[arg(short, long, global = true, conflicts_with = "quiet")]
+    pub(super) verbose: bool,
+    /// Tell nothing but errors
+    #[arg(short, long, global = true)]
+    pub(super) quiet: bool,
+}
+
+impl Arguments {
+    /// How much is to be told.
+    pub(super) const fn level(&self) -> Level {
+        match (self.verbose, self.quiet) {
+            (true, _) => Level::All,
+            (_, true) => Level::Errors,
+            _ => Level::Usual,
+        }
+    }
 }
 
 const CAUTION: &str = "Blades, beams and moving tables hurt people. The machine's manual, the shop's rules and \
@@ -29,7 +48,7 @@ pub(super) enum Command {
     },
     /// Say whether the box fits and what it takes, and write nothing
     Check {
-        /// The job file
+        /// The job file; - reads it from standard input
         job: PathBuf,
         #[command(flatten)]
         layout: LayoutArgs,
@@ -54,14 +73,47 @@ pub(super) enum Command {
         #[command(flatten)]
         report: ReportArgs,
     },
-    /// Print the JSON Schema that lets an editor complete and check a file
+    /// Print the JSON Schema of a file that you write, or of a JSON that this program writes
     Schema {
-        /// Which file format
-        #[arg(value_enum)]
+        /// Which: the job and the profile, by which an editor completes and checks; a file; or a report of --format json
+        #[arg(value_enum, value_name = "NAME")]
         of: SchemaOf,
+    },
+    /// Print what lets your shell complete commands, options and names
+    #[command(after_help = completions::HELP)]
+    Completions {
+        /// Your shell
+        #[arg(value_enum)]
+        shell: clap_complete::Shell,
+    },
+    /// Write the manual, a page for each command, for the reader man
+    Manual {
+        /// The folder to write the pages into, such as ~/.local/share/man/man1; made if it is not there
+        #[arg(value_name = "DIR")]
+        folder: PathBuf,
     },
     /// Print the terms of the program and of all that is in it
     Licences,
+}
+
+impl Command {
+    /// The form in which it is asked to report.
+    pub(super) const fn format(&self) -> ReportFormat {
+        match self {
+            Self::Check { report, .. } | Self::Profiles { report, .. } => report.format,
+            Self::Export(args) => args.report.format,
+            Self::Batch(args) => args.report.format,
+            Self::Verify(args) => args.report.format,
+            Self::Coupon(args) => args.report.format,
+            _ => ReportFormat::Text,
+        }
+    }
+}
+
+/// Whether arguments that cannot be understood ask for JSON.
+pub(super) fn asks_for_json(arguments: &[OsString]) -> bool {
+    let is_next = |pair: &[OsString]| pair[0] == "--format" && pair[1] == "json";
+    arguments.iter().any(|a| a == "--format=json") || arguments.windows(2).any(is_next)
 }
 
 /// How sheets are drawn for whoever cuts them.
@@ -93,7 +145,7 @@ impl DrawnArgs {
 
 #[derive(Debug, Args)]
 pub(super) struct ExportArgs {
-    /// The job file
+    /// The job file; - reads it from standard input
     pub(super) job: PathBuf,
     /// The folder to write; made whole or not at all
     #[arg(long, value_name = "DIR")]
@@ -224,9 +276,12 @@ pub(super) struct VerifyArgs {
     /// The tool that the program begins with; the profile's first when left out
     #[arg(long, value_name = "ID", requires = "program")]
     pub(super) tool: Option<String>,
-    /// Write a picture (SVG) of the deviations, fifty times enlarged
+    /// Write a picture (SVG) of the deviations, fifty times enlarged; over no file but such a picture
     #[arg(long, value_name = "FILE")]
     pub(super) picture: Option<PathBuf>,
+    /// Write the picture over whatever file is there
+    #[arg(long, requires = "picture")]
+    pub(super) force: bool,
     /// How many threads work; one for each core when left out. What is found does not hang on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024), conflicts_with = "program")]
     pub(super) threads: Option<u32>,
@@ -291,8 +346,36 @@ impl DxfChoice {
 pub(super) enum SchemaOf {
     /// The job file
     Job,
-    /// The machine profile
+    /// The machine profile, also as `profiles show` prints it
     Profile,
+    /// manifest.json of a folder
+    Manifest,
+    /// cut-list.json of a folder
+    CutList,
+    /// What `check` reports
+    Check,
+    /// What `export` reports
+    Export,
+    /// What `verify` reports
+    Verify,
+    /// What `coupon --out` reports
+    Coupon,
+    /// What `coupon --read` reports
+    CouponRead,
+    /// What `profiles` reports
+    Profiles,
+    /// What `profiles check` reports
+    ProfileCheck,
+    /// What any command reports that fails before it has begun
+    Failure,
+    /// batch.json of a list
+    Batch,
+    /// What `batch` reports
+    BatchReport,
+    /// lot.json of a lot of a list
+    Lot,
+    /// item-ID.json of a row of a list
+    Item,
 }
 
 #[derive(Debug, Subcommand)]

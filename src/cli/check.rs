@@ -1,8 +1,9 @@
 //! `check`: whether the box fits and what it takes; nothing is written.
 
 use super::args::{LayoutArgs, ReportFormat};
+use super::said::Said;
 use super::{Exit, Failure, Terminal, laying, load, report};
-use crate::diag::{Diagnostic, Places, Severity, any_error, render, to_json};
+use crate::diag::{Diagnostic, Level, Places, Severity, any_error};
 use crate::job::{Job, StockKind};
 use crate::nest::fewest_sheets;
 use crate::pipeline::{Layout, Worked};
@@ -31,9 +32,12 @@ pub(super) fn run(
         diagnostics.extend(said);
         worked
     });
+    crate::job::without_what_follows(&mut diagnostics);
     let none = Places::default();
     let places = loaded.job.as_ref().map_or(&none, |j| &j.places);
     let exit = if any_error(&diagnostics) { Exit::Errors } else { Exit::Good };
+    let mut said = Said::new(format, loaded.unit);
+    said.add(&loaded.source, places, diagnostics.clone());
     match format {
         ReportFormat::Json => {
             let report = json!({
@@ -43,15 +47,17 @@ pub(super) fn run(
                 "fits": exit == Exit::Good,
                 "is_quick_layout": is_quick,
                 "fit": loaded.job.as_ref().zip(worked.as_ref()).map(|(j, w)| figures(j, w)),
-                "diagnostics": to_json(&diagnostics, &loaded.source, places),
+                "diagnostics": said.as_json(),
             });
             writeln!(terminal.out, "{report:#}")?;
         }
         ReportFormat::Text => {
             // Of a box that cannot be laid out there are no figures.
             let laid_out = worked.as_ref().filter(|w| !w.design.pieces.is_empty());
-            if let (Some(job), Some(worked)) = (&loaded.job, laid_out) {
-                writeln!(terminal.out, "{}: {}\n", job.title, verdict(&diagnostics))?;
+            if terminal.is_quiet() {
+                // The errors alone.
+            } else if let (Some(job), Some(worked)) = (&loaded.job, laid_out) {
+                writeln!(terminal.out, "{}: {}\n", job.title, verdict(&diagnostics, terminal.level))?;
                 terminal.out.write_all(report::bench(job, worked).as_bytes())?;
                 if is_quick {
                     terminal.out.write_all(may_be_fewer(job, worked).as_bytes())?;
@@ -62,7 +68,8 @@ pub(super) fn run(
                 let problems = if n == 1 { "1 error".to_owned() } else { format!("{n} errors") };
                 writeln!(terminal.out, "{}: {problems}\n", loaded.source.name)?;
             }
-            terminal.out.write_all(render(&diagnostics, &loaded.source, places, terminal.color).as_bytes())?;
+            let text = said.text(terminal);
+            terminal.out.write_all(text.as_bytes())?;
         }
     }
     Ok(exit)
@@ -81,11 +88,12 @@ fn may_be_fewer(job: &Job, worked: &Worked) -> String {
     format!("\nLaid out quickly: export looks longer and may need fewer sheets of {}.\n", several.join(" and "))
 }
 
-fn verdict(diagnostics: &[Diagnostic]) -> String {
+fn verdict(diagnostics: &[Diagnostic], level: Level) -> String {
     let count = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
     let errors = diagnostics.iter().filter(|d| d.is_error()).count();
     let warnings = diagnostics.iter().filter(|d| d.severity == Severity::Warning).count();
-    let rest = diagnostics.len() - errors - warnings;
+    // What is only counted is not to be looked for below.
+    let rest = if level == Level::All { diagnostics.len() - errors - warnings } else { 0 };
     match (errors, warnings, rest) {
         (0, 0, 0) => "the box fits and can be cut".into(),
         (0, 0, n) => format!("the box fits and can be cut; {} below to look at", count(n, "note")),

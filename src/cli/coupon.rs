@@ -1,22 +1,22 @@
 //! `coupon`: a small sheet that measures a machine, and its measurements read into a profile.
 
 use super::args::{CouponArgs, ReportFormat};
-use super::export::Said;
 use super::folder::{replace_file, write_whole};
 use super::load::LoadedProfile;
+use super::said::Said;
 use super::{Exit, Failure, Terminal, load, programs};
 use crate::coupon::{coupon, edit, figures, form, guide};
 use crate::diag::{Places, Source, any_error};
 use crate::job::StockKind;
 use crate::pipeline::coupon_folder;
 use crate::profile::{self, Profile};
-use crate::units::Length;
+use crate::units::{Length, Unit};
 use serde_json::json;
 use std::path::Path;
 
 pub(super) fn run(args: &CouponArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     let machine = load::profile(&args.machine)?;
-    let mut said = Said { format: args.report.format, files: Vec::new() };
+    let mut said = Said::new(args.report.format, Unit::Mm);
     let places = machine.profile.as_ref().map(|p| p.places.clone()).unwrap_or_default();
     said.add(&machine.source, &places, machine.diagnostics.clone());
     let Some(profile) = &machine.profile else { return said.refuse(terminal) };
@@ -54,7 +54,7 @@ fn write(
         return said.refuse(terminal);
     }
     write_whole(out, &made.files).map_err(|e| {
-        Failure::usage(e.to_string(), "nothing was changed; the folder before, if any, is as it was".into())
+        Failure::usage(e.to_string(), e.hint("nothing was changed; the folder before, if any, is as it was"))
     })?;
     let folder = out.display().to_string();
     match args.report.format {
@@ -63,8 +63,8 @@ fn write(
             let report = json!({"format": 1, "folder": folder, "files": names, "programs": made.programs, "diagnostics": said.as_json()});
             writeln!(terminal.out, "{report:#}")?;
         }
+        ReportFormat::Text if terminal.is_quiet() => {}
         ReportFormat::Text => {
-            said.show(terminal)?;
             writeln!(terminal.out, "Coupon for {}: written to {folder}\n", profile.name)?;
             writeln!(
                 terminal.out,
@@ -76,6 +76,10 @@ fn write(
             )?;
             terminal.out.write_all(programs::report(&made.programs).as_bytes())?;
             terminal.out.write_all(programs::cautions(std::slice::from_ref(machine)).as_bytes())?;
+            if !said.is_empty() {
+                writeln!(terminal.out)?;
+            }
+            said.show(terminal)?;
         }
     }
     Ok(Exit::Good)
@@ -84,7 +88,7 @@ fn write(
 fn thickness(text: Option<&str>, stock: StockKind) -> Result<Length, Failure> {
     crate::coupon::thickness(text, stock).ok_or_else(|| {
         Failure::usage(
-            format!("--thickness {} is no thickness of {}", text.unwrap_or_default(), stock.word()),
+            format!("--thickness {} is no thickness of {}", text.unwrap_or_default(), stock.told_thicknesses(Unit::Mm)),
             "write it as measured, such as \"2.5 mm\" or \"80 pt\"".into(),
         )
     })
@@ -138,12 +142,12 @@ fn learn(
             let report = json!({"format": 1, "profile": machine.origin, "changes": told, "diff": shown, "written": write, "diagnostics": said.as_json()});
             writeln!(terminal.out, "{report:#}")?;
         }
-        ReportFormat::Text => {
+        ReportFormat::Text if terminal.is_quiet() => {}
+        ReportFormat::Text if changes.is_empty() => {
+            writeln!(terminal.out, "{} says so already: nothing to change.\n", machine.origin)?;
             said.show(terminal)?;
-            if changes.is_empty() {
-                writeln!(terminal.out, "{} says so already: nothing to change.", machine.origin)?;
-                return Ok(Exit::Good);
-            }
+        }
+        ReportFormat::Text => {
             for change in &changes {
                 writeln!(terminal.out, "{}", edit::in_words(change, &named(change, profile)))?;
             }
@@ -153,6 +157,10 @@ fn learn(
             } else {
                 writeln!(terminal.out, "Nothing was written: add --write to write it to {}.", machine.origin)?;
             }
+            if !said.is_empty() {
+                writeln!(terminal.out)?;
+            }
+            said.show(terminal)?;
         }
     }
     Ok(Exit::Good)
@@ -171,9 +179,13 @@ fn named(change: &figures::Change, profile: &Profile) -> String {
 /// The profile's file replaced in one step, so that a full disk does not leave half of it.
 fn replace(args: &CouponArgs, machine: &LoadedProfile, text: &str) -> Result<(), Failure> {
     if machine.is_shipped {
-        let hint = "save it under a name of your own (a copy is in the coupon's folder) and give its path";
-        return Err(Failure::usage(format!("{} comes with the program and is not changed", args.machine), hint.into()));
+        let name = &args.machine;
+        let hint = format!(
+            "make a copy of your own and name that: flapwright profiles copy {name} my-machine.toml, then --machine \
+             my-machine.toml"
+        );
+        return Err(Failure::usage(format!("the profile {name} comes with the program and is not changed"), hint));
     }
     let path = Path::new(&args.machine);
-    replace_file(path, text.as_bytes()).map_err(|e| Failure::usage(e.to_string(), "nothing was changed".into()))
+    replace_file(path, text.as_bytes()).map_err(|e| Failure::usage(e.to_string(), e.hint("nothing was changed")))
 }

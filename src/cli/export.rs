@@ -3,9 +3,10 @@
 use super::args::{ExportArgs, ReportFormat};
 use super::folder::write_whole;
 use super::load::LoadedProfile;
+use super::said::Said;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, laying, load, programs, report};
-use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
+use crate::job::without_what_follows;
 #[cfg(feature = "page")]
 use crate::page;
 use crate::pipeline::{Folder, Layout, Machine, Wish};
@@ -19,7 +20,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let loaded = load::job(&args.job)?;
     let machines = load::machines(&args.machine)?;
 
-    let mut said = Said { format: args.report.format, files: Vec::new() };
+    let mut said = Said::new(args.report.format, loaded.unit);
     let mut about_job = loaded.diagnostics;
     let apart = load::apart(&machines, &args.leave, kerf);
     let mut job = loaded.job;
@@ -31,11 +32,12 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         about_job.extend(more);
         worked
     });
+    without_what_follows(&mut about_job);
     let places = job.as_ref().map(|j| j.places.clone()).unwrap_or_default();
     let (Some(job), Some(worked)) = (&job, &worked) else {
         said.add(&loaded.source, &places, about_job);
         for m in machines {
-            said.add(&m.source, &m.profile.map(|p| p.places).unwrap_or_default(), m.diagnostics);
+            said.add_machine(&m.source, &m.profile.map(|p| p.places).unwrap_or_default(), m.diagnostics);
         }
         return said.refuse(terminal);
     };
@@ -51,7 +53,8 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         job_text: Some(&loaded.source.text),
     };
     let folder = Folder::new(job, worked, wish);
-    about_job.extend(threads.run(|| folder.drawings().1.clone()));
+    let about_drawings = threads.run(|| folder.drawings().1.clone());
+    about_job.extend(about_drawings.into_iter().map(|d| d.in_unit(job.units)));
     let made: Vec<_> = threads.run(|| folder.programs().map(|(_, (_, said))| said.clone()).collect());
     let mut made = made.into_iter();
     for machine in &machines {
@@ -60,7 +63,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         if machine.profile.is_some() {
             about_machine.extend(made.next().unwrap_or_default());
         }
-        said.add(&machine.source, &places, about_machine);
+        said.add_machine(&machine.source, &places, about_machine);
     }
     said.add(&loaded.source, &places, about_job.clone());
     if said.has_errors() {
@@ -78,7 +81,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let (written, takes) = (folder.figures(), folder.takes());
     let replaces = args.out.join(manifest::FILE_NAME).exists();
     write_whole(&args.out, &files).map_err(|e| {
-        Failure::usage(e.to_string(), "nothing was changed; the folder before, if any, is as it was".into())
+        Failure::usage(e.to_string(), e.hint("nothing was changed; the folder before, if any, is as it was"))
     })?;
 
     let out = args.out.display().to_string();
@@ -97,8 +100,8 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
             });
             writeln!(terminal.out, "{report:#}")?;
         }
+        ReportFormat::Text if terminal.is_quiet() => {}
         ReportFormat::Text => {
-            said.show(terminal)?;
             let again = if replaces { " (in place of the export that was there)" } else { "" };
             writeln!(terminal.out, "{}: written to {out}{again}", job.title)?;
             match kerf {
@@ -110,51 +113,11 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
             terminal.out.write_all(programs::not_done(&worked.operations, &written).as_bytes())?;
             terminal.out.write_all(report::takes(&takes).as_bytes())?;
             terminal.out.write_all(programs::cautions(&machines).as_bytes())?;
+            if !said.is_empty() {
+                writeln!(terminal.out)?;
+            }
+            said.show(terminal)?;
         }
     }
     Ok(Exit::Good)
-}
-
-/// What was said of the job and of each profile, each against its own file.
-pub(super) struct Said {
-    pub(super) format: ReportFormat,
-    pub(super) files: Vec<(Source, Places, Vec<Diagnostic>)>,
-}
-
-impl Said {
-    pub(super) fn add(&mut self, source: &Source, places: &Places, diagnostics: Vec<Diagnostic>) {
-        self.files.push((source.clone(), places.clone(), diagnostics));
-    }
-
-    pub(super) fn has_errors(&self) -> bool {
-        self.files.iter().any(|(_, _, d)| any_error(d))
-    }
-
-    pub(super) fn show(&self, terminal: &mut Terminal<'_>) -> Result<(), Failure> {
-        for (source, places, diagnostics) in &self.files {
-            terminal.err.write_all(render(diagnostics, source, places, terminal.color).as_bytes())?;
-        }
-        Ok(())
-    }
-
-    pub(super) fn as_json(&self) -> serde_json::Value {
-        self.files
-            .iter()
-            .flat_map(|(source, places, d)| match to_json(d, source, places) {
-                serde_json::Value::Array(all) => all,
-                other => vec![other],
-            })
-            .collect()
-    }
-
-    /// Says what is wrong, and that nothing was written.
-    pub(super) fn refuse(&self, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
-        if self.format == ReportFormat::Json {
-            writeln!(terminal.out, "{:#}", json!({"format": 1, "folder": null, "diagnostics": self.as_json()}))?;
-        } else {
-            self.show(terminal)?;
-            writeln!(terminal.err, "Nothing was written.")?;
-        }
-        Ok(Exit::Errors)
-    }
 }

@@ -1,88 +1,17 @@
 //! The output folder, made whole or not at all.
 
+pub use super::folder_error::FolderError;
+
 use super::input;
-use super::load::plain;
 use crate::write::manifest;
 use std::collections::BTreeSet;
 use std::ffi::OsStr;
-use std::fmt;
 use std::fs::{self, File, TryLockError};
-use std::io::{self, Write};
+use std::io::{self, BufRead, Write};
 use std::path::{Component, Path, PathBuf};
 
 /// How the names of temporary folders begin.
 const TEMPORARY: &str = ".flapwright-";
-
-/// Why a folder was not written. Nothing was changed, save where [`FolderError::Left`] says so.
-#[derive(Debug)]
-pub enum FolderError {
-    /// The path names no folder (`/`, `..`), or there is something else of that name.
-    NotAFolder(PathBuf),
-    /// There is a folder of that name that this program did not write.
-    NotOurs(PathBuf),
-    /// The folder is one of ours, yet this in it is not.
-    Foreign {
-        /// The folder.
-        folder: PathBuf,
-        /// What the manifest does not list.
-        entry: PathBuf,
-    },
-    /// A file to be written has a name that leads out of the folder or comes twice.
-    BadFileName(String),
-    /// The system refused.
-    Io {
-        /// What was being done, `write the file`.
-        doing: &'static str,
-        /// To what.
-        path: PathBuf,
-        /// The system's reason.
-        source: io::Error,
-    },
-    /// The new folder is in place, but the one before it could not be removed.
-    Left {
-        /// Where the one before is now.
-        old: PathBuf,
-        /// The system's reason.
-        source: io::Error,
-    },
-}
-
-impl fmt::Display for FolderError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::NotAFolder(path) => {
-                write!(f, "{} cannot be written: it is not a folder; name a new one", path.display())
-            }
-            Self::NotOurs(path) => write!(
-                f,
-                "{} is left as it is: it was not written by this program; name a new folder or empty that one",
-                path.display()
-            ),
-            Self::Foreign { folder, entry } => write!(
-                f,
-                "{} is left as it is: it also holds {}, which would be lost; move that elsewhere or name a new folder",
-                folder.display(),
-                entry.display()
-            ),
-            Self::BadFileName(name) => write!(f, "a file cannot be named {name:?}"),
-            Self::Io { doing, path, source } => write!(f, "could not {doing} {}: {}", path.display(), plain(source)),
-            Self::Left { old, source } => write!(
-                f,
-                "the new folder is in place, but the one before it is still there as {}: {source}",
-                old.display()
-            ),
-        }
-    }
-}
-
-impl std::error::Error for FolderError {
-    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
-        match self {
-            Self::Io { source, .. } | Self::Left { source, .. } => Some(source),
-            _ => None,
-        }
-    }
-}
 
 /// Writes a folder that holds exactly these files (name and bytes).
 ///
@@ -104,20 +33,27 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
         }
     }
     if dir.file_name().is_none() {
-        return Err(FolderError::NotAFolder(dir.into()));
+        return Err(FolderError::NoName(dir.into()));
     }
+    // Through a link: the folder that it leads to is replaced, and the link stays.
+    let real = match fs::symlink_metadata(dir) {
+        Ok(m) if m.is_symlink() => fs::canonicalize(dir).map_err(|_| FolderError::NotAFolder(dir.into()))?,
+        _ => dir.to_owned(),
+    };
+    let (named, dir) = (dir, real.as_path());
     let parent = match dir.parent() {
         Some(p) if p != Path::new("") => p,
         _ => Path::new("."),
     };
     let exists = match fs::symlink_metadata(dir) {
         Ok(m) if m.is_dir() => true,
-        Ok(_) => return Err(FolderError::NotAFolder(dir.into())),
+        Ok(_) => return Err(FolderError::NotAFolder(named.into())),
         Err(e) if e.kind() == io::ErrorKind::NotFound => false,
         Err(e) => return Err(io_error("look at", dir, e)),
     };
+    let _held = if exists { Some(Held::new(dir, named)?) } else { None };
     if exists {
-        contents_of_ours(dir)?;
+        contents_of_ours(dir).map_err(|e| e.renamed(named))?;
     }
     fs::create_dir_all(parent).map_err(|e| io_error("make the folder", parent, e))?;
     sweep(parent);
@@ -136,12 +72,37 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
     }
     flush_folder(&fresh.path);
     if exists {
-        replace(dir, parent, &mut fresh)
-    } else {
-        fs::rename(&fresh.path, dir).map_err(|e| io_error("put into place", dir, e))?;
-        fresh.keep = true;
-        flush_folder(parent);
-        Ok(())
+        return replace(dir, parent, &mut fresh).map_err(|e| e.renamed(named));
+    }
+    match fs::rename(&fresh.path, dir) {
+        Ok(()) => {
+            fresh.keep = true;
+            flush_folder(parent);
+            Ok(())
+        }
+        // Another run made it meanwhile.
+        Err(_) if dir.is_dir() => {
+            let _held = Held::new(dir, named)?;
+            contents_of_ours(dir)?;
+            replace(dir, parent, &mut fresh)
+        }
+        Err(e) => Err(io_error("put into place", dir, e)),
+    }
+}
+
+/// A folder that is being written, so that no other run writes it: locked where folders can be.
+pub(super) struct Held {
+    _lock: Option<File>,
+}
+
+impl Held {
+    /// Takes hold of a folder that is called `named` on the command line.
+    pub(super) fn new(dir: &Path, named: &Path) -> Result<Self, FolderError> {
+        let lock = File::open(dir).ok();
+        match lock.as_ref().map(File::try_lock) {
+            Some(Err(TryLockError::WouldBlock)) => Err(FolderError::Busy(named.into())),
+            _ => Ok(Self { _lock: lock }),
+        }
     }
 }
 
@@ -191,7 +152,7 @@ fn replace(dir: &Path, parent: &Path, fresh: &mut Temporary) -> Result<(), Folde
             Ok(old) => old,
             Err(error) => {
                 fresh.keep = !exchange(&fresh.path, dir);
-                return Err(renamed(error, dir));
+                return Err(error.renamed(dir));
             }
         };
         flush_folder(parent);
@@ -205,7 +166,7 @@ fn replace(dir: &Path, parent: &Path, fresh: &mut Temporary) -> Result<(), Folde
     // Looked at again now that nobody finds it under its name any more: whoever put a file into
     // it meanwhile gets it back.
     let placed = contents_of_ours(&aside.path)
-        .map_err(|e| renamed(e, dir))
+        .map_err(|e| e.renamed(dir))
         .and_then(|old| fs::rename(&fresh.path, dir).map(|()| old).map_err(|e| io_error("put into place", dir, e)));
     let old = match placed {
         Ok(old) => old,
@@ -289,7 +250,13 @@ fn contents_of_ours(dir: &Path) -> Result<Vec<PathBuf>, FolderError> {
     if entries.is_empty() {
         return Ok(Vec::new());
     }
-    let listed = listed_files(&dir.join(manifest::FILE_NAME)).ok_or_else(|| FolderError::NotOurs(dir.into()))?;
+    let listed = listed_files(&dir.join(manifest::FILE_NAME)).ok_or_else(|| {
+        if is_batch(&dir.join(BATCH)) {
+            FolderError::OtherCommand { folder: dir.into(), what: "the folder of a list, which `batch` wrote" }
+        } else {
+            FolderError::NotOurs(dir.into())
+        }
+    })?;
     for (name, is_file) in &entries {
         let known = name.to_str().is_some_and(|n| n == manifest::FILE_NAME || listed.contains(n));
         if !known || !is_file {
@@ -297,6 +264,27 @@ fn contents_of_ours(dir: &Path) -> Result<Vec<PathBuf>, FolderError> {
         }
     }
     Ok(entries.into_iter().map(|(name, _)| name).collect())
+}
+
+/// The file that says that a folder is a batch of ours.
+pub(super) const BATCH: &str = "batch.json";
+/// The version of its form.
+pub(super) const BATCH_FORMAT: u32 = 1;
+
+/// Whether a file is a batch's of ours.
+pub(super) fn is_batch(path: &Path) -> bool {
+    // Only its beginning: the file grows with the list.
+    let Ok(file) = input::open(path) else { return false };
+    let mut start = String::new();
+    for line in io::BufReader::new(file).lines().take(6).map_while(Result::ok) {
+        start.push_str(line.trim());
+    }
+    start.starts_with(&format!("{{\"format\": {BATCH_FORMAT},\"batch\": ")) && start.contains("\"finished\": ")
+}
+
+/// Whether a folder is one that `export` or `coupon` wrote, or a lot of a list.
+pub(super) fn is_export(dir: &Path) -> bool {
+    listed_files(&dir.join(manifest::FILE_NAME)).is_some()
 }
 
 /// The files that a manifest lists; `None` if it is no manifest of this program.
@@ -366,14 +354,5 @@ fn flush_folder(path: &Path) {
 }
 
 fn io_error(doing: &'static str, path: &Path, source: io::Error) -> FolderError {
-    FolderError::Io { doing, path: path.into(), source }
-}
-
-/// The error said of the folder's own name rather than of where it lies for the moment.
-fn renamed(error: FolderError, dir: &Path) -> FolderError {
-    match error {
-        FolderError::NotOurs(_) => FolderError::NotOurs(dir.into()),
-        FolderError::Foreign { entry, .. } => FolderError::Foreign { folder: dir.into(), entry },
-        other => other,
-    }
+    FolderError::io(doing, path, source)
 }

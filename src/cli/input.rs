@@ -9,6 +9,21 @@ use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 
+/// What a job that is read from standard input is called.
+pub(super) const STANDARD_INPUT: &str = "standard input";
+
+/// Whether a path stands for standard input.
+pub(super) fn is_standard(path: &Path) -> bool {
+    ["-", "/dev/stdin", "/dev/fd/0", "/proc/self/fd/0"].iter().any(|name| path == Path::new(name))
+}
+
+/// What comes on standard input, if it is at most so much.
+pub(super) fn standard(most: u64) -> io::Result<Vec<u8>> {
+    let mut read = Vec::new();
+    io::stdin().lock().take(most + 1).read_to_end(&mut read)?;
+    if read.len() as u64 > most { Err(too_large("it", most)) } else { Ok(read) }
+}
+
 /// A file's bytes, if they are at most so many.
 pub(super) fn bytes(path: &Path, most: u64) -> io::Result<Vec<u8>> {
     let mut read = Vec::new();
@@ -91,6 +106,15 @@ impl Read for RowByRow {
         let read = self.inner.read(&mut into[..most])?;
         self.left.store(left - read as u64, Ordering::Relaxed);
         Ok(read)
+    }
+}
+
+/// An error of the system without its number.
+pub(super) fn plain(e: &io::Error) -> String {
+    let text = e.to_string();
+    match text.find(" (os error") {
+        Some(i) => text[..i].to_owned(),
+        None => text,
     }
 }
 

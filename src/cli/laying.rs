@@ -45,7 +45,7 @@ pub(super) fn worked(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) ->
     interrupt.listen();
     let start = Instant::now();
     let has_begun = AtomicBool::new(false);
-    let is_seen = std::io::stderr().is_terminal();
+    let is_seen = std::io::stderr().is_terminal() && !terminal.is_quiet();
     // Called from whichever thread lays a stock out; seen only where the error stream is a terminal.
     let progress = |kind: StockKind, done: u32, of: u32| {
         if is_seen && start.elapsed() >= LONG {

@@ -1,21 +1,26 @@
 //! Files named on the command line, read.
 
-use super::{Failure, input};
+pub(super) use super::input::plain;
+use super::{Failure, folder, input};
 use crate::design;
 use crate::diag::{Diagnostic, Source, any_error};
-use crate::job::{self, Job, StockKind};
+use crate::doc;
+use crate::job::{self, JOB, Job, StockKind};
 use crate::limits;
 use crate::nest::Apart;
 use crate::pipeline::{self, LeftOut, Machine};
 use crate::profile::{self, Profile};
-use crate::units::Length;
-use std::path::Path;
+use crate::units::{Length, Unit};
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
 
 /// A job that was read, and what was said of it.
 pub(super) struct LoadedJob {
     pub(super) source: Source,
     pub(super) job: Option<Job>,
     pub(super) diagnostics: Vec<Diagnostic>,
+    /// What it is measured in, also where it is wrong.
+    pub(super) unit: Unit,
 }
 
 /// A profile that was read, and what was said of it.
@@ -39,10 +44,12 @@ impl LoadedProfile {
     }
 }
 
+/// A job from a file, or from standard input: see [`input::is_standard`].
 pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {
-    let source = text(path)?;
-    // A drawing is named relative to the job file.
-    let folder = path.parent().unwrap_or(Path::new(""));
+    let is_standard = input::is_standard(path);
+    let source = if is_standard { standard_input()? } else { text(path)? };
+    // A drawing is named relative to the job file, or to where the program was started.
+    let folder = path.parent().filter(|_| !is_standard).unwrap_or(Path::new(""));
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let (draft, mut diagnostics, _) = job::draft(&source, &drawing, &[]);
     let is_wrong = any_error(&diagnostics);
@@ -50,8 +57,10 @@ pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {
     if let Some(draft) = draft.as_ref().filter(|_| is_wrong) {
         diagnostics.extend(design::limits(draft).into_iter().map(|d| d.placed(&draft.places)));
     }
+    job::without_what_follows(&mut diagnostics);
+    let unit = draft.as_ref().map_or_else(|| doc::read(&source.text, &JOB, Some("units")).0.unit, |d| d.units);
     let job = draft.filter(|_| !is_wrong);
-    Ok(LoadedJob { source, job, diagnostics })
+    Ok(LoadedJob { source, job, diagnostics, unit })
 }
 
 /// The machines as they are asked for: a profile, for all stocks or, as `board=PROFILE`, for one alone. One
@@ -115,6 +124,9 @@ pub(super) fn profile(name: &str) -> Result<LoadedProfile, Failure> {
             .filter(|(score, _)| *score > 0.75)
             .max_by(|a, b| a.0.total_cmp(&b.0));
         let hint = match near {
+            _ if name.contains('=') => {
+                "for one stock alone write board=NAME, cloth=NAME or liner=NAME; a file whose name has = in it is named by its path, ./NAME".into()
+            }
             Some((_, id)) => {
                 format!("did you mean `{id}`? A profile of your own is named by its path, `./{name}.toml`.")
             }
@@ -145,9 +157,19 @@ fn file_id(path: &Path) -> String {
     if id.is_empty() { "machine".into() } else { id }
 }
 
+fn standard_input() -> Result<Source, Failure> {
+    let name = input::STANDARD_INPUT;
+    let bytes = input::standard(limits::TEXT_BYTES).map_err(|e| {
+        Failure::usage(format!("cannot read {name}: {}", plain(&e)), "pipe a job into it, or name a file".into())
+    })?;
+    as_text(name.to_owned(), bytes)
+}
+
 pub(super) fn text(path: &Path) -> Result<Source, Failure> {
-    let name = path.display().to_string();
-    let bytes = bytes(path, limits::TEXT_BYTES)?;
+    as_text(path.display().to_string(), bytes(path, limits::TEXT_BYTES)?)
+}
+
+fn as_text(name: String, bytes: Vec<u8>) -> Result<Source, Failure> {
     let text = input::text(bytes)
         .map_err(|why| Failure::usage(format!("{name} {why}"), "save it again as UTF-8 text".into()))?;
     Ok(Source { name, text })
@@ -160,14 +182,36 @@ pub(super) fn bytes(path: &Path, most: u64) -> Result<Vec<u8>, Failure> {
 
 /// What is told of a file or folder that cannot be read.
 pub(super) fn unreadable(path: &Path, e: &std::io::Error) -> Failure {
-    Failure::usage(format!("cannot read {}: {}", path.display(), plain(e)), "is the path right?".into())
+    let hint = match e.kind() {
+        ErrorKind::NotFound => nearest_name(path)
+            .map_or_else(|| "is the path right?".to_owned(), |name| format!("did you mean {}?", name.display())),
+        ErrorKind::PermissionDenied => "you may not read it: ask whoever owns it to let you".to_owned(),
+        _ if folder::is_export(path) => {
+            let folder = path.display();
+            format!(
+                "`export` wrote that folder: flapwright verify {folder} proves it. A job is a text file, a list a CSV file"
+            )
+        }
+        _ if folder::is_batch(&path.join(folder::BATCH)) => {
+            let folder = path.display();
+            format!(
+                "`batch` wrote that folder: flapwright verify {folder}/lot-1 proves a lot of it. A job is a text file, a list a CSV file"
+            )
+        }
+        _ if path.is_dir() => format!("name a file in it: {}", path.join("...").display()),
+        _ => "is the path right?".to_owned(),
+    };
+    Failure::usage(format!("cannot read {}: {}", path.display(), plain(e)), hint)
 }
 
-/// An error of the system without its number.
-pub(super) fn plain(e: &std::io::Error) -> String {
-    let text = e.to_string();
-    match text.find(" (os error") {
-        Some(i) => text[..i].to_owned(),
-        None => text,
-    }
+/// The file beside a missing one whose name is nearest to its.
+fn nearest_name(path: &Path) -> Option<PathBuf> {
+    let name = path.file_name()?.to_str()?;
+    let folder = path.parent().filter(|p| *p != Path::new("")).unwrap_or(Path::new("."));
+    let names: Vec<String> =
+        std::fs::read_dir(folder).ok()?.flatten().filter_map(|e| e.file_name().into_string().ok()).take(1000).collect();
+    let mut names: Vec<&str> = names.iter().map(String::as_str).collect();
+    names.sort_unstable();
+    let near = doc::nearest(name, names.into_iter())?;
+    Some(path.with_file_name(near))
 }

@@ -5,27 +5,36 @@ mod args;
 mod batch;
 mod check;
 mod columns;
+mod completions;
 mod coupon;
 mod export;
+mod failure;
 pub mod folder;
+mod folder_error;
 mod input;
 mod kerf;
 mod laying;
 mod licences;
 mod load;
+mod manual;
 mod new;
 #[cfg(feature = "page")]
 mod page;
 mod profiles;
 mod programs;
 mod report;
+mod said;
+mod schema;
 mod threads;
 mod verify;
 
-use args::{Arguments, Command, SchemaOf};
-use clap::Parser;
+pub(crate) use failure::Failure;
+
+use crate::diag::Level;
+use args::{Arguments, Command};
+use clap::{CommandFactory, Parser};
 use std::ffi::OsString;
-use std::io::{self, Write};
+use std::io::Write;
 
 /// How a run ended, as its exit status.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -49,35 +58,23 @@ impl Exit {
     }
 }
 
-/// What stops a run outside the job and the profiles.
-#[derive(Debug)]
-pub(crate) enum Failure {
-    /// A wrong argument or a file that cannot be read or written, with what to do.
-    Usage { message: String, hint: String },
-    /// The report could not be written.
-    Output(io::Error),
-}
-
-impl Failure {
-    fn usage(message: String, hint: String) -> Self {
-        Self::Usage { message, hint }
-    }
-}
-
-impl From<io::Error> for Failure {
-    fn from(e: io::Error) -> Self {
-        Self::Output(e)
-    }
-}
-
 /// Where a run writes its report and its problems.
 pub(crate) struct Terminal<'a> {
     pub(crate) out: &'a mut dyn Write,
     pub(crate) err: &'a mut dyn Write,
     /// Whether `err` is a terminal that shows colours.
     pub(crate) color: bool,
+    /// How much is told.
+    pub(crate) level: Level,
     /// Ctrl-C.
     pub(crate) interrupt: laying::Interrupt,
+}
+
+impl Terminal<'_> {
+    /// Whether nothing but errors is to be told.
+    pub(crate) fn is_quiet(&self) -> bool {
+        self.level == Level::Errors
+    }
 }
 
 /// Runs the program with its arguments, its own name first. A reader that hangs up early is no
@@ -88,16 +85,26 @@ pub fn run(
     err: &mut dyn Write,
     color: bool,
 ) -> Exit {
-    let parsed = match Arguments::try_parse_from(arguments) {
+    let arguments: Vec<OsString> = arguments.into_iter().collect();
+    let parsed = match Arguments::try_parse_from(&arguments) {
         Ok(parsed) => parsed,
-        Err(e) => {
-            let is_help = !e.use_stderr();
+        Err(e) if e.use_stderr() => {
             let text = e.render().to_string();
-            let _ = if is_help { write!(out, "{text}") } else { write!(err, "{text}") };
-            return if is_help { Exit::Good } else { Exit::Usage };
+            // What was asked for may be wrong and the form of the answer still be plain.
+            let _ = if args::asks_for_json(&arguments) {
+                writeln!(out, "{:#}", failure::of_usage(&text))
+            } else {
+                write!(err, "{text}")
+            };
+            return Exit::Usage;
+        }
+        Err(e) => {
+            let _ = write!(out, "{}", e.render());
+            return Exit::Good;
         }
     };
-    let mut terminal = Terminal { out, err, color, interrupt: laying::Interrupt::default() };
+    let format = parsed.command.format();
+    let mut terminal = Terminal { out, err, color, level: parsed.level(), interrupt: laying::Interrupt::default() };
     let ended = match parsed.command {
         Command::New { file } => new::run(file.as_deref(), &mut terminal),
         Command::Check { job, layout, report } => check::run(&job, layout, report.format, &mut terminal),
@@ -109,27 +116,11 @@ pub fn run(
         #[cfg(feature = "page")]
         Command::Page(args) => page::run(&args, &mut terminal),
         Command::Licences => licences::run(&mut terminal),
-        Command::Schema { of } => schema(of, &mut terminal),
+        Command::Schema { of } => schema::run(of, &mut terminal),
+        Command::Completions { shell } => completions::run(shell, Arguments::command(), &mut terminal),
+        Command::Manual { folder } => manual::run(&folder, Arguments::command(), &mut terminal),
     };
-    match ended {
-        Ok(exit) => exit,
-        Err(Failure::Output(e)) if e.kind() == io::ErrorKind::BrokenPipe => Exit::Good,
-        Err(Failure::Output(e)) => {
-            let _ = writeln!(terminal.err, "error: cannot write the report: {}", load::plain(&e));
-            Exit::Usage
-        }
-        Err(Failure::Usage { message, hint }) => {
-            let _ = writeln!(terminal.err, "error: {message}\n  help: {hint}");
-            Exit::Usage
-        }
-    }
-}
-
-fn schema(of: SchemaOf, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
-    let schema = match of {
-        SchemaOf::Job => crate::doc::schema("Flapwright job", &crate::job::JOB),
-        SchemaOf::Profile => crate::doc::schema("Flapwright machine profile", &crate::profile::TABLE),
-    };
-    writeln!(terminal.out, "{schema:#}")?;
-    Ok(Exit::Good)
+    // Written out here, where it can still be said that it cannot be.
+    let ended = ended.and_then(|exit| terminal.out.flush().map(|()| exit).map_err(Failure::Output));
+    ended.unwrap_or_else(|failure| failure.tell(format, &mut terminal))
 }

@@ -1,5 +1,6 @@
 //! `new`: a starter job.
 
+use super::folder_error::refusal;
 use super::{Exit, Failure, Terminal, load};
 use std::io::Write;
 use std::path::Path;
@@ -13,6 +14,9 @@ pub(super) fn run(file: Option<&Path>, terminal: &mut Terminal<'_>) -> Result<Ex
     };
     write_new(path, starter.as_bytes())?;
     let name = path.display();
+    if terminal.is_quiet() {
+        return Ok(Exit::Good);
+    }
     writeln!(terminal.out, "Wrote {name}. Put your measurements in, then: flapwright check {name}")?;
     Ok(Exit::Good)
 }
@@ -21,13 +25,17 @@ pub(super) fn run(file: Option<&Path>, terminal: &mut Terminal<'_>) -> Result<Ex
 pub(super) fn write_new(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
     let name = path.display();
     let cannot = |e: std::io::Error| match e.kind() {
+        std::io::ErrorKind::AlreadyExists if path.is_dir() => Failure::usage(
+            format!("{name} is a folder"),
+            format!("name a file in it, such as {}", path.join("my-own.toml").display()),
+        ),
         std::io::ErrorKind::AlreadyExists => Failure::usage(
             format!("{name} is there already and is left as it is"),
             "name a file that does not exist yet".into(),
         ),
         _ => Failure::usage(
             format!("cannot write {name}: {}", load::plain(&e)),
-            "is the folder there, and yours?".into(),
+            refusal(&e).unwrap_or("is there a folder of that name? Only the file is made, no folder above it").into(),
         ),
     };
     let mut created = std::fs::OpenOptions::new().write(true).create_new(true).open(path).map_err(cannot)?;

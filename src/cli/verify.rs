@@ -1,10 +1,11 @@
 //! `verify`: a folder, or one program, read back and proved.
 
 use super::args::{ReportFormat, StockChoice, VerifyArgs};
-use super::folder::replace_file;
+use super::folder::{BATCH, is_batch, replace_file};
+use super::said::Said;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, input, load};
-use crate::diag::{Severity, render};
+use crate::diag::{Places, Severity};
 use crate::doc::{RawLength, parse_length};
 use crate::geom::pt;
 use crate::job::StockKind;
@@ -14,14 +15,22 @@ use crate::units::{Unit, mm};
 use crate::verify::nominal::Nominal;
 use crate::verify::read::dxf;
 use crate::verify::{Finding, Folder, Subject, picture, report, verify_folder, verify_program};
-use std::collections::BTreeMap;
+use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
+use std::io::Read;
 use std::path::Path;
 
+/// Of a picture that is there so many bytes are looked at: the mark is in its second line.
+const START: u64 = 1000;
+
 pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    if let Some(path) = args.picture.as_deref().filter(|_| !args.force) {
+        may_be_drawn(path)?;
+    }
     let (folder, tolerance) = match (&args.folder, &args.program) {
         (Some(dir), None) => (of_folder(dir, &Threads::new(args.threads)?)?, 0.1),
-        (None, Some(program)) => of_program(program, args, terminal)?,
+        (None, Some(program)) => of_program(program, args)?,
         _ => {
             let hint = "flapwright verify DIR, or flapwright verify --program FILE --machine NAME-OR-FILE";
             return Err(Failure::usage("name a folder or a program".into(), hint.into()));
@@ -30,16 +39,83 @@ pub(super) fn run(args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     if let Some(path) = &args.picture {
         let drawn = picture::svg(&folder.programs, tolerance);
         replace_file(path, drawn.as_bytes())
-            .map_err(|e| Failure::usage(e.to_string(), "name a file in a folder that you may write to".into()))?;
+            .map_err(|e| Failure::usage(e.to_string(), e.hint("no picture was drawn")))?;
     }
     match args.report.format {
         ReportFormat::Json => writeln!(terminal.out, "{:#}", report::to_json(&folder))?,
-        ReportFormat::Text => terminal.out.write_all(report::text(&folder).as_bytes())?,
+        ReportFormat::Text => terminal.out.write_all(report::text(&folder, terminal.level).as_bytes())?,
     }
     Ok(if folder.is_good() { Exit::Good } else { Exit::Errors })
 }
 
+/// A picture is drawn over one of ours, into nothing or into a device, and over no other file.
+fn may_be_drawn(path: &Path) -> Result<(), Failure> {
+    let Ok(found) = fs::metadata(path) else { return Ok(()) };
+    let is_ours = || {
+        let mut start = String::new();
+        let read = input::open(path).and_then(|f| f.take(START).read_to_string(&mut start));
+        read.is_ok() && start.contains(picture::MARK)
+    };
+    if !found.is_file() || found.len() == 0 || is_ours() {
+        return Ok(());
+    }
+    Err(Failure::usage(
+        format!("{} is left as it is: it is no picture that `verify` drew", path.display()),
+        "nothing was proved; name another file, or add --force to write over it".into(),
+    ))
+}
+
 fn of_folder(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
+    if is_batch(&dir.join(BATCH)) {
+        return of_list(dir, threads);
+    }
+    of_export(dir, threads)
+}
+
+/// Every lot of a list, their files under the lots' names.
+fn of_list(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
+    let summary = input::bytes(&dir.join(BATCH), limits::FOLDER_BYTES).map_err(|e| load::unreadable(dir, &e))?;
+    let list: Value = serde_json::from_slice(&summary).unwrap_or_default();
+    let mut whole = Folder { title: list["batch"].as_str().unwrap_or_default().to_owned(), ..Folder::default() };
+    let lots = list["lots"].as_array().map(Vec::as_slice).unwrap_or_default();
+    let listed: BTreeSet<&str> = lots.iter().filter_map(|l| l["folder"].as_str()).collect();
+    let mut there = BTreeSet::new();
+    for entry in fs::read_dir(dir).map_err(|e| load::unreadable(dir, &e))? {
+        let entry = entry.map_err(|e| load::unreadable(dir, &e))?;
+        let name = entry.file_name().to_string_lossy().into_owned();
+        let is_lot = |n: &str| n.strip_prefix("lot-").is_some_and(|n| n.parse::<u32>().is_ok());
+        if is_lot(&name) && entry.file_type().is_ok_and(|t| t.is_dir()) {
+            there.insert(name);
+        }
+    }
+    let not_there = listed.iter().filter(|l| !there.contains(**l));
+    whole.findings.extend(not_there.map(|lot| {
+        let finding = Finding::new("lot-missing", format!("{lot} is listed and not there"));
+        Finding { file: BATCH.into(), ..finding.help("run `batch` again: it makes what is missing") }
+    }));
+    let mut in_order: Vec<&String> = there.iter().collect();
+    in_order.sort_by_key(|name| name.trim_start_matches("lot-").parse::<u32>().unwrap_or(0));
+    for lot in in_order {
+        if !listed.contains(lot.as_str()) {
+            let finding = Finding::new("lot-extra", format!("{lot} is a lot that the list does not have"));
+            let hint = "it may be of an earlier run: move it elsewhere, so that nobody cuts from it";
+            whole.findings.push(Finding { file: lot.clone(), ..finding.help(hint) });
+        }
+        let found = of_export(&dir.join(lot), threads)?;
+        let under = |f: Finding| Finding { file: format!("{lot}/{}", f.file), ..f };
+        whole.unit = found.unit;
+        whole.drawings += found.drawings;
+        whole.findings.extend(found.findings.into_iter().map(under));
+        whole.programs.extend(found.programs.into_iter().map(|mut p| {
+            p.file = format!("{lot}/{}", p.file);
+            p.findings = p.findings.into_iter().map(under).collect();
+            p
+        }));
+    }
+    Ok(whole)
+}
+
+fn of_export(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
     let cannot = |e: std::io::Error| load::unreadable(dir, &e);
     let mut files = BTreeMap::new();
     let mut others = Vec::new();
@@ -72,18 +148,18 @@ fn of_folder(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
     Ok(folder)
 }
 
-fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Result<(Folder, f64), Failure> {
+fn of_program(path: &Path, args: &VerifyArgs) -> Result<(Folder, f64), Failure> {
     let name = args.machine.as_deref().ok_or_else(|| {
         Failure::usage("--program needs the machine that is to run it".into(), "add --machine NAME-OR-FILE".into())
     })?;
     let loaded = load::profile(name)?;
     let Some(profile) = &loaded.profile else {
-        let places = crate::diag::Places::default();
-        terminal.err.write_all(render(&loaded.diagnostics, &loaded.source, &places, terminal.color).as_bytes())?;
-        return Err(Failure::usage(format!("the profile {name} has errors"), "mend them first".into()));
+        let mut said = Said::new(args.report.format, Unit::Mm);
+        said.add(&loaded.source, &Places::default(), loaded.diagnostics);
+        return Err(Failure::Faulty(Box::new(said)));
     };
-    let thickness = thickness(args, profile)?;
     let stock = args.stock.map_or(StockKind::Board, StockKind::from);
+    let thickness = thickness(args, stock, profile)?;
     let file = path.display().to_string();
     let program = load::bytes(path, limits::PROGRAM_BYTES)?;
     let mut folder = Folder { title: file.clone(), ..Folder::default() };
@@ -132,7 +208,7 @@ fn of_program(path: &Path, args: &VerifyArgs, terminal: &mut Terminal<'_>) -> Re
     Ok((folder, profile.machine.tolerance.to_mm()))
 }
 
-fn thickness(args: &VerifyArgs, profile: &Profile) -> Result<f64, Failure> {
+fn thickness(args: &VerifyArgs, stock: StockKind, profile: &Profile) -> Result<f64, Failure> {
     let hint = || "write the stock's thickness such as \"2.5 mm\"".to_owned();
     match args.thickness.as_deref().map(|t| (t, parse_length(t, Unit::Mm))) {
         None if profile.machine.z_axis => Err(Failure::usage(
@@ -140,8 +216,11 @@ fn thickness(args: &VerifyArgs, profile: &Profile) -> Result<f64, Failure> {
             "add --thickness".into(),
         )),
         None => Ok(mm(1.0).to_mm()),
-        Some((_, Ok(RawLength::Fixed(t)))) if t.to_mm() > 0.0 && t.to_mm() < 100.0 => Ok(t.to_mm()),
-        Some((text, _)) => Err(Failure::usage(format!("--thickness {text} is no thickness"), hint())),
+        Some((_, Ok(RawLength::Fixed(t)))) if stock.takes(t) => Ok(t.to_mm()),
+        Some((text, _)) => Err(Failure::usage(
+            format!("--thickness {text} is no thickness of {}", stock.told_thicknesses(Unit::Mm)),
+            hint(),
+        )),
     }
 }
 

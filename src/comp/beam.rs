@@ -73,7 +73,8 @@ fn whole(task: &Task<'_>, line: &Track, passes: u32, worked: &mut Worked) {
                     "no-room-for-lead",
                     format!("the cut of {} starts on its own line: no lead stays clear there", task.name()),
                 )
-                .help("shorten `lead` in the machine's rule, or leave more room between the pieces"),
+                .help("shorten `lead` in the machine's rule, or leave more room between the pieces")
+                .weighing(0.0),
             ),
         }
     }

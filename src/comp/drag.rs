@@ -184,7 +184,9 @@ impl Pivot<'_> {
                 turn.abs().to_degrees(),
                 self.task.name()
             );
-            Diagnostic::hint("blade-turned-on-edge", message).help("leave more room between the pieces")
+            Diagnostic::hint("blade-turned-on-edge", message)
+                .help("leave more room between the pieces")
+                .weighing(turn.abs())
         })
     }
 

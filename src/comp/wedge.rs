@@ -97,12 +97,13 @@ impl<'a> Edge<'a> {
             let message = format!(
                 "the slanted blade cuts the top face of {piece} up to {over} mm past the corners and ends of a {kind}"
             );
-            notes.push(Diagnostic::warning("wedge-overcut", message).help(steeper));
+            notes.push(Diagnostic::warning("wedge-overcut", message).help(steeper).weighing(self.wedge.top_overcut));
         }
         if self.wedge.bottom_uncut > self.task.machine.tolerance.to_mm() {
             let left = decimal(self.wedge.bottom_uncut, 2);
             let message = format!("the bottom of {piece} stays uncut for up to {left} mm at its corners and slot ends");
-            notes.push(Diagnostic::hint("wedge-uncut", message).help("part it there by hand with a thin blade"));
+            let d = Diagnostic::hint("wedge-uncut", message).help("part it there by hand with a thin blade");
+            notes.push(d.weighing(self.wedge.bottom_uncut));
         }
         if self.wedge.arc_stray > self.task.machine.tolerance.to_mm() {
             let stray = decimal(self.wedge.arc_stray, 2);
@@ -110,12 +111,13 @@ impl<'a> Edge<'a> {
                 "on its tightest arc the slanted blade strays {stray} mm out of the line in the top face of {piece}"
             );
             let hint = "round the corner wider, use a blade with a steeper edge, or cut it with the clean face down";
-            notes.push(Diagnostic::hint("wedge-arc-stray", message).help(hint));
+            notes.push(Diagnostic::hint("wedge-arc-stray", message).help(hint).weighing(self.wedge.arc_stray));
         }
         for other in &self.into {
             let message = format!("the slanted blade overcuts a corner of {piece} by {over} mm, into {other}");
             let hint = format!("leave more than {over} mm between the pieces, or {steeper}");
-            notes.push(Diagnostic::warning("wedge-into-neighbour", message).help(hint));
+            let d = Diagnostic::warning("wedge-into-neighbour", message).help(hint);
+            notes.push(d.weighing(self.wedge.top_overcut));
         }
         (Some(self.wedge), notes)
     }

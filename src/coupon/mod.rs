@@ -119,9 +119,6 @@ pub fn coupon(profile: &Profile, stock: StockKind, thickness: Length) -> (Option
     (Some(Coupon { pieces, sheet, tuned, trials }), said)
 }
 
-/// Stock thicker than this is more likely a slip of the unit (our choice).
-const THICKEST: Length = mm(20.0);
-
 /// The thickness that a maker gives of a stock, the usual one where none is given; `None` for what is none.
 pub fn thickness(text: Option<&str>, stock: StockKind) -> Option<Length> {
     let Some(text) = text else {
@@ -133,7 +130,7 @@ pub fn thickness(text: Option<&str>, stock: StockKind) -> Option<Length> {
         });
     };
     match parse_length(text, Unit::Mm) {
-        Ok(RawLength::Fixed(t)) if t > Length::ZERO && t <= THICKEST => Some(t),
+        Ok(RawLength::Fixed(t)) if stock.takes(t) => Some(t),
         _ => None,
     }
 }

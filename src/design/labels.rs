@@ -1,7 +1,7 @@
 //! A piece's name and size as marks on it: inside it, on the face that gets covered, clear of its
 //! edges and of everything that is cut, pressed or marked there.
 
-use super::lettering::{extent, letters};
+use super::lettering::{extent, lacks, letters};
 use super::{Lay, Piece, Role};
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Point, Segment, Stroke, Transform, intersections, pt};
@@ -37,6 +37,20 @@ pub(super) fn add(pieces: &mut [Piece], job: &Job) -> Option<Diagnostic> {
         Diagnostic::hint("no-label", message)
             .at("marks.labels")
             .help("write what they are on them as they come off the table")
+    })
+}
+
+/// Letters of an item's id that stand on its pieces as squares.
+pub(super) fn unknown_letters(job: &Job) -> Option<Diagnostic> {
+    let lacking = lacks(&job.item);
+    (job.marks.labels && !lacking.is_empty()).then(|| {
+        let named: Vec<String> = lacking.iter().map(char::to_string).collect();
+        let message =
+            format!("the lettering on the pieces has no {}: of the id a small square stands for it", named.join(" "));
+        Diagnostic::warning("id-letters", message)
+            .at("marks.labels")
+            .help("write ids in letters from A to Z, figures, points, dashes and strokes: TH-001")
+            .weighing(lacking.len() as f64)
     })
 }
 

@@ -10,6 +10,9 @@ const HEIGHT: f64 = 6.0;
 /// Grid units of a letter's width.
 const WIDTH: f64 = 4.0;
 
+/// A small square.
+const UNKNOWN: &str = "1131331311";
+
 /// The strokes of a letter: points as two digits, column then row, strokes divided by spaces. As
 /// few strokes as draw it without going over a line twice: every stroke more is a lift of the pen.
 /// Letters that the lettering has not got are a small square, so that nothing vanishes in silence.
@@ -55,8 +58,19 @@ fn glyph(letter: char) -> &'static str {
         '-' => "1333",
         '/' => "0046",
         ' ' => "",
-        _ => "1131331311",
+        _ => UNKNOWN,
     }
+}
+
+/// The letters of a text that the lettering has not got, each once.
+pub(super) fn lacks(text: &str) -> Vec<char> {
+    let mut lacking = Vec::new();
+    for c in text.to_uppercase().chars() {
+        if glyph(c) == UNKNOWN && !lacking.contains(&c) {
+            lacking.push(c);
+        }
+    }
+    lacking
 }
 
 /// `text` in one line of capitals `height` mm high, its lower left corner at the origin.

@@ -104,6 +104,7 @@ fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Di
             let assembly = build.assembly(job, &measures, &flat, &made);
             if job.marks.labels {
                 made.said.extend(labels::add(&mut made.pieces, job));
+                made.said.extend(labels::unknown_letters(job));
             }
             if job.marks.gauges {
                 made.pieces.extend(gauges::gauges(job, &measures));

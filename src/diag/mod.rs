@@ -1,12 +1,18 @@
 //! Diagnostics: what is wrong, where, and what to do about it. A stage returns its value together
 //! with all of its diagnostics; nothing here prints.
 
+mod in_unit;
+mod many;
 mod render;
 
+pub use in_unit::in_unit;
+pub(crate) use in_unit::{number, word};
+pub use many::{Case, Kin, Words};
 #[cfg(feature = "cli")]
 pub(crate) use render::line_column;
-pub use render::{render, to_json};
+pub use render::{Level, Of, render, tell, to_json};
 
+use crate::units::Unit;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -52,12 +58,14 @@ pub struct Diagnostic {
     pub place: Option<Place>,
     /// What to do about it.
     pub hint: Option<String>,
+    /// What it has in common with others of its code.
+    pub kin: Option<Box<Kin>>,
 }
 
 impl Diagnostic {
     /// A new error.
     pub fn error(code: &'static str, message: impl Into<String>) -> Self {
-        Self { code, severity: Severity::Error, message: message.into(), place: None, hint: None }
+        Self { code, severity: Severity::Error, message: message.into(), place: None, hint: None, kin: None }
     }
 
     /// A new warning.
@@ -73,7 +81,35 @@ impl Diagnostic {
     /// Placed at a dotted key of the document.
     #[must_use]
     pub fn at(mut self, key: impl Into<String>) -> Self {
-        self.place = Some(Place::Key(key.into()));
+        let key = key.into();
+        self.place = Some(Place::Key(key.clone()));
+        self.kin_mut().key = Some(key);
+        self
+    }
+
+    /// One of a kind of which there may be many, as bad as `weight` says: of those of one code and key
+    /// the heaviest stands for all.
+    #[must_use]
+    pub fn weighing(mut self, weight: f64) -> Self {
+        self.kin_mut().case = Some(Case { weight, words: None });
+        self
+    }
+
+    /// The same with words for all of them: see [`Words`].
+    #[must_use]
+    pub fn weighing_as(mut self, weight: f64, common: impl Into<String>, worst: impl Into<String>) -> Self {
+        let words = Words { common: common.into(), worst: worst.into() };
+        self.kin_mut().case = Some(Case { weight, words: Some(words) });
+        self
+    }
+
+    /// A warning about what the maker wrote; where none of these keys is written it is about what was
+    /// taken for granted, and no more than a hint.
+    #[must_use]
+    pub fn unless_assumed(mut self, places: &Places, keys: &[&str]) -> Self {
+        if self.severity == Severity::Warning && !keys.iter().any(|key| places.has(key)) {
+            self.severity = Severity::Hint;
+        }
         self
     }
 
@@ -98,6 +134,36 @@ impl Diagnostic {
     pub fn help(mut self, hint: impl Into<String>) -> Self {
         self.hint = Some(hint.into());
         self
+    }
+
+    /// With the lengths of its words in the unit of the job: see [`in_unit`].
+    #[must_use]
+    pub fn in_unit(mut self, unit: Unit) -> Self {
+        self.message = in_unit(&self.message, unit);
+        self.hint = self.hint.map(|hint| in_unit(&hint, unit));
+        if let Some(words) = self.kin.as_mut().and_then(|k| k.case.as_mut()).and_then(|c| c.words.as_mut()) {
+            words.worst = in_unit(&words.worst, unit);
+        }
+        self
+    }
+
+    fn kin_mut(&mut self) -> &mut Kin {
+        self.kin.get_or_insert_default()
+    }
+
+    /// The dotted key that it is about, where that is known, also when its place has become a span.
+    pub fn key(&self) -> Option<&str> {
+        self.kin.as_ref()?.key.as_deref()
+    }
+
+    /// How it is told where it is one of many.
+    pub fn case(&self) -> Option<&Case> {
+        self.kin.as_ref()?.case.as_ref()
+    }
+
+    /// All that is told of it alone.
+    fn words(&self) -> (&str, Severity, &str, &Option<Place>, &Option<String>) {
+        (self.code, self.severity, &self.message, &self.place, &self.hint)
     }
 
     /// Whether it stops the work.
@@ -177,7 +243,8 @@ impl Places {
 pub fn without_repeats(said: &mut Vec<Diagnostic>) {
     let mut kept: Vec<Diagnostic> = Vec::new();
     for d in said.drain(..) {
-        if !kept.contains(&d) {
+        // Weights may differ by what the figures of the message round away.
+        if !kept.iter().any(|k| k.words() == d.words()) {
             kept.push(d);
         }
     }

@@ -1,38 +1,94 @@
 //! Diagnostics as a person reads them and as JSON.
 
+use super::many::{Group, counts, grouped};
 use super::{Diagnostic, Place, Places, Severity, Source};
-use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
+use annotate_snippets::{AnnotationKind, Level as Rank, Renderer, Snippet};
 use serde_json::json;
 use std::ops::Range;
 
-/// All diagnostics as text, gravest first, each with the file, line and column, the line itself
-/// underlined and the hint. `color` adds terminal colours.
+/// How much is told.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Level {
+    /// Errors alone.
+    Errors,
+    /// Errors and warnings, those of a kind as one; hints are counted.
+    #[default]
+    Usual,
+    /// Everything, one by one.
+    All,
+}
+
+/// A text and what is said of it.
+#[derive(Clone, Copy)]
+pub struct Of<'a> {
+    /// The text.
+    pub source: &'a Source,
+    /// Where its keys stand.
+    pub places: &'a Places,
+    /// What is said.
+    pub said: &'a [Diagnostic],
+}
+
+/// All diagnostics as text, one by one, the gravest last, nearest to the prompt; each with the file, line
+/// and column, the line itself underlined and the hint. `color` adds terminal colours.
 pub fn render(diagnostics: &[Diagnostic], source: &Source, places: &Places, color: bool) -> String {
+    tell(&[Of { source, places, said: diagnostics }], Level::All, color)
+}
+
+/// What is said of several texts, as much as the level asks for: the gravest last, whichever text it is of.
+pub fn tell(all: &[Of<'_>], level: Level, color: bool) -> String {
     let renderer = if color { Renderer::styled() } else { Renderer::plain() };
     let mut text = String::new();
-    for d in in_order(diagnostics, source, places) {
-        let level = match d.severity {
-            Severity::Error => Level::ERROR,
-            Severity::Warning => Level::WARNING,
-            Severity::Hint => Level::NOTE,
-        };
-        let title = level.primary_title(d.message.as_str()).id(d.code);
-        let mut group = match span_of(d, source, places) {
-            Some(span) => title.element(
-                Snippet::source(&source.text).path(source.name.as_str()).annotation(AnnotationKind::Primary.span(span)),
-            ),
-            None => title.element(annotate_snippets::Origin::path(source.name.as_str())),
-        };
-        if let Some(hint) = &d.hint {
-            group = group.element(Level::HELP.message(hint.as_str()));
+    let [hints, ..] = counts(all.iter().flat_map(|of| of.said));
+    if level == Level::Usual && hints > 0 {
+        let (notes, them) = if hints == 1 { ("1 note".to_owned(), "it") } else { (format!("{hints} notes"), "them") };
+        text.push_str(&format!("{notes}: -v shows {them}\n\n"));
+    }
+    let least = match level {
+        Level::Errors => Severity::Error,
+        Level::Usual => Severity::Warning,
+        Level::All => Severity::Hint,
+    };
+    for severity in [Severity::Hint, Severity::Warning, Severity::Error].into_iter().filter(|s| *s >= least) {
+        for of in all {
+            let said: Vec<&Diagnostic> =
+                in_order(of.said, of.source, of.places).into_iter().filter(|d| d.severity == severity).collect();
+            let groups = if level == Level::All {
+                said.into_iter().map(|worst| Group { worst, count: 1 }).collect()
+            } else {
+                grouped(&said)
+            };
+            for group in groups {
+                text.push_str(&one(&group, of, &renderer));
+                text.push_str("\n\n");
+            }
         }
-        text.push_str(&renderer.render(&[group]));
-        text.push_str("\n\n");
     }
     text
 }
 
-/// All diagnostics as a JSON array of `{severity, code, message, hint, file, line, column}`; line
+fn one(group: &Group<'_>, of: &Of<'_>, renderer: &Renderer) -> String {
+    let (d, source) = (group.worst, of.source);
+    let rank = match d.severity {
+        Severity::Error => Rank::ERROR,
+        Severity::Warning => Rank::WARNING,
+        Severity::Hint => Rank::NOTE,
+    };
+    let message = group.message();
+    let title = rank.primary_title(message.as_str()).id(d.code);
+    let mut shown = match span_of(d, source, of.places) {
+        Some(span) => title.element(
+            Snippet::source(&source.text).path(source.name.as_str()).annotation(AnnotationKind::Primary.span(span)),
+        ),
+        None => title.element(annotate_snippets::Origin::path(source.name.as_str())),
+    };
+    if let Some(hint) = &d.hint {
+        shown = shown.element(Rank::HELP.message(hint.as_str()));
+    }
+    renderer.render(&[shown]).to_string()
+}
+
+/// All diagnostics as a JSON array of `{severity, code, message, hint, file, line, column}`, gravest first; line
 /// and column count from 1, columns in characters, both null when there is no place.
 pub fn to_json(diagnostics: &[Diagnostic], source: &Source, places: &Places) -> serde_json::Value {
     in_order(diagnostics, source, places)

@@ -48,6 +48,19 @@ impl Faces {
         Self { regular: face(dejavu::sans_condensed::regular()), bold: face(dejavu::sans_condensed::bold()) }
     }
 
+    /// The letters of a text that the faces have not got, each once: where they stand a reader sees an empty box.
+    pub fn lacks(&self, text: &str) -> Vec<char> {
+        let has = |face: &Option<Face>, c: char| face.as_ref().is_some_and(|f| f.advance(c).0 != 0);
+        let mut lacking = Vec::new();
+        for c in text.chars().filter(|c| !c.is_control()) {
+            let is_there = has(&self.regular, c) && has(&self.bold, c);
+            if !is_there && !lacking.contains(&c) {
+                lacking.push(c);
+            }
+        }
+        lacking
+    }
+
     fn of(&self, weight: Weight) -> Option<&Face> {
         match weight {
             Weight::Regular => self.regular.as_ref(),

@@ -338,7 +338,8 @@ pub(super) fn remarks(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
                 format!("closed, the lids leave {:.0} % of the stack uncovered", bare * 100.0),
             )
             .at(if job.strips.is_some() { "strips" } else { "flap" })
-            .help("lengthen a lid's reach, unless a window is what you want"),
+            .help("lengthen a lid's reach, unless a window is what you want")
+            .weighing(bare),
         );
     }
     if let Some(top) = lids.last()
@@ -357,7 +358,8 @@ pub(super) fn remarks(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
                     ),
                 )
                 .at(job.reach_key(side))
-                .help("a top lid of half or more lies flat and hides the lids beneath"),
+                .help("a top lid of half or more lies flat and hides the lids beneath")
+                .weighing(-(flap.reach / along)),
             );
         }
     }

@@ -243,7 +243,7 @@ fn judge_walls(job: &Job, m: &Measures, play: &BTreeMap<Side, Length>, gives: Le
         if *play + gives < mm(-1e-9) {
             let short = -(*play + gives);
             let message = format!("the stack does not fit under the {lid} lid: {} short", show(short));
-            let d = Diagnostic::error("stack-too-deep", message).at(key.clone());
+            let d = Diagnostic::error("stack-too-deep", message).at(key.clone()).weighing(short.to_mm());
             said.push(d.help(format!("raise {key} to {} or more, or leave it \"auto\"", show(extra(side) - *play))));
         } else if *play < mm(-0.005) {
             made_up.push((*side, -*play));
@@ -251,7 +251,7 @@ fn judge_walls(job: &Job, m: &Measures, play: &BTreeMap<Side, Length>, gives: Le
             let message =
                 format!("the {lid} lid is loose: its wall is {} higher than what lies beneath wants", show(*play));
             let hint = format!("lower {key} to {}, or leave it \"auto\"", show(extra(side) - *play));
-            said.push(Diagnostic::warning("loose-lid", message).at(key).help(hint));
+            said.push(Diagnostic::warning("loose-lid", message).at(key).help(hint).weighing(play.to_mm()));
         }
     }
     if let Some((worst, short)) = made_up.iter().copied().reduce(|a, b| if b.1 > a.1 { b } else { a }) {
@@ -265,10 +265,11 @@ fn judge_walls(job: &Job, m: &Measures, play: &BTreeMap<Side, Length>, gives: Le
             show(gives)
         );
         let key = job.wall_key(worst);
-        said.push(Diagnostic::warning("low-walls", message).at(key.clone()).help(format!(
+        let hint = format!(
             "recipes with wide joints do so; for lids that lie flat raise {key} to {}, or leave it \"auto\"",
             show(extra(&worst) + short)
-        )));
+        );
+        said.push(Diagnostic::warning("low-walls", message).at(key).help(hint).weighing(short.to_mm()));
     }
     said
 }
@@ -278,7 +279,7 @@ fn unsure(job: &Job, closing: &Closing) -> Option<Diagnostic> {
     let risk = closing.first.as_ref().filter(|_| closing.share < 0.98)?;
     let fails = told_failing(1.0 - closing.share);
     let message = format!("{fails} as dressed: first {}", risk.what.tell(risk.side));
-    let d = Diagnostic::warning("closes-unsurely", message);
+    let d = Diagnostic::warning("closes-unsurely", message).weighing(1.0 - closing.share);
     Some(match &risk.mend {
         Some(mend) => {
             let value = job.units.show(mend.value);

@@ -62,6 +62,7 @@ pub(super) fn judge(job: &Job, bare: &[(String, f64)]) -> Vec<Diagnostic> {
             Diagnostic::error("bare-board", format!("{reaches}: bare board shows between them"))
         } else {
             Diagnostic::warning("raw-edge", format!("{reaches}: the cloth's raw edge may show"))
+                .unless_assumed(&job.places, &["covering.reveal", "covering.turn_in"])
         }
         .at("covering.reveal");
         let mend = format!("widen covering.turn_in to {} or more", show(least));
@@ -79,7 +80,8 @@ pub(super) fn judge(job: &Job, bare: &[(String, f64)]) -> Vec<Diagnostic> {
         said.push(
             Diagnostic::error("bare-board", message)
                 .at("covering.reveal")
-                .help("lower covering.reveal, or widen covering.turn_in, until cloth and liner overlap there"),
+                .help("lower covering.reveal, or widen covering.turn_in, until cloth and liner overlap there")
+                .weighing(*area),
         );
     }
     said

@@ -158,7 +158,8 @@ pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnost
             .help(format!(
                 "change strap.from_edge: keep it {} or more away, so that it holds the lid and does not slip off",
                 job.units.show(NEAR)
-            )),
+            ))
+            .unless_assumed(&job.places, &["strap.from_edge"]),
         );
     } else if lines.iter().all(|line| by_hinge(job, top, side, *line).is_some()) {
         let by = lines.iter().filter_map(|line| by_hinge(job, top, side, *line)).fold(Length::ZERO, Length::max);
@@ -170,7 +171,8 @@ pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnost
         said.push(
             Diagnostic::warning("strap-holds-nothing", message)
                 .at("strap.from_edge")
-                .help("move the strap to the free half of that lid, or let it run across its hinge and free edge"),
+                .help("move the strap to the free half of that lid, or let it run across its hinge and free edge")
+                .unless_assumed(&job.places, &["strap.from_edge", "strap.along"]),
         );
     }
     said

@@ -5,10 +5,13 @@
 use super::{Build, Clearance, Construction, Contents, Maker, Making, Seat, sizes};
 use crate::diag::Diagnostic;
 use crate::doc::{Document, RawLength};
+use crate::drawing::Faces;
 use crate::units::{Length, Unit, decimal, mm};
 
 /// No sheet, box or measure is longer; it also keeps every later sum finite.
 const LONGEST: Length = mm(10_000.0);
+/// What a maker measures is no less: a caliper reads as much (our choice).
+const LEAST: Length = mm(0.01);
 /// A base larger than this is more likely a mistake of units than a box (our choice, as the two below).
 const LARGE_BASE: Length = mm(2_000.0);
 /// A base with both sides smaller than this likewise.
@@ -18,6 +21,15 @@ const LEAST_SIDE: Length = mm(5.0);
 
 /// Whoever is farther out than this measures again (our choice).
 const LOOSEST: Length = mm(3.0);
+
+/// So many letters are named one by one.
+const TOLD: usize = 12;
+
+/// Whether a letter is of a script that runs from right to left: the blocks that Unicode keeps for them
+/// (UAX 9, table 4).
+const fn runs_left(c: char) -> bool {
+    matches!(c as u32, 0x0590..=0x08FF | 0xFB1D..=0xFDFF | 0xFE70..=0xFEFF | 0x1_0800..=0x1_0FFF | 0x1_E800..=0x1_EFFF)
+}
 
 /// Which lengths a key takes.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -52,8 +64,11 @@ impl Check<'_> {
     pub(super) fn say(&self, length: Length) -> String {
         match self.doc.unit {
             _ if length.abs() > mm(1e9) || !length.is_finite() => "beyond all measure".into(),
-            _ if length.abs() > LONGEST => format!("{} m", decimal(length.to_mm() / 1000.0, 1)),
+            _ if length > Length::ZERO && length < LEAST / 2.0 => format!("less than {}", self.say(LEAST)),
+            Unit::Mm if length.abs() >= LONGEST => format!("{} m", decimal(length.to_mm() / 1000.0, 1)),
             Unit::Mm => length.to_string(),
+            // Tissue in thousandths of an inch would be nothing.
+            Unit::Inch if length.abs() < mm(0.05) => format!("{} in", decimal(length.to_inch(), 4)),
             Unit::Inch => Unit::Inch.show(length),
         }
     }
@@ -107,7 +122,7 @@ impl Check<'_> {
         let wrong = if !length.is_finite() || length.abs() > LONGEST {
             Some((
                 "too-long",
-                format!("`{name}` is {said}; nothing here is longer than 10 m"),
+                format!("`{name}` is {said}; nothing here is longer than {}", self.say(LONGEST)),
                 "is the unit right? A bare number is in the file's `units`",
             ))
         } else if sign == Sign::Positive && length <= Length::ZERO {
@@ -115,6 +130,12 @@ impl Check<'_> {
                 "not-positive",
                 format!("`{name}` is {said}; it must be more than 0"),
                 "write the length as measured, without a sign",
+            ))
+        } else if sign == Sign::Positive && length < LEAST {
+            Some((
+                "too-fine",
+                format!("`{name}` is {said}; nothing here is measured finer than {}", self.say(LEAST)),
+                "is the unit right? A bare number is in the file's `units`",
             ))
         } else if sign == Sign::NotNegative && length < Length::ZERO {
             Some(("negative", format!("`{name}` is {said}; it cannot be below 0"), "0 is the least"))
@@ -177,12 +198,34 @@ impl Check<'_> {
         } else if title.chars().count() > 100 {
             "the title is longer than 100 characters"
         } else {
+            self.letters(&title);
             return Some(title);
         };
         self.push(
             Diagnostic::error("title", wrong).at("title").help("give the box a short name; it stands on every label"),
         );
         None
+    }
+
+    /// Letters of the title that the papers cannot draw, and those that they would draw the wrong way round.
+    fn letters(&mut self, title: &str) {
+        let told = |letters: &[char]| {
+            let named: Vec<String> = letters.iter().take(TOLD).map(char::to_string).collect();
+            let more = letters.len().saturating_sub(TOLD);
+            if more > 0 { format!("{} and {more} more", named.join(" ")) } else { named.join(" ") }
+        };
+        let lacking = Faces::new().lacks(title);
+        if !lacking.is_empty() {
+            let message = format!("the font of the papers has no letters for {}", told(&lacking));
+            let hint = "guide, templates and PNG pictures show an empty box for each; write the title in letters \
+                        that DejaVu Sans has: Latin, Greek, Cyrillic, Armenian, Georgian";
+            self.push(Diagnostic::warning("title-letters", message).at("title").help(hint));
+        }
+        if title.chars().any(|c| runs_left(c) && !lacking.contains(&c)) {
+            let message = "the title is written from right to left, and the papers set it from left to right, its letters not joined";
+            let hint = "write it in letters that run from left to right";
+            self.push(Diagnostic::warning("title-direction", message).at("title").help(hint));
+        }
     }
 
     /// `copies`.
@@ -297,7 +340,8 @@ impl Check<'_> {
             self.push(
                 Diagnostic::warning("readings-differ", message)
                     .at(key)
-                    .help("the largest counts; is one of them a slip?"),
+                    .help("the largest counts; is one of them a slip?")
+                    .weighing(largest / smallest),
             );
         }
         Some(largest)
@@ -310,13 +354,15 @@ impl Check<'_> {
         let both = format!("{} by {}", self.say(w), self.say(h));
         let hint = "are `units` and the readings in the same unit?";
         if w.max(h) > LARGE_BASE {
-            self.push(Diagnostic::warning("very-large", format!("the interior is {both}")).at(key).help(hint));
+            let d = Diagnostic::warning("very-large", format!("the interior is {both}")).at(key).help(hint);
+            self.push(d.weighing(w.max(h).to_mm()));
         }
         if w.min(h) < LEAST_SIDE {
             let message = format!("the interior is {both}; no cloth folds into a box under {}", self.say(LEAST_SIDE));
-            self.push(Diagnostic::error("too-small", message).at(key).help(hint));
+            self.push(Diagnostic::error("too-small", message).at(key).help(hint).weighing(-w.min(h).to_mm()));
         } else if w.max(h) < SMALL_BASE {
-            self.push(Diagnostic::warning("very-small", format!("the interior is only {both}")).at(key).help(hint));
+            let d = Diagnostic::warning("very-small", format!("the interior is only {both}")).at(key).help(hint);
+            self.push(d.weighing(-w.max(h).to_mm()));
         }
         let tight = |side: Length, room: Length| room < sizes::tolerance(side);
         if let Some(size) = &contents.size
@@ -327,7 +373,9 @@ impl Check<'_> {
             self.push(
                 Diagnostic::warning("size-tolerance", message)
                     .at(key)
-                    .help("measure the stack, or give it more clearance"),
+                    .help("measure the stack, or give it more clearance")
+                    .unless_assumed(&self.doc.places, &["contents.clearance"])
+                    .weighing(most.to_mm()),
             );
         }
     }

@@ -12,15 +12,18 @@ mod keys;
 mod read;
 mod sheet;
 mod sizes;
+mod slip;
 mod starter;
 mod stock;
 mod stock_keys;
 mod strips;
+mod thick;
 
 pub use construction::{Construction, Terms};
 pub use keys::JOB;
 pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
+pub use slip::{ANOTHER_UNIT, Slip, slips, without_what_follows};
 pub use starter::{first_value, starter};
 pub use strips::{Strip, Strips};
 

@@ -1,7 +1,7 @@
 //! From the text of a job file to a checked job.
 
 use super::check::Check;
-use super::{Division, JOB, Job, StockKind};
+use super::{Division, JOB, Job, StockKind, slip};
 use crate::diag::{Diagnostic, Place, Places, Source, any_error, shorten};
 use crate::doc::{self, Override};
 
@@ -45,7 +45,9 @@ pub fn draft(source: &Source, drawing: Drawing<'_>, overrides: &[Override]) -> (
         let is_clean = !any_error(&diagnostics);
         let mut check = Check { doc: &document, out: Vec::new(), t: None, is_clean, drawing };
         job = check.job();
+        diagnostics.extend(slip::told(&slip::slips(&text, &document), document.unit));
         diagnostics.append(&mut check.out);
+        slip::without_what_follows(&mut diagnostics);
     }
     shorten(&mut diagnostics);
     for d in &mut diagnostics {

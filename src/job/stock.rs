@@ -43,7 +43,26 @@ fn stiff_from(sides: (f64, f64)) -> Option<Length> {
 impl Check<'_> {
     /// The board's thickness, remembered as `t`.
     pub(super) fn board_thickness(&mut self) {
-        self.t = self.length("board.thickness", Sign::Positive);
+        self.t = self.thickness(StockKind::Board, Sign::Positive);
+    }
+
+    /// The thickness of a stock, within what that stock can be.
+    fn thickness(&mut self, kind: StockKind, sign: Sign) -> Option<Length> {
+        let (word, key) = (kind.word(), format!("{}.thickness", kind.word()));
+        let t = self.length(&key, sign)?;
+        let (least, most) = kind.thicknesses();
+        let (code, limit) = if t > most {
+            ("too-thick", format!("no {word} is taken that is thicker than {}", self.say(most)))
+        } else if t > Length::ZERO && t < least {
+            ("too-thin", format!("no {word} is taken that is thinner than {}", self.say(least)))
+        } else {
+            return Some(t);
+        };
+        let message = format!("`{key}` is {}; {limit}", self.say(t));
+        let hint = "is the unit right? A bare number is in the file's `units`; caliper points are written \"80 pt\"";
+        let weight = if t > most { t } else { -t };
+        self.push(Diagnostic::error(code, message).at(key).help(hint).weighing(weight.to_mm()));
+        None
     }
 
     /// One of the three stocks; `None` inside where the job has none.
@@ -57,7 +76,7 @@ impl Check<'_> {
         let thickness = match kind {
             StockKind::Board => self.t,
             // Zero: counted as nothing, as worked examples do.
-            _ => self.length(&key("thickness"), Sign::NotNegative),
+            _ => self.thickness(kind, Sign::NotNegative),
         };
         let sheet_is_given = self.doc.is_written(&key("sheet"));
         let (width, height) = if sheet_is_given {
@@ -171,6 +190,15 @@ impl Check<'_> {
         );
     }
 
+    /// How thick a cloth or a liner usually is (from memory).
+    fn usual(&self, name: &str) -> String {
+        let say = |thickness| self.say(mm(thickness));
+        match name {
+            "cloth" => format!("A cloth is about {} as applied", say(0.3)),
+            _ => format!("A lining paper is about {}, a felt {} to {}", say(0.2), say(1.0), say(3.0)),
+        }
+    }
+
     /// A number that may be left out; `None` inside where it is.
     fn weighed(&mut self, key: &str, least: f64, hint: &str) -> Option<Option<f64>> {
         match self.doc.is_written(key) {
@@ -195,7 +223,7 @@ impl Check<'_> {
             self.say(mm(by.min(sides.0).round()))
         );
         let hint = format!("it is stiff from about {}, or made of two boards glued together", self.say(enough));
-        self.push(Diagnostic::hint("board-flexes", message).at("board.thickness").help(hint));
+        self.push(Diagnostic::hint("board-flexes", message).at("board.thickness").help(hint).weighing(by));
     }
 
     /// The board against the stack, and cloth and liner against the board.
@@ -242,8 +270,7 @@ impl Check<'_> {
                 self.push(
                     Diagnostic::warning("thicker-than-board", message)
                         .at(format!("{name}.thickness"))
-                        // From memory.
-                        .help("is the unit right? A cloth is about 0.3 mm as applied"),
+                        .help(format!("is the unit right? {}", self.usual(name))),
                 );
             }
         }

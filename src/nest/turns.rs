@@ -6,7 +6,7 @@ use crate::design::Piece;
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Point, Transform, pt};
 use crate::job::{Grain, Job, Stock, StockKind};
-use crate::units::{Length, mm};
+use crate::units::{Length, Unit, inch, mm};
 
 /// Corners nearer than this are one when a piece is compared with itself turned, mm.
 const ALIKE: f64 = 1e-6;
@@ -89,7 +89,7 @@ pub(super) fn too_large(
         return None;
     }
     let room = rooms.first().copied().unwrap_or_default();
-    let show = |a: Area| format!("{} x {}", job.units.show(mm(a.width)), job.units.show(mm(a.height)));
+    let show = |a: Area| job.units.show_size(&[mm(a.width), mm(a.height)]);
     let sheet = Area { width: stock.sheet_width.to_mm(), height: stock.sheet_height.to_mm() };
     let first = sizes.first().copied().unwrap_or_default();
     let lies =
@@ -113,5 +113,11 @@ pub(super) fn too_large(
         let panels = if kind == StockKind::Liner { ", line it in panels (liner.pieces = \"panels\")" } else { "" };
         format!("take a larger sheet ({word}.sheet){panels}, or make the box smaller")
     };
-    Some(Diagnostic::error("piece-too-large", message).at(format!("{word}.sheet")).help(hint))
+    let common = format!("the {word}'s sheet is too small for {{}}");
+    // What is to be bought is said in whole steps, and enough of them.
+    let step = if job.units == Unit::Mm { mm(1.0) } else { inch(0.1) };
+    let needs = [first.width, first.height].map(|v| step * (mm(v) / step - 1e-6).ceil());
+    let worst = format!("the largest needs {}", job.units.show_size(&needs));
+    let d = Diagnostic::error("piece-too-large", message).at(format!("{word}.sheet")).help(hint);
+    Some(d.weighing_as(first.mm2(), common, worst))
 }

@@ -8,7 +8,7 @@ use crate::doc::{self, Table};
 use crate::job::StockKind;
 use crate::pipeline::{Machine, coupon_folder};
 use crate::profile::{self, Profile};
-use crate::units::Length;
+use crate::units::{Length, Unit};
 use base64::Engine;
 use base64::engine::general_purpose::STANDARD;
 use serde::{Deserialize, Serialize};
@@ -57,8 +57,10 @@ impl Asked {
 
     fn thickness(&self, stock: StockKind) -> Result<Length, String> {
         let text = self.thickness.as_deref().map(str::trim).filter(|t| !t.is_empty());
-        let wrong =
-            || format!("{} is no thickness of {}", crate::limits::quoted(text.unwrap_or_default()), stock.word());
+        let wrong = || {
+            let typed = crate::limits::quoted(text.unwrap_or_default());
+            format!("{typed} is no thickness of {}", stock.told_thicknesses(Unit::Mm))
+        };
         crate::coupon::thickness(text, stock).ok_or_else(wrong)
     }
 }

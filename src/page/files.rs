@@ -49,7 +49,7 @@ pub fn make(
     let folder =
         Folder::new(&job, &worked, Wish { machines, drawn, paper, job_text: Some(&source.text), ..Wish::default() });
     if !any_error(&said) {
-        said.extend(folder.drawings().1.iter().cloned());
+        said.extend(folder.drawings().1.iter().map(|d| d.clone().in_unit(job.units)));
     }
     let played = Played::of(&job, &worked, &folder);
     for said in [&said, &played.said] {
@@ -107,7 +107,10 @@ impl Played {
         });
         Self {
             sheets: sheets.collect(),
-            said: folder.programs().flat_map(|(_, (_, said))| said.iter().cloned()).collect(),
+            said: folder
+                .programs()
+                .flat_map(|(_, (_, said))| said.iter().map(|d| d.clone().in_unit(job.units)))
+                .collect(),
             programs: folder.figures(),
             title: job.title.clone(),
         }

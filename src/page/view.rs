@@ -73,6 +73,7 @@ pub(super) fn read(source: &Source, drawing: Drawing<'_>) -> Read {
     if let Some(draft) = draft.as_ref().filter(|_| is_wrong) {
         said.extend(design::limits(draft).into_iter().map(|d| d.placed(&draft.places)));
     }
+    job::without_what_follows(&mut said);
     Read { job: draft.filter(|_| !is_wrong), said }
 }
 
@@ -83,6 +84,7 @@ pub fn look(source: &Source, drawing: Drawing<'_>, watch: &Watch<'_>) -> Looked 
         job.layout_effort = job.layout_effort.min(QUICK);
         let (worked, more) = work(job, &Layout::default(), watch);
         said.extend(more);
+        job::without_what_follows(&mut said);
         worked
     });
     seen(source, job.as_ref().zip(worked.as_ref()), said)
@@ -95,7 +97,9 @@ pub(super) fn seen(source: &Source, made: Option<(&Job, &Worked)>, mut said: Vec
     crate::diag::shorten(&mut said);
     let about = About { text: &source.text, places: &document.places, format: JOB };
     // What may be another unit comes first: all the rest may follow from it.
-    let mut found = asks(&source.text, unit);
+    let raised = said.iter().any(|d| d.code == job::ANOTHER_UNIT && d.is_error());
+    said.retain(|d| d.code != job::ANOTHER_UNIT);
+    let mut found = asks(&source.text, &document, raised);
     found.extend(findings(&said, &about));
     found.extend(made.iter().flat_map(|(job, _)| open_sides(job)));
     // Of a box that cannot be laid out flat there are no figures.

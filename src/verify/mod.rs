@@ -19,7 +19,6 @@ mod finding;
 pub mod folder;
 mod gather;
 pub mod grid;
-mod in_unit;
 pub mod left;
 pub mod machine;
 pub mod nominal;

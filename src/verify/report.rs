@@ -1,30 +1,54 @@
 //! The proof as a person reads it and as JSON.
 
 use super::compare::Comparison;
-use super::in_unit::{in_unit, number, word};
 use super::left::Remains;
 use super::{Finding, Folder, ProgramProof};
-use crate::diag::Severity;
+use crate::diag::{Level, Severity, in_unit, number, word};
 use crate::geom::{Bounds, Point};
 use crate::units::{Unit, decimal, tidy};
 use serde_json::{Value, json};
 use std::fmt::Write as _;
 
-/// The verdict in a sentence, what was found, then a table of the programs.
-pub fn text(folder: &Folder) -> String {
+/// The verdict in a sentence, a table of the programs, then what was found: errors last, nearest to the
+/// prompt, and what to do next. On [`Level::Errors`] the errors alone.
+pub fn text(folder: &Folder, level: Level) -> String {
+    let findings: Vec<&Finding> = folder.all().collect();
+    if level == Level::Errors {
+        return findings.iter().filter(|f| f.is_error()).map(|f| one(f, folder.unit)).collect();
+    }
     let mut text = String::new();
     let title = if folder.title.is_empty() { "the folder" } else { &folder.title };
     let _ = writeln!(text, "{title}: {}\n", verdict(folder));
-    let findings: Vec<&Finding> = folder.all().collect();
-    for f in findings.iter().filter(|f| f.is_error()).chain(findings.iter().filter(|f| !f.is_error())) {
-        text.push_str(&one(f, folder.unit));
+    text.push_str(&programs(folder));
+    let found = found(&findings, folder.unit, level);
+    if !found.is_empty() && !text.ends_with("\n\n") {
+        text.push('\n');
     }
+    text.push_str(&found);
     if let Some(next) = next(&findings) {
         let _ = writeln!(text, "Do next: {}.", in_unit(&next, folder.unit));
     }
-    if !findings.is_empty() {
-        text.push('\n');
+    text
+}
+
+/// What was found, gravest last.
+fn found(findings: &[&Finding], unit: Unit, level: Level) -> String {
+    let mut text = String::new();
+    let of = |severity: Severity| findings.iter().filter(move |f| f.severity == severity);
+    let hints = of(Severity::Hint).count();
+    if level == Level::All {
+        of(Severity::Hint).for_each(|f| text.push_str(&one(f, unit)));
+    } else if hints > 0 {
+        let them = if hints == 1 { "it" } else { "them" };
+        let _ = writeln!(text, "{}: -v shows {them}", counted(hints, "note"));
     }
+    [Severity::Warning, Severity::Error].into_iter().flat_map(of).for_each(|f| text.push_str(&one(f, unit)));
+    text
+}
+
+/// What the programs do, and leave.
+fn programs(folder: &Folder) -> String {
+    let mut text = String::new();
     let cutting: Vec<&ProgramProof> =
         folder.programs.iter().filter(|p| p.comparison.as_ref().is_some_and(|c| c.compared > 0.0)).collect();
     if !cutting.is_empty() {

@@ -1,5 +1,6 @@
 //! What the boxes take of stock and of machines' time: all of them, and one.
 
+use super::cell::harmless;
 use super::manifest::ProgramFigures;
 use crate::design::Piece;
 use crate::job::StockKind;
@@ -156,7 +157,12 @@ impl Takes {
         }
         for m in &self.machines {
             let minutes = m.seconds / 60.0;
-            text.push_str(&format!("{},,,,,,,,{},{}\r\n", m.machine, decimal(minutes, 1), decimal(minutes / boxes, 2)));
+            text.push_str(&format!(
+                "{},,,,,,,,{},{}\r\n",
+                harmless(&m.machine),
+                decimal(minutes, 1),
+                decimal(minutes / boxes, 2)
+            ));
         }
         let sum = |f: &dyn Fn(&StockTakes) -> f64| self.stocks.iter().map(f).sum::<f64>();
         let all = StockTakes {

@@ -1,6 +1,7 @@
 //! The list of what to cut, for spreadsheets and for programs: as CSV (RFC 4180: commas, CRLF,
 //! quotes where a field needs them) and as JSON. Both are written from the same rows.
 
+use super::cell::harmless;
 use crate::design::{Piece, Role};
 use crate::fit::StrapFigures;
 use crate::job::{Grain, Job};
@@ -212,9 +213,10 @@ fn line(text: &mut String, cells: impl Iterator<Item = String>) {
     text.push_str("\r\n");
 }
 
-/// A field, quoted where a comma, a quote or a line's end in it would be misread.
+/// A field, quoted where a comma, a quote or a line's end in it would be misread, and no formula.
 fn field(text: &str) -> String {
-    if text.contains(['"', ',', '\r', '\n']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.into() }
+    let text = harmless(text);
+    if text.contains(['"', ',', '\r', '\n']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.into_owned() }
 }
 
 #[cfg(test)]

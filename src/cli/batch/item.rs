@@ -3,7 +3,7 @@
 use super::list::Row;
 use super::problem::{At, Problem};
 use crate::design::{Design, design};
-use crate::diag::{Diagnostic, Source, any_error};
+use crate::diag::{Diagnostic, Places, Source, any_error};
 use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::{self, Job, StockKind};
 use crate::nest::{Apart, refused};
@@ -56,36 +56,27 @@ pub(super) fn work(row: Row, template: &Template<'_>) -> Item {
     if problems.iter().any(Problem::is_error) {
         return Item { row, made: None, problems };
     }
-    let (job, said, text) = job::read_over(template.source, &|name| (template.drawing)(name), &row.cells);
-    let none = crate::diag::Places::default();
-    let mut tell = |said: &[Diagnostic], job: Option<&Job>| {
-        let places = job.map_or(&none, |j| &j.places);
-        let of_row = |d| {
-            Problem::of_row(
-                d,
-                &At { row: row.row, id: &row.id, columns: &row.columns },
-                &template.source.name,
-                &text,
-                template.own(),
-                places,
-            )
-        };
-        problems.extend(said.iter().map(of_row));
-    };
-    tell(&said, None);
+    let (job, mut said, text) = job::read_over(template.source, &|name| (template.drawing)(name), &row.cells);
+    let mut places = Places::default();
     let made = job.and_then(|mut job| {
         job.item.clone_from(&row.id);
         job.layout_effort = template.effort;
-        let (design, mut said) = design(&job);
-        let (fit, more) = fit(&job, &design);
-        said.extend(more);
-        if !any_error(&said) {
-            said.extend(refused(&design.pieces, &without_leftovers(&job), &template.apart));
+        places.clone_from(&job.places);
+        let (design, more) = design(&job);
+        let (fit, further) = fit(&job, &design);
+        let mut found: Vec<Diagnostic> = more.into_iter().chain(further).collect();
+        if !any_error(&found) {
+            found.extend(refused(&design.pieces, &without_leftovers(&job), &template.apart));
         }
-        tell(&said, Some(&job));
+        let is_good = !any_error(&found);
+        said.append(&mut found);
         let bill = bill(&job, &design);
-        (!any_error(&said)).then_some(Made { job, design, fit, bill })
+        is_good.then_some(Made { job, design, fit, bill })
     });
+    job::without_what_follows(&mut said);
+    let at = At { row: row.row, id: &row.id, columns: &row.columns };
+    let of_row = |d| Problem::of_row(d, &at, &template.source.name, &text, template.own(), &places);
+    problems.extend(said.iter().map(of_row));
     Item { row, made, problems }
 }
 

@@ -208,7 +208,7 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
         made_from,
         files: files.iter().map(|(name, _)| name.clone()).collect(),
         programs: written,
-        problems: said.iter().map(|d| Problem::of_sheet(d, place.clone())).collect(),
+        problems: said.into_iter().map(|d| Problem::of_sheet(&d.in_unit(job.units), place.clone())).collect(),
     };
     // Written and read as it will be when a later run takes it over, so that nothing differs by what
     // rounding took.

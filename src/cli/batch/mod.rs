@@ -6,6 +6,7 @@
 //! later run leaves a lot alone that would be made from the same, and in a lot that changed takes
 //! over every sheet that did not.
 
+mod causes;
 mod item;
 mod kept;
 mod list;
@@ -18,9 +19,10 @@ mod summary;
 use super::args::{BatchArgs, ReportFormat};
 use super::folder::{FolderError, remove_ours, write_whole};
 use super::load::{LoadedProfile, plain};
+use super::said::Said;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, input, load, programs};
-use crate::diag::{Places, Severity, Source, any_error, render};
+use crate::diag::{Level, Places, Severity, Source};
 use crate::doc::{self, is_syntax};
 use crate::job::{JOB, Side};
 use crate::limits;
@@ -28,11 +30,13 @@ use crate::nest::Apart;
 use crate::pipeline::{Drawn, LeftOut};
 use crate::profile::Profile;
 use crate::write::manifest::sha256_hex;
+use causes::Causes;
 use item::{Item, Template};
 use kept::Kept;
 use list::{List, Row};
 use problem::Problem;
 use rayon::prelude::*;
+use serde_json::json;
 use std::fs;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -85,29 +89,24 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let mut source = load::text(&args.job)?;
     let machines = load::machines(&args.machine)?;
     let (template, said) = doc::read(&source.text, &JOB, Some("units"));
-    let said: Vec<_> = said.into_iter().filter(|d| is_syntax(d.code)).collect();
-    terminal.err.write_all(render(&said, &source, &template.places, terminal.color).as_bytes())?;
+    let mut before = Said::new(args.report.format, template.unit);
     for m in &machines {
         let none = Places::default();
-        let places = m.profile.as_ref().map_or(&none, |p| &p.places);
-        terminal.err.write_all(render(&m.diagnostics, &m.source, places, terminal.color).as_bytes())?;
+        before.add_machine(&m.source, m.profile.as_ref().map_or(&none, |p| &p.places), m.diagnostics.clone());
     }
-    if any_error(&said) || machines.iter().any(|m| m.profile.is_none()) {
-        writeln!(terminal.err, "Nothing was written.")?;
-        return Ok(Exit::Errors);
+    before.add(&source, &template.places, said.into_iter().filter(|d| is_syntax(d.code)).collect());
+    if before.has_errors() {
+        return match args.report.format {
+            ReportFormat::Json => Err(Failure::Faulty(Box::new(before))),
+            ReportFormat::Text => before.refuse(terminal),
+        };
     }
     // Only the name: nothing that is written hangs on where the run was started.
     source.name = file_name(&args.job);
     let list_name = file_name(&args.list);
     let mut list = match List::open(&args.list)? {
         Ok(list) => list,
-        Err(wrong) => {
-            for problem in wrong {
-                terminal.err.write_all(problem.show(&list_name, 0).as_bytes())?;
-            }
-            writeln!(terminal.err, "Nothing was written.")?;
-            return Ok(Exit::Errors);
-        }
+        Err(wrong) => return refused(args, &wrong, "Nothing was written.", terminal),
     };
     let folder = args.job.parent().unwrap_or(Path::new("")).to_owned();
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
@@ -127,7 +126,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         out: &args.out,
     };
     let mut summary = Summary::begin(&args.out, &shop.title, &list_name).map_err(failure)?;
-    let is_seen = std::io::stderr().is_terminal();
+    let is_seen = std::io::stderr().is_terminal() && !terminal.is_quiet();
     loop {
         let lots = read_lots(&mut list, summary.lots, threads.count().min(AT_ONCE), args.lot as usize)?;
         if lots.is_empty() {
@@ -139,11 +138,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         for ended in ended {
             match ended.map_err(failure)? {
                 Ended::Refused(problems) => {
-                    for problem in problems.iter().filter(|p| p.is_error()) {
-                        terminal.err.write_all(problem.show(&list_name, 0).as_bytes())?;
-                    }
-                    writeln!(terminal.err, "Stopped; mend the list and run the same command again.")?;
-                    return Ok(Exit::Errors);
+                    return stopped(args, problems, terminal);
                 }
                 Ended::Kept => summary.tell(true),
                 Ended::Made => summary.tell(false),
@@ -161,14 +156,57 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     remove_later_lots(&args.out, summary.lots, terminal)?;
     let whole = summary.finish().map_err(failure)?;
     match args.report.format {
-        ReportFormat::Json => writeln!(terminal.out, "{:#}", whole.as_json(&args.out))?,
+        ReportFormat::Json => writeln!(terminal.out, "{:#}", whole.as_json(&args.out, &before.as_json()))?,
         ReportFormat::Text => {
-            terminal.err.write_all(whole.problems_text().as_bytes())?;
-            terminal.out.write_all(whole.text(&args.out).as_bytes())?;
-            terminal.out.write_all(programs::cautions(&machines).as_bytes())?;
+            if !terminal.is_quiet() {
+                terminal.out.write_all(whole.text(&args.out).as_bytes())?;
+                if whole.has_made() {
+                    terminal.out.write_all(programs::cautions(&machines).as_bytes())?;
+                }
+                writeln!(terminal.out)?;
+            }
+            before.show(terminal)?;
+            terminal.err.write_all(whole.problems_text(terminal.level).as_bytes())?;
         }
     }
     Ok(if whole.has_errors() { Exit::Errors } else { Exit::Good })
+}
+
+/// What is wrong with a list that is not worked, or not on.
+fn refused(args: &BatchArgs, wrong: &[Problem], then: &str, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    match args.report.format {
+        ReportFormat::Json => {
+            let each: Vec<_> = wrong.iter().map(|p| json!({"first": p, "worst": p, "others": 0})).collect();
+            writeln!(terminal.out, "{:#}", json!({"format": 1, "folder": null, "problems": each}))?;
+        }
+        ReportFormat::Text => {
+            let list = file_name(&args.list);
+            let text: String = wrong.iter().map(|problem| problem.show(&list)).collect();
+            writeln!(terminal.err, "{text}{then}")?;
+        }
+    }
+    Ok(Exit::Errors)
+}
+
+/// What is wrong with a list that is not worked on, because a row is wrong and the run is strict.
+fn stopped(args: &BatchArgs, problems: Vec<Problem>, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let wrong: Vec<Problem> = problems.into_iter().filter(Problem::is_error).collect();
+    let then = "Stopped; mend the list and run the same command again.";
+    if args.report.format == ReportFormat::Text && terminal.level == Level::All {
+        return refused(args, &wrong, then, terminal);
+    }
+    let mut causes = Causes::default();
+    wrong.iter().for_each(|problem| causes.add(problem));
+    match args.report.format {
+        ReportFormat::Json => {
+            let report = json!({"format": 1, "folder": null, "problems": causes.as_json()});
+            writeln!(terminal.out, "{report:#}")?;
+        }
+        ReportFormat::Text => {
+            writeln!(terminal.err, "{}{then}", causes.text(&file_name(&args.list), Level::Errors))?;
+        }
+    }
+    Ok(Exit::Errors)
 }
 
 /// The folder of a lot.
@@ -181,7 +219,13 @@ fn file_name(path: &Path) -> String {
 }
 
 fn failure(e: FolderError) -> Failure {
-    Failure::usage(e.to_string(), "lots that are finished stay; the same command takes the run up again".into())
+    let hint = match e {
+        FolderError::OtherCommand { .. } | FolderError::NotOurs(_) | FolderError::NotAFolder(_) => {
+            "nothing was changed"
+        }
+        _ => "lots that are finished stay; the same command takes the run up again",
+    };
+    Failure::usage(e.to_string(), e.hint(hint))
 }
 
 /// The next lots, at most `most` of `rows` rows each.

@@ -1,6 +1,6 @@
 //! What is wrong with a row, by row and column.
 
-use crate::diag::{Diagnostic, Place, Places, Severity, line_column};
+use crate::diag::{Diagnostic, Place, Places, Severity, Words, line_column};
 use serde::{Deserialize, Serialize};
 
 /// One thing to tell of a list.
@@ -22,6 +22,15 @@ pub(super) struct Problem {
     pub(super) message: String,
     /// What to do.
     pub(super) hint: Option<String>,
+    /// The key that it is about, where that is known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) key: Option<String>,
+    /// How bad it is among others of its code and key.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) weight: Option<f64>,
+    /// What is said of many of them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) words: Option<Words>,
 }
 
 /// Which row a problem is of, and the columns of its cells.
@@ -30,9 +39,6 @@ pub(super) struct At<'a> {
     pub(super) id: &'a str,
     pub(super) columns: &'a [String],
 }
-
-/// What problems of several rows have in common: code, message, place, column.
-pub(super) type Kind = (String, String, Option<String>, Option<String>);
 
 impl Problem {
     pub(super) fn new(row: u64, id: &str, column: Option<&str>, code: &str, message: impl Into<String>) -> Self {
@@ -45,7 +51,18 @@ impl Problem {
             code: code.into(),
             message: message.into(),
             hint: None,
+            key: None,
+            weight: None,
+            words: None,
         }
+    }
+
+    /// With what a diagnostic says of itself among others of its kind.
+    fn among_others(mut self, d: &Diagnostic) -> Self {
+        self.key = d.key().map(str::to_owned);
+        self.weight = d.case().map(|c| c.weight);
+        self.words = d.case().and_then(|c| c.words.clone());
+        self
     }
 
     pub(super) fn help(mut self, hint: &str) -> Self {
@@ -61,7 +78,7 @@ impl Problem {
             Some(Place::Key(key)) => places.find(key),
             None => None,
         };
-        let mut problem = Self::new(row.row, row.id, None, d.code, d.message.clone());
+        let mut problem = Self::new(row.row, row.id, None, d.code, d.message.clone()).among_others(d);
         problem.severity = severity_word(d.severity).into();
         problem.hint.clone_from(&d.hint);
         if let Some(span) = span.filter(|s| *s != (0..0)) {
@@ -83,22 +100,22 @@ impl Problem {
             place: Some(place),
             severity: severity_word(d.severity).into(),
             hint: d.hint.clone(),
-            ..Self::new(0, "", None, d.code, d.message.clone())
+            ..Self::new(0, "", None, d.code, d.message.clone()).among_others(d)
         }
     }
 
-    /// What several rows have in common.
-    pub(super) fn kind(&self) -> Kind {
-        (
-            self.code.clone(),
-            if self.row.is_some() { self.message.clone() } else { without_items(&self.message) },
-            self.place.clone().filter(|_| self.row.is_some()),
-            self.column.clone(),
-        )
+    /// What is said of many.
+    pub(super) fn words(&self) -> Option<&Words> {
+        self.words.as_ref()
     }
 
-    /// As a person reads it; `others` are further rows of which the same is to be said.
-    pub(super) fn show(&self, list: &str, others: usize) -> String {
+    /// The cause among others of its code: the key, or else the message without what differs from row to row.
+    pub(super) fn cause(&self) -> String {
+        self.key.clone().unwrap_or_else(|| without_cases(&self.message))
+    }
+
+    /// As a person reads it, without the help; `more` says of what else it is true.
+    pub(super) fn line(&self, list: &str, more: &str) -> String {
         let mut at = match self.row {
             Some(row) => format!("{list} row {row}"),
             None => list.to_owned(),
@@ -112,22 +129,31 @@ impl Problem {
         if let Some(place) = &self.place {
             at.push_str(&format!(", {place}"));
         }
-        let (one, several) = if self.row.is_some() { ("row", "rows") } else { ("place", "places") };
-        let more = match others {
-            0 => String::new(),
-            1 => format!(" (and in one more {one})"),
-            n => format!(" (and in {n} more {several})"),
-        };
+        format!("{}: {at}: {}{more}\n", self.word(), self.message)
+    }
+
+    /// How grave it is, in the word that a person reads everywhere.
+    pub(super) fn word(&self) -> &str {
+        if self.severity == "hint" { "note" } else { &self.severity }
+    }
+
+    /// The same with the help.
+    pub(super) fn show(&self, list: &str) -> String {
         let help = self.hint.as_ref().map_or(String::new(), |h| format!("  help: {h}\n"));
-        format!("{}: {at}: {}{more}\n{help}", self.severity, self.message)
+        format!("{}{help}", self.line(list, ""))
     }
 }
 
-/// A message of a sheet without the items that its pieces are named after: `TH-003/board-base` is any
-/// item's base.
-fn without_items(message: &str) -> String {
-    let words = message.split(' ').map(|word| word.rsplit_once('/').map_or(word, |(_, piece)| piece));
-    words.collect::<Vec<_>>().join(" ")
+/// A message without what differs from row to row: figures, what was typed, and the item that a piece is
+/// named after (`TH-003/board-base` is any item's base).
+fn without_cases(message: &str) -> String {
+    let typed = message.split('`').enumerate().map(|(i, part)| if i % 2 == 1 { "" } else { part });
+    let words = typed.collect::<Vec<_>>().join("`");
+    let bare = |word: &str| {
+        let word = word.rsplit_once('/').map_or(word, |(_, piece)| piece);
+        if word.contains(|c: char| c.is_ascii_digit()) { String::new() } else { word.to_owned() }
+    };
+    words.split(' ').map(bare).collect::<Vec<_>>().join(" ")
 }
 
 pub(super) const fn severity_word(severity: Severity) -> &'static str {

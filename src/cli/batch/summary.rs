@@ -1,26 +1,22 @@
 //! The whole of a batch: its files, written from the records of its lots one after another, so that
 //! a run that was taken up again ends in the same bytes as one that went through.
 
+use super::causes::Causes;
 use super::folder;
-use super::problem::{Kind, Problem};
 use super::record::{FILE_NAME, Record};
-use crate::cli::folder::{FolderError, write_one};
+use crate::cli::folder::{BATCH, BATCH_FORMAT, FolderError, Held, is_batch, is_export, write_one};
 use crate::cli::report;
+use crate::diag::Level;
 use crate::units::decimal;
+use crate::write::cell::harmless;
 use crate::write::cost::Takes;
 use serde_json::json;
-use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 
-/// The file that says that a folder is a batch of ours.
-const LIST: &str = "batch.json";
-const FORMAT: u32 = 1;
 /// The files beside the lots.
-const FILES: [&str; 4] = ["batch.csv", "cut-list.csv", "cost.csv", LIST];
-/// Kinds of problems that are shown; all of them are in the file.
-const SHOWN: usize = 40;
+const FILES: [&str; 4] = ["batch.csv", "cut-list.csv", "cost.csv", BATCH];
 
 /// A batch that is being made.
 pub(super) struct Summary {
@@ -30,6 +26,8 @@ pub(super) struct Summary {
     pub(super) lots: u64,
     pub(super) rows: usize,
     kept: u64,
+    /// No other run may write it meanwhile.
+    _held: Option<Held>,
 }
 
 /// A batch that is done.
@@ -41,8 +39,8 @@ pub(super) struct Whole {
     items: u64,
     made: u64,
     takes: Takes,
-    /// One of each kind of problem, and in how many rows or sheets it is besides.
-    problems: Vec<(Problem, usize)>,
+    /// What is wrong, by its causes.
+    causes: Causes,
     errors: usize,
 }
 
@@ -50,23 +48,31 @@ impl Summary {
     /// Takes a folder for a batch: a new one, an empty one, or one that is a batch already.
     pub(super) fn begin(out: &Path, title: &str, list: &str) -> Result<Self, FolderError> {
         let io = |doing, e| FolderError::Io { doing, path: out.into(), source: e };
+        let held;
         match fs::metadata(out) {
             Ok(m) if !m.is_dir() => return Err(FolderError::NotAFolder(out.into())),
             Ok(_) => {
                 let is_empty = fs::read_dir(out).map_err(|e| io("list", e))?.next().is_none();
-                if !is_empty && !is_batch(&out.join(LIST)) {
-                    return Err(FolderError::NotOurs(out.into()));
+                if !is_empty && !is_batch(&out.join(BATCH)) {
+                    let what = "the folder of one box, which `export` wrote, and a list takes a folder of its own";
+                    return Err(match is_export(out) {
+                        true => FolderError::OtherCommand { folder: out.into(), what },
+                        false => FolderError::NotOurs(out.into()),
+                    });
                 }
+                held = Some(Held::new(out, out)?);
                 remove_broken_off(out).map_err(|e| io("clear", e))?;
             }
             Err(e) if e.kind() == io::ErrorKind::NotFound => {
                 fs::create_dir_all(out).map_err(|e| io("make the folder", e))?;
+                held = Some(Held::new(out, out)?);
             }
             Err(e) => return Err(io("look at", e)),
         }
-        let summary = Self { out: out.into(), title: title.into(), list: list.into(), lots: 0, rows: 0, kept: 0 };
-        let begun = json!({"format": FORMAT, "batch": summary.title, "list": summary.list, "finished": false});
-        write_one(&out.join(LIST), |w| writeln!(w, "{begun:#}"))?;
+        let summary =
+            Self { out: out.into(), title: title.into(), list: list.into(), lots: 0, rows: 0, kept: 0, _held: held };
+        let begun = json!({"format": BATCH_FORMAT, "batch": summary.title, "list": summary.list, "finished": false});
+        write_one(&out.join(BATCH), |w| writeln!(w, "{begun:#}"))?;
         Ok(summary)
     }
 
@@ -86,10 +92,9 @@ impl Summary {
             items: 0,
             made: 0,
             takes: Takes::default(),
-            problems: Vec::new(),
+            causes: Causes::default(),
             errors: 0,
         };
-        let mut kinds: BTreeMap<Kind, usize> = BTreeMap::new();
         write_one(&self.out.join("batch.csv"), |w| {
             write!(
                 w,
@@ -99,7 +104,7 @@ impl Summary {
             )?;
             for lot in 1..=self.lots {
                 let record = self.record(lot)?;
-                whole.add(&record, &mut kinds);
+                whole.add(&record);
                 rows(w, &record)?;
             }
             Ok(())
@@ -121,7 +126,7 @@ impl Summary {
             Ok(())
         })?;
         write_one(&self.out.join("cost.csv"), |w| w.write_all(&whole.takes.csv()))?;
-        write_one(&self.out.join(LIST), |w| self.json(w, &whole))?;
+        write_one(&self.out.join(BATCH), |w| self.json(w, &whole))?;
         Ok(whole)
     }
 
@@ -135,7 +140,7 @@ impl Summary {
         let text = |v: &serde_json::Value| v.to_string();
         writeln!(
             w,
-            "{{\n\"format\": {FORMAT},\n\"batch\": {},\n\"list\": {},\n\"finished\": true,",
+            "{{\n\"format\": {BATCH_FORMAT},\n\"batch\": {},\n\"list\": {},\n\"finished\": true,",
             json!(self.title),
             json!(self.list)
         )?;
@@ -178,17 +183,6 @@ fn remove_broken_off(out: &Path) -> io::Result<()> {
     Ok(())
 }
 
-/// Whether a file is a batch's of ours.
-fn is_batch(path: &Path) -> bool {
-    // Only its beginning: the file grows with the list.
-    let Ok(file) = File::open(path) else { return false };
-    let mut start = String::new();
-    for line in BufReader::new(file).lines().take(6).map_while(Result::ok) {
-        start.push_str(line.trim());
-    }
-    start.starts_with(&format!("{{\"format\": {FORMAT},\"batch\": ")) && start.contains("\"finished\": ")
-}
-
 /// The rows of a lot in `batch.csv`.
 fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
     let lot = record.lot.to_string();
@@ -202,8 +196,8 @@ fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
         let sheets = |stock: &str| item.sheets.get(stock).map(|ids| ids.join(" ")).unwrap_or_default();
         csv.write_record([
             item.row.to_string(),
-            item.id.clone(),
-            item.title.clone(),
+            harmless(&item.id).into_owned(),
+            harmless(&item.title).into_owned(),
             item.copies.to_string(),
             if item.made { "made".into() } else { "refused".into() },
             lot.clone(),
@@ -221,49 +215,34 @@ fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
             sheets("board"),
             sheets("cloth"),
             sheets("liner"),
-            notes.join("; "),
+            harmless(&notes.join("; ")).into_owned(),
         ])?;
     }
     csv.flush()
 }
 
 impl Whole {
-    fn add(&mut self, record: &Record, kinds: &mut BTreeMap<Kind, usize>) {
+    fn add(&mut self, record: &Record) {
         self.items += record.items.len() as u64;
         self.made += record.items.iter().filter(|i| i.made).count() as u64;
         self.takes.add(&record.takes);
         for problem in &record.problems {
             self.errors += usize::from(problem.is_error());
-            match kinds.get(&problem.kind()) {
-                Some(&at) => self.problems[at].1 += 1,
-                // What is told of is bounded, whatever the list.
-                None if self.problems.len() < 4 * SHOWN || problem.is_error() && self.problems.len() < 8 * SHOWN => {
-                    kinds.insert(problem.kind(), self.problems.len());
-                    self.problems.push((problem.clone(), 0));
-                }
-                None => {}
-            }
+            self.causes.add(problem);
         }
+    }
+
+    /// Whether there is anything to cut.
+    pub(super) fn has_made(&self) -> bool {
+        self.made > 0
     }
 
     pub(super) fn has_errors(&self) -> bool {
         self.errors > 0
     }
 
-    /// The kinds of problems that are shown: errors first, then warnings; hints are in the file.
-    fn shown(&self) -> impl Iterator<Item = &(Problem, usize)> {
-        let of = |word: &'static str| self.problems.iter().filter(move |(p, _)| p.severity == word);
-        of("error").chain(of("warning")).take(SHOWN)
-    }
-
-    pub(super) fn problems_text(&self) -> String {
-        let mut text: String = self.shown().map(|(p, others)| p.show(&self.list, *others)).collect();
-        let told = self.shown().count();
-        let all = self.problems.iter().filter(|(p, _)| p.severity != "hint").count();
-        if all > told {
-            text.push_str(&format!("more of other kinds: see {LIST} and the notes in batch.csv\n"));
-        }
-        text
+    pub(super) fn problems_text(&self, level: Level) -> String {
+        self.causes.text(&self.list, level)
     }
 
     pub(super) fn text(&self, out: &Path) -> String {
@@ -284,14 +263,16 @@ impl Whole {
             if self.lots == 1 { "lot" } else { "lots" },
             out.display()
         );
-        text.push_str(&report::takes(&self.takes));
+        if self.has_made() {
+            text.push_str(&report::takes(&self.takes));
+        }
         text
     }
 
-    pub(super) fn as_json(&self, out: &Path) -> serde_json::Value {
-        let problems: Vec<_> = self.shown().map(|(p, others)| json!({"first": p, "others": others})).collect();
+    /// The report for programs; `before` is what was said of the machines.
+    pub(super) fn as_json(&self, out: &Path, before: &serde_json::Value) -> serde_json::Value {
         json!({
-            "format": FORMAT,
+            "format": BATCH_FORMAT,
             "title": self.title,
             "folder": out.display().to_string(),
             "items": self.items,
@@ -300,7 +281,8 @@ impl Whole {
             "lots_kept": self.kept,
             "takes": self.takes,
             "errors": self.errors,
-            "problems": problems,
+            "diagnostics": before,
+            "problems": self.causes.as_json(),
         })
     }
 }

@@ -35,7 +35,8 @@ pub(super) fn opened(task: &Task<'_>, line: &Contour) -> (Vec<Segment>, Option<D
             task.op.kind.word()
         );
         let note = Diagnostic::hint("round-corners", message)
-            .help("finish them with a knife, use a thinner bit, or set `corner_relief = true` in the machine's rule");
+            .help("finish them with a knife, use a thinner bit, or set `corner_relief = true` in the machine's rule")
+            .weighing(farthest);
         return (segments, Some(note));
     }
     let mut path = Vec::with_capacity(segments.len() + 2 * count);
@@ -56,7 +57,7 @@ pub(super) fn opened(task: &Task<'_>, line: &Contour) -> (Vec<Segment>, Option<D
         "{corners} of the {} of {name} are opened: the relief cuts up to {deepest:.2} mm into the edges beside them",
         task.op.kind.word()
     );
-    (path, Some(Diagnostic::hint("corner-relief", message)))
+    (path, Some(Diagnostic::hint("corner-relief", message).weighing(deepest)))
 }
 
 /// The corners of `nominal` that a tool of this radius leaves by more than `least` mm when its middle
@@ -74,7 +75,7 @@ pub(in crate::comp) fn too_narrow(task: &Task<'_>, line: &Contour) -> Option<Dia
     let corners = if tips.len() == 1 { "1 notch".to_owned() } else { format!("{} notches", tips.len()) };
     let message =
         format!("{corners} of {} narrower than the beam: the last {farthest:.1} mm, at most, stay uncut", task.name());
-    Some(Diagnostic::warning("notch-too-narrow", message).help("cut them to the tip with a knife"))
+    Some(Diagnostic::warning("notch-too-narrow", message).help("cut them to the tip with a knife").weighing(farthest))
 }
 
 /// The area, mm2, between the nominal edge and the edge that the bit leaves.

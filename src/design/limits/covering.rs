@@ -17,7 +17,10 @@ impl Limits<'_> {
             self.push(
                 Diagnostic::warning("turn-in-narrow", format!("a turn-in of {said} is hard to fold and may lift"))
                     .at("covering.turn_in")
-                    .help("binders turn in 1/2 to 5/8 in, 13 to 16 mm"),
+                    .help(match self.job.units {
+                        Unit::Mm => "binders turn in 13 to 16 mm",
+                        Unit::Inch => "binders turn in 1/2 to 5/8 in",
+                    }),
             );
         }
         if c.corner < self.job.board.thickness {
@@ -33,13 +36,14 @@ impl Limits<'_> {
             let message = format!("a corner cut {} out passes beyond a turn-in of {said}", self.say(c.corner));
             self.push(
                 Diagnostic::warning("corner-uncut", message)
-                    .at("covering.corner")
+                    .at(self.key_or("covering.corner", "covering.turn_in".into()))
                     .help("1.5 t is usual; nothing is cut off this way"),
             );
         }
         if c.slit_stop >= c.turn_in {
             let message = format!("a slit that stops {} short leaves nothing to slit", self.say(c.slit_stop));
-            let d = Diagnostic::warning("slit-short", message).at("covering.slit_stop");
+            let d = Diagnostic::warning("slit-short", message)
+                .at(self.key_or("covering.slit_stop", "covering.turn_in".into()));
             self.push(d.help("1 t, the board's thickness, is enough"));
         }
     }
@@ -75,7 +79,8 @@ impl Limits<'_> {
             };
             let most = step * (narrowest / 2.0 / step + 1e-6).floor();
             let hint = format!("a `covering.turn_in` of {} or less keeps them apart", self.say(most));
-            self.push(Diagnostic::warning("turn-ins-meet", message).at(at).help(hint));
+            let d = Diagnostic::warning("turn-ins-meet", message).at(at).help(hint).weighing(-narrowest.to_mm());
+            self.push(d.unless_assumed(&self.job.places, &["covering.turn_in"]));
         }
     }
 }

@@ -43,7 +43,8 @@ impl Limits<'_> {
                 self.say(room)
             );
             let at = job.reach_key(side);
-            self.push(Diagnostic::error("reach-too-long", message).at(at).help(if over > Length::ZERO {
+            let d = Diagnostic::error("reach-too-long", message).at(at).weighing((flap.reach - room).to_mm());
+            self.push(d.help(if over > Length::ZERO {
                 format!("{} is the most: the interior and what lies over the wall", self.say(room + over))
             } else {
                 "100 % is the most".to_owned()

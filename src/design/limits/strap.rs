@@ -39,7 +39,9 @@ impl Limits<'_> {
         let needs = self.job.contents.clearance.depth + up - room;
         let hint = format!("write contents.clearance.depth = {}, or use a thinner elastic", self.written(needs));
         let at = self.key_or("contents.clearance.depth", "strap".into());
-        self.push(Diagnostic::warning("elastic-proud", message).at(at).help(hint));
+        let written = ["contents.clearance", "elastic.thickness"];
+        let d = Diagnostic::warning("elastic-proud", message).at(at).help(hint);
+        self.push(d.unless_assumed(&self.job.places, &written));
     }
 
     /// A length as it can be written in a job, rounded up.
@@ -101,7 +103,8 @@ impl Limits<'_> {
             self.push(
                 Diagnostic::warning("elastic-proud", message)
                     .at(self.key_or("strap.pocket_depth", "strap".into()))
-                    .help(hint),
+                    .help(hint)
+                    .unless_assumed(&self.job.places, &["strap.pocket_depth", "elastic.thickness"]),
             );
         }
     }
@@ -147,7 +150,8 @@ impl Limits<'_> {
             self.push(
                 Diagnostic::warning("slot-near-edge", message)
                     .at("strap.from_edge")
-                    .help("keep at least a board's thickness"),
+                    .help("keep at least a board's thickness")
+                    .unless_assumed(&self.job.places, &["strap.from_edge", "elastic.width"]),
             );
         }
         // Two straps lie at the same distance from opposite edges.

@@ -17,7 +17,7 @@ pub(super) fn check(c: &mut Checking<'_>) {
         c.push(Diagnostic::error("no-name", "the machine has no name").at("name").help("name it as the shop does"));
     }
     if p.cautions.is_empty() && c.doc.has("cautions") {
-        let d = Diagnostic::warning("no-cautions", "no caution heads this machine's programs").at("cautions");
+        let d = Diagnostic::hint("no-cautions", "no caution heads this machine's programs").at("cautions");
         c.push(
             d.help("add `cautions = [\"Keep hands out of the table while it moves.\"]` and what else its manual says"),
         );

@@ -162,6 +162,10 @@ fn same_rows(list: &Value, bytes: &[u8], out: &mut Many) {
             let is_same = match value {
                 Value::Null => cell.is_empty(),
                 Value::Number(n) => cell.parse::<f64>().is_ok_and(|c| n.as_f64().is_some_and(|n| (n - c).abs() < 6e-4)),
+                // A text that a spreadsheet would take for a formula has an apostrophe before it.
+                Value::String(text) if text.starts_with(['=', '+', '-', '@', '\t', '\r']) => {
+                    cell.strip_prefix('\'').unwrap_or(cell) == text
+                }
                 Value::String(text) => cell == text,
                 Value::Array(all) => {
                     all.iter().map(|v| v.as_str().unwrap_or_default()).collect::<Vec<_>>().join(" ") == cell

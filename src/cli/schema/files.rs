@@ -1,0 +1,143 @@
+//! The JSON files of a folder that `export` or `coupon` writes.
+
+use super::shared::{FIT, NUMBER, OFFCUT, OUTLINE, PROGRAM, SIDE, STOCKS, TEXT, format};
+use super::table::Kind::{Count, Flag, List, Maybe, Number, Row, Table as Of, Text, Word};
+use super::table::{Kind, Table, field, sometimes};
+
+const UNITS: &[&str] = &["mm", "in"];
+const GRAIN: &[&str] = &["width", "height", "none"];
+const ROLES: &[&str] = &["blank", "strip", "base", "wall", "flap", "cover", "patch", "liner", "coupon", "gauge"];
+static ROLE: Kind = Word(ROLES);
+static VERTEX: Kind = Row(3, &NUMBER);
+
+pub(super) static MANIFEST: Kind = Of(&Table {
+    about: "Everything about a folder: lengths in mm, pieces nominal, contours as lists of [x, y, bulge].",
+    fields: &[
+        format(),
+        field("title", Text, "What the box is called."),
+        field("units", Word(&["mm"]), "What all lengths are in."),
+        field("shown_in", Word(UNITS), "What people read."),
+        field("kerf", Number, "What the drawings were moved for."),
+        field("edge_drawn", Flag, "Whether the drawings show the sheet's own edge."),
+        field("fit", Maybe(&FIT), "The measures of the box; null where sheets are of several boxes."),
+        field("pieces", List(&PIECE), "The pieces."),
+        field("sheets", List(&SHEET), "The sheets."),
+        field("programs", List(&PROGRAM), "The programs."),
+        field("files", List(&FILE), "Every other file of the folder."),
+    ],
+});
+
+static PIECE: Kind = Of(&Table {
+    about: "A piece, flat, as it is seen from the face that lies up.",
+    fields: &[
+        field("id", Text, "Its name."),
+        field("stock", Word(STOCKS), "What it is cut from."),
+        field("role", Word(ROLES), "What it is."),
+        field("side", Maybe(&SIDE), "At which side of the box."),
+        field("count", Count, "How many a box needs; in a lot of a list, all of them."),
+        field("outline", List(&VERTEX), "Counter-clockwise."),
+        field("holes", List(&OUTLINE), "Openings, clockwise."),
+        field("pockets", List(&POCKET), "Recesses."),
+        field("slits", List(&OUTLINE), "Cuts that take nothing out."),
+        field("creases", List(&OUTLINE), "Lines to fold at."),
+        field("marks", List(&MARK), "What is drawn on it."),
+        field("grain", Word(GRAIN), "Which way the grain runs."),
+    ],
+});
+
+static POCKET: Kind = Of(&Table {
+    about: "A recess.",
+    fields: &[
+        field("outline", List(&VERTEX), "Counter-clockwise."),
+        field("depth", Number, "From the face that lies up."),
+    ],
+});
+
+static MARK: Kind = Of(&Table {
+    about: "A line that is drawn.",
+    fields: &[
+        field("closed", Flag, "Whether it ends where it began."),
+        field("points", List(&VERTEX), "Its vertices."),
+    ],
+});
+
+static SHEET: Kind = Of(&Table {
+    about: "A sheet with pieces on it; its origin is its lower left corner.",
+    fields: &[
+        field("id", Text, "Its name."),
+        field("stock", Word(STOCKS), "What it is of."),
+        field("width", Number, "Its width on the bed."),
+        field("height", Number, "Its height on the bed."),
+        field("thickness", Number, "How thick it is."),
+        field("count", Count, "How many such sheets are cut."),
+        field("drawings", List(&TEXT), "The drawings of it, in every form that was asked for."),
+        field("placed", List(&PLACED), "The pieces on it."),
+        field("used", Number, "The share of it that becomes pieces, 0 to 1."),
+        field("leftover", Flag, "Whether it is a leftover that the job names."),
+        field("offcut", Maybe(&OFFCUT), "What of it can be kept."),
+        sometimes("marks", List(&MARK), "What is drawn beside the pieces."),
+    ],
+});
+
+static PLACED: Kind = Of(&Table {
+    about: "A piece where it lies: mirrored in x first, then turned counter-clockwise, then moved.",
+    fields: &[
+        field("piece", Text, "Which."),
+        field("copy", Count, "Of which box, from 1."),
+        field("copies", List(&Count), "The same for each of the sheets that are cut alike."),
+        field("x", Number, "How far it is moved to the right."),
+        field("y", Number, "How far it is moved up."),
+        field("rotation", Number, "By how many degrees it is turned."),
+        field("mirrored", Flag, "Whether it is mirrored."),
+        sometimes("marks", List(&MARK), "What is drawn on this copy alone."),
+    ],
+});
+
+static FILE: Kind = Of(&Table {
+    about: "A file of the folder.",
+    fields: &[
+        field("file", Text, "Its name."),
+        field("sha256", Text, "Its SHA-256 in lower-case hexadecimal."),
+        sometimes("is_form", Flag, "Whether the maker fills it in: that it changes is no damage."),
+    ],
+});
+
+pub(super) static CUT_LIST: Kind = Of(&Table {
+    about: "What to cut, a row a piece, with the columns of cut-list.csv.",
+    fields: &[
+        format(),
+        field("title", Text, "What the box is called."),
+        field("copies", Count, "How many boxes."),
+        field("unit", Word(UNITS), "The unit of the job."),
+        field("pieces", List(&ROW), "The rows."),
+    ],
+});
+
+static ROW: Kind = Of(&Table {
+    about: "A piece, or the elastic.",
+    fields: &[
+        field("stock", Word(&["board", "cloth", "liner", "elastic"]), "What it is cut from."),
+        field("thickness_mm", Number, "How thick that is, mm."),
+        field("piece", Text, "The piece."),
+        field("role", Maybe(&ROLE), "What it is; null for an elastic."),
+        field("side", Maybe(&SIDE), "At which side."),
+        field("each", Count, "How many one box needs."),
+        field("copies", Count, "How many boxes."),
+        field("count", Count, "How many are cut."),
+        field("width_mm", Number, "The width of the rectangle round it, mm."),
+        field("height_mm", Number, "Its height; of an elastic its length."),
+        field("width", Number, "The same in the job's unit."),
+        field("height", Number, "The same in the job's unit."),
+        field("unit", Word(UNITS), "The job's unit."),
+        field("size", Text, "As it is written on paper."),
+        field("area_mm2", Number, "Its area, openings taken off."),
+        field("grain", Word(GRAIN), "Which way the grain runs in that rectangle."),
+        field("slots", Count, "How many openings."),
+        field("pockets", Count, "How many pockets."),
+        field("pocket_depth_mm", Maybe(&NUMBER), "The deepest of them."),
+        field("slits", Count, "How many slits."),
+        field("creases", Count, "How many creases."),
+        field("sheets", List(&TEXT), "The sheets that it lies on."),
+        field("sheet_sizes_mm", List(&TEXT), "Their sizes, 700x1000."),
+    ],
+});

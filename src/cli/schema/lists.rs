@@ -1,0 +1,155 @@
+//! The JSON of a list: `batch.json`, what `batch` reports, and the records of its lots and rows.
+
+use super::shared::{BILL, COUNT, DIAGNOSTIC, FIT, NUMBER, PROGRAM, SEVERITIES, SIZE, STOCKS, TAKES, TEXT, format};
+use super::table::Kind::{Count, Flag, Keyed, List, Maybe, Number, Table as Of, Text, Word};
+use super::table::{Kind, Table, field, sometimes};
+
+static TEXTS: Kind = List(&TEXT);
+
+pub(super) static BATCH: Kind = Of(&Table {
+    about: "A whole list; while it is worked only what stands before `items` is there.",
+    fields: &[
+        format(),
+        field("batch", Text, "What the list is called."),
+        field("list", Text, "The file that it was read from."),
+        field("finished", Flag, "Whether all lots are there."),
+        sometimes("items", Count, "How many rows."),
+        sometimes("made", Count, "How many of them are made."),
+        sometimes("takes", Kind::Same(&TAKES), "What all of them take."),
+        sometimes("lots", List(&LOT_OF), "The lots."),
+    ],
+});
+
+static LOT_OF: Kind = Of(&Table {
+    about: "A lot: rows that share sheets.",
+    fields: &[
+        field("lot", Count, "Which, from 1."),
+        field("folder", Text, "Its folder."),
+        field("takes", Kind::Same(&TAKES), "What it takes."),
+        field("items", List(&ROW), "Its rows."),
+        field("sheets", List(&SHEET_OF), "Its sheets."),
+        field("problems", List(&PROBLEM), "What was said of it."),
+    ],
+});
+
+static SHEET_OF: Kind = Of(&Table {
+    about: "A sheet of a lot.",
+    fields: &[field("id", Text, "Its name."), field("programs", List(&PROGRAM), "Its programs.")],
+});
+
+static ROW: Kind = Of(&Table {
+    about: "A row.",
+    fields: &[
+        field("row", Count, "Its line in the list, the header being 1."),
+        field("id", Text, "Its id."),
+        field("title", Text, "What it is called."),
+        field("copies", Count, "How many boxes."),
+        field("made", Flag, "Whether it is made; a refused row has a problem that says why."),
+        field("interior", Maybe(&SIZE), "Width, height and depth inside, mm."),
+        field("exterior", Maybe(&SIZE), "Width, height and depth of the closed box, mm."),
+        field("joint", Maybe(&NUMBER), "What the spacer is cut to, mm."),
+        field("strap", Maybe(&NUMBER), "What each elastic is cut to, mm."),
+        field("weight_g", Maybe(&NUMBER), "Of one box, grams."),
+        field("cost", Maybe(&NUMBER), "Its share of the stock's cost, by area."),
+        field("seconds", Maybe(&NUMBER), "Its share of the machines' time, by length worked."),
+        field("sheets", Keyed(STOCKS, &TEXTS), "The sheets that its pieces lie on, by stock."),
+    ],
+});
+
+static PROBLEM: Kind = Of(&Table {
+    about: "One thing that is said of a list.",
+    fields: &[
+        field("row", Maybe(&COUNT), "The row, the header being 1; null for a sheet that several share."),
+        field("id", Text, "The row's id."),
+        field("column", Maybe(&TEXT), "The column that it lies in."),
+        field("place", Maybe(&TEXT), "Where else: a line of the job, a sheet of a lot."),
+        field("severity", Word(SEVERITIES), "How grave it is."),
+        field("code", Text, "A short stable name of the kind of thing."),
+        field("message", Text, "What is wrong, in the job's unit."),
+        field("hint", Maybe(&TEXT), "What to do."),
+        sometimes("key", Text, "The key of the job that it is about."),
+        sometimes("weight", Number, "How bad it is among others of its code and key."),
+        sometimes("words", Kind::Same(&WORDS), "What is said of many of them."),
+    ],
+});
+
+static WORDS: Kind = Of(&Table {
+    about: "What many have in common, and the worst of them.",
+    fields: &[
+        field("common", Text, "The cause, with {} where it is said how many they are."),
+        field("worst", Text, "What is said of the worst."),
+    ],
+});
+
+pub(super) static REPORT: Kind = Of(&Table {
+    about: "What a run over a list reports; of one that was refused, what is wrong and no more.",
+    fields: &[
+        format(),
+        sometimes("title", Text, "What the list is called."),
+        field("folder", Maybe(&TEXT), "The folder that was written; null where nothing was."),
+        sometimes("items", Count, "How many rows."),
+        sometimes("made", Count, "How many of them are made."),
+        sometimes("lots", Count, "How many lots."),
+        sometimes("lots_kept", Count, "How many of them were there already."),
+        sometimes("takes", Kind::Same(&TAKES), "What all of them take."),
+        sometimes("errors", Count, "How many errors in all."),
+        sometimes("diagnostics", List(&DIAGNOSTIC), "What was said of the machines."),
+        field("problems", List(&CAUSE), "What is wrong, by its causes, gravest first."),
+    ],
+});
+
+static CAUSE: Kind = Of(&Table {
+    about: "What several rows have in common.",
+    fields: &[
+        field("first", Kind::Same(&PROBLEM), "Where it was met first."),
+        field("worst", Kind::Same(&PROBLEM), "Where it is worst."),
+        field("others", Count, "In how many rows or sheets it is besides."),
+    ],
+});
+
+pub(super) static LOT: Kind = Of(&Table {
+    about: "A lot as it was made: by it a later run knows what has not changed.",
+    fields: &[
+        format(),
+        field("lot", Count, "Which, from 1."),
+        field("made_from", Text, "SHA-256 of all that it was made from."),
+        field("items", List(&ROW), "Its rows."),
+        field("problems", List(&PROBLEM), "What was said of it."),
+        field("sheets", List(&SHEET), "Its sheets."),
+        field("takes", Kind::Same(&TAKES), "What it takes."),
+    ],
+});
+
+static SHEET: Kind = Of(&Table {
+    about: "A sheet with its files.",
+    fields: &[
+        field("id", Text, "Its name."),
+        field("made_from", Text, "SHA-256 of all that its files were made from."),
+        field("files", List(&TEXT), "Its files."),
+        field("programs", List(&PROGRAM), "Its programs."),
+        field("problems", List(&PROBLEM), "What was said of it."),
+    ],
+});
+
+pub(super) static ITEM: Kind = Of(&Table {
+    about: "A row's own file: its fit, its pieces and where they lie.",
+    fields: &[
+        format(),
+        field("item", Kind::Same(&ROW), "The row."),
+        field("fit", Kind::Same(&FIT), "Its measures."),
+        field("bill", Kind::Same(&BILL), "What one box takes."),
+        field("pieces", List(&PIECE), "Its pieces."),
+    ],
+});
+
+static PIECE: Kind = Of(&Table {
+    about: "A piece of a row.",
+    fields: &[
+        field("id", Text, "Its name, the row's id before it."),
+        field("stock", Word(STOCKS), "What it is cut from."),
+        field("count", Count, "How many all copies need."),
+        field("width", Number, "The width of the rectangle round it, mm."),
+        field("height", Number, "Its height, mm."),
+        field("sheets", List(&TEXT), "The sheets that it lies on."),
+    ],
+});

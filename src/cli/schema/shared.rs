@@ -1,0 +1,223 @@
+//! What several of the JSON outputs have in common. Lengths are mm, areas m2 where their name says so.
+
+use super::table::Kind::{Count, Keyed, List, Maybe, Number, Row, Table as Of, Text, Word};
+use super::table::{Field, Kind, Table, field, sometimes};
+
+pub(super) const STOCKS: &[&str] = &["board", "cloth", "liner"];
+const SIDES: &[&str] = &["head", "tail", "left", "right"];
+pub(super) const OPERATIONS: &[&str] = &["mark", "crease-score", "half-depth-pocket", "through-cut"];
+pub(super) const SEVERITIES: &[&str] = &["error", "warning", "hint"];
+
+pub(super) static TEXT: Kind = Text;
+pub(super) static NUMBER: Kind = Number;
+pub(super) static COUNT: Kind = Count;
+pub(super) static STOCK: Kind = Word(STOCKS);
+pub(super) static SIDE: Kind = Word(SIDES);
+pub(super) static OPERATION: Kind = Word(OPERATIONS);
+/// Width, height, depth.
+pub(super) static SIZE: Kind = Row(3, &NUMBER);
+/// By side.
+pub(super) const BY_SIDE: Kind = Keyed(SIDES, &NUMBER);
+
+pub(super) const fn format() -> Field {
+    field("format", Kind::Just(1), "The version of this form.")
+}
+
+pub(super) const fn diagnostics() -> Field {
+    field("diagnostics", List(&DIAGNOSTIC), "What was said, gravest first of each file.")
+}
+
+pub(super) static DIAGNOSTIC: Kind = Of(&Table {
+    about: "One thing that is said of a file.",
+    fields: &[
+        field("severity", Word(SEVERITIES), "How grave it is: with an error nothing is written."),
+        field("code", Text, "A short stable name of the kind of thing."),
+        field("message", Text, "What is wrong, in a sentence, in the job's unit."),
+        field("hint", Maybe(&TEXT), "What to do about it."),
+        field("file", Maybe(&TEXT), "The file that it is about."),
+        field("line", Maybe(&COUNT), "Its line, from 1."),
+        field("column", Maybe(&COUNT), "Its column, from 1, in characters."),
+    ],
+});
+
+pub(super) static PROGRAM: Kind = Of(&Table {
+    about: "What is known of one program.",
+    fields: &[
+        field("file", Text, "Its file name."),
+        field("kind", Word(&["work", "outline", "lifted"]), "Whether it works, or goes above the work."),
+        field("sheet", Text, "The sheet that it is for."),
+        field("count", Count, "How many such sheets there are to cut."),
+        field("machine", Text, "The short name of the machine's profile."),
+        field("tool", Text, "The tools in the order of use, divided by commas; empty for a run above the work."),
+        field("cut_mm", Number, "Length worked, all passes, mm."),
+        field("travel_mm", Number, "Length travelled between, mm."),
+        field("seconds", Number, "The time that one sheet takes."),
+        field("passes", Count, "Passes in all."),
+        field("operations", List(&OPERATION), "What it does, in the hard order."),
+    ],
+});
+
+pub(super) static TAKES: Kind = Of(&Table {
+    about: "What the boxes take of stock and of machines' time.",
+    fields: &[
+        field("boxes", Count, "How many boxes."),
+        field("stocks", List(&STOCK_TAKES), "Each stock, board first."),
+        field("machines", List(&MACHINE_TAKES), "Each machine."),
+        field("cost", Maybe(&NUMBER), "What the stock costs, in the maker's currency; null where a price is missing."),
+    ],
+});
+
+static STOCK_TAKES: Kind = Of(&Table {
+    about: "What is taken of one stock.",
+    fields: &[
+        field("stock", Word(STOCKS), "Which."),
+        field("sheets", Count, "How many sheets."),
+        field("area_m2", Number, "Their area, square metres."),
+        field("used_m2", Number, "The area of the pieces on them."),
+        field("offcut_m2", Number, "What of them can be kept."),
+        field("cost", Maybe(&NUMBER), "What they cost."),
+    ],
+});
+
+static MACHINE_TAKES: Kind = Of(&Table {
+    about: "What is taken of one machine's time.",
+    fields: &[
+        field("machine", Text, "The short name of its profile."),
+        field("seconds", Number, "The time of all its programs, without changes of tools and sheets."),
+    ],
+});
+
+pub(super) static BILL: Kind = Of(&Table {
+    about: "What one box takes, without waste.",
+    fields: &[
+        field("materials", List(&MATERIAL), "Each stock."),
+        field("glue_m2", Number, "The area to be glued, square metres."),
+        field("weight_g", Maybe(&NUMBER), "The empty box, grams; null where a stock's weight is not given."),
+    ],
+});
+
+static MATERIAL: Kind = Of(&Table {
+    about: "One stock's share of a box.",
+    fields: &[
+        field("stock", Word(STOCKS), "Which."),
+        field("area_m2", Number, "The net area of its pieces, square metres."),
+        field("weight_g", Maybe(&NUMBER), "Their weight, grams."),
+    ],
+});
+
+pub(super) static CLOSING: Kind = Of(&Table {
+    about: "How surely the box closes.",
+    fields: &[
+        field("share", Number, "The share of boxes that close as they are dressed, 0 to 1."),
+        field("first", Maybe(&RISK), "What fails first, where more than one box in a thousand does not close."),
+    ],
+});
+
+static RISK: Kind = Of(&Table {
+    about: "What may keep a box from closing.",
+    fields: &[
+        field("what", Word(&["foot-joint", "lid-joint", "low-wall", "lid-side", "lid-edge"]), "What fails."),
+        field("side", Word(SIDES), "At which lid."),
+        field("share", Number, "The share of boxes in which it does."),
+        field("mend", Maybe(&MEND), "The setting that mends it."),
+    ],
+});
+
+static MEND: Kind = Of(&Table {
+    about: "A setting of the job that makes it surer.",
+    fields: &[
+        field("key", Text, "The key."),
+        field("value", Number, "What to write there, mm."),
+        field("share", Number, "The share of boxes that close then."),
+    ],
+});
+
+pub(super) static OFFCUT: Kind = Of(&Table {
+    about: "What of a sheet can be kept for next time.",
+    fields: &[
+        field("x", Number, "Its left edge on the sheet."),
+        field("y", Number, "Its lower edge on the sheet."),
+        field("width", Number, "Its width."),
+        field("height", Number, "Its height."),
+    ],
+});
+
+/// The measures of the box as the manifest and the files of a list have them.
+pub(super) static FIT: Kind = Of(&Table {
+    about: "The measures of the box, mm.",
+    fields: &[
+        field("interior", Row(3, &NUMBER), "Width, height and depth inside."),
+        field("exterior", Row(3, &NUMBER), "Width, height and depth of the closed box."),
+        field("joint", Number, "The gap between two hinged boards."),
+        field("step", Number, "By how much walls grow from tier to tier."),
+        field("walls", BY_SIDE, "Wall heights."),
+        field("play", BY_SIDE, "What each wall has beyond what lies beneath its lid."),
+        field("strap_length", Maybe(&NUMBER), "What the elastic is cut to."),
+        field("joint_thickness", Number, "What a joint must pass."),
+        field(
+            "depths",
+            Row(3, &NUMBER),
+            "The depths of stack over which lids lie flat, press shut, and below which works slide.",
+        ),
+        field("closing", Maybe(&CLOSING), "How surely it closes."),
+        field("bare_mm2", Number, "The area of board that is bare in the open box, mm2."),
+        sometimes("dressed", Of(&DRESSED), "What it takes to fold the box with every layer counted."),
+    ],
+});
+
+static DRESSED: Table = Table {
+    about: "The dressed box: panels and hinges in the coordinates of the pieces.",
+    fields: &[
+        field("contents", Row(3, &NUMBER), "Width, height and depth of the stack as measured."),
+        field("board", Number, "How thick the board is."),
+        field("cloth", Number, "The cloth as applied; 0 without."),
+        field("liner", Number, "The liner as applied; 0 without."),
+        field("seat", Word(&["beside", "on-base", "creased"]), "How walls stand."),
+        field("turn_in", Number, "How far cloth is folded over a free edge."),
+        field("reveal", Number, "How far the liner stays in from a free edge."),
+        field("take_up", Number, "By how much the liner is longer in a joint than the joint is wide."),
+        field("panels", List(&PANEL), "The boards."),
+        field("hinges", List(&HINGE), "What joins them."),
+        field("patches", List(&PATCH), "Where each patch lies."),
+    ],
+};
+
+/// `[x, y, bulge]` each.
+pub(super) static OUTLINE: Kind = List(&VERTEX);
+static VERTEX: Kind = Row(3, &NUMBER);
+static POINT: Kind = Row(2, &NUMBER);
+static EDGE: Kind = Row(2, &POINT);
+
+static PANEL: Kind = Of(&Table {
+    about: "A board of the folded box.",
+    fields: &[
+        field("part", Word(&["base", "outer-base", "wall", "lid"]), "What it is."),
+        field("side", Maybe(&SIDE), "At which side."),
+        field("piece", Text, "The piece that it is."),
+        field("outline", List(&VERTEX), "Its outline."),
+        field("level", Number, "How high its outside face lies in the flat layout."),
+    ],
+});
+
+static HINGE: Kind = Of(&Table {
+    about: "What joins two panels.",
+    fields: &[
+        field("parent", Count, "The panel that stays, by its place in the list."),
+        field("child", Count, "The panel that turns."),
+        field("kind", Word(&["joint", "crease"]), "Whether cloth joins them or a fold."),
+        field("axis", Row(2, &POINT), "The parent's hinge edge, the child to its right."),
+        field("width", Number, "How wide the joint is."),
+        field("order", Count, "0 for walls, then lids by their order of closing."),
+    ],
+});
+
+static PATCH: Kind = Of(&Table {
+    about: "A patch of cloth.",
+    fields: &[
+        field("piece", Text, "The piece that it is."),
+        field("panel", Count, "The panel that it lies on."),
+        field("place", Text, "Where, in words."),
+        field("outline", List(&VERTEX), "Where it lies, flat."),
+        field("edge", Maybe(&EDGE), "The board's edge that it goes round."),
+    ],
+});
