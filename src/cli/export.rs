@@ -50,6 +50,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         dxf: args.dxf.forms(),
         is_lifted: args.lifted,
         paper: args.paper.map(Paper::from),
+        is_cloth_tiled: args.tile_cloth,
         has_png: args.png,
     };
     let folder = Folder::new(job, worked, wish);

@@ -3,9 +3,11 @@
 
 mod flow;
 mod guide;
+mod measured;
 mod paper;
 mod parts;
 mod scene;
+mod spot;
 mod states;
 mod templates;
 mod tile;

@@ -15,7 +15,7 @@ use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::parts::wrapped;
 
 /// The drawing's width, mm.
-const WIDE: f64 = 76.0;
+const WIDE: f64 = 66.0;
 
 pub(super) fn steps<'a>(flow: &mut Flow<'_>, told: &'a Told<'a>) {
     flow.title("The work, step by step");
@@ -53,8 +53,8 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
 
 fn put(flow: &mut Flow<'_>, n: usize, step: &Step<'_>) {
     let faces = flow.faces;
-    // Four steps to a page, as far as their words allow.
-    let high = flow.half() / 2.0 - 18.5;
+    // Five steps to a page, as far as their words allow.
+    let high = (flow.half() / 2.5 - 14.5).min(WIDE * step.window.height() / step.window.width().max(1.0));
     let beside = flow.room() - WIDE - 6.0;
     let lead = BODY.size * 1.4;
     let paragraphs: Vec<Vec<String>> = step.words.iter().map(|w| wrapped(faces, w, BODY, beside)).collect();
@@ -106,7 +106,7 @@ fn about(seconds: f64) -> String {
 fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
     let copies = told.job.copies;
     let mut words = vec![
-        "Cut each piece to its outline, by the templates or by machine. Several light strokes along a steel edge go straighter than a heavy one; change the blade when it drags.".into(),
+        "Cut each piece to its outline, by its measures, by the templates or by machine. Several light strokes along a steel edge go straighter than a heavy one; change the blade when it drags.".into(),
     ];
     if told.job.build.construction.terms().is_hinged {
         words.push(
