@@ -24,26 +24,37 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
         }
     }
     let faces = flow.faces;
-    // The key stays with the first sheets.
     let across = groups.len().clamp(2, 3);
-    let cell = pt(flow.room() / across as f64, flow.half() - 24.0);
-    let drawings: Vec<Drawn<'_>> =
-        groups.into_iter().map(|(ids, sheet, ops)| Drawn::of(&ids, sheet, ops, cell)).collect();
+    let as_high_as = |high: f64| -> Vec<Drawn<'_>> {
+        let cell = pt(flow.room() / across as f64, high);
+        groups.iter().map(|(ids, sheet, ops)| Drawn::of(ids, sheet, ops, cell)).collect()
+    };
+    let row_height = |row: &[Drawn<'_>]| row.iter().map(|d| d.height() + HEAD).fold(0.0, f64::max) + FOOT;
+    // The key stays with the first sheets; they are drawn a little smaller where they find room on the page then.
+    let mut drawings = as_high_as(flow.half() - KEY);
+    let (first, left) = (drawings.chunks(across).next().map_or(0.0, row_height), flow.left() - KEY);
+    if first > left && left > first * SMALLER {
+        drawings = as_high_as(left);
+    }
     for (n, row) in drawings.chunks(across).enumerate() {
-        let height = row.iter().map(|d| d.height() + HEAD).fold(0.0, f64::max) + FOOT;
+        let height = row_height(row);
         if n == 0 {
-            flow.need(height + 24.0);
+            flow.need(height + KEY);
             flow.heading("The sheets");
             flow.row(10.0, |page, at, room| key(page, faces, at + pt(0.0, 6.0), room));
         }
         flow.row(height, |page, corner, _| {
             for (k, drawn) in row.iter().enumerate() {
-                drawn.draw(page, faces, told, corner + pt(cell.x * k as f64, height));
+                drawn.draw(page, faces, told, corner + pt(drawn.room * k as f64, height));
             }
         });
     }
 }
 
+/// For the heading and the key, mm.
+const KEY: f64 = 24.0;
+/// By so much sheets are drawn smaller at the most, to stay on a page.
+const SMALLER: f64 = 0.6;
 /// Above and below a sheet, for its name and its width, mm.
 const HEAD: f64 = 8.0;
 const FOOT: f64 = 9.0;

@@ -208,9 +208,3 @@ fn the_corners_drawn_are_those_of_the_closed_prisms() {
         assert!(seen >= 7, "{name}: a box shows seven corners at least, not {seen}");
     });
 }
-
-#[test]
-fn zz_print_seed() {
-    let Ok(seed) = std::env::var("ZZ_SEED") else { return };
-    println!("{}", random_job::RandomJob::new(seed.parse().unwrap()).toml(1.0));
-}
