@@ -1,7 +1,7 @@
 //! A box to the drawings of its boards, cloth and liner: `cargo run --example box_to_dxf -- JOB.toml FOLDER`.
 
-use flapwright::pipeline::{Layout, Watch, drawings, work};
-use flapwright::{Source, read_job, write::dxf::DxfVersion};
+use flapwright::pipeline::{Drawn, Layout, Watch, drawings, work};
+use flapwright::{Source, read_job};
 use std::sync::atomic::AtomicBool;
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
@@ -13,7 +13,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     let (worked, _) = work(&job, &Layout::default(), &watch);
     std::fs::create_dir_all(&out)?;
     for sheet in &worked.operations {
-        for (name, bytes) in drawings(sheet, &[DxfVersion::R2000], None, &job.title, job.units).0 {
+        for (name, bytes) in drawings(sheet, &Drawn::default(), &job.title, job.units).0 {
             std::fs::write(std::path::Path::new(&out).join(name), bytes)?;
         }
     }

@@ -34,7 +34,7 @@
 //! // Each file is made when it is asked for.
 //! let folder = Folder::new(&job, &worked, Wish::default());
 //! let (drawings, _) = folder.drawings();
-//! assert!(drawings.iter().any(|(name, _)| name == "board-1.dxf"));
+//! assert!(drawings.iter().any(|(name, _)| name.ends_with("_board-2mm_1.dxf")));
 //! # Ok(())
 //! # }
 //! ```

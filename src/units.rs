@@ -287,7 +287,7 @@ impl Unit {
     pub fn show_area(self, square_metres: f64) -> String {
         let foot = inch(12.0).to_mm() / 1000.0;
         let (area, unit) = match self {
-            Self::Mm => (square_metres, "m2"),
+            Self::Mm => (square_metres, "m²"),
             Self::Inch => (square_metres / (foot * foot), "sq ft"),
         };
         format!("{} {unit}", decimal(area, if area < 0.1 { 3 } else { 2 }))
@@ -396,8 +396,8 @@ mod tests {
     #[test]
     fn areas_are_square_metres_or_square_feet() {
         // Source: the foot is 0.3048 m, so its square 0.09290304 m2 (NIST SP 811, appendix B.8).
-        assert_eq!(Unit::Mm.show_area(0.2634), "0.26 m2");
-        assert_eq!(Unit::Mm.show_area(0.0214), "0.021 m2");
+        assert_eq!(Unit::Mm.show_area(0.2634), "0.26 m²");
+        assert_eq!(Unit::Mm.show_area(0.0214), "0.021 m²");
         assert_eq!(Unit::Inch.show_area(0.092_903_04 * 2.5), "2.5 sq ft");
     }
 

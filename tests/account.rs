@@ -208,10 +208,13 @@ fn a_file_that_no_entry_names_is_found() {
     assert!(folder.all().any(|f| f.code == "account" && f.file.starts_with("board-2")), "{:#?}", told(&folder));
 }
 
+/// The drawing of the first board.
+const BOARD: &str = "rockpool-folder_board-2mm_1.dxf";
+
 #[test]
 fn another_rectangle_of_stock_in_a_drawing_is_found() {
     let files = folder();
-    let text = String::from_utf8(files["board-1.dxf"].clone()).unwrap();
+    let text = String::from_utf8(files[BOARD].clone()).unwrap();
     let at = text.find("\nSTOCK\n100\n").unwrap();
     let (before, after) = text.split_at(at);
     for (from, to) in [("500.0", "490.0"), ("700.0", "701.0"), ("  0\n", "  0\n")] {
@@ -223,7 +226,7 @@ fn another_rectangle_of_stock_in_a_drawing_is_found() {
         } else {
             format!("{before}{}", after.replacen(from, to, 2))
         };
-        let folder = put_all(&files, "board-1.dxf", damaged.into_bytes());
+        let folder = put_all(&files, BOARD, damaged.into_bytes());
         assert!(folder.all().any(|f| f.code == "stock-rectangle"), "{from}: {:#?}", told(&folder));
     }
 }

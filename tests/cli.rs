@@ -52,7 +52,7 @@ fn a_new_job_can_be_checked_and_exported_at_once() {
     assert!(out(&check).contains("the box fits"), "{}", out(&check));
     let export = run(&dir, &["export", "box.toml", "--out", "box"]);
     assert_eq!(export.status.code(), Some(0), "{}", err(&export));
-    for file in ["manifest.json", "board-1.dxf", "cloth-1.dxf", "liner-1.dxf", "board-1.svg", "cut-list.csv"] {
+    for file in ["manifest.json", "board-1.svg", "cloth-1.svg", "liner-1.svg", "cut-list.csv"] {
         assert!(dir.join("box").join(file).is_file(), "{file}");
     }
     // A job that is there is never written over.
@@ -117,7 +117,10 @@ fn the_same_job_gives_the_same_bytes() {
     // And again over the first: our own folder may be replaced.
     let o = run(&dir, &["export", &sample("tideline-folio"), "--out", "one"]);
     assert_eq!(o.status.code(), Some(0), "{}", err(&o));
-    assert!(!dir.join("one/board-1.r12-mm.dxf").exists(), "the folder is made whole, nothing of the old one stays");
+    assert!(
+        !dir.join("one/tideline-folio_board-2.5mm_1.r12-mm.dxf").exists(),
+        "the folder is made whole, nothing of the old one stays"
+    );
 }
 
 #[test]

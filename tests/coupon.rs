@@ -432,7 +432,7 @@ fn from_the_folder_to_the_profile_and_back() {
         "coupon.md",
         "measured.toml",
         "manifest.json",
-        "coupon-board.dxf",
+        "coupon-for-shared-laser-cutter_coupon-board-2mm.dxf",
         "coupon-board.svg",
         "coupon-board.mine.svg",
         "coupon-board.mine.png",

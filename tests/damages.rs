@@ -701,7 +701,7 @@ fn damages_to_drawings_are_found() {
     let damages: Vec<Damage<'_>> = vec![
         (
             "a corner moved",
-            "board-1.dxf",
+            "rockpool-folder_board-2mm_1.dxf",
             &["off-the-line"],
             Box::new(|t| {
                 cuts(t, &|rest| {
@@ -714,19 +714,19 @@ fn damages_to_drawings_are_found() {
         ),
         (
             "a cut on another layer",
-            "board-1.dxf",
+            "rockpool-folder_board-2mm_1.dxf",
             &["line-missing"],
             Box::new(|t| cuts(t, &|rest| rest.replacen("  8\nTHROUGH-CUT\n", "  8\nMARK\n", 1))),
         ),
         (
             "inches declared",
-            "board-1.dxf",
+            "rockpool-folder_board-2mm_1.dxf",
             &["line-missing"],
             Box::new(|t| t.replace("$INSUNITS\n 70\n4\n", "$INSUNITS\n 70\n1\n")),
         ),
         (
             "a layer of no meaning",
-            "cloth-1.dxf",
+            "rockpool-folder_cloth-0.3mm_1.dxf",
             &["drawing-layer"],
             Box::new(|t| cuts(t, &|rest| rest.replacen("  8\nTHROUGH-CUT\n", "  8\nNOTES\n", 1))),
         ),

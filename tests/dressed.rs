@@ -102,7 +102,10 @@ fn bare_board_is_noticed() {
     for panel in &mut assembly.panels {
         match panel.part {
             Part::Base => panel.layers.retain(|l| l.kind != LayerKind::Liner),
-            Part::Lid(Side::Left) => panel.layers.retain(|l| l.kind != LayerKind::TurnIn || l.face != Face::Inside),
+            Part::Lid(Side::Left) => {
+                panel.layers.retain(|l| l.kind != LayerKind::TurnIn || l.face != Face::Inside);
+                panel.turned.clear();
+            }
             _ => {}
         }
     }

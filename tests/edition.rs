@@ -214,7 +214,7 @@ fn gauges_and_scrap_are_worked_and_proved() {
     let end = at + program[at + 1..].find("\n(").unwrap();
     let cut = format!("{}{}", &program[..at], &program[end + 2..]);
     fs::write(dir.join("part.nc"), cut).unwrap();
-    let sheet = format!("out/{}.dxf", sheets[0]["id"].as_str().unwrap());
+    let sheet = format!("out/{}", sheets[0]["drawings"][0].as_str().unwrap());
     let checked = run(
         &dir,
         &["verify", "--program", "part.nc", "--machine", MACHINE, "--thickness", "110 pt", "--sheet", &sheet],

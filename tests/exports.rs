@@ -223,8 +223,9 @@ fn the_cut_list_says_the_same_as_csv_as_json_and_in_the_manifest() {
                 assert!((span(0) - number("width_mm")).abs() < 0.006 && (span(1) - number("height_mm")).abs() < 0.006);
             }
             for sheet in piece["sheets"].as_array().unwrap() {
-                let file = format!("{}.dxf", sheet.as_str().unwrap());
-                assert!(files.contains_key(&file), "{file}");
+                let drawn = manifest["sheets"].as_array().unwrap().iter().find(|s| s["id"] == *sheet).unwrap();
+                let file = drawn["drawings"][0].as_str().unwrap();
+                assert!(files.contains_key(file), "{file}");
             }
         }
     }

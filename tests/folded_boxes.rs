@@ -5,7 +5,6 @@
 //! `FLAPWRIGHT_FOLDED_JOBS=2000 FLAPWRIGHT_FOLDED_FROM=0 tests/run folded_boxes::`.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
-#![allow(clippy::print_stdout, reason = "what is open is told")]
 
 use crate::common;
 
@@ -60,13 +59,15 @@ fn differences(told: &Value, seen: &Value) -> Vec<String> {
     let list = |v: &Value| v.as_array().expect("a list").clone();
     let mut all = Vec::new();
     for joint in list(&seen["joints"]) {
-        if number(&joint["need"]) > number(&joint["width"]) + 1e-6 {
+        if number(&joint["least"]) > number(&joint["width"]) + 1e-6 {
             all.push(format!("joint: {joint}"));
         }
     }
-    let needs = list(&seen["joints"]).iter().map(|j| number(&j["need"])).fold(0.0, f64::max);
-    if needs > 0.0 && (needs - number(&fit["joint_thickness"])).abs() > NEAR {
-        all.push(format!("joints: told {}, folded {needs}", fit["joint_thickness"]));
+    // A layer on just so long a stretch that it is pressed flat there may count or not.
+    let needs = |key: &str| list(&seen["joints"]).iter().map(|j| number(&j[key])).fold(0.0, f64::max);
+    let (least, most) = (needs("least"), needs("most"));
+    if most > 0.0 && !(least - NEAR..=most + NEAR).contains(&number(&fit["joint_thickness"])) {
+        all.push(format!("joints: told {}, folded {least} to {most}", fit["joint_thickness"]));
     }
     for overlap in list(&seen["overlaps"]) {
         all.push(format!("overlap: {overlap}"));
@@ -111,6 +112,10 @@ fn fold(boxes: &[(String, Value)]) -> Vec<String> {
     all
 }
 
+/// Boxes in whose joints, or at whose corners, tabs lean beyond what they go round, or layers meet on a few tenths of
+/// a millimetre: what they take shows only when every cut is followed.
+const HARD: [u64; 12] = [97, 478, 573, 1429, 1517, 1521, 1660, 2050, 2146, 2153, 2280, 2308];
+
 /// Source of the way of folding: derived in the reference from "Joints and folds"; areas by shapely 2.2 (GEOS).
 #[test]
 fn random_boxes_fold_as_their_figures_say() {
@@ -119,7 +124,7 @@ fn random_boxes_fold_as_their_figures_say() {
     }
     let (from, count) = (setting("FLAPWRIGHT_FOLDED_FROM", 0), setting("FLAPWRIGHT_FOLDED_JOBS", 200));
     let mut boxes = Vec::new();
-    for seed in from..from + count {
+    for seed in (from..from + count).chain(HARD) {
         let random = RandomJob::for_folding(seed);
         boxes.extend(told("random", random.toml(1.0)).map(|t| (format!("seed {seed}"), t)));
     }
@@ -130,17 +135,8 @@ fn random_boxes_fold_as_their_figures_say() {
     // Most are accepted: a test of none would pass.
     assert!(boxes.len() as u64 * 4 > count, "{} of {count} accepted", boxes.len());
     let all = fold(&boxes);
-    // None may differ but for the seeds named and reasoned in DEVELOPERS.md.
-    let is_open = |d: &&String| OPEN.iter().any(|seed| d.starts_with(&format!("seed {seed}: ")));
-    for d in all.iter().filter(is_open) {
-        println!("open: {d}");
-    }
-    let rest: Vec<&String> = all.iter().filter(|d| !is_open(d)).collect();
-    assert!(rest.is_empty(), "{} boxes: {rest:#?}", boxes.len());
+    assert!(all.is_empty(), "{} boxes: {all:#?}", boxes.len());
 }
-
-/// Boxes of which the two do not agree, and why: DEVELOPERS.md, "Where the folding reference and the program differ".
-const OPEN: [u64; 12] = [97, 478, 573, 1429, 1517, 1521, 1660, 2050, 2146, 2153, 2280, 2308];
 
 #[test]
 fn samples_fold_as_their_figures_say() {

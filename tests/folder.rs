@@ -4,7 +4,7 @@
 
 use flapwright::cli::folder::{FolderError, write_whole};
 use flapwright::units::{Unit, mm};
-use flapwright::write::manifest::{FitFigures, manifest};
+use flapwright::write::manifest::{FitFigures, Of, manifest};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -60,7 +60,8 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
         ("board-1.dxf".to_owned(), version.as_bytes().to_vec()),
         (format!("only-{version}.csv"), b"stock\r\n".to_vec()),
     ];
-    let listed = manifest(("Tideline folio", Unit::Mm), mm(0.0), Some(&fit), &[], &[], &[], &files).unwrap();
+    let of = Of { title: "Tideline folio", unit: Unit::Mm, kerf: mm(0.0), has_edge: true };
+    let listed = manifest(&of, Some(&fit), &[], &[], &[], &files).unwrap();
     files.push(("manifest.json".into(), listed));
     files
 }

@@ -176,3 +176,33 @@ fn a_notch_is_a_true_arc_of_its_width_and_depth() {
     let bottom = tail.segments().filter(|s| s.bulge < 0.0).map(|s| s.point_at(0.5).y).fold(f64::INFINITY, f64::min);
     assert!((reach - bottom - 12.0).abs() < 1e-6, "{reach} {bottom}");
 }
+
+/// As a scan or a vector drawing has it: thousands of chords, as one polyline or as so many lines. What is cut is a
+/// few arcs on it, and it is said.
+#[test]
+fn a_finely_drawn_lid_is_cut_as_a_few_arcs() {
+    let far = |n: usize| {
+        let at = |i: usize| 200.4 * (1.0 - i as f64 / n as f64);
+        (0..=n).map(move |i| pt(at(i), 118.0 + 6.0 * (at(i) / 11.0).sin())).collect::<Vec<Point>>()
+    };
+    let whole = |n: usize| [vec![pt(0.0, 0.0), pt(200.4, 0.0)], far(n)].concat();
+    let polyline = |points: &[Point]| {
+        let all: String = points.iter().map(|p| format!("10\n{:.6}\n20\n{:.6}\n", p.x, p.y)).collect();
+        vec![format!("0\nLWPOLYLINE\n8\n0\n90\n{}\n70\n1\n{all}", points.len())]
+    };
+    let lines = |points: &[Point]| -> Vec<String> {
+        (0..points.len()).map(|i| line("0", points[i], points[(i + 1) % points.len()])).collect()
+    };
+    for (n, drawn) in
+        [(19_000, polyline(&whole(19_000))), (10_000, lines(&whole(10_000))), (1_000, lines(&whole(1_000)))]
+    {
+        let (outline, said) = lid(&drawing(4, &drawn));
+        assert!(said.iter().any(|d| d.code == "drawing-simplified"), "{n}: {said:#?}");
+        assert!(outline.vertices().len() < 60, "{n}: {}", outline.vertices().len());
+        // Hinge at the bottom, moved to its middle.
+        let off = far(200).iter().map(|p| outline.distance_to(*p - pt(100.2, 0.0))).fold(0.0, f64::max);
+        assert!(off <= 0.021, "{n}: {off}");
+    }
+    let d = refused(&drawing(4, &polyline(&whole(20_100))), "");
+    assert_eq!(d.code, "drawing-too-fine");
+}

@@ -14,6 +14,7 @@ mod cli;
 mod closed_box;
 mod coordinates;
 mod coupon;
+mod cutting;
 mod damages;
 mod drawings;
 mod drawn_damages;

@@ -168,7 +168,7 @@ fn twice_the_job_is_twice_the_box() {
         }
         let (Ok(one), Ok(two)) = (build(&random.toml(1.0)), build(&random.toml(2.0))) else { continue };
         // A patch has a size of its own: a lid that carries one lies a cloth higher, and what lies in a
-        // joint where it ends is another.
+        // joint where it ends is another; so has what is pressed flat because it is short.
         let needed = |b: &Built| {
             let m = &b.design.measures;
             m.needed.values().chain([&m.joint_thickness]).map(|w| w.to_mm()).collect::<Vec<_>>()
@@ -191,7 +191,7 @@ fn twice_the_job_is_twice_the_box() {
         }
         tried += 1;
     }
-    assert!(tried > 800 && by_patches * 7 < tried, "{tried} {by_patches}");
+    assert!(tried > 800 && by_patches * 6 < tried, "{tried} {by_patches}");
 }
 
 fn swapped(id: &str) -> String {

@@ -90,6 +90,9 @@ pub struct Panel {
     pub level: f64,
     /// What is glued on it, from the board outwards.
     pub layers: Vec<Layer>,
+    /// Where cloth turned in lies on its inside, tab by tab as it was cut, counter-clockwise; tabs may lie over each
+    /// other and reach past its outline. The layers show them as even bands.
+    pub turned: Vec<Contour>,
 }
 
 /// A layer on one face of a panel, or round its edge.

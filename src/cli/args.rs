@@ -1,6 +1,8 @@
 //! The arguments as typed.
 
-use crate::pipeline::LeftOut;
+use super::Failure;
+use crate::pipeline::{Drawn, LeftOut};
+use crate::units::Length;
 use crate::write::dxf::DxfVersion;
 use crate::write::pdf::Paper;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -62,6 +64,33 @@ pub(super) enum Command {
     Licences,
 }
 
+/// How sheets are drawn for whoever cuts them.
+#[derive(Debug, Args)]
+pub(super) struct DrawnArgs {
+    /// Move the lines of DXF and SVG for a cutter that takes this much in all, e.g. "0.15 mm"; without it they are nominal
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
+    pub(super) kerf: Option<String>,
+    /// Which DXF version to write
+    #[arg(long, value_enum, default_value_t = DxfChoice::R2000)]
+    pub(super) dxf: DxfChoice,
+    /// Write each sheet as SVG for cutters too, NAME.cut.svg: true millimetres, a group for each operation
+    #[arg(long)]
+    pub(super) svg: bool,
+    /// Leave the sheet's own rectangle out of DXF and SVG, for a cutter that would cut it
+    #[arg(long)]
+    pub(super) no_stock: bool,
+}
+
+impl DrawnArgs {
+    pub(super) fn kerf(&self) -> Result<Option<Length>, Failure> {
+        self.kerf.as_deref().map(super::kerf::kerf).transpose()
+    }
+
+    pub(super) const fn drawn(&self, kerf: Option<Length>) -> Drawn<'static> {
+        Drawn { forms: self.dxf.forms(), has_svg: self.svg, no_stock: self.no_stock, kerf }
+    }
+}
+
 #[derive(Debug, Args)]
 pub(super) struct ExportArgs {
     /// The job file
@@ -75,18 +104,14 @@ pub(super) struct ExportArgs {
     /// Tile the cloth and the liner in the templates, however many pages they take; without it the guide's measures stand for what no two pages hold
     #[arg(long)]
     pub(super) tile_cloth: bool,
-    /// A machine to write programs for: the name of a shipped profile or the path of your own. May be given again
+    /// A machine to write programs for: the name of a shipped profile or the path of your own; board=PROFILE, cloth=PROFILE or liner=PROFILE for one stock alone. May be given again
     #[arg(long, value_name = "NAME-OR-FILE")]
     pub(super) machine: Vec<String>,
     /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, liner), or one on the other alone, board/through-cut
     #[arg(long, value_delimiter = ',', value_name = "WHAT")]
     pub(super) leave: Vec<LeftOut>,
-    /// Move the lines of the DXF for a cutter that takes this much in all, e.g. "0.15 mm"; without it they are nominal
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
-    pub(super) kerf: Option<String>,
-    /// Which DXF version to write
-    #[arg(long, value_enum, default_value_t = DxfChoice::R2000)]
-    pub(super) dxf: DxfChoice,
+    #[command(flatten)]
+    pub(super) drawn: DrawnArgs,
     /// Write each program a second time, lifted: the whole way with the tool above the work and off, for the first run
     #[arg(long)]
     pub(super) lifted: bool,
@@ -115,18 +140,14 @@ pub(super) struct BatchArgs {
     /// The folder to write, a folder for each lot in it; a run that was stopped is taken up again
     #[arg(long, value_name = "DIR")]
     pub(super) out: PathBuf,
-    /// A machine to write programs for: the name of a shipped profile or the path of your own. May be given again
+    /// A machine to write programs for: the name of a shipped profile or the path of your own; board=PROFILE, cloth=PROFILE or liner=PROFILE for one stock alone. May be given again
     #[arg(long, value_name = "NAME-OR-FILE")]
     pub(super) machine: Vec<String>,
     /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, liner), or one on the other alone, board/through-cut
     #[arg(long, value_delimiter = ',', value_name = "WHAT")]
     pub(super) leave: Vec<LeftOut>,
-    /// Move the lines of the DXF for a cutter that takes this much in all, e.g. "0.15 mm"; without it they are nominal
-    #[arg(long, value_name = "LENGTH")]
-    pub(super) kerf: Option<String>,
-    /// Which DXF version to write
-    #[arg(long, value_enum, default_value_t = DxfChoice::R2000)]
-    pub(super) dxf: DxfChoice,
+    #[command(flatten)]
+    pub(super) drawn: DrawnArgs,
     /// How many rows share their sheets. More waste less and take more memory
     #[arg(long, value_name = "ROWS", default_value_t = 40, value_parser = clap::value_parser!(u32).range(1..=1000))]
     pub(super) lot: u32,

@@ -4,6 +4,7 @@ use super::args::{LayoutArgs, ReportFormat};
 use super::{Exit, Failure, Terminal, laying, load, report};
 use crate::diag::{Diagnostic, Places, Severity, any_error, render, to_json};
 use crate::job::{Job, StockKind};
+use crate::nest::fewest_sheets;
 use crate::pipeline::{Layout, Worked};
 use crate::units::Length;
 use crate::write::cost::takes;
@@ -53,7 +54,7 @@ pub(super) fn run(
                 writeln!(terminal.out, "{}: {}\n", job.title, verdict(&diagnostics))?;
                 terminal.out.write_all(report::bench(job, worked).as_bytes())?;
                 if is_quick {
-                    terminal.out.write_all(may_be_fewer(worked).as_bytes())?;
+                    terminal.out.write_all(may_be_fewer(job, worked).as_bytes())?;
                 }
                 writeln!(terminal.out)?;
             } else {
@@ -67,10 +68,13 @@ pub(super) fn run(
     Ok(exit)
 }
 
-/// What is said where a longer search could do with fewer sheets: of one sheet there is no less.
-fn may_be_fewer(worked: &Worked) -> String {
+/// What is said where a longer search could do with fewer sheets.
+fn may_be_fewer(job: &Job, worked: &Worked) -> String {
+    let pieces = &worked.design.pieces;
+    let least = |kind| fewest_sheets(&worked.sheets, pieces, job, kind);
     let count = |kind| worked.sheets.iter().filter(|s| s.stock == kind).map(|s| s.count()).sum::<u32>();
-    let several: Vec<&str> = StockKind::ALL.into_iter().filter(|k| count(*k) > 1).map(StockKind::word).collect();
+    let several: Vec<&str> =
+        StockKind::ALL.into_iter().filter(|k| count(*k) > least(*k)).map(StockKind::word).collect();
     if several.is_empty() {
         return String::new();
     }

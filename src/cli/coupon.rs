@@ -145,7 +145,7 @@ fn learn(
                 return Ok(Exit::Good);
             }
             for change in &changes {
-                writeln!(terminal.out, "{}", edit::told(change, &named(change, profile)))?;
+                writeln!(terminal.out, "{}", edit::in_words(change, &named(change, profile)))?;
             }
             writeln!(terminal.out, "\n{shown}")?;
             if write {

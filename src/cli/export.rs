@@ -2,28 +2,26 @@
 
 use super::args::{ExportArgs, ReportFormat};
 use super::folder::write_whole;
-use super::kerf::kerf;
 use super::load::LoadedProfile;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, laying, load, programs, report};
 use crate::diag::{Diagnostic, Places, Source, any_error, render, to_json};
 #[cfg(feature = "page")]
 use crate::page;
-use crate::pipeline::{Folder, Layout, Machine, Wish, apart};
+use crate::pipeline::{Folder, Layout, Machine, Wish};
 use crate::write::manifest;
 use crate::write::pdf::Paper;
 use serde_json::json;
 
 pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
-    let kerf = args.kerf.as_deref().map(kerf).transpose()?;
+    let kerf = args.drawn.kerf()?;
     let threads = Threads::new(args.threads)?;
     let loaded = load::job(&args.job)?;
-    let machines = args.machine.iter().map(|name| load::profile(name)).collect::<Result<Vec<_>, _>>()?;
-    programs::refuse_equal_names(&machines)?;
+    let machines = load::machines(&args.machine)?;
 
     let mut said = Said { format: args.report.format, files: Vec::new() };
     let mut about_job = loaded.diagnostics;
-    let apart = apart(machines.iter().filter_map(|m| m.profile.as_ref()), kerf);
+    let apart = load::apart(&machines, &args.leave, kerf);
     let mut job = loaded.job;
     if let (Some(job), Some(effort)) = (&mut job, args.layout.effort) {
         job.layout_effort = effort;
@@ -46,12 +44,12 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let wish = Wish {
         machines: &read,
         left: &args.leave,
-        kerf,
-        dxf: args.dxf.forms(),
+        drawn: args.drawn.drawn(kerf),
         is_lifted: args.lifted,
         paper: args.paper.map(Paper::from),
         is_cloth_tiled: args.tile_cloth,
         has_png: args.png,
+        job_text: Some(&loaded.source.text),
     };
     let folder = Folder::new(job, worked, wish);
     about_job.extend(threads.run(|| folder.drawings().1.clone()));

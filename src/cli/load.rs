@@ -3,10 +3,12 @@
 use super::{Failure, input};
 use crate::design;
 use crate::diag::{Diagnostic, Source, any_error};
-use crate::job::{self, Job};
+use crate::job::{self, Job, StockKind};
 use crate::limits;
-use crate::pipeline::Machine;
+use crate::nest::Apart;
+use crate::pipeline::{self, LeftOut, Machine};
 use crate::profile::{self, Profile};
+use crate::units::Length;
 use std::path::Path;
 
 /// A job that was read, and what was said of it.
@@ -25,13 +27,15 @@ pub(super) struct LoadedProfile {
     pub(super) is_shipped: bool,
     pub(super) profile: Option<Profile>,
     pub(super) diagnostics: Vec<Diagnostic>,
+    /// What is left to other machines.
+    pub(super) left: Vec<LeftOut>,
 }
 
 impl LoadedProfile {
     /// The machine, if its profile could be read.
     pub(super) fn machine(&self) -> Option<Machine> {
         let profile = self.profile.clone()?;
-        Some(Machine { profile, text: self.source.text.clone() })
+        Some(Machine { profile, text: self.source.text.clone(), left: self.left.clone() })
     }
 }
 
@@ -48,6 +52,50 @@ pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {
     }
     let job = draft.filter(|_| !is_wrong);
     Ok(LoadedJob { source, job, diagnostics })
+}
+
+/// The machines as they are asked for: a profile, for all stocks or, as `board=PROFILE`, for one alone. One
+/// that is asked for twice serves both stocks.
+pub(super) fn machines(asked: &[String]) -> Result<Vec<LoadedProfile>, Failure> {
+    let mut all: Vec<(&str, Vec<StockKind>)> = Vec::new();
+    for one in asked {
+        let stock = one.split_once('=').and_then(|(word, name)| {
+            StockKind::ALL.into_iter().find(|s| s.word() == word).map(|stock| (vec![stock], name))
+        });
+        let (stocks, name) = stock.unwrap_or_else(|| (StockKind::ALL.to_vec(), one));
+        match all.iter_mut().find(|(known, of)| *known == name && of.iter().all(|s| !stocks.contains(s))) {
+            Some((_, of)) => of.extend(stocks),
+            None => all.push((name, stocks)),
+        }
+    }
+    let read = |(name, stocks): (&str, Vec<StockKind>)| {
+        let left = StockKind::ALL.into_iter().filter(|s| !stocks.contains(s)).map(LeftOut::all_of).collect();
+        Ok(LoadedProfile { left, ..profile(name)? })
+    };
+    let read = all.into_iter().map(read).collect::<Result<Vec<_>, Failure>>()?;
+    refuse_equal_names(&read)?;
+    Ok(read)
+}
+
+/// Two profiles of one name would write the same files.
+fn refuse_equal_names(machines: &[LoadedProfile]) -> Result<(), Failure> {
+    let mut seen: Vec<&str> = Vec::new();
+    for id in machines.iter().filter_map(|m| m.profile.as_ref()).map(|p| p.id.as_str()) {
+        if seen.contains(&id) {
+            return Err(Failure::usage(
+                format!("two machines are both called `{id}`"),
+                "give one profile's file another name: programs are named after it".into(),
+            ));
+        }
+        seen.push(id);
+    }
+    Ok(())
+}
+
+/// How far apart pieces lie for the cuts of all these machines, without what is left to others and to the hand.
+pub(super) fn apart(machines: &[LoadedProfile], left: &[LeftOut], kerf: Option<Length>) -> Apart {
+    let of = |m: &'_ LoadedProfile| [left, &m.left].concat();
+    pipeline::apart(machines.iter().filter_map(|m| Some((m.profile.as_ref()?, of(m)))), kerf)
 }
 
 /// A profile by the name of a shipped one, or by path: whatever holds a path separator, ends in
@@ -85,7 +133,7 @@ pub(super) fn profile(name: &str) -> Result<LoadedProfile, Failure> {
 
 fn read_profile(source: Source, id: &str, origin: String) -> LoadedProfile {
     let (profile, diagnostics) = profile::read(&source, id);
-    LoadedProfile { source, origin, is_shipped: false, profile, diagnostics }
+    LoadedProfile { source, origin, is_shipped: false, profile, diagnostics, left: Vec::new() }
 }
 
 /// A profile's name in file names: its own file's name, letters, digits and dashes alone.

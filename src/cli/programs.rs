@@ -1,27 +1,11 @@
 //! What is said of the programs for machines.
 
-use super::Failure;
 use super::columns::{minutes, table};
 use super::load::LoadedProfile;
 use crate::job::StockKind;
 use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::write::manifest::{ProgramFigures, RunKind};
-
-/// Two profiles of one name would write the same files.
-pub(super) fn refuse_equal_names(machines: &[LoadedProfile]) -> Result<(), Failure> {
-    let mut seen: Vec<&str> = Vec::new();
-    for id in machines.iter().filter_map(|m| m.profile.as_ref()).map(|p| p.id.as_str()) {
-        if seen.contains(&id) {
-            return Err(Failure::usage(
-                format!("two machines are both called `{id}`"),
-                "give one profile's file another name: programs are named after it".into(),
-            ));
-        }
-        seen.push(id);
-    }
-    Ok(())
-}
 
 /// The programs that were written, a line each.
 pub(super) fn report(programs: &[ProgramFigures]) -> String {

@@ -107,7 +107,7 @@ fn areas(worked: &Worked, units: Unit) -> String {
 
 /// Three depths told apart: lids flat, pressed shut, sliding about.
 fn stacks(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
-    let told = worked.fit.depths.told(job.units).into_iter();
+    let told = worked.fit.depths.in_words(job.units).into_iter();
     let mut rows: Vec<Vec<String>> =
         told.map(|(name, value, about)| vec![name.into(), format!("{value}: {about}")]).collect();
     let open: Vec<&str> = job.open_sides().into_iter().map(Side::word).collect();

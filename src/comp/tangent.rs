@@ -35,7 +35,7 @@ pub(super) fn follow(task: &Task<'_>, blade: &mut BladeState) -> Result<Worked, 
     } else {
         line_of(task, blade, &mut work, Some(&mut edge))?;
     }
-    let (wedge, notes) = edge.told();
+    let (wedge, notes) = edge.into_parts();
     work.notes.extend(notes);
     work.wedge = wedge;
     Ok(work)

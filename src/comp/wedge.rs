@@ -83,7 +83,7 @@ impl<'a> Edge<'a> {
     }
 
     /// What was counted, where there is a slant, and what must be said.
-    pub(super) fn told(self) -> (Option<Wedge>, Vec<Diagnostic>) {
+    pub(super) fn into_parts(self) -> (Option<Wedge>, Vec<Diagnostic>) {
         if self.slant <= 1e-9 {
             return (None, Vec::new());
         }

@@ -115,7 +115,7 @@ pub fn diff(old: &str, new: &str) -> String {
 }
 
 /// A change in a sentence.
-pub fn told(change: &Change, name: &str) -> String {
+pub fn in_words(change: &Change, name: &str) -> String {
     let show = |v: f64| if change.is_count { decimal(v, 0) } else { format!("{} mm", decimal(v, 3)) };
     format!("{} of {name}: {} -> {} ({})", change.key.replace('_', " "), show(change.from), show(change.to), change.why)
 }

@@ -4,6 +4,7 @@
 use super::flat::{Corners, Flat};
 use super::measures::{Auto, Measures};
 use super::meeting::Lying;
+use super::tabs::Turned;
 use super::work::Step;
 use super::{Design, PatchPlace, Piece};
 use crate::assembly::Assembly;
@@ -17,6 +18,8 @@ pub(super) struct Made {
     pub(super) pieces: Vec<Piece>,
     /// Where each patch goes.
     pub(super) patches: Vec<PatchPlace>,
+    /// Where the covering cloth lies once it is turned in.
+    pub(super) turned: Vec<Turned>,
     /// What keeps them from being made, and what the maker should know.
     pub(super) said: Vec<Diagnostic>,
 }

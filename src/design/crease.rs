@@ -137,6 +137,7 @@ pub(super) fn panel(job: &Job, part: Part, piece: &str, outline: Contour, level:
         thickness: job.board.thickness.to_mm(),
         level,
         layers: Vec::new(),
+        turned: Vec::new(),
     }
 }
 

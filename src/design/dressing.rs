@@ -6,8 +6,9 @@ use super::flat::Flat;
 use super::liner;
 use super::measures::{Measures, thicknesses};
 use super::patch::PatchPlace;
-use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Part};
-use crate::geom::{Contour, Point, Segment, Transform, Vertex, pt, rings_shared};
+use super::tabs::Turned;
+use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part};
+use crate::geom::{Contour, Point, SAME_POINT, Segment, Transform, Vertex, pt, rings_shared};
 use crate::job::{Job, StockKind};
 
 /// Chords of curved turn-ins stray from the board's edge by so much, mm: far less than their pleats do.
@@ -20,6 +21,7 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
     // Folded up over the board's thickness and its own, so much is left to lie on the inside face.
     let deep = job.covering.turn_in.to_mm() - t.to_mm() - c;
     for panel in &mut all.panels {
+        panel.turned = turned_on(panel, &made.turned);
         let layer = |kind, face, cover| Layer { kind, face, cover, thickness: c };
         panel.layers.push(layer(LayerKind::Cloth, Face::Outside, Cover::Area(panel.outline.clone())));
         let own: Vec<&PatchPlace> = made.patches.iter().filter(|p| p.part == panel.part).collect();
@@ -39,6 +41,15 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
         }
     }
     line(all, job, m, flat, made);
+}
+
+/// What of the cloth that is turned in may lie on a panel.
+fn turned_on(panel: &Panel, turned: &[Turned]) -> Vec<Contour> {
+    let bounds = panel.outline.bounds();
+    let is_on = |t: &&Turned| {
+        !t.is_in_joint && t.only.is_none_or(|part| part == panel.part) && t.bounds.overlaps(bounds, SAME_POINT)
+    };
+    turned.iter().filter(is_on).map(|t| Contour::polygon(t.ring.iter().copied())).collect()
 }
 
 /// Lines the panels: the liner's pieces, drawn longer by what the joints swallow, moved back onto their

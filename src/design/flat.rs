@@ -3,6 +3,7 @@
 
 use super::flap::{self, FlapError};
 use super::measures::Measures;
+use crate::assembly::Part;
 use crate::geom::{Contour, Path, Point, Segment, Transform, Vertex, intersections, pt};
 use crate::job::{Job, Side};
 use crate::units::Length;
@@ -48,6 +49,15 @@ pub struct Arm {
     wall_height: f64,
     /// The flap's outline with its hinge edge on y = 0.
     flap: Contour,
+}
+
+/// What lies beside a stretch of the rim, to its left.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Beside {
+    /// A board.
+    Board(Part),
+    /// A joint, by its corners, counter-clockwise.
+    Joint([Point; 4]),
 }
 
 /// The sides as a counter-clockwise walk meets them.
@@ -136,6 +146,21 @@ impl Flat {
             }
         }
         Contour::new(outline).without_straight_vertices()
+    }
+
+    /// The rim of the boards and joints, walked counter-clockwise: what cloth is turned in over.
+    pub(super) fn rim(&self) -> Vec<(Segment, Beside)> {
+        let mut all = Vec::new();
+        for (i, side) in ROUND.into_iter().enumerate() {
+            match self.arms.get(&side) {
+                Some(arm) => arm.rim(side, &mut all),
+                None => {
+                    let along = Segment::line(self.corner_before(side), self.corner_before(ROUND[(i + 1) % 4]));
+                    all.push((along, Beside::Board(Part::Base)));
+                }
+            }
+        }
+        all
     }
 
     /// The width of its joints, mm.
@@ -274,6 +299,24 @@ impl Arm {
             .chain([straight(from, high), straight(from, low)])
             .map(|v| Vertex::new(self.frame.apply(v.point()), v.bulge))
             .collect()
+    }
+
+    /// Its part of the rim, from one end of the base's edge to the other.
+    fn rim(&self, side: Side, all: &mut Vec<(Segment, Beside)>) {
+        let ((from, to), base, half) = (self.wall, self.base_half, self.hinge_half());
+        let (low, high, far) = (self.joint, self.joint + self.wall_height, self.joint * 2.0 + self.wall_height);
+        let joint = |corners: [Point; 4]| Beside::Joint(corners.map(|p| self.frame.apply(p)));
+        let foot = joint([pt(-base, 0.0), pt(base, 0.0), pt(to, low), pt(from, low)]);
+        let top = joint([pt(from, high), pt(to, high), pt(half, far), pt(-half, far)]);
+        let mut push = |a: Point, b: Point, beside| all.push((self.frame.segment(&Segment::line(a, b)), beside));
+        push(pt(base, 0.0), pt(to, low), foot);
+        push(pt(to, low), pt(to, high), Beside::Board(Part::Wall(side)));
+        push(pt(to, high), pt(half, far), top);
+        all.extend(self.flap().segments().skip(1).map(|s| (s, Beside::Board(Part::Lid(side)))));
+        let mut push = |a: Point, b: Point, beside| all.push((self.frame.segment(&Segment::line(a, b)), beside));
+        push(pt(-half, far), pt(from, high), top);
+        push(pt(from, high), pt(from, low), Beside::Board(Part::Wall(side)));
+        push(pt(from, low), pt(-base, 0.0), foot);
     }
 
     fn flap_in_arm(&self) -> Contour {

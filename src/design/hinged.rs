@@ -7,7 +7,7 @@ use super::lying;
 use super::measures::{self, Auto, Measures, thicknesses};
 use super::meeting::{Lying, Meeting};
 use super::work::Step;
-use super::{Design, Piece, Role, cover, dressing, liner, patch, strap};
+use super::{Design, Piece, Role, cover, dressing, liner, patch, strap, tabs};
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
@@ -102,6 +102,7 @@ impl Build for HingedBoards {
             Ok(cloth) => {
                 let (patches, at) = patch::patches(job, flat, &cloth);
                 made.patches = at;
+                made.turned = tabs::turned_in(job, flat, &cloth);
                 made.pieces.push(cloth);
                 made.pieces.extend(patches);
             }
@@ -131,6 +132,7 @@ impl Build for HingedBoards {
                 thickness: t,
                 level: 0.0,
                 layers: Vec::new(),
+                turned: Vec::new(),
             }
         };
         all.panels.push(panel(Part::Base, "board-base".into(), flat.base.clone()));

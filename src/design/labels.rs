@@ -59,10 +59,21 @@ pub fn copy_label(piece: &Piece, job: &Job, number: u32) -> Vec<Stroke> {
     if is_covered(piece, job) { label(piece, &format!("NO {number}")) } else { Vec::new() }
 }
 
+/// A piece's id as words: `board-flap-left` is the left lid's board, `board left lid`.
+pub fn piece_words(id: &str) -> String {
+    let mut words: Vec<&str> = id.split('-').collect();
+    if let Some(at) = words.iter().position(|w| ["flap", "wall"].contains(w))
+        && at + 1 < words.len()
+    {
+        words.swap(at, at + 1);
+    }
+    words.into_iter().map(|w| if w == "flap" { "lid" } else { w }).collect::<Vec<_>>().join(" ")
+}
+
 /// What may stand on a piece, the fullest first.
 fn texts(piece: &Piece, job: &Job) -> [String; 3] {
     let b = piece.outline.bounds();
-    let name = piece.id.split_once('-').map_or(piece.id.as_str(), |(_, rest)| rest).replace('-', " ");
+    let name = piece_words(piece.id.split_once('-').map_or(piece.id.as_str(), |(_, rest)| rest));
     let initials: String = name.split(' ').filter_map(|word| word.chars().next()).collect();
     let item = if job.item.is_empty() { String::new() } else { format!("{}  ", job.item) };
     let size = job.units.show_size(&[mm(b.width()), mm(b.height())]);

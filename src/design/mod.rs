@@ -22,13 +22,14 @@ mod patch;
 mod strap;
 mod strips;
 mod table;
+mod tabs;
 mod tolerance;
 mod turn_in;
 mod work;
 
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
-pub use labels::copy_label;
+pub use labels::{copy_label, piece_words};
 pub use lettering::{extent, letters};
 pub use limits::{elastic_proud, limits};
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
@@ -50,7 +51,7 @@ use serde::Serialize;
 /// The flat pieces of one box, and everything that keeps them from being made; only where none of
 /// that is an error is the design whole.
 pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
-    let build = table::of(job);
+    let build = table::construction_of(job);
     let measures = measure(job);
     let mut limited = limits(job);
     if any_error(&limited) {
@@ -85,12 +86,12 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
 
 /// The measures of a job before it is known what lies where.
 pub fn measure(job: &Job) -> Measures {
-    measures::measured(job, table::of(job).measures(job, None))
+    measures::measured(job, table::construction_of(job).measures(job, None))
 }
 
 /// The measures of a job where this lies in its joints and under its lids.
 fn measure_lying(job: &Job, lying: &Lying) -> Measures {
-    measures::measured(job, table::of(job).measures(job, Some(lying)))
+    measures::measured(job, table::construction_of(job).measures(job, Some(lying)))
 }
 
 /// How often a box is laid out anew, at the most, because what lies in its joints is not what they were made for.
@@ -107,8 +108,8 @@ fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Di
             if job.marks.gauges {
                 made.pieces.extend(gauges::gauges(job, &measures));
             }
-            let Made { pieces, patches, said } = made;
-            (Design { measures, pieces, patches, flat: Some(flat), assembly }, said)
+            let Made { pieces, patches, turned, said } = made;
+            (Design { measures, pieces, patches, turned, flat: Some(flat), assembly }, said)
         }
         Err(failed) => {
             let said = failed.iter().map(|(side, why)| hinged::no_lid(*side, *why)).collect();
@@ -119,7 +120,7 @@ fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Di
 
 /// The work at the bench, in its order.
 pub fn steps(job: &Job, design: &Design) -> Vec<Step> {
-    table::of(job).steps(job, design)
+    table::construction_of(job).steps(job, design)
 }
 
 /// The flat pieces of one box and the measures they come from.
@@ -131,6 +132,8 @@ pub struct Design {
     pub pieces: Vec<Piece>,
     /// Where each patch goes.
     pub patches: Vec<PatchPlace>,
+    /// Where the covering cloth lies once it is turned in.
+    turned: Vec<tabs::Turned>,
     /// The open box laid flat; `None` where a lid has no outline.
     pub flat: Option<Flat>,
     /// The boards with all that is glued on them, and their hinges; empty where a lid has no outline.
@@ -140,7 +143,14 @@ pub struct Design {
 impl Design {
     /// The measures alone, where the box cannot be made.
     fn none(measures: Measures) -> Self {
-        Self { measures, pieces: Vec::new(), patches: Vec::new(), flat: None, assembly: Assembly::default() }
+        Self {
+            measures,
+            pieces: Vec::new(),
+            patches: Vec::new(),
+            turned: Vec::new(),
+            flat: None,
+            assembly: Assembly::default(),
+        }
     }
 }
 

@@ -5,7 +5,7 @@ use super::build::Build;
 use crate::job::{Construction, Job};
 
 /// The construction of a job.
-pub(super) fn of(job: &Job) -> &'static dyn Build {
+pub(super) fn construction_of(job: &Job) -> &'static dyn Build {
     match job.build.construction {
         Construction::HingedBoards => &super::hinged::HingedBoards,
         Construction::CreasedBoard => &super::creased::CreasedBoard,

@@ -7,7 +7,7 @@
 //! more than the half plane. A convex arc is folded as chords, a V between each two; a re-entrant
 //! corner or arc is slit, so that the turn-in can open.
 
-use crate::geom::{Contour, Path, Point, Segment, intersections, turn_between, without};
+use crate::geom::{Contour, Path, Point, Segment, half_of, intersections, turn_between, without};
 use std::f64::consts::PI;
 
 /// A turn-in covers an edge when it reaches over the board's thickness and this much farther, mm (our choice:
@@ -287,27 +287,10 @@ fn wedge(relief: &Relief, turn_in: f64, allowance: f64, thickness: f64) -> Optio
     let mut shape =
         vec![apex, apex + out.rotated(-half_angle) * side, edge + out * far, apex + out.rotated(half_angle) * side];
     for (on, kept) in within {
-        shape = clipped(&shape, *on, *kept);
+        shape = half_of(&shape, *on, *kept);
     }
     let shape = Contour::polygon(shape);
     (shape.vertices().len() > 2 && shape.area() > 1e-3).then_some(shape)
-}
-
-/// What of a polygon lies on the side `kept` of the line through `on`.
-fn clipped(shape: &[Point], on: Point, kept: Point) -> Vec<Point> {
-    let height = |p: Point| (p - on).dot(kept);
-    let mut left = Vec::with_capacity(shape.len() + 1);
-    for (i, &p) in shape.iter().enumerate() {
-        let q = shape[(i + 1) % shape.len()];
-        let (a, b) = (height(p), height(q));
-        if a >= 0.0 {
-            left.push(p);
-        }
-        if (a > 0.0 && b < 0.0) || (a < 0.0 && b > 0.0) {
-            left.push(p.lerp(q, a / (a - b)));
-        }
-    }
-    left
 }
 
 /// Whether the board shows between the tabs about an arc: where they open by more than a pleat, and

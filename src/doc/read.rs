@@ -273,7 +273,7 @@ impl<'t> Reader<'t> {
                     self.push(
                         Diagnostic::error("bad-length", format!("`{}` is not a length: {why}", quoted(text)))
                             .at_span(span)
-                            .help("write a number, or a string such as \"2.5 mm\", \"3/32 in\", \"80 pt\", \"1.5 t\""),
+                            .help("write a number, or a string such as \"2.5 mm\", \"3/32 in\", \"80 pt\" (thousandths of an inch), \"1.5 t\" (t is the board)"),
                     );
                     None
                 }

@@ -91,7 +91,7 @@ fn patched(assembly: &Assembly) -> Vec<Solid> {
         let liner = on(LayerKind::Liner).map(|l| l.thickness).fold(0.0, f64::max);
         let mut thick = Vec::new();
         for patch in areas(LayerKind::Patch).filter(|_| panel.part.wall().is_some()) {
-            for turned in areas(LayerKind::TurnIn).flat_map(|t| rings_shared(&patch, &t)) {
+            for turned in panel.turned.iter().flat_map(|t| rings_shared(&patch, &t.flatten(0.05))) {
                 for all in areas(LayerKind::Liner).flat_map(|l| rings_shared(&turned, &l)) {
                     thick.push(solid(Contour::polygon(all), 2.0 * cloth + liner));
                 }

@@ -15,7 +15,7 @@ mod strap;
 pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
 pub use open::bare;
-pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, told, told_failing};
+pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, told_failing};
 pub use strap::{StrapFigures, path as strap_path};
 
 use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};
@@ -65,7 +65,7 @@ pub struct Depths {
 impl Depths {
     /// The depths in words, each with its name and what it means: up to which lids lie flat, how much
     /// more can be pressed shut, below which works slide about.
-    pub fn told(&self, unit: Unit) -> Vec<(&'static str, String, &'static str)> {
+    pub fn in_words(&self, unit: Unit) -> Vec<(&'static str, String, &'static str)> {
         let mut all = vec![(
             "lies flat",
             format!("up to a stack {} deep", unit.show(self.flat)),
@@ -282,7 +282,7 @@ fn unsure(job: &Job, closing: &Closing) -> Option<Diagnostic> {
     Some(match &risk.mend {
         Some(mend) => {
             let value = job.units.show(mend.value);
-            let then = told(1.0 - mend.share);
+            let then = odds(1.0 - mend.share);
             d.at(mend.key.clone()).help(format!("{} = {value} makes it {then}", mend.key))
         }
         None => d.at("making").help("work to smaller tolerances, by machine or with a gauge, and say so in [making]"),

@@ -3,12 +3,15 @@
 use crate::assembly::{Assembly, Cover, Face, LayerKind, Panel};
 use crate::design::thicknesses;
 use crate::diag::Diagnostic;
-use crate::geom::{Contour, uncovered};
+use crate::geom::{Contour, uncovered_widely};
 use crate::job::Job;
 use crate::units::mm;
 
 /// Less than this, mm2, is rounding where areas meet.
 const NOTHING: f64 = 0.5;
+/// Gaps between two tabs that are narrower than this close as the cloth is drawn round a corner, mm (our choice, the
+/// pleat of the design's turn-ins).
+const PLEAT: f64 = 1.0;
 /// By how much the liner lies over the turn-in's raw edge, at the least, mm (our choice).
 const LAP: f64 = 1.0;
 
@@ -18,10 +21,12 @@ pub fn bare(job: &Job, assembly: &Assembly) -> Vec<(String, f64)> {
     if job.liner.is_none() || job.cloth.is_none() {
         return Vec::new();
     }
-    assembly.panels.iter().map(|p| (p.part.name(), bare_of(p))).filter(|(_, area)| *area > NOTHING).collect()
+    // A gap narrower than a pleat is as short as a turn-in is wide.
+    let short = PLEAT * job.covering.turn_in.to_mm();
+    assembly.panels.iter().map(|p| (p.part.name(), bare_of(p, short))).filter(|(_, area)| *area > NOTHING).collect()
 }
 
-fn bare_of(panel: &Panel) -> f64 {
+fn bare_of(panel: &Panel, short: f64) -> f64 {
     let areas = |kind: LayerKind| {
         panel.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside).filter_map(|l| match &l.cover {
             Cover::Area(area) => Some(area.clone()),
@@ -29,10 +34,10 @@ fn bare_of(panel: &Panel) -> f64 {
         })
     };
     // The largest first: what is left is soon small.
-    let covers: Vec<Contour> =
-        areas(LayerKind::Liner).chain(areas(LayerKind::TurnIn)).chain(areas(LayerKind::Patch)).collect();
+    let turned = panel.turned.iter().cloned();
+    let covers: Vec<Contour> = areas(LayerKind::Liner).chain(turned).chain(areas(LayerKind::Patch)).collect();
     let holes: f64 = panel.holes.iter().map(|h| h.area().abs()).sum();
-    let left = uncovered(&panel.outline, &covers);
+    let left = uncovered_widely(&panel.outline, &covers, PLEAT, short);
     if left <= holes { left.min(NOTHING) } else { left }
 }
 

@@ -334,7 +334,7 @@ impl Closing {
     pub fn tell(&self, unit: Unit) -> String {
         let Some(risk) = &self.first else { return "less than one box in 1,000 binds".into() };
         let mend = risk.mend.as_ref().map_or(String::new(), |m| {
-            format!("; {} = \"{}\" makes it {}", m.key, unit.show(m.value), told(1.0 - m.share))
+            format!("; {} = \"{}\" makes it {}", m.key, unit.show(m.value), odds(1.0 - m.share))
         });
         format!("{} as dressed: first {}{mend}", told_failing(1.0 - self.share), risk.what.tell(risk.side))
     }
@@ -342,7 +342,7 @@ impl Closing {
 
 /// A share of boxes that do not close, as a sentence without its end: `one box in four does not close`.
 pub fn told_failing(share_that_fails: f64) -> String {
-    let told = told(share_that_fails);
+    let told = odds(share_that_fails);
     match told.as_str() {
         "every box" => "no box closes".into(),
         "most boxes" => "most boxes do not close".into(),
@@ -351,7 +351,7 @@ pub fn told_failing(share_that_fails: f64) -> String {
 }
 
 /// A share of boxes in words, where it fails: `one box in four`.
-pub fn told(share_that_fails: f64) -> String {
+pub fn odds(share_that_fails: f64) -> String {
     const WORDS: [&str; 9] = ["two", "three", "four", "five", "six", "seven", "eight", "nine", "ten"];
     match 1.0 / share_that_fails.max(1e-12) {
         n if n < 1.05 => "every box".into(),

@@ -1,6 +1,8 @@
 //! Where segments meet.
 
 use super::{Contour, Point, SAME_POINT, Segment};
+use rstar::primitives::{GeomWithData, Rectangle};
+use rstar::{AABB, RTree};
 
 /// The points that two segments share, ends included. Segments that lie on one another share a
 /// stretch: then its ends are given.
@@ -42,34 +44,33 @@ fn lies_beside(line: &Segment, of: &Segment) -> bool {
 pub fn first_self_crossing(contour: &Contour) -> Option<Point> {
     let segments: Vec<Segment> = contour.segments().collect();
     let n = segments.len();
-    // Two bounding boxes can only meet if they overlap in x: sweep in that order.
-    let mut order: Vec<(f64, f64, usize)> = segments
-        .iter()
-        .enumerate()
-        .map(|(i, s)| {
-            let b = s.bounds().grown(SAME_POINT);
-            (b.min.x, b.max.x, i)
-        })
-        .collect();
-    order.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.2.cmp(&b.2)));
-    let mut first: Option<(usize, usize, Point)> = None;
-    for (at, &(_, right, i)) in order.iter().enumerate() {
-        for &(_, _, j) in order[at + 1..].iter().take_while(|o| o.0 <= right) {
-            let (i, j) = (i.min(j), i.max(j));
-            if first.is_some_and(|f| (f.0, f.1) <= (i, j)) {
+    let around = |s: &Segment| {
+        let b = s.bounds().grown(SAME_POINT);
+        AABB::from_corners([b.min.x, b.min.y], [b.max.x, b.max.y])
+    };
+    let boxes =
+        segments.iter().enumerate().map(|(i, s)| GeomWithData::new(Rectangle::from_aabb(around(s)), i)).collect();
+    let tree = RTree::bulk_load(boxes);
+    for (i, segment) in segments.iter().enumerate() {
+        let mut first: Option<(usize, Point)> = None;
+        for j in tree.locate_in_envelope_intersecting(&around(segment)).map(|b| b.data).filter(|j| *j > i) {
+            if first.is_some_and(|f| f.0 <= j) {
                 continue;
             }
             let corner = |p: &Point| {
                 (j == i + 1 && p.distance(segments[j].start) <= 10.0 * SAME_POINT)
                     || (i == 0 && j == n - 1 && p.distance(segments[0].start) <= 10.0 * SAME_POINT)
             };
-            let shared = intersections(&segments[i], &segments[j]);
+            let shared = intersections(segment, &segments[j]);
             if let Some(p) = shared.into_iter().find(|p| !corner(p)) {
-                first = Some((i, j, p));
+                first = Some((j, p));
             }
         }
+        if let Some((_, p)) = first {
+            return Some(p);
+        }
     }
-    first.map(|f| f.2)
+    None
 }
 
 /// Where two lines, endless both ways, cross.

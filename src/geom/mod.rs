@@ -26,7 +26,10 @@ pub use cut::without;
 pub use intersect::{first_self_crossing, intersections};
 pub use offset::{Join, OffsetError, offset};
 pub use point::{Point, pt};
-pub use region::{Overlap, overlap, rings_shared, rings_without, shared_point, triangles, uncovered};
+pub use region::{
+    Overlap, covered, half_of, overlap, parts_without, rings_shared, rings_without, shared_point, stretches, triangles,
+    uncovered, uncovered_widely,
+};
 pub use segment::Segment;
 pub use transform::Transform;
 

@@ -1,9 +1,10 @@
 //! Areas compared: what two contours share, what of one the others leave bare. Arcs are flattened
 //! here, so these answers are for judging, not for cutting.
 
-use super::{Contour, Point, pt};
+use super::{Bounds, Contour, Point, pt};
 use geo::{
-    Area, BooleanOps, Coord, InteriorPoint, LineString, MinimumRotatedRect, MultiPolygon, Polygon, TriangulateEarcut,
+    Area, BooleanOps, Buffer, Coord, InteriorPoint, LineString, MinimumRotatedRect, MultiPolygon, Polygon,
+    TriangulateEarcut, unary_union,
 };
 
 /// Chords here stray from their arcs by at most this, mm: well below what a knife keeps.
@@ -32,8 +33,29 @@ pub fn overlap(a: &Contour, b: &Contour) -> Option<Overlap> {
 
 /// The area of `whole` that none of `by` covers, mm2.
 pub fn uncovered(whole: &Contour, by: &[Contour]) -> f64 {
-    let bare = by.iter().fold(MultiPolygon::new(vec![polygon(whole)]), |bare, c| bare.difference(&polygon(c)));
-    bare.unsigned_area()
+    left_of(whole, by).unsigned_area()
+}
+
+/// The same, but of a part of up to `small` mm2 only what is as wide as `narrow` mm: the part shrunk by half of that and
+/// grown again.
+pub fn uncovered_widely(whole: &Contour, by: &[Contour], narrow: f64, small: f64) -> f64 {
+    let wide = |part: &Polygon| match part.unsigned_area() {
+        area if area > small => area,
+        _ => part.buffer(-narrow / 2.0).buffer(narrow / 2.0).unsigned_area(),
+    };
+    left_of(whole, by).iter().map(wide).sum()
+}
+
+fn left_of(whole: &Contour, by: &[Contour]) -> MultiPolygon {
+    by.iter().fold(MultiPolygon::new(vec![polygon(whole)]), |left, c| {
+        if touches(&left, c.bounds()) { left.difference(&polygon(c)) } else { left }
+    })
+}
+
+/// Whether some of this may lie within a rectangle.
+fn touches(some: &MultiPolygon, bounds: Bounds) -> bool {
+    let of = |p: &Polygon| Bounds::of(p.exterior().coords().map(|c| pt(c.x, c.y)));
+    some.iter().any(|p| of(p).overlaps(bounds, 0.0))
 }
 
 /// A point well inside what two polygons share; `None` where that is less than a hundredth of a
@@ -48,6 +70,56 @@ pub fn shared_point(a: &[Point], b: &[Point]) -> Option<Point> {
 /// The rings, holes among them, that bound what is left of a polygon when others are taken from it.
 pub fn rings_without(whole: &[Point], others: &[&[Point]]) -> Vec<Vec<Point>> {
     rings(&others.iter().fold(MultiPolygon::new(vec![ring(whole)]), |left, o| left.difference(&ring(o))))
+}
+
+/// What is left of a polygon when others, which may share area and all run counter-clockwise, are taken from it:
+/// each part by its rings, the outer one first.
+pub fn parts_without(whole: &[Point], others: &[Vec<Point>]) -> Vec<Vec<Vec<Point>>> {
+    let others: Vec<Polygon> = others.iter().map(|o| ring(o)).collect();
+    let left = MultiPolygon::new(vec![ring(whole)]).difference(&unary_union(&others));
+    left.into_iter().map(|part| rings(&MultiPolygon::new(vec![part]))).collect()
+}
+
+/// The area of what some polygons cover together, mm2; each counter-clockwise.
+pub fn covered(all: &[Vec<Point>]) -> f64 {
+    let all: Vec<Polygon> = all.iter().map(|o| ring(o)).collect();
+    unary_union(&all).unsigned_area()
+}
+
+/// What of a polygon lies on the side `kept` of the line through `on`. A polygon that the line cuts more than once
+/// comes in one ring, its parts joined along the line.
+pub fn half_of(shape: &[Point], on: Point, kept: Point) -> Vec<Point> {
+    let height = |p: Point| (p - on).dot(kept);
+    let mut left = Vec::with_capacity(shape.len() + 1);
+    for (i, &p) in shape.iter().enumerate() {
+        let q = shape[(i + 1) % shape.len()];
+        let (a, b) = (height(p), height(q));
+        if a >= 0.0 {
+            left.push(p);
+        }
+        if (a > 0.0 && b < 0.0) || (a < 0.0 && b > 0.0) {
+            left.push(p.lerp(q, a / (a - b)));
+        }
+    }
+    left
+}
+
+/// From where to where the straight way between two points runs within a ring, mm from the first, in order.
+pub fn stretches(ring: &[Point], from: Point, to: Point) -> Vec<(f64, f64)> {
+    let Some(along) = (to - from).normalized() else { return Vec::new() };
+    let length = from.distance(to);
+    let aside = |p: Point| (p - from).cross(along);
+    let mut at: Vec<f64> = Vec::new();
+    for (i, &p) in ring.iter().enumerate() {
+        let q = ring[(i + 1) % ring.len()];
+        let (a, b) = (aside(p), aside(q));
+        if (a >= 0.0) != (b >= 0.0) {
+            at.push((p.lerp(q, a / (a - b)) - from).dot(along));
+        }
+    }
+    at.sort_by(f64::total_cmp);
+    let within = |v: f64| v.clamp(0.0, length);
+    at.chunks_exact(2).map(|c| (within(c[0]), within(c[1]))).filter(|(a, b)| b > a).collect()
 }
 
 /// The rings that bound what two polygons share.
@@ -114,5 +186,35 @@ mod tests {
         assert_eq!(overlap(&a, &Contour::rectangle(pt(10.0, 0.0), pt(20.0, 10.0))), None);
         assert!((uncovered(&a, &[b]) - 80.0).abs() < 1e-9);
         assert!((uncovered(&a, &[]) - 100.0).abs() < 1e-9);
+        // A slit of 0.8 mm is nothing where it is short, and a gap of 2 mm loses its corners' tips at the most.
+        let left = Contour::rectangle(pt(-1.0, -1.0), pt(4.0, 11.0));
+        let gap = |wide: f64, small| {
+            let right = Contour::rectangle(pt(4.0 + wide, -1.0), pt(11.0, 11.0));
+            uncovered_widely(&a, &[left.clone(), right], 1.0, small)
+        };
+        assert!(gap(0.8, 15.0) < 1e-9 && (gap(0.8, 5.0) - 8.0).abs() < 1e-6);
+        assert!((gap(2.0, 25.0) - 20.0).abs() < 0.25, "{}", gap(2.0, 25.0));
+    }
+
+    #[test]
+    fn a_line_runs_within_a_ring_from_crossing_to_crossing() {
+        // A block of 10 x 10 with a notch of 4 x 5 in its upper side.
+        let ring: Vec<Point> = [(0, 0), (10, 0), (10, 10), (7, 10), (7, 5), (3, 5), (3, 10), (0, 10)]
+            .map(|(x, y)| pt(f64::from(x), f64::from(y)))
+            .to_vec();
+        assert_eq!(stretches(&ring, pt(-5.0, 7.0), pt(20.0, 7.0)), [(5.0, 8.0), (12.0, 15.0)]);
+        assert_eq!(stretches(&ring, pt(1.0, 7.0), pt(8.0, 7.0)), [(0.0, 2.0), (6.0, 7.0)]);
+        assert_eq!(stretches(&ring, pt(-5.0, 11.0), pt(20.0, 11.0)), []);
+        // Its upper half in one ring of two arms; what two parts leave of it.
+        let upper = half_of(&ring, pt(0.0, 6.0), pt(0.0, 1.0));
+        assert_eq!(stretches(&upper, pt(-5.0, 7.0), pt(20.0, 7.0)), [(5.0, 8.0), (12.0, 15.0)]);
+        let saw = Contour::rectangle(pt(-1.0, 2.0), pt(11.0, 3.0)).flatten(1.0);
+        let nick = Contour::rectangle(pt(-1.0, 2.5), pt(11.0, 4.0)).flatten(1.0);
+        let mut areas: Vec<f64> = parts_without(&ring, &[saw, nick])
+            .iter()
+            .map(|part| Contour::polygon(part[0].iter().copied()).area())
+            .collect();
+        areas.sort_by(f64::total_cmp);
+        assert!((areas[0] - 20.0).abs() < 1e-3 && (areas[1] - 40.0).abs() < 1e-3, "{areas:?}");
     }
 }

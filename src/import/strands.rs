@@ -66,7 +66,7 @@ pub(super) fn strands(
                     let d = Diagnostic::error("drawing-far", format!("the {name} reaches beyond 100 m"));
                     said.push(d.help("is the drawing's unit right?"));
                 } else if vertices.len() > 1 {
-                    segments += vertices.len();
+                    segments += vertices.len() - 1;
                     found.push(Strand { vertices, name });
                 }
                 // A few lines of text can ask for any number of curves of a hundred thousand chords.

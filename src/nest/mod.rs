@@ -7,6 +7,7 @@
 
 mod alike;
 mod bed;
+mod bound;
 mod boxes;
 mod columns;
 mod dice;
@@ -19,6 +20,7 @@ mod shape;
 mod turns;
 
 pub use alike::{first_alone, merge_alike, number_copies};
+pub use bound::fewest_sheets;
 pub use offcut::Offcut;
 pub use scrap::mark_scrap;
 

@@ -142,7 +142,7 @@ pub fn measured(measured: &Measured, machine: &Machine) -> Result<serde_json::Va
     }
     let told: Vec<_> = changes
         .iter()
-        .map(|c| json!({ "words": edit::told(c, &named(c, profile)), "key": key(c), "from": c.from, "to": c.to }))
+        .map(|c| json!({ "words": edit::in_words(c, &named(c, profile)), "key": key(c), "from": c.from, "to": c.to }))
         .collect();
     Ok(json!({ "findings": found, "changes": told, "diff": edit::diff(&machine.text, &new), "text": new }))
 }

@@ -35,6 +35,19 @@ impl Sheaf {
         Self { kept: text.clone(), text, name, path }
     }
 
+    /// A new box: the starter without what nobody asked for, and not under the example's name.
+    pub fn fresh() -> Self {
+        let plain = |key: &str| Edit { key: key.into(), value: None, add: false, remove: false };
+        let edits = [
+            Edit { value: Some("New box".into()), ..plain("title") },
+            Edit { value: Some("12".into()), ..plain("contents.depth") },
+            Edit { remove: true, ..plain("flap.left.notch") },
+            Edit { remove: true, ..plain("strap") },
+        ];
+        let starter = crate::job::starter();
+        Self::opened(&JOB.edited(&starter, &edits).unwrap_or(starter), None, None)
+    }
+
     /// Whether nothing changed since it was opened or saved.
     pub fn is_saved(&self) -> bool {
         self.text == self.kept
@@ -119,9 +132,9 @@ impl Desk {
         Ok(())
     }
 
-    /// The starter in place of what lies there.
+    /// A new box in place of what lies there.
     pub fn begin(&mut self) {
-        self.step(Sheaf::opened(&crate::job::starter(), None, None));
+        self.step(Sheaf::fresh());
     }
 
     /// Another unit for bare numbers; straight back again gives the text from before.

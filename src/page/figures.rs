@@ -1,6 +1,6 @@
 //! The figures of a box in the words of the bench.
 
-use crate::design::{Design, Piece, Role};
+use crate::design::{Design, Piece, Role, piece_words};
 use crate::job::{Job, StockKind};
 use crate::pipeline::Worked;
 use crate::units::{Length, decimal, mm};
@@ -29,25 +29,31 @@ fn size(job: &Job, lengths: &[Length]) -> String {
 
 /// What is known of the box that fits.
 pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
-    let show = |l: Length| job.units.show(l);
+    let show = |l: Length| job.units.show_on_rule(l);
     let (c, m, fit) = (&job.contents, &worked.design.measures, &worked.fit);
     let mut all = vec![
         figure("contents", size(job, &[c.width, c.height, c.depth]), None),
         figure("interior", size(job, &fit.interior), Some("the room for the works, clearance included")),
         figure("exterior", size(job, &fit.exterior), Some("the closed box, all that is glued on counted")),
     ];
-    for (name, value, about) in fit.depths.told(job.units) {
+    for (name, value, about) in fit.depths.in_words(job.units) {
         all.push(figure(name, value, Some(about)));
     }
     if job.build.construction.terms().is_hinged {
         all.push(figure("joint", show(m.joint), Some("the gap between two hinged boards: cut your spacer to it")));
     }
-    all.push(figure("step", show(m.step), Some("walls grow by it from tier to tier")));
+    all.push(figure(
+        "step",
+        show(m.step),
+        Some("by which walls grow at least from tier to tier; what else lies there adds to it"),
+    ));
     let mut lids: Vec<_> = job.flaps.iter().collect();
     lids.sort_by_key(|(side, f)| (f.tier, **side));
     for (side, _) in lids {
         let of = |map: &std::collections::BTreeMap<_, Length>| map.get(side).copied().unwrap_or_default();
-        let value = format!("{} high, {} play", show(of(&m.walls)), show(of(&fit.play)));
+        let play = of(&fit.play);
+        let play = if play.to_mm().abs() < 0.005 { "no play".to_owned() } else { format!("{} play", show(play)) };
+        let value = format!("{} high, {play}", show(of(&m.walls)));
         all.push(figure(&format!("{} wall", side.word()), value, Some("what it has beyond what lies beneath its lid")));
     }
     if let Some(strap) = &fit.strap {
@@ -116,7 +122,7 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
         (Role::Liner, None) => "liner".into(),
         (Role::Blank, _) => "blank".into(),
         (Role::Patch, _) if !places.is_empty() => format!("patch: {}", places.join("; ")),
-        _ => piece.id.replace('-', " "),
+        _ => piece_words(&piece.id),
     };
     let mut parts = if of_panel.is_empty() { patch.map(|p| p.part.name()).collect() } else { of_panel };
     parts.dedup();

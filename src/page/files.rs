@@ -6,9 +6,10 @@ use super::view::{Looked, Read, read, seen};
 use crate::diag::{Diagnostic, Source, any_error, first_error};
 use crate::geom::pt;
 use crate::job::{Drawing, Job};
-use crate::pipeline::{File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
+use crate::pipeline::{Drawn, File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
 use crate::units::Length;
 use crate::write::manifest::ProgramFigures;
+use crate::write::pdf::Paper;
 use serde::Serialize;
 use std::io::{Cursor, Write};
 use std::sync::atomic::Ordering;
@@ -25,24 +26,26 @@ pub struct Made {
     pub played: Played,
 }
 
-/// Makes the folder that `export` makes of a saved job with these machines and this kerf. Fails with a
+/// Makes the folder that `export` makes of a saved job with these machines, this kerf and this paper. Fails with a
 /// sentence where the job or a machine has errors, or the run was stopped.
 pub fn make(
     source: &Source,
     drawing: Drawing<'_>,
     machines: &[Machine],
-    kerf: Option<Length>,
+    (kerf, paper): (Option<Length>, Option<Paper>),
     watch: &Watch<'_>,
 ) -> Result<Made, String> {
     let Read { job, mut said } = read(source, drawing);
     let Some(job) = job else { return Err(stopped(&said)) };
-    let layout = Layout { apart: apart(machines.iter().map(|m| &m.profile), kerf), first_article: false };
+    let layout = Layout { apart: apart(machines.iter().map(|m| (&m.profile, Vec::new())), kerf), first_article: false };
     let (worked, more) = work(&job, &layout, watch);
     if watch.stop.load(Ordering::Relaxed) {
         return Err("the job changed meanwhile: ask again".into());
     }
     said.extend(more);
-    let folder = Folder::new(&job, &worked, Wish { machines, kerf, ..Wish::default() });
+    let drawn = Drawn { kerf, ..Drawn::default() };
+    let folder =
+        Folder::new(&job, &worked, Wish { machines, drawn, paper, job_text: Some(&source.text), ..Wish::default() });
     if !any_error(&said) {
         said.extend(folder.drawings().1.iter().cloned());
     }
@@ -109,30 +112,43 @@ impl Played {
     }
 }
 
-/// Why there are no files.
+/// Why there are no files: every error, a line each.
 fn stopped(said: &[Diagnostic]) -> String {
-    first_error(said).unwrap_or_else(|| "nothing can be made of this job yet".to_owned())
+    let all: Vec<String> = said.iter().filter_map(|d| first_error(std::slice::from_ref(d))).collect();
+    if all.is_empty() { "nothing can be made of this job yet".to_owned() } else { all.join("\n") }
 }
 
 impl Made {
-    /// A file by its name, also the zips of some of them.
-    pub fn file(&self, name: &str) -> Result<Option<Vec<u8>>, String> {
+    /// A file by its name, also the zips of some of them, with the name under which it is kept. A drawing is
+    /// also known by its sheet, as `board-1.dxf`.
+    pub fn file(&self, name: &str) -> Result<Option<(String, Vec<u8>)>, String> {
         let is_program = |f: &&File| self.played.programs.iter().any(|p| p.file == f.0);
         let is_profile = |f: &&File| f.0.ends_with(".profile.toml");
         let of_machine = |f: &&File| {
             let machine = |p: &ProgramFigures| f.0 == format!("{}.{}.svg", p.sheet, p.machine);
             self.played.programs.iter().any(machine)
         };
-        let is_drawing = |f: &&File| (f.0.ends_with(".dxf") || f.0.ends_with(".svg")) && !of_machine(f);
-        Ok(Some(match name {
+        let is_drawing = |f: &&File| {
+            (f.0.ends_with(".dxf") || f.0.ends_with(".svg") || f.0.starts_with("for-the-cutter")) && !of_machine(f)
+        };
+        let is_of_sheet = |f: &&File| {
+            name.strip_suffix(".dxf").and_then(|id| id.rsplit_once('-')).is_some_and(|(stock, number)| {
+                f.0.contains(&format!("_{stock}-")) && f.0.ends_with(&format!("_{number}.dxf"))
+            })
+        };
+        let bytes = match name {
             "folder.zip" => zipped(self.files.iter())?,
             "drawings.zip" => zipped(self.files.iter().filter(is_drawing))?,
             "programs.zip" => {
                 let all = self.files.iter().filter(|f| is_program(f) || is_profile(f) || of_machine(f));
                 zipped(all)?
             }
-            name => return Ok(self.files.iter().find(|f| f.0 == name).map(|f| f.1.clone())),
-        }))
+            name => {
+                let own = self.files.iter().find(|f| f.0 == name);
+                return Ok(own.or_else(|| self.files.iter().find(is_of_sheet)).cloned());
+            }
+        };
+        Ok(Some((name.to_owned(), bytes)))
     }
 }
 

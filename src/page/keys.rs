@@ -21,7 +21,7 @@ pub(crate) fn named(table: &'static Table, key: &str) -> Option<Named> {
     let mut at = Named::Table(table);
     for part in key.split('.') {
         at = match at {
-            Named::Table(table) => of(&table.keys.iter().find(|k| k.name == part)?.shape),
+            Named::Table(table) => of_shape(&table.keys.iter().find(|k| k.name == part)?.shape),
             Named::Tables(table) => Named::Table(table),
             Named::Value(_) => return None,
         };
@@ -29,7 +29,7 @@ pub(crate) fn named(table: &'static Table, key: &str) -> Option<Named> {
     Some(at)
 }
 
-fn of(shape: &'static Shape) -> Named {
+fn of_shape(shape: &'static Shape) -> Named {
     match shape {
         Shape::Table(table) => Named::Table(table),
         Shape::Named(_, table) | Shape::Tables(table) => Named::Tables(table),

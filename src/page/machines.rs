@@ -70,7 +70,7 @@ impl Machines {
         let (profile, said) = profile::read(&Source { name: format!("{id}.toml"), text: text.clone() }, id);
         let wrong = said.iter().find(|d| d.is_error());
         match (profile, wrong) {
-            (Some(profile), None) => Ok(Machine { profile, text }),
+            (Some(profile), None) => Ok(Machine { profile, text, left: Vec::new() }),
             (_, wrong) => {
                 let why = wrong.map_or(String::new(), |d| format!(": {}", d.message));
                 Err(format!("the profile of {id} has errors{why}"))

@@ -212,6 +212,7 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
             thickness,
             level: low,
             layers: Vec::new(),
+            turned: Vec::new(),
         };
         let shown = job.units.show(mm(layer.thickness));
         let what = match layer.kind {

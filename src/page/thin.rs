@@ -23,6 +23,7 @@ pub(super) fn block(job: &Job, assembly: &Assembly) -> Option<Body> {
         thickness: d,
         level: floor,
         layers: Vec::new(),
+        turned: Vec::new(),
     };
     let words = format!("the works, {}", show(job, &[c.width, c.height, c.depth]));
     let mut one = body("contents".into(), "contents", words, &slab.mesh(&Stance::FLAT, 0.1), place);

@@ -3,14 +3,13 @@
 
 use super::folder::pixels;
 use super::programs::written;
-use super::{File, Machine, drawings};
+use super::{Drawn, File, Machine, drawings};
 use crate::coupon::{Coupon, form, guide};
 use crate::diag::Diagnostic;
 use crate::motion::build_tuned;
 use crate::ops::operations;
 use crate::units::{Length, Unit};
-use crate::write::dxf::DxfVersion;
-use crate::write::manifest::{self, ProgramFigures};
+use crate::write::manifest::{self, Of, ProgramFigures};
 use crate::write::svg::preview;
 
 /// A coupon's files, and what is known of its programs.
@@ -34,7 +33,7 @@ pub fn coupon_folder(
     let ops = operations(&coupon.sheet, &coupon.pieces);
     let (program, mut said) = build_tuned(&ops, profile, &coupon.tuned);
     let Some(program) = program else { return (Ok(None), said) };
-    let (mut files, more) = drawings(&ops, &[DxfVersion::R2000], None, &title, Unit::Mm);
+    let (mut files, more) = drawings(&ops, &Drawn::default(), &title, Unit::Mm);
     said.extend(more);
     let picture = preview(&ops, &program, profile, &title, Unit::Mm);
     files.push((format!("{}.{}.svg", ops.sheet.id, profile.id), picture));
@@ -54,8 +53,8 @@ pub fn coupon_folder(
             files.extend(pixels(&files)?);
         }
         let sheets = [std::sync::Arc::clone(&coupon.sheet)];
-        let of = (title.as_str(), Unit::Mm);
-        let list = manifest::manifest(of, Length::ZERO, None, &coupon.pieces, &sheets, &programs, &files);
+        let of = Of { title: &title, unit: Unit::Mm, kerf: Length::ZERO, has_edge: true };
+        let list = manifest::manifest(&of, None, &coupon.pieces, &sheets, &programs, &files);
         files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));
         Ok(Some(CouponFolder { files, programs }))
     };

@@ -1,4 +1,4 @@
-//! Each sheet's drawings: DXF for cutters, SVG to look at.
+//! Each sheet's drawings: DXF and SVG for cutters, SVG to look at.
 
 use super::File;
 use crate::comp::kerf_moved;
@@ -8,29 +8,42 @@ use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::units::{Length, Unit};
 use crate::write::dxf::{DxfVersion, dxf_with_kerf};
+use crate::write::names::drawing_stem;
+use crate::write::svg::cutting::cutting;
 use crate::write::svg::svg;
 
-/// The drawings of a sheet in each of these forms of DXF, and its picture as SVG; the DXF moved for a kerf
-/// where one is given.
-pub fn drawings(
-    sheet: &SheetOps,
-    forms: &[DxfVersion],
-    kerf: Option<Length>,
-    title: &str,
-    unit: Unit,
-) -> (Vec<File>, Vec<Diagnostic>) {
+/// How a sheet is drawn for whoever cuts it.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Drawn<'a> {
+    /// The forms of DXF; the usual one if none is named.
+    pub forms: &'a [DxfVersion],
+    /// Whether there is an SVG for cutters too.
+    pub has_svg: bool,
+    /// Whether the sheet's own rectangle is left out.
+    pub no_stock: bool,
+    /// What the cutter takes in all; the lines are moved for it.
+    pub kerf: Option<Length>,
+}
+
+/// The drawings of a sheet for cutters, moved for a kerf where one is given, and its picture as SVG.
+pub fn drawings(sheet: &SheetOps, drawn: &Drawn<'_>, title: &str, unit: Unit) -> (Vec<File>, Vec<Diagnostic>) {
     let (mut files, mut said) = (Vec::new(), Vec::new());
+    let kerf = drawn.kerf;
     let lines = lines(sheet, kerf, &mut said);
-    let mut add = |name: String, version| {
-        let drawn = lines.iter().map(|(kind, stroke)| (*kind, stroke));
-        files.push((name, dxf_with_kerf(sheet.sheet.width, sheet.sheet.height, drawn, version, kerf)));
-    };
-    for form in forms {
-        match form {
-            DxfVersion::R2000 => add(format!("{}.dxf", sheet.sheet.id), *form),
+    let stem = drawing_stem(title, &sheet.sheet, kerf.unwrap_or_default());
+    let (size, has_edge) = ((sheet.sheet.width, sheet.sheet.height), !drawn.no_stock);
+    let lines = || lines.iter().map(|(kind, stroke)| (*kind, stroke));
+    let usual: &[DxfVersion] = &[DxfVersion::R2000];
+    for form in if drawn.forms.is_empty() { usual } else { drawn.forms } {
+        let name = match form {
+            DxfVersion::R2000 => format!("{stem}.dxf"),
             // R12 has no place for the unit: the name says it.
-            DxfVersion::R12 => add(format!("{}.r12-mm.dxf", sheet.sheet.id), *form),
-        }
+            DxfVersion::R12 => format!("{stem}.r12-mm.dxf"),
+        };
+        files.push((name, dxf_with_kerf(size, lines(), *form, has_edge, kerf)));
+    }
+    if drawn.has_svg {
+        files.push((format!("{stem}.cut.svg"), cutting(size, lines(), has_edge, kerf)));
     }
     files.push((format!("{}.svg", sheet.sheet.id), svg(sheet, title, unit)));
     (files, said)

@@ -1,17 +1,21 @@
 //! A folder from which a box is cut, made file by file as it is asked for.
 
 use super::programs::{Programs, programs};
-use super::{File, LeftOut, Worked, drawings};
+use super::{Drawn, File, LeftOut, Worked, drawings};
 use crate::diag::{Diagnostic, without_repeats};
 use crate::job::Job;
+use crate::ops::SheetOps;
 use crate::profile::Profile;
 use crate::units::Length;
 use crate::write::cost::{Takes, takes};
 use crate::write::cut_list::{Strap, cut_list, cut_list_json};
-use crate::write::dxf::DxfVersion;
-use crate::write::manifest::{self, FitFigures, ProgramFigures};
 #[cfg(feature = "pdf")]
-use crate::write::pdf::{Paper, Told, guide, templates};
+use crate::write::handover::PAGE_NAME;
+use crate::write::handover::{Handover, TEXT_NAME, text};
+use crate::write::manifest::{self, FitFigures, Of, ProgramFigures};
+use crate::write::names::drawing_stem;
+#[cfg(feature = "pdf")]
+use crate::write::pdf::{Paper, Told, guide, handover, templates};
 use rayon::prelude::*;
 use std::sync::OnceLock;
 
@@ -22,6 +26,8 @@ pub struct Machine {
     pub profile: Profile,
     /// The profile as its owner wrote it.
     pub text: String,
+    /// What is left to other machines, besides what is left to the hand.
+    pub left: Vec<LeftOut>,
 }
 
 /// What a folder is to hold besides what every folder holds.
@@ -31,10 +37,8 @@ pub struct Wish<'a> {
     pub machines: &'a [Machine],
     /// What no program does.
     pub left: &'a [LeftOut],
-    /// What the cutter of the drawings takes in all; they are moved for it.
-    pub kerf: Option<Length>,
-    /// The forms of the drawings; the usual one if none is named.
-    pub dxf: &'a [DxfVersion],
+    /// How sheets are drawn for cutters.
+    pub drawn: Drawn<'a>,
     /// Whether each program is written a second time, above the work.
     pub is_lifted: bool,
     /// The paper of guide and templates; the usual one of the job's unit if left out.
@@ -45,6 +49,8 @@ pub struct Wish<'a> {
     pub is_cloth_tiled: bool,
     /// Whether every picture is there as PNG too.
     pub has_png: bool,
+    /// The job's text, of which the folder keeps a copy.
+    pub job_text: Option<&'a str>,
 }
 
 type Made<T> = (T, Vec<Diagnostic>);
@@ -73,9 +79,7 @@ impl<'a> Folder<'a> {
             let mut files = Vec::new();
             if said.is_empty() {
                 let (job, wish) = (self.job, &self.wish);
-                let usual: &[DxfVersion] = &[DxfVersion::R2000];
-                let forms = if wish.dxf.is_empty() { usual } else { wish.dxf };
-                let of = |sheet| drawings(sheet, forms, wish.kerf, &job.title, job.units);
+                let of = |sheet| drawings(sheet, &wish.drawn, &job.title, job.units);
                 let all: Vec<_> = self.worked.operations.par_iter().map(of).collect();
                 for (drawn, more) in all {
                     files.extend(drawn);
@@ -89,7 +93,7 @@ impl<'a> Folder<'a> {
 
     /// A cut that two pieces share cannot be moved away from both.
     fn shared_cuts(&self) -> Option<Diagnostic> {
-        let kerf = self.wish.kerf.filter(|k| *k > Length::ZERO)?;
+        let kerf = self.wish.drawn.kerf.filter(|k| *k > Length::ZERO)?;
         let word = self.worked.sheets.iter().find(|s| s.common_cuts)?.stock.word();
         let kerf = self.job.units.show(kerf);
         let message = format!("pieces of {word} share their cuts, and --kerf takes {kerf} from both");
@@ -99,7 +103,10 @@ impl<'a> Folder<'a> {
 
     /// What each machine gets, in the order of the wish, with what there is to say of it.
     pub fn programs(&self) -> impl Iterator<Item = (&Machine, &Made<Programs>)> {
-        let make = |m: &Machine| programs(self.job, self.worked, &m.profile, self.wish.left, self.wish.is_lifted);
+        let make = |m: &Machine| {
+            let left = [self.wish.left, &m.left].concat();
+            programs(self.job, self.worked, &m.profile, &left, self.wish.is_lifted)
+        };
         self.wish.machines.iter().zip(&self.programs).map(move |(m, made)| (m, made.get_or_init(|| make(m))))
     }
 
@@ -116,7 +123,12 @@ impl<'a> Folder<'a> {
     /// The papers for the bench: the guide and the templates.
     #[cfg(feature = "pdf")]
     fn papers(&self) -> Result<Vec<File>, String> {
-        Ok(vec![("guide.pdf".into(), self.guide()?), ("templates.pdf".into(), self.templates()?)])
+        let page = self.with_handover(|h| handover(h, self.paper()))?;
+        Ok(vec![
+            ("guide.pdf".into(), self.guide()?),
+            ("templates.pdf".into(), self.templates()?),
+            (PAGE_NAME.into(), page),
+        ])
     }
 
     /// A build without the feature `pdf` has none.
@@ -152,6 +164,25 @@ impl<'a> Folder<'a> {
         self.wish.paper.unwrap_or_else(|| Paper::usual(self.job.units))
     }
 
+    /// What goes to whoever cuts.
+    fn with_handover<T>(&self, then: impl FnOnce(&Handover<'_>) -> T) -> T {
+        let drawn = &self.wish.drawn;
+        let kerf = drawn.kerf.unwrap_or_default();
+        let names = |ops: &SheetOps| {
+            let stem = format!("{}.", drawing_stem(&self.job.title, &ops.sheet, kerf));
+            self.drawings().0.iter().map(|(name, _)| name.clone()).filter(|name| name.starts_with(&stem)).collect()
+        };
+        let drawings: Vec<Vec<String>> = self.worked.operations.iter().map(names).collect();
+        then(&Handover {
+            job: self.job,
+            pieces: &self.worked.design.pieces,
+            operations: &self.worked.operations,
+            drawings: &drawings,
+            kerf,
+            has_edge: !drawn.no_stock,
+        })
+    }
+
     /// Every file, the manifest last: it has the hashes of the others.
     pub fn files(&self) -> Result<Vec<File>, String> {
         self.files_with(|_| Ok(Vec::new()))
@@ -173,17 +204,19 @@ impl<'a> Folder<'a> {
             files.extend(pixels(&files)?);
         }
         files.extend(self.papers()?);
+        files.push((TEXT_NAME.into(), self.with_handover(text).into_bytes()));
         let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
         let strap = worked.fit.strap.as_ref().map(|figures| Strap { id: "strap", figures });
+        files.extend(self.wish.job_text.map(|text| ("job.toml".into(), text.as_bytes().to_vec())));
         files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets, strap)));
         files.push(("cut-list.json".into(), cut_list_json(job, pieces, sheets, strap)));
         files.push(("cost.csv".into(), self.takes().csv()));
         let further = more(&files)?;
         files.extend(further);
-        let kerf = self.wish.kerf.unwrap_or_default();
+        let kerf = self.wish.drawn.kerf.unwrap_or_default();
         let fit = FitFigures::of(job, &worked.design, &worked.fit);
-        let of = (job.title.as_str(), job.units);
-        let list = manifest::manifest(of, kerf, Some(&fit), pieces, sheets, &self.figures(), &files);
+        let of = Of { title: &job.title, unit: job.units, kerf, has_edge: !self.wish.drawn.no_stock };
+        let list = manifest::manifest(&of, Some(&fit), pieces, sheets, &self.figures(), &files);
         files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));
         Ok(files)
     }
@@ -198,6 +231,10 @@ pub(super) fn pixels(_: &[File]) -> Result<Vec<File>, String> {
 /// Every picture as PNG.
 #[cfg(feature = "png")]
 pub(super) fn pixels(files: &[File]) -> Result<Vec<File>, String> {
-    let pictures: Vec<_> = files.iter().filter_map(|(name, svg)| Some((name.strip_suffix(".svg")?, svg))).collect();
+    let pictures: Vec<_> = files
+        .iter()
+        .filter(|(name, _)| !name.ends_with(".cut.svg"))
+        .filter_map(|(name, svg)| Some((name.strip_suffix(".svg")?, svg)))
+        .collect();
     pictures.par_iter().map(|(name, svg)| Ok((format!("{name}.png"), crate::write::png::png(svg)?))).collect()
 }

@@ -13,6 +13,11 @@ pub struct LeftOut {
 }
 
 impl LeftOut {
+    /// All that is done to a stock.
+    pub const fn all_of(stock: StockKind) -> Self {
+        Self { stock: Some(stock), operation: None }
+    }
+
     fn covers(self, stock: StockKind, operation: OperationKind) -> bool {
         self.stock.is_none_or(|s| s == stock) && self.operation.is_none_or(|o| o == operation)
     }

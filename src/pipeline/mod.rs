@@ -14,7 +14,7 @@ mod programs;
 mod work;
 
 pub use coupon::{CouponFolder, coupon_folder};
-pub use drawings::drawings;
+pub use drawings::{Drawn, drawings};
 pub use folder::{Folder, Machine, Wish};
 pub use left::LeftOut;
 pub use programs::{MadeProgram, OfSheet, Programs, apart, not_served, of_sheet, programs, serves};

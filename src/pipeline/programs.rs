@@ -121,18 +121,18 @@ const BETWEEN: Length = mm(0.5);
 /// What bridges want to hold on to: common practice, no source.
 const WEB: Length = mm(1.0);
 
-/// How far apart pieces must lie for the cuts of all these machines, and of whoever cuts drawings that are
-/// moved for a kerf.
-pub fn apart<'a>(profiles: impl IntoIterator<Item = &'a Profile>, kerf: Option<Length>) -> Apart {
-    let cuts = profiles.into_iter().map(apart_for_machine);
+/// How far apart pieces must lie for the cuts of all these machines, each without what is left to others, and
+/// of whoever cuts drawings that are moved for a kerf.
+pub fn apart<'a>(machines: impl IntoIterator<Item = (&'a Profile, Vec<LeftOut>)>, kerf: Option<Length>) -> Apart {
+    let cuts = machines.into_iter().map(|(profile, left)| apart_for_machine(profile, &left));
     cuts.chain(kerf.map(apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of))
 }
 
 /// The tool takes its width beside each of two neighbours. Without bridges it is enough that one's cut stays
 /// off the other; with them the waste between both cuts holds the pieces, and must be there.
-fn apart_for_machine(profile: &Profile) -> Apart {
+fn apart_for_machine(profile: &Profile, left: &[LeftOut]) -> Apart {
     let mut all = Apart::default();
-    for stock in StockKind::ALL {
+    for stock in StockKind::ALL.into_iter().filter(|s| !is_left(left, *s, OperationKind::ThroughCut)) {
         let Some((rule, tool)) = profile.rule(OperationKind::ThroughCut, stock) else { continue };
         let kerf = profile.tools[tool].kerf;
         if kerf > Length::ZERO {

@@ -70,15 +70,19 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
     hashes(&manifest, files, &mut folder.findings);
     let profiles = profiles(&manifest, files, &mut folder.findings);
     for sheet in &manifest.sheets {
-        for suffix in [".dxf", ".r12-mm.dxf"] {
-            let name = format!("{}{suffix}", sheet.id);
-            if let Some(bytes) = files.get(&name) {
-                let found = drawing(&manifest, sheet, bytes);
+        if sheet.drawings.is_empty() {
+            let finding = Finding::new("drawing-missing", format!("{} has no drawing", sheet.id));
+            folder.findings.push(Finding::of_file(manifest::FILE_NAME, finding.help("export the folder again")));
+        }
+        for name in &sheet.drawings {
+            if let Some(bytes) = files.get(name) {
+                let found = drawing(&manifest, sheet, name, bytes);
                 folder.drawings += usize::from(found.is_empty());
-                folder.findings.extend(found.into_iter().map(|f| Finding::of_file(&name, f)));
+                folder.findings.extend(found.into_iter().map(|f| Finding::of_file(name, f)));
             }
         }
     }
+    folder.findings.extend(drawings_of_no_sheet(&manifest, files));
     let mut work = BTreeMap::new();
     for program in &manifest.programs {
         let (Some(bytes), Some(profile)) = (files.get(&program.file), profiles.get(&program.machine)) else { continue };
@@ -254,9 +258,27 @@ fn profiles(
     profiles
 }
 
+/// Every drawing is of a sheet, and of one alone.
+fn drawings_of_no_sheet(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>) -> Vec<Finding> {
+    let is_drawing = |name: &str| name.ends_with(".dxf") || name.ends_with(".cut.svg");
+    let sheets = |name: &str| manifest.sheets.iter().flat_map(|s| &s.drawings).filter(|d| *d == name).count();
+    let listed = manifest.sheets.iter().flat_map(|s| &s.drawings).filter(|d| !files.contains_key(*d));
+    let missing = listed.map(|name| (name, format!("{name} is said to show a sheet and is not there")));
+    let stray = files.keys().filter(|name| is_drawing(name)).filter_map(|name| match sheets(name) {
+        0 => Some((name, format!("{name} shows no sheet that is known"))),
+        1 => None,
+        n => Some((name, format!("{name} is said to show {n} sheets"))),
+    });
+    let hint = "do not cut from it; export the folder again";
+    missing
+        .chain(stray)
+        .map(|(name, why)| Finding::of_file(name, Finding::new("drawing-stray", why).help(hint)))
+        .collect()
+}
+
 /// A drawing's lines as cuts of its own kerf, against the nominal pieces.
-fn drawing(manifest: &Manifest, sheet: &ListedSheet, bytes: &[u8]) -> Vec<Finding> {
-    let (drawn, mut found) = read::dxf::read(bytes);
+fn drawing(manifest: &Manifest, sheet: &ListedSheet, name: &str, bytes: &[u8]) -> Vec<Finding> {
+    let (drawn, mut found) = if name.ends_with(".svg") { read::svg::read(bytes) } else { read::dxf::read(bytes) };
     let nominal = match Nominal::of_manifest(manifest, sheet, pt(0.0, 0.0)) {
         Ok(nominal) => nominal,
         Err(why) => {
@@ -264,7 +286,12 @@ fn drawing(manifest: &Manifest, sheet: &ListedSheet, bytes: &[u8]) -> Vec<Findin
             return found;
         }
     };
-    found.extend(stock_rectangle(drawn.stock.as_ref(), sheet));
+    if manifest.edge_drawn {
+        found.extend(stock_rectangle(drawn.stock.as_ref(), sheet));
+    } else if drawn.stock.is_some() {
+        let message = "the drawing shows the sheet's edge, which was to be left out";
+        found.push(Finding::new("stock-rectangle", message).help("a cutter may cut it: export the folder again"));
+    }
     // The drawing as the work of a machine with one beam that does everything.
     let profile = match any_beam(sheet, manifest.kerf) {
         Ok(profile) => profile,

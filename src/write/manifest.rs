@@ -2,6 +2,7 @@
 //! lengths are mm; pieces are nominal, not moved for any tool.
 
 use super::dressed::{Dressed, dressed};
+use super::names::drawing_stem;
 use crate::coupon::form;
 use crate::design::{self, Role};
 use crate::fit::{Closing, Fit};
@@ -115,31 +116,48 @@ pub struct ProgramFigures {
     pub operations: Vec<OperationKind>,
 }
 
+/// What a folder is of.
+#[derive(Clone, Copy, Debug)]
+pub struct Of<'a> {
+    /// Its title.
+    pub title: &'a str,
+    /// The unit in which people read what is said of it.
+    pub unit: Unit,
+    /// What the drawings were moved for.
+    pub kerf: Length,
+    /// Whether the drawings show the sheet's own edge.
+    pub has_edge: bool,
+}
+
 /// The bytes of the manifest: JSON, keys in the order of their structures, a final newline. `files`
-/// are the other files of the folder with their bytes; each is listed with its SHA-256. `shown_in` is
-/// the unit in which people read what is said of it, `kerf`
-/// what the drawings were moved for; `fit` is left out where the sheets are of several boxes.
+/// are the other files of the folder with their bytes; each is listed with its SHA-256. `fit` is left out
+/// where the sheets are of several boxes.
 pub fn manifest(
-    (title, shown_in): (&str, Unit),
-    kerf: Length,
+    of: &Of<'_>,
     fit: Option<&FitFigures>,
     pieces: &[design::Piece],
     sheets: &[std::sync::Arc<nest::Sheet>],
     programs: &[ProgramFigures],
     files: &[(String, Vec<u8>)],
 ) -> Result<Vec<u8>, serde_json::Error> {
+    // A sheet's drawings are the files whose names begin with its stem.
+    let drawings = |sheet: &nest::Sheet| {
+        let stem = format!("{}.", drawing_stem(of.title, sheet, of.kerf));
+        files.iter().map(|(name, _)| name.as_str()).filter(|name| name.starts_with(&stem)).collect()
+    };
     let manifest = Manifest {
         format: FORMAT,
-        title,
+        title: of.title,
         units: "mm",
-        shown_in: match shown_in {
+        shown_in: match of.unit {
             Unit::Mm => "mm",
             Unit::Inch => "in",
         },
-        kerf,
+        kerf: of.kerf,
+        edge_drawn: of.has_edge,
         fit,
         pieces: pieces.iter().map(PieceEntry::of).collect(),
-        sheets: sheets.iter().map(|s| SheetEntry::of(s, pieces)).collect(),
+        sheets: sheets.iter().map(|s| SheetEntry::of(s, pieces, drawings(s))).collect(),
         programs,
         files: files
             .iter()
@@ -169,6 +187,7 @@ struct Manifest<'a> {
     units: &'static str,
     shown_in: &'static str,
     kerf: Length,
+    edge_drawn: bool,
     fit: Option<&'a FitFigures>,
     pieces: Vec<PieceEntry<'a>>,
     sheets: Vec<SheetEntry<'a>>,
@@ -238,6 +257,8 @@ struct SheetEntry<'a> {
     thickness: Length,
     /// How many such sheets are cut.
     count: u32,
+    /// The files that show it to whoever cuts.
+    drawings: Vec<&'a str>,
     placed: Vec<PlacedEntry<'a>>,
     /// The share of the sheet that its pieces take, 0 to 1.
     used: f64,
@@ -267,7 +288,7 @@ struct PlacedEntry<'a> {
 }
 
 impl<'a> SheetEntry<'a> {
-    fn of(sheet: &'a nest::Sheet, pieces: &'a [design::Piece]) -> Self {
+    fn of(sheet: &'a nest::Sheet, pieces: &'a [design::Piece], drawings: Vec<&'a str>) -> Self {
         let placed = |(i, p): (usize, &'a nest::Placed)| {
             Some(PlacedEntry {
                 piece: &pieces.get(p.piece)?.id,
@@ -288,6 +309,7 @@ impl<'a> SheetEntry<'a> {
             height: sheet.height,
             thickness: sheet.thickness,
             count: sheet.count(),
+            drawings,
             placed: sheet.placed.iter().enumerate().filter_map(placed).collect(),
             used: tidy(sheet.used(pieces), 6),
             leftover: sheet.is_leftover,

@@ -5,8 +5,10 @@ pub mod cut_list;
 pub mod dressed;
 pub mod dxf;
 mod gcode;
+pub mod handover;
 mod hpgl;
 pub mod manifest;
+pub mod names;
 #[cfg(feature = "pdf")]
 pub mod pdf;
 #[cfg(feature = "png")]

@@ -25,6 +25,8 @@ pub(crate) const FAINT: Rgb = [0xbd, 0xbd, 0xbd];
 
 /// The number in the DXF standard's table of colours for the edge of the sheet: middle grey.
 pub(crate) const STOCK_DXF_COLOR: i64 = 8;
+/// The same in a word.
+pub(crate) const STOCK_COLOR_WORD: &str = "grey";
 
 /// How one kind of line is drawn.
 pub(crate) struct LineStyle {
@@ -32,6 +34,8 @@ pub(crate) struct LineStyle {
     pub(crate) kind: OperationKind,
     /// Its colour.
     pub(crate) color: Rgb,
+    /// The colour in a word.
+    pub(crate) color_word: &'static str,
     /// The number in the DXF standard's table of colours whose shown colour is the nearest that
     /// keeps the reasons at the head.
     pub(crate) dxf_color: i64,
@@ -45,10 +49,19 @@ pub(crate) struct LineStyle {
 
 /// The kinds, the one drawn on top first.
 pub(crate) const STYLES: [LineStyle; 4] = [
-    LineStyle { kind: OperationKind::ThroughCut, color: INK, dxf_color: 7, weight: 1.0, dashes: &[], fill: None },
+    LineStyle {
+        kind: OperationKind::ThroughCut,
+        color: INK,
+        color_word: "black",
+        dxf_color: 7,
+        weight: 1.0,
+        dashes: &[],
+        fill: None,
+    },
     LineStyle {
         kind: OperationKind::HalfDepthPocket,
         color: [0xac, 0x58, 0x06],
+        color_word: "brown",
         dxf_color: 32,
         weight: 0.9,
         dashes: &[6.0, 2.0, 1.0, 2.0],
@@ -57,6 +70,7 @@ pub(crate) const STYLES: [LineStyle; 4] = [
     LineStyle {
         kind: OperationKind::CreaseScore,
         color: [0x12, 0x46, 0xe6],
+        color_word: "blue",
         dxf_color: 160,
         weight: 0.9,
         dashes: &[9.0, 4.5],
@@ -65,6 +79,7 @@ pub(crate) const STYLES: [LineStyle; 4] = [
     LineStyle {
         kind: OperationKind::Mark,
         color: [0x90, 0x50, 0xa6],
+        color_word: "mauve",
         dxf_color: 203,
         weight: 0.45,
         dashes: &[],

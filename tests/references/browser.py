@@ -62,6 +62,8 @@ class Browser:
         capabilities = {"browserName": "chrome", "goog:chromeOptions": options, "goog:loggingPrefs": {"browser": "ALL"}}
         made = self.ask("POST", "/session", {"capabilities": {"alwaysMatch": capabilities}})
         self.session = f"/session/{made['sessionId']}"
+        # A machine with other work paints a picture in seconds.
+        self.ask("POST", self.session + "/timeouts", {"script": 110000})
 
     def __enter__(self):
         Browser.open.append(self)

@@ -123,7 +123,7 @@ def check(folder, kerf):
     if {p.name for p in folder.iterdir()} != listed:
         faults.append(f"{folder} holds other files than the manifest lists")
     for sheet in manifest["sheets"]:
-        drawings = sorted(folder.glob(f"{sheet['id']}.*dxf"))
+        drawings = sorted(folder / name for name in sheet["drawings"] if name.endswith("dxf"))
         if len(drawings) != 2:
             faults.append(f"{sheet['id']} has {len(drawings)} drawings, not one of each version")
         for path in drawings:

@@ -46,6 +46,16 @@ CLOSE = 0.05
 INK = (0x1A, 0x1A, 0x1A)
 
 
+def words(piece):
+    """A piece's name on its template: the side before the word, and a flap is called lid."""
+    out = piece.split("-")
+    for word, called in (("wall", "wall"), ("flap", "lid")):
+        if word in out[:-1]:
+            at = out.index(word)
+            out[at:at + 2] = [out[at + 1], called]
+    return " ".join(out)
+
+
 def lines(page):
     """Every stroked line of a page: its points in mm from the lower left corner, its weight in mm, its colour."""
     found = []
@@ -166,9 +176,10 @@ def compare(piece, is_mirrored, found):
 
 def templates(folder):
     manifest = json.loads((folder / "manifest.json").read_text())
-    pieces = {p["id"].replace("-", " "): p for p in manifest["pieces"]}
+    pieces = {words(p["id"]): p for p in manifest["pieces"]}
+    ids = {name: p["id"] for name, p in pieces.items()}
     # A piece that lies mirrored on its sheet lies mirrored under its template.
-    mirrored = {at["piece"].replace("-", " "): at["mirrored"] for s in manifest["sheets"] for at in s["placed"]}
+    mirrored = {words(at["piece"]): at["mirrored"] for s in manifest["sheets"] for at in s["placed"]}
     document = pdfium.PdfDocument(folder / "templates.pdf")
     faults, tiles, loose, worst, slivers, measured = [], {}, [], 0.0, [], []
     for number, page in enumerate(document, 1):
@@ -261,7 +272,7 @@ def templates(folder):
             faults.append(f"{name}: not found on any page at its size")
     if loose:
         faults.append(f"{len(loose)} lines to cut that belong to no piece")
-    return {"faults": faults, "pieces": found, "measured": measured, "slivers": slivers, "worst": worst}
+    return {"faults": faults, "pieces": found, "measured": [ids[n] for n in measured], "slivers": slivers, "worst": worst}
 
 
 def length(text, unit):
@@ -341,8 +352,8 @@ def measures(folder):
     # What is shown is rounded to a tenth of a millimetre or a thousandth of an inch, or a 1/32 in that is as near;
     # distances that differ by less than 0.03 mm are one.
     close = 0.03 + (0.0255 if unit == "in" else 0.0501)
-    pieces = {p["id"].replace("-", " "): p for p in manifest["pieces"]}
-    mirrored = {at["piece"].replace("-", " "): at["mirrored"] for s in manifest["sheets"] for at in s["placed"]}
+    pieces = {words(p["id"]): p for p in manifest["pieces"]}
+    mirrored = {words(at["piece"]): at["mirrored"] for s in manifest["sheets"] for at in s["placed"]}
     base = next((p for p in manifest["pieces"] if p["role"] == "base"), None)
     document = pdfium.PdfDocument(folder / "guide.pdf")
     faults, seen, count = [], set(), 0

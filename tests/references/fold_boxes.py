@@ -9,7 +9,9 @@ How it sees a box. A panel is a board of its outline, its outside face down in t
 outside over panels and joints. What of it stands over the rim of that region is mirrored over the rim and lies
 inside: the turn-in, at joints' ends as well. Patches lie under it, the liner over it. A liner that is pressed
 into the joints is longer by the take-up of each joint, so its parts are moved back by one take-up per joint.
-Where two turn-ins overlap at a mitred corner they count as one: the pleat is pressed flat.
+Where two turn-ins overlap at a mitred corner they count as one: the pleat is pressed flat. Cuts divide the cloth into
+tabs. A tab is one piece: where it leans beyond the last that it goes round, its tip goes along with that fold, on to
+the joint or the board beside it. What lies along less than half a millimetre of a joint is pressed flat there.
 """
 
 import json
@@ -22,12 +24,14 @@ sys.dont_write_bytecode = True
 import numpy
 import shapely
 from fold_flat import BESIDE, Hinge, turned_in
-from fold_shapes import TOLERANCE, Solid, areas, into, meeting, outline, parts, shared, strip
+from fold_shapes import TOLERANCE, Solid, areas, into, meeting, outline, parts, shared, stretches, strip, thickest
 from shapely import affinity
 from shapely.geometry import LineString, Polygon, box
 from shapely.ops import unary_union
 
 STEPS = 60
+# What lies along less than this of a joint is pressed flat there, mm.
+PRESSED = 0.5
 
 
 class Box:
@@ -115,14 +119,14 @@ class Box:
     # What a joint has to pass.
 
     def room(self, h):
-        """What lies between the two boards of a joint, the boards' own thickness with it."""
+        """What a joint must pass and what lies between its two boards, each with the boards' own thickness.
+
+        Each as the stretches along it say that are at least PRESSED long, and as those that are a little longer and
+        a little shorter: (middle, least, most).
+        """
         low, high = max(r[0] for r in h.reach), min(r[1] for r in h.reach)
         if high - low < 1:
-            return self.t, self.t
-        length = high - low
-        near = [0.05, 0.3, 0.6] + [1.0 + 0.5 * k for k in range(80)]
-        near = [s for s in near if s < length / 2]
-        u = numpy.array([low + s for s in near] + [high - s for s in near] + [(low + high) / 2])
+            return (self.t,) * 3, (self.t,) * 3
         is_wall = self.panels[h.child]["part"] == "wall"
         # Beside the base, the wall's inside face looks at the edges of base and lid; on it, they at its edges.
         face_is_child = is_wall == (self.seat == "beside")
@@ -130,29 +134,33 @@ class Box:
 
         def on(shape, board, distance):
             v = h.width + distance if board == h.child else -distance
-            x, y = (h.a[k] + h.u[k] * u + h.v[k] * v for k in (0, 1))
-            return shapely.contains_xy(shape, x, y).astype(float)
+            return stretches(shape, h.at(low, v), h.at(high, v))
 
-        def across(shape, board):
-            return on(shape, board, BESIDE) * on(shape, board, -min(BESIDE, h.width / 3))
+        beside = -min(BESIDE, h.width / 3)
+        cloths = [(self.turned, self.c), (self.patched, self.c)]
+        round_edge = [(on(s, edge, BESIDE), on(s, edge, beside), thick) for s, thick in [*cloths, (self.liner[edge], self.l)]]
+        on_face = [
+            [(on(s, face, share * self.t), thick) for s, thick in [*cloths, (self.liner[face], self.l)]]
+            for share in (0.05, 0.25, 0.5, 0.75, 0.95)
+        ]
+        is_doubled = self.seat == "on-base" and self.take_up > 0 and self.is_lined
+        doubled = on(self.liner[edge], edge, beside) if is_doubled else []
+        lists = [x for a, b, _ in round_edge for x in (a, b)] + [x for deep in on_face for x, _ in deep] + [doubled]
+        at = sorted({0.0, high - low, *(v for x in lists for pair in x for v in pair)})
+        along = []
+        for a, b in zip(at, at[1:]):
+            m = (a + b) / 2
 
-        joint = numpy.zeros(len(u))
-        for shape, thick in ((self.turned, self.c), (self.patched, self.c), (self.liner[edge], self.l)):
-            if thick > 0 and not shape.is_empty:
-                joint += thick * across(shape, edge)
-        on_face = numpy.zeros(len(u))
-        for share in (0.05, 0.25, 0.5, 0.75, 0.95):
-            there = numpy.zeros(len(u))
-            for shape, thick in ((self.turned, self.c), (self.patched, self.c), (self.liner[face], self.l)):
-                if thick > 0 and not shape.is_empty:
-                    there += thick * on(shape, face, share * self.t)
-            on_face = numpy.maximum(on_face, there)
-        settled = self.t + joint + on_face
-        need = settled.copy()
-        if self.seat == "on-base" and self.take_up > 0 and self.is_lined:
-            middle = on(self.liner[edge], edge, -min(BESIDE, h.width / 3))
-            need += 2 * self.l * middle
-        return float(need.max()), float(settled.max())
+            def there(pairs):
+                return any(p <= m <= q for p, q in pairs)
+
+            joint = sum(thick for x, y, thick in round_edge if there(x) and there(y))
+            most = max(sum(thick for x, thick in deep if there(x)) for deep in on_face)
+            settled = self.t + joint + most
+            along.append((a, b, settled + (2 * self.l if there(doubled) else 0.0), settled))
+        return tuple(
+            tuple(thickest([(a, b, x[k]) for a, b, *x in along], PRESSED * f) for f in (1.0, 1.1, 0.9)) for k in (0, 1)
+        )
 
     # Folding.
 
@@ -215,9 +223,10 @@ class Box:
         self.settled, needs = {}, {}
         for h in self.hinges:
             if h.is_joint:
-                need, settled = self.room(h)
+                (need, least, most), (settled, _, _) = self.room(h)
                 needs[h.child], self.settled[h.child] = need, settled
-                out["joints"].append({"at": self.panels[h.child]["name"], "need": need, "width": h.width})
+                told = {"at": self.panels[h.child]["name"], "need": need, "width": h.width}
+                out["joints"].append({**told, "least": least, "most": most})
         lids = sorted((h.order, h.child) for h in self.hinges if self.panels[h.child]["part"] == "lid")
         # How high each lid wants to lie: the contents on the base's own face, then lid upon lid.
         flat = self.pose({})

@@ -40,15 +40,43 @@ class Hinge:
         return min(along), max(along)
 
 
+def split(edges, corners):
+    """Chords divided where a joint begins or ends, though the rim goes straight on there."""
+    done = []
+    for a, b in edges:
+        length = math.dist(a, b)
+        u = ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
+        at = {0.0: a, length: b}
+        for p in corners:
+            x, y = p[0] - a[0], p[1] - a[1]
+            along, aside = x * u[0] + y * u[1], x * u[1] - y * u[0]
+            if abs(aside) < 2e-3 and all(abs(along - k) > 5e-3 for k in at) and 0 < along < length:
+                at[along] = (a[0] + u[0] * along, a[1] + u[1] * along)
+        ways = sorted(at)
+        done += [(at[k], at[n]) for k, n in zip(ways, ways[1:])]
+    return done
+
+
+def last_of(run):
+    """The first and the last stretch of a run along the rim, each with its outer end; none of one that goes all round."""
+    # The rim is a ring: the run begins after the gap; a chord too short to be told is none.
+    starts = [i for i in range(len(run)) if math.dist(run[i - 1][0][1], run[i][0][0]) > 0.1]
+    if len(starts) != 1:
+        return []
+    i = starts[0]
+    return [(*run[i], 0), (*run[i - 1], 1)]
+
+
 def turned_in(pieces, panels, hinges, turn_in, t, c):
     """The turn-ins as they lie inside, and the rim of the region of boards and joints as chords; None without cloth."""
     rim = []
     covers = [p for p in pieces if p["stock"] == "cloth" and p["role"] == "cover"]
     if not covers:
         return None
-    joints, ends = [], []
+    joints, ends, corners = [], [], []
     for h in hinges:
         (a, b), (e, f) = h.reach
+        corners += [h.at(a, 0), h.at(b, 0), h.at(e, h.width), h.at(f, h.width)]
         joints.append(Polygon([h.at(a, 0), h.at(e, h.width), h.at(f, h.width), h.at(b, 0)]))
         for u, v in ((a, e), (b, f)):
             ends.append((LineString([h.at(u, 0), h.at(v, h.width)]).buffer(0.01), joints[-1]))
@@ -72,29 +100,33 @@ def turned_in(pieces, panels, hinges, turn_in, t, c):
     for g in parts(cloth):
         apexes += [b for (a, b), (_, c) in zip(chords(g.exterior), chords(g.exterior)[1:] + chords(g.exterior)[:1]) if bend(a, b, c) < -0.3]
     near = [shapely.shortest_line(Point(a), region.exterior) for a in apexes]
-    near = [line.buffer(2e-3, cap_style="square") for line in near if 1e-6 < line.length < 3 * t]
+    near = [line.buffer(2e-3, cap_style="square") for line in near if 1e-6 < line.length < 0.75 * turn_in]
     if near + carried:
         loose = loose.difference(unary_union(near + carried))
-    shapely.prepare(loose)
+    tabs = parts(loose)
+    tree = shapely.STRtree([g.buffer(0.02) for g in tabs])
     folded = []
-    edges = chords(region.exterior)
+    edges = split(chords(region.exterior), corners)
+    # Which stretches of the rim each tab goes round, in the order of the rim, each with what lies straight out
+    # from it and the line that it folds about.
+    runs = [[] for _ in tabs]
 
     def joint_at(a, b):
         line = LineString([a, b])
         return next((j for end, j in ends if end.contains(line)), None)
 
+    def along(line):
+        """The tabs that go round a stretch of the rim; what meets it in a point alone belongs to another."""
+        return [i for i in tree.query(line, predicate="intersects") if tree.geometries[i].intersection(line).length > 0.05]
+
+    def touching(tab, cell, line):
+        return [g for g in parts(tab.intersection(cell)) if g.buffer(0.02).intersection(line).length > 0.05]
+
     for before_edge, (a, b), after_edge in zip(edges[-1:] + edges[:-1], edges, edges[1:] + edges[:1]):
         before, after = before_edge[0], after_edge[1]
         rim.append((a, b))
         turn = bend(a, b, after)
-        # Where the rim goes on in a curve, cloth beside this chord's own is drawn along by it.
-        x, y = ((b[k] - a[k]) / math.dist(a, b) * DRAWN for k in (0, 1))
-        p = (a[0] - x, a[1] - y) if 1e-6 < abs(bend(before, a, b)) < 0.6 else a
-        q = (b[0] + x, b[1] + y) if 1e-6 < abs(turn) < 0.6 else b
-        own = loose.intersection(strip(p, q, turn_in + 6))
-        line = LineString([a, b])
-        # What meets the fold at its end alone belongs to another tab.
-        own = [g for g in parts(own) if g.buffer(0.02).intersection(line).length > 0.05]
+        far = turn_in + 6
         at_joint = joint_at(a, b)
         if at_joint is not None:
             # There is no board to go round, and the fold stays within the joint. Each half of the cloth there
@@ -108,31 +140,51 @@ def turned_in(pieces, panels, hinges, turn_in, t, c):
             fallback = next((x for x in halves.values() if x), (a, b))
             for half, about in halves.items():
                 about = about or fallback
-                m, far = outward(*about), turn_in + 6
+                m = outward(*about)
                 cell = Polygon([*half, *((p[0] + m[0] * far, p[1] + m[1] * far) for p in half[::-1])])
                 if not cell.is_valid:
                     continue
                 line = LineString(half)
-                for g in parts(loose.intersection(cell)):
-                    if g.distance(line) < 0.02:
+                for i in along(line):
+                    runs[i].append((half, about, about, 0.0))
+                    for g in touching(tabs[i], cell, line):
                         folded += parts(mirrored(g, *about).intersection(at_joint))
             continue
+        # Where the rim goes on in a curve, cloth beside this chord's own is drawn along by it.
+        x, y = ((b[k] - a[k]) / math.dist(a, b) * DRAWN for k in (0, 1))
+        p = (a[0] - x, a[1] - y) if 1e-6 < abs(bend(before, a, b)) < 0.6 and joint_at(*before_edge) is None else a
+        q = (b[0] + x, b[1] + y) if 1e-6 < abs(turn) < 0.6 and joint_at(*after_edge) is None else b
+        line, beside = LineString([a, b]), strip(p, q, far)
         # Round the board's edge, which takes its thickness and the cloth's own: as over a line half of it outside.
         m = outward(a, b)
         x, y = m[0] * (t + c) / 2, m[1] * (t + c) / 2
-        over = [mirrored(g, (a[0] + x, a[1] + y), (b[0] + x, b[1] + y)) for g in own]
+        about = ((a[0] + x, a[1] + y), (b[0] + x, b[1] + y))
+        own = []
+        for i in along(line):
+            runs[i].append(((a, b), (a, b), about, t + c))
+            own += touching(tabs[i], beside, line)
+        over = [mirrored(g, *about) for g in own]
         if p != a or q != b:
             # What a curve draws along stays on the boards that it runs by.
             boards = unary_union([panel["shape"].buffer(1e-3) for panel in panels if panel["shape"].distance(line) < 0.01])
-            joined = unary_union([boards, mirrored(strip(a, b, turn_in + 6), a, b)])
+            joined = unary_union([boards, mirrored(strip(a, b, far), a, b)])
             over = [f.buffer(0).intersection(joined) for f in over]
         folded += over
-        if -0.6 < turn < -1e-6:
+        if -0.6 < turn < -1e-6 and joint_at(*after_edge) is None:
             # Between two chords of a hollow curve the fan of cloth is folded in as well.
             far = max((g.hausdorff_distance(line) for g in own), default=0.0)
             far = max(min(far, turn_in) - t, 0.1)
             n = outward(b, after)
             folded.append(Polygon([b, (b[0] - m[0] * far, b[1] - m[1] * far), (b[0] - n[0] * far, b[1] - n[1] * far)]))
+    # A tab is one piece: where it leans beyond the last that it goes round, its tip goes along with that fold.
+    for tab, run in zip(tabs, runs):
+        for stretch, out_of, about, lost, end in last_of(run):
+            m, far = outward(*out_of), turn_in + 6
+            way = (m[1], -m[0]) if end == 0 else (-m[1], m[0])
+            p = stretch[end]
+            square = ((lost, 0), (lost, far), (far, far), (far, 0))
+            wide = [(p[0] + m[0] * x + way[0] * y, p[1] + m[1] * x + way[1] * y) for x, y in square]
+            folded += [mirrored(g, *about) for g in parts(tab.intersection(Polygon(wide)))]
     folded = [f.buffer(0) for f in folded if f.area > 1e-9]
     if not folded:
         return Polygon(), rim

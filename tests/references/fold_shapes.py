@@ -76,6 +76,27 @@ def outward(a, b):
     return ((b[1] - a[1]) / length, (a[0] - b[0]) / length)
 
 
+def stretches(shape, a, b):
+    """From where to where the way from a to b runs over a shape, in mm from a."""
+    if shape.is_empty:
+        return []
+    seen = shape.intersection(LineString([a, b]))
+    lines = [g for g in getattr(seen, "geoms", [seen]) if g.geom_type == "LineString" and not g.is_empty]
+    return [tuple(sorted(math.dist(a, g.coords[k]) for k in (0, -1))) for g in lines]
+
+
+def thickest(along, least):
+    """The most that lies on a stretch of at least that length; of neighbours (from, to, how thick)."""
+    best = min(x for _, _, x in along)
+    for value in {x for _, _, x in along}:
+        length = 0.0
+        for a, b, x in along:
+            length = length + b - a if x > value - 1e-9 else 0.0
+            if length >= least:
+                best = max(best, value)
+    return best
+
+
 def strip(a, b, width):
     """The rectangle of that width to the right of a chord, outside of a ring that runs counter-clockwise."""
     n = outward(a, b)

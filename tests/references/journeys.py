@@ -373,7 +373,7 @@ def mishaps():
                     }));
                 });
                 const again = () => {
-                    if (n === 12) return done(times);
+                    if (n === 8) return done(times);
                     field.focus(); field.value = (156 + n++) + ' mm';
                     from = performance.now();
                     field.dispatchEvent(new Event('input', {bubbles: true}));

@@ -10,12 +10,12 @@ use crate::diag::{Diagnostic, without_repeats};
 use crate::job::{Job, Stock, StockKind};
 use crate::nest::{Placed, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
-use crate::pipeline;
+use crate::pipeline::{self, LeftOut};
 use crate::units::Unit;
 use crate::write::cost::takes;
 use crate::write::cut_list::{Strap, cut_list};
 use crate::write::manifest::FitFigures;
-use crate::write::manifest::{self, ProgramFigures, sha256_hex};
+use crate::write::manifest::{self, Of, ProgramFigures, sha256_hex};
 use rayon::prelude::*;
 use serde_json::json;
 use std::sync::Arc;
@@ -105,16 +105,13 @@ pub(super) fn make(
     let mut bytes = serde_json::to_vec_pretty(&record)?;
     bytes.push(b'\n');
     files.push((FILE_NAME.into(), bytes));
-    let kerf = shop.kerf.unwrap_or_default();
-    let list = manifest::manifest(
-        (&title, jobs.first().map_or_else(Unit::default, |j| j.units)),
-        kerf,
-        None,
-        &pieces,
-        &sheets,
-        &written,
-        &files,
-    )?;
+    let of = Of {
+        title: &title,
+        unit: jobs.first().map_or_else(Unit::default, |j| j.units),
+        kerf: shop.drawn.kerf.unwrap_or_default(),
+        has_edge: !shop.drawn.no_stock,
+    };
+    let list = manifest::manifest(&of, None, &pieces, &sheets, &written, &files)?;
     files.push((manifest::FILE_NAME.into(), list));
     Ok(files)
 }
@@ -193,10 +190,10 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
     if let Some((record, files)) = kept.sheet(&made_from) {
         return Ok(Done { record, files });
     }
-    let (mut files, mut said) = pipeline::drawings(ops, shop.dxf.forms(), shop.kerf, &job.title, job.units);
+    let (mut files, mut said) = pipeline::drawings(ops, &shop.drawn, &job.title, job.units);
     let mut written = Vec::new();
-    for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
-        let of = pipeline::of_sheet(job, ops, profile, shop.left, false);
+    for (profile, left) in shop.asked() {
+        let of = pipeline::of_sheet(job, ops, profile, &left, false);
         said.extend(of.said);
         files.extend(of.preview);
         for program in of.programs {
@@ -222,10 +219,11 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
 /// What machines leave undone.
 fn unserved(lot: u64, worked: &[SheetOps], written: &[ProgramFigures], shop: &Shop<'_>) -> Vec<Problem> {
     let mut problems = Vec::new();
-    for profile in shop.machines.iter().filter_map(|m| m.profile.as_ref()) {
+    for (profile, left) in shop.asked() {
         let has_any = written.iter().any(|w| w.machine == profile.id);
         for kind in StockKind::ALL {
-            if worked.iter().any(|o| o.sheet.stock == kind) && !pipeline::serves(profile, kind, shop.left) {
+            let is_there = worked.iter().any(|o| o.sheet.stock == kind);
+            if is_there && !left.contains(&LeftOut::all_of(kind)) && !pipeline::serves(profile, kind, &left) {
                 let d: Diagnostic = pipeline::not_served(profile, kind, !has_any);
                 problems.push(Problem::of_sheet(&d, format!("lot {lot}")));
             }

@@ -15,18 +15,18 @@ mod record;
 mod shares;
 mod summary;
 
-use super::args::{BatchArgs, DxfChoice, ReportFormat};
+use super::args::{BatchArgs, ReportFormat};
 use super::folder::{FolderError, remove_ours, write_whole};
 use super::load::{LoadedProfile, plain};
 use super::threads::Threads;
-use super::{Exit, Failure, Terminal, input, kerf, load, programs};
+use super::{Exit, Failure, Terminal, input, load, programs};
 use crate::diag::{Places, Severity, Source, any_error, render};
 use crate::doc::{self, is_syntax};
 use crate::job::{JOB, Side};
 use crate::limits;
 use crate::nest::Apart;
-use crate::pipeline::{LeftOut, apart};
-use crate::units::Length;
+use crate::pipeline::{Drawn, LeftOut};
+use crate::profile::Profile;
 use crate::write::manifest::sha256_hex;
 use item::{Item, Template};
 use kept::Kept;
@@ -48,13 +48,20 @@ pub(super) struct Shop<'a> {
     title: String,
     machines: &'a [LoadedProfile],
     left: &'a [LeftOut],
-    kerf: Option<Length>,
+    /// How sheets are drawn for cutters.
+    drawn: Drawn<'static>,
     /// The least distance between pieces that all the cuts ask for.
     apart: Apart,
-    dxf: DxfChoice,
     /// SHA-256 of what every lot is made from.
     made_from: String,
     out: &'a Path,
+}
+
+impl Shop<'_> {
+    /// The machines, each with what is left to others and to the hand.
+    fn asked(&self) -> impl Iterator<Item = (&Profile, Vec<LeftOut>)> {
+        self.machines.iter().filter_map(|m| Some((m.profile.as_ref()?, [self.left, &m.left].concat())))
+    }
 }
 
 /// The rows of a lot before they are worked.
@@ -73,11 +80,10 @@ enum Ended {
 }
 
 pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
-    let kerf = args.kerf.as_deref().map(kerf::kerf).transpose()?;
+    let kerf = args.drawn.kerf()?;
     let threads = Threads::new(args.threads)?;
     let mut source = load::text(&args.job)?;
-    let machines = args.machine.iter().map(|name| load::profile(name)).collect::<Result<Vec<_>, _>>()?;
-    programs::refuse_equal_names(&machines)?;
+    let machines = load::machines(&args.machine)?;
     let (template, said) = doc::read(&source.text, &JOB, Some("units"));
     let said: Vec<_> = said.into_iter().filter(|d| is_syntax(d.code)).collect();
     terminal.err.write_all(render(&said, &source, &template.places, terminal.color).as_bytes())?;
@@ -107,7 +113,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     let title = template.text("title").map_or(stem, str::to_owned);
-    let apart = apart(machines.iter().filter_map(|m| m.profile.as_ref()), kerf);
+    let apart = load::apart(&machines, &args.leave, kerf);
     let drawn = Side::ALL.iter().filter_map(|s| template.text(&format!("flap.{}.outline", s.word())));
     let drawn: Vec<String> = drawn.map(|name| drawing_hash(&drawing, name)).collect();
     let shop = Shop {
@@ -116,9 +122,8 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         title,
         machines: &machines,
         left: &args.leave,
-        kerf,
+        drawn: args.drawn.drawn(kerf),
         apart,
-        dxf: args.dxf,
         out: &args.out,
     };
     let mut summary = Summary::begin(&args.out, &shop.title, &list_name).map_err(failure)?;
@@ -219,11 +224,11 @@ fn work_lot(lot: Lot, shop: &Shop<'_>, strict: bool) -> Result<Ended, FolderErro
 
 /// SHA-256 of what all lots are made from.
 fn common_hash(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], title: &str, drawn: &[String]) -> String {
-    let profiles: Vec<(Option<&str>, &str)> =
-        machines.iter().map(|m| (m.profile.as_ref().map(|p| p.id.as_str()), m.source.text.as_str())).collect();
+    let of = |m: &LoadedProfile| (m.profile.as_ref().map(|p| p.id.clone()), m.source.text.clone(), m.left.clone());
+    let profiles: Vec<_> = machines.iter().map(of).collect();
     let all = (
         (env!("CARGO_PKG_VERSION"), record::FORMAT, title, &source.name, &source.text),
-        (profiles, &args.leave, &args.kerf, args.dxf, args.effort, drawn),
+        (profiles, &args.leave, &args.drawn, args.effort, drawn),
     );
     sha256_hex(format!("{all:?}").as_bytes())
 }
@@ -256,12 +261,13 @@ fn remove_later_lots(out: &Path, lots: u64, terminal: &mut Terminal<'_>) -> Resu
     later.sort();
     for path in later {
         if let Err(e) = remove_ours(&path) {
-            writeln!(terminal.err, "{}: {} is of an earlier list and stays: {e}", severity(), path.display())?;
+            writeln!(
+                terminal.err,
+                "{}: {} is of an earlier list and stays: {e}",
+                problem::severity_word(Severity::Warning),
+                path.display()
+            )?;
         }
     }
     Ok(())
-}
-
-const fn severity() -> &'static str {
-    problem::severity_word(Severity::Warning)
 }

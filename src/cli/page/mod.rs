@@ -80,7 +80,7 @@ fn on_the_desk(opened: Option<Sheaf>, drafts: &mut Drafts) -> (Desk, bool) {
         }
         (Some(draft), None) => (Desk::restored(draft, None), true),
         (None, Some(file)) => (Desk::new(file), false),
-        (None, None) => (Desk::new(Sheaf::opened(&crate::job::starter(), None, None)), false),
+        (None, None) => (Desk::new(Sheaf::fresh()), false),
     }
 }
 

@@ -9,6 +9,7 @@ use super::work::{change, pressed, view};
 use crate::cli::kerf::kerf;
 use crate::page::{self, Asked, Edit, Measured};
 use crate::units::Unit;
+use crate::write::pdf::Paper;
 use axum::Router;
 use axum::body::{Body, Bytes};
 use axum::extract::rejection::BytesRejection;
@@ -192,6 +193,8 @@ struct For {
     #[serde(default)]
     kerf: Option<String>,
     #[serde(default)]
+    paper: Option<String>,
+    #[serde(default)]
     revision: Option<u64>,
 }
 
@@ -214,12 +217,15 @@ async fn file(State(shared): At, Path(name): Path<String>, query: Query<For>) ->
         wrong(format!("{}; {hint}", message.trim_start_matches("--")))
     })?;
     let machine = filled(&asked.machine);
-    let made = pressed(&shared, machine.as_deref(), kerf.map(crate::units::Length::to_mm)).await?;
+    let paper = filled(&asked.paper)
+        .map(|word| Paper::named(&word).ok_or_else(|| wrong("there is no such paper")))
+        .transpose()?;
+    let made = pressed(&shared, machine.as_deref(), (kerf.map(crate::units::Length::to_mm), paper)).await?;
     let called = name.clone();
     let found = spawn_blocking(move || made.file(&called)).await.map_err(|_| super::answers::broken())?;
     let found = found.map_err(conflict)?;
     found
-        .map(|bytes| download(&name, bytes))
+        .map(|(called, bytes)| download(&called, bytes))
         .ok_or_else(|| missing(format!("there is no {}", crate::limits::quoted(&name))))
 }
 
@@ -275,7 +281,7 @@ async fn profile(State(shared): At, Path(id): Path<String>) -> Answer {
 
 async fn playback(State(shared): At, Path(id): Path<String>) -> Answer {
     let machine = shared.machines().machine(&id).map_err(conflict)?;
-    let made = pressed(&shared, Some(&id), None).await?;
+    let made = pressed(&shared, Some(&id), (None, None)).await?;
     let json =
         spawn_blocking(move || serde_json::to_vec(&page::playbacks(&made.files, &made.played, &machine.profile))).await;
     let json = json.map_err(|_| super::answers::broken())?.map_err(|_| super::answers::broken())?;

@@ -2,6 +2,7 @@
 
 use super::draft::Drafts;
 use crate::page::{Desk, Machines, Made};
+use crate::write::pdf::Paper;
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -40,6 +41,8 @@ pub(super) struct Wanted {
     pub(super) machine: Option<(String, String)>,
     /// mm, in all.
     pub(super) kerf: Option<f64>,
+    /// What guide and templates are printed on; the usual one if none is named.
+    pub(super) paper: Option<Paper>,
 }
 
 /// The whole of it.

@@ -8,6 +8,7 @@ use crate::diag::Source;
 use crate::page::{Desk, Made, look, make};
 use crate::pipeline::Watch;
 use crate::units::mm;
+use crate::write::pdf::Paper;
 use serde_json::json;
 use std::sync::Arc;
 use tokio::task::spawn_blocking;
@@ -58,6 +59,8 @@ fn source(desk: &Desk) -> Source {
 
 /// What is known of the desk besides.
 fn head(shared: &Shared) -> serde_json::Value {
+    let folder = std::path::absolute(&shared.folder).unwrap_or_else(|_| shared.folder.clone());
+    let folder = folder.display().to_string();
     let (draft, unkept) = (shared.draft_words(), lock(&shared.unkept).clone());
     let desk = shared.desk();
     let now = desk.now();
@@ -71,6 +74,7 @@ fn head(shared: &Shared) -> serde_json::Value {
         "draft": draft,
         "unkept": unkept,
         "hasPlace": now.path.is_some(),
+        "folder": folder,
     })
 }
 
@@ -136,17 +140,18 @@ async fn changed(shared: &Arc<Shared>) {
     }
 }
 
-/// The files of the newest text for a machine and a kerf.
+/// The files of the newest text for a machine, a kerf and a paper.
 pub(super) async fn pressed(
     shared: &Arc<Shared>,
     machine: Option<&str>,
-    kerf: Option<f64>,
+    (kerf, paper): (Option<f64>, Option<Paper>),
 ) -> Result<Arc<Made>, Refusal> {
     let machine = machine.map(|id| shared.machines().machine(id)).transpose().map_err(conflict)?;
     let of_desk = |desk: &Desk| Wanted {
         text: desk.now().text.clone(),
         machine: machine.as_ref().map(|m| (m.profile.id.clone(), m.text.clone())),
         kerf,
+        paper,
     };
     let find = |wanted: &Wanted| {
         let mut all = lock(&shared.pressed);
@@ -175,7 +180,7 @@ pub(super) async fn pressed(
         };
         let watch = Watch { stop: &stop, progress: &progress };
         let machines: Vec<_> = machine.into_iter().collect();
-        make(&source(&desk), &drawing, &machines, kerf.map(mm), &watch).map(Arc::new)
+        make(&source(&desk), &drawing, &machines, (kerf.map(mm), paper), &watch).map(Arc::new)
     })
     .await
     .map_err(|_| broken())?

@@ -119,7 +119,8 @@ function go(to) {
   parts.slider.value = at;
   const past = scene?.moments.filter((m) => m.at <= at).at(-1);
   const words = past ? (past.at === at || past === scene.moments.at(-1) ? past.words : `${past.words}, on the way to ${scene.moments.find((m) => m.at > at)?.words ?? "closed"}`) : "";
-  parts.moment.textContent = past && past.at === at ? past.words : scene?.moments.find((m) => m.at > at)?.words ?? words;
+  parts.moment.textContent = words;
+  if (!timer) playing(false);
   parts.slider.setAttribute("aria-valuetext", words);
   for (const step of parts.moments.children) step.setAttribute("aria-pressed", String(Number(step.dataset.at) === at));
   if (world) {
@@ -146,17 +147,18 @@ function glide(to) {
 function start() {
   if (!scene) return;
   const last = scene.frames - 1;
-  const from = frame >= last ? 0 : frame;
+  const from = frame, isBack = isClosed();
   if (still()) {
     // A step at a time: the next moment.
-    go(frame >= last ? 0 : scene.moments.find((m) => m.at > frame)?.at ?? last);
+    go(isBack ? 0 : scene.moments.find((m) => m.at > frame)?.at ?? last);
     return;
   }
   const began = performance.now();
   const step = (now) => {
-    const to = Math.min(last, from + (now - began) / 110);
+    const way = (now - began) / 110;
+    const to = isBack ? Math.max(0, from - way) : Math.min(last, from + way);
     go(to);
-    if (to < last) timer = requestAnimationFrame(step);
+    if (to > 0 && to < last) timer = requestAnimationFrame(step);
     else stop();
   };
   timer = requestAnimationFrame(step);
@@ -169,8 +171,12 @@ function stop() {
   playing(false);
 }
 
+const isClosed = () => Boolean(scene) && Math.round(frame) >= scene.frames - 1;
+
 function playing(isOn) {
-  put(parts.play, icon(isOn ? "pause" : "play"), h("span", { class: "words", text: isOn ? "Hold" : "Fold it" }));
+  const words = isOn ? "Hold" : isClosed() ? "Unfold it" : "Fold it";
+  if (parts.play.textContent === words) return;
+  put(parts.play, icon(isOn ? "pause" : "play"), h("span", { class: "words", text: words }));
 }
 
 function turn(by, up) {

@@ -40,6 +40,19 @@ export function put(element, ...children) {
   return element;
 }
 
+/** Do what changes the page, and keep the field in which one types where it is seen. */
+export function holding(work) {
+  const field = document.activeElement;
+  const before = field?.matches?.("input, select, textarea") ? field.getBoundingClientRect().top : null;
+  work();
+  if (before === null || !field.isConnected) return;
+  const off = field.getBoundingClientRect().top - before;
+  if (Math.abs(off) < 1) return;
+  let around = field.parentElement;
+  while (around && !(around.scrollHeight > around.clientHeight + 1 && /auto|scroll/.test(getComputedStyle(around).overflowY))) around = around.parentElement;
+  (around ?? document.scrollingElement).scrollTop += off;
+}
+
 let told = "";
 
 /** Say something to those who listen to the page. */

@@ -77,14 +77,13 @@ export function build(within) {
 let plan = null, overlay = null, sides = {}, width = null, height = null, makings = [], units = [], kept = null, stale = null, hint = null;
 
 function bench(form) {
-  hint = h("span", { class: "quiet", text: "Press a side to give it a lid or take it away." });
+  hint = h("span", { class: "quiet", text: "Press a side to give it a lid or take it away: a side without a lid has no wall and stays open." });
   plan = s("svg", { class: "plan", role: "img", "aria-label": "The open box from above" });
   width = dimension(form, "contents.width", "width", instead("contents.width", "contents.height"));
   height = dimension(form, "contents.height", "height", instead("contents.height", "contents.width"));
   sides = Object.fromEntries(SIDES.map((side) => [side, sideButton(side)]));
   stale = h("p", { class: "stale", hidden: true, text: "This is the last box that could be drawn." });
-  overlay = h("div", { class: "on-plan" }, SIDES.slice(0, 2).map((side) => sides[side]), width?.element, height?.element,
-    SIDES.slice(2).map((side) => sides[side]));
+  overlay = h("div", { class: "on-plan" }, width?.element, height?.element, SIDES.map((side) => sides[side]));
   const depth = dimension(form, "contents.depth", "depth");
   const board = dimension(form, "board.thickness", "board");
   const size = dimension(form, "contents.size", "or a paper size", sized);

@@ -71,7 +71,7 @@ export function row(spec, host) {
   const wrong = h("div", { class: "wrong", id: `${id}-wrong` });
   const own = input(spec, host, { id, "aria-describedby": `${id}-wrong ${id}-about`, "aria-required": spec.required ? "true" : null });
   const state = h("span", { class: "state" });
-  const reset = button(`Assume ${spec.label} again`, { sign: "back", quiet: true, class: "reset" }, () => {
+  const reset = button("as assumed", { sign: "back", class: "reset", "aria-label": `Assume ${spec.label} again` }, () => {
     if (own.element.tagName === "TEXTAREA" || own.element.tagName === "INPUT") own.element.value = "";
     host.edit([{ key: spec.key, value: null }], spec.label);
     own.element.focus();

@@ -74,13 +74,14 @@ export function takeDrops() {
   });
 }
 
-let kerf = "";
+let kerf = "", paper = "";
 
 /** The address of a file, made from the newest job. */
 function address(name) {
   const query = new URLSearchParams({ revision: String(state.view?.revision ?? 0) });
   if (state.machine) query.set("machine", state.machine);
   if (kerf) query.set("kerf", kerf);
+  if (paper) query.set("paper", paper);
   return `${name}?${query}`;
 }
 
@@ -108,15 +109,22 @@ const KINDS = [
     ["cut-list.csv", "Cut list", "Every piece with its size, for a spreadsheet."],
   ]],
   ["For a cutter", [
-    ["drawings.zip", "Drawings", "Each sheet as DXF and as picture (SVG)."],
+    ["drawings.zip", "Drawings", "Each sheet as DXF and as picture (SVG), with a page for whoever cuts."],
     ["programs.zip", "Programs", "Each sheet's program for the machine chosen under Cut.", "machine"],
   ]],
   ["All of it", [
-    ["folder.zip", "The whole folder", "Templates, guide, drawings, programs, lists and the proof of what was made."],
+    ["folder.zip", "The whole folder", "Templates, guide, drawings, programs, lists, the job itself and the proof of what was made."],
     ["page.html", "This box as one page", "The box that folds, the sheets and the cut list in one file, to look at without this program."],
     ["job.toml", "The job", "All that you typed, as a text that this page opens again."],
   ]],
 ];
+
+/** To the name under which the job is kept. */
+export function name() {
+  const keep = document.getElementById("keep");
+  keep.scrollIntoView({ block: "center" });
+  (keep.querySelector("input:not([hidden])") ?? keep).focus();
+}
 
 /** Build the way out into an element. */
 export function build(within, { goToCut }) {
@@ -125,26 +133,29 @@ export function build(within, { goToCut }) {
   const id = fresh("kerf");
   const field = h("input", { type: "text", id, autocomplete: "off", placeholder: "0 mm", "aria-describedby": `${id}-about`,
     oninput: () => { kerf = field.value.trim(); } });
+  const sheetId = fresh("paper");
+  const printer = h("select", { id: sheetId, onchange: () => { paper = printer.value; update(); } },
+    [["", ""], ["A4", "A4"], ["Letter", "Letter"], ["large format", "a roll: every piece whole"]].map(([value, text]) => h("option", { value, text })));
+  const paperRow = h("div", { class: "row kerf" }, h("label", { for: sheetId, text: "Paper to print on" }), h("span", { class: "entry" }, printer));
   const progress = h("p", { class: "progress", role: "status" });
   const entries = [];
   const lists = KINDS.map(([title, files]) => h("section", { class: "shelf" }, h("h3", { text: title }), h("ul", {},
     files.map(([name, words, about, way]) => {
       const get = button("Download", { sign: "take", "aria-label": `Download ${words.toLowerCase()}` }, () => fetchFile(name, get));
       const print = way === "print" ? h("a", { class: "as-button", "aria-label": `Open to print: ${words.toLowerCase()}`, target: "_blank", rel: "noopener" }, h("span", { text: "Open to print" })) : null;
-      const told = h("p", { class: "about", text: about });
-      entries.push({ name, get, print, way, told, about });
-      return h("li", {}, h("div", {}, h("strong", { text: words }), told), h("span", { class: "ways" }, get, print));
+      entries.push({ name, get, print, way });
+      return h("li", {}, h("div", {}, h("strong", { text: words }), h("p", { class: "about", text: about })), h("span", { class: "ways" }, get, print));
     }))));
   const kerfRow = h("div", { class: "row kerf" }, h("label", { for: id, text: "Width of the cut" }), h("span", { class: "entry" }, field),
     h("p", { class: "about", id: `${id}-about`, text: "For a cutter whose operator does not correct for it: drawings move out by half of it. Leave it empty for a knife." }));
-  put(within, blocked, progress, lists[0], lists[1], kerfRow, machine, lists[2], sheetFiles(), savePart(), asText());
+  put(within, blocked, progress, paperRow, lists[0], lists[1], kerfRow, machine, lists[2], sheetFiles(), savePart(), asText());
   const update = () => {
     const view = state.view;
     if (!view || alone()) return;
     const isBlocked = view.findings.some((f) => f.severity === "error") || !view.scene;
     blocked.hidden = !isBlocked;
-    for (const { name, get, print, way, told, about } of entries) {
-      if (print) told.textContent = `${about} On ${view.paper} paper.`;
+    printer.options[0].text = `${view.paper}, as usual`;
+    for (const { name, get, print, way } of entries) {
       const off = (isBlocked && name !== "job.toml") || (way === "machine" && !state.machine);
       get.disabled = off;
       if (!print) continue;
@@ -173,20 +184,27 @@ function sheetFiles() {
   return h("details", { class: "section" }, h("summary", {}, h("span", { class: "title", text: "Sheets one by one" })), h("div", { class: "fields one-by-one" }, list));
 }
 
+/** A title as the name of a file. */
+const plain = (title) => (title ?? "").normalize("NFKD").toLowerCase().replace(/[^a-z0-9]+/g, " ").trim().replace(/ /g, "-").slice(0, 40);
+
 function savePart() {
   const id = fresh("name");
   const field = h("input", { type: "text", id, autocomplete: "off", spellcheck: "false", placeholder: "my-box.toml" });
   const about = h("p", { class: "about" });
+  let was = null;
   const keep = button("Save", { sign: "save" }, () => {
     const typed = field.value.trim() || field.placeholder;
     save(state.view?.hasPlace ? null : /\.toml$/.test(typed) ? typed : `${typed}.toml`);
   });
   const row = h("div", { class: "row" }, h("label", { for: id, text: "Name" }), h("span", { class: "entry" }, field));
   on("view", (view) => {
+    // Another job has another name.
+    if (was !== null && was !== view.name) field.value = "";
+    was = view.name ?? "";
     row.hidden = Boolean(view.hasPlace);
-    field.placeholder = view.name ?? "my-box.toml";
+    field.placeholder = view.name ?? `${plain(view.title) || "my-box"}.toml`;
     about.textContent = view.hasPlace ? `${view.name}: ${view.saved ? "nothing changed since it was saved." : "changed since it was saved."}`
-      : "It goes into the folder where the page was started.";
+      : `It goes into the folder ${view.folder}.`;
   });
   return h("section", { class: "shelf", id: "keep" }, h("h3", { text: "Keep the job here" }), row, about, keep);
 }

@@ -1,6 +1,6 @@
 // Cut: by hand or with a machine; the machine's figures, what it can do, its programs played back, its coupon.
 
-import { button, download, h, note, notes, put, say } from "page/dom.js";
+import { button, download, h, holding, note, notes, put, say } from "page/dom.js";
 import { tree } from "page/field.js";
 import * as coupon from "page/coupon.js";
 import { icon } from "page/icons.js";
@@ -11,7 +11,7 @@ const KEPT = "flapwright machine";
 let parts = null, run = null, newest = null, unsent = new Map(), timer = 0, sections = null, shape = "", loaded = "", wanted = 0;
 
 /** Build the station. */
-export function build(within) {
+export function build(within, { toFindings = () => {} } = {}) {
   run = player();
   if (alone()) {
     put(within, run.element);
@@ -25,7 +25,7 @@ export function build(within) {
   const own = h("details", { class: "section" }, h("summary", {}, h("span", { class: "title", text: "Figures of this machine" }), h("span", { class: "told", text: "look, or change them in a copy of your own" })), found, form);
   const waits = h("p", { class: "about", role: "status" });
   const trial = h("details", { class: "section" }, h("summary", {}, h("span", { class: "title", text: "Measure the machine with a coupon" })), h("div", { class: "fields" }));
-  parts = { list, about, form, own, found, waits, trial };
+  parts = { list, about, form, own, found, waits, trial, toFindings };
   put(within, list, about, own, trial, h("h3", { class: "quiet-title", text: "How it will run" }), waits, run.element);
   run.set([]);
   coupon.build(trial.querySelector(".fields"), { kept: (id, machine) => take(id, machine) });
@@ -80,10 +80,16 @@ async function choose(id) {
   later(0);
 }
 
+/** A new job begins with the hand. */
+export function forgetChoice() {
+  choose(null);
+  draw();
+}
+
 /** A machine as the server has changed it; a copy gets a name of its own. */
 async function take(id, machine) {
   const isNew = machine.id !== id;
-  show(machine);
+  holding(() => show(machine));
   loaded = "";
   if (isNew) {
     state.machine = machine.id;
@@ -170,7 +176,7 @@ function later(wait) {
     const mark = `${state.machine} ${state.view?.revision}`;
     if (mark === loaded || !parts.list.getClientRects().length || !state.view) return;
     if (!state.view.scene || state.view.findings.some((f) => f.severity === "error")) {
-      parts.waits.textContent = "Programs are made of a box that fits: mend what stops it first.";
+      put(parts.waits, "Programs are made of a box that fits: ", button("see what stops it", { class: "linklike" }, () => parts.toFindings()));
       return;
     }
     loaded = mark;
@@ -183,7 +189,8 @@ function later(wait) {
     } catch (error) {
       loaded = "";
       run.set([]);
-      parts.waits.textContent = error.message;
+      const all = error.message.split("\n");
+      put(parts.waits, ...(all.length === 1 ? [all[0]] : [`${all.length} things stand in the way:`, h("ul", {}, all.map((text) => h("li", { text })))]));
     }
   }, wait);
 }

@@ -9,7 +9,7 @@ export function viewer(label) {
     [["Nearer", "plus", () => zoom(0.7)], ["Farther", "minus", () => zoom(1.43)], ["The whole picture", "whole", whole]]
       .map(([words, sign, then]) => button(words, { sign, quiet: true }, then)));
   const element = h("div", { class: "picture-box" }, frame, tools);
-  let svg = null, all = [0, 0, 1, 1], now = [0, 0, 1, 1], name = null;
+  let size = 0, svg = null, all = [0, 0, 1, 1], now = [0, 0, 1, 1], name = null;
 
   function set(picture, called, words) {
     const keeps = called === name && svg;
@@ -26,7 +26,10 @@ export function viewer(label) {
     const rim = Math.max(box[2], box[3]) * 0.035;
     [box[0], box[1], box[2], box[3]] = [box[0] - rim, box[1] - rim, box[2] + 2 * rim, box[3] + 2 * rim];
     frame.style.setProperty("aspect-ratio", `${box[2]} / ${box[3]}`);
-    const same = keeps && box.every((v, i) => v === all[i]);
+    // A layout that changed is shown whole; while it stays, zoom and place do.
+    const drawn = picture.innerHTML.length;
+    const same = keeps && drawn === size && box.every((v, i) => v === all[i]);
+    size = drawn;
     all = box;
     if (!same) now = [...box];
     show();

@@ -18,22 +18,27 @@ const STATIONS = [["measure", "Measure"], ["fold", "Fold"], ["layout", "Lay out"
 const bench = document.getElementById("bench");
 const inside = (id) => document.querySelector(`#${id} > .inside`);
 const steps = new Map();
+const wide = matchMedia("(min-width: 64rem)");
 
 /** Bring a station forward; the narrow page shows one, the middle one Measure and another, the wide one three. */
 function go(id, focus = true) {
   bench.dataset.narrow = id;
   if (id !== "measure") bench.dataset.right = id;
   if (id !== "measure" && id !== "fold") bench.dataset.third = id;
-  for (const [name, step] of steps) {
-    if (name === id) step.setAttribute("aria-current", "step");
-    else step.removeAttribute("aria-current");
+  // Where several stations are seen, what leads to a field lights no other step.
+  if (focus || !wide.matches || id !== "measure") {
+    for (const [name, step] of steps) {
+      if (name === id) step.setAttribute("aria-current", "step");
+      else step.removeAttribute("aria-current");
+    }
   }
   tell("station", id);
   if (focus) {
     history.replaceState(null, "", `#${id}`);
     const section = document.getElementById(id);
     section.focus({ preventScroll: true });
-    section.scrollIntoView({ block: "nearest" });
+    if (wide.matches) section.scrollIntoView({ block: "nearest" });
+    else scrollTo(0, 0);
   }
 }
 
@@ -67,12 +72,13 @@ function build() {
   document.body.classList.toggle("alone", isAlone);
   stations(names);
   for (const [id] of STATIONS) if (!names.some(([name]) => name === id)) document.getElementById(id).remove();
-  tools.build(document.getElementById("jobname"), document.getElementById("tools"), { goToTake: () => { go("take"); document.getElementById("keep").scrollIntoView(); } });
-  findings.line(document.getElementById("verdict"), () => {
+  tools.build(document.getElementById("jobname"), document.getElementById("tools"), { goToTake: () => { go("take"); files.name(); }, begin: () => { machines.forgetChoice(); go("fold", false); go("measure"); } });
+  const toFindings = () => {
     go("measure", false);
     document.querySelector(".findings button, #measure")?.focus();
     document.getElementById("findings-title").scrollIntoView({ block: "center" });
-  });
+  };
+  findings.line(document.getElementById("verdict"), toFindings);
   const measure = inside("measure");
   if (isAlone) given.build(measure);
   else {
@@ -84,7 +90,7 @@ function build() {
   if (!isAlone) form.build(measure);
   box.build(inside("fold"), { toFinding: goToFinding });
   sheets.build(inside("layout"));
-  machines.build(inside("cut"));
+  machines.build(inside("cut"), { toFindings });
   if (!isAlone) {
     files.build(inside("take"), { goToCut: () => go("cut") });
     files.takeDrops();
@@ -92,7 +98,9 @@ function build() {
   link.follow();
   on("view", () => link.show());
   const asked = location.hash.slice(1);
-  go(names.some(([id]) => id === asked) ? asked : names[0][0], false);
+  const first = names.some(([id]) => id === asked) ? asked : names[0][0];
+  go(first, false);
+  steps.get(first).setAttribute("aria-current", "step");
   addEventListener("hashchange", () => { if (steps.has(location.hash.slice(1))) go(location.hash.slice(1)); });
 }
 

@@ -1,6 +1,6 @@
 // What the page knows, and how it asks the server. Answers are told to whoever listens.
 
-import { say } from "page/dom.js";
+import { holding, say } from "page/dom.js";
 
 /** The newest of everything; `given` is what an exported single file carries, and nothing can be changed then. */
 export const state = { view: null, form: null, given: null, machines: [], machine: null, away: false, busy: 0 };
@@ -81,7 +81,7 @@ export async function save(name, replace = false) {
 function accept(view) {
   if (state.view && view.revision < state.view.revision) return;
   state.view = view;
-  tell("view", view);
+  holding(() => tell("view", view));
 }
 
 // What was typed and is not yet with the server, by key. It outlives a reload of the page.

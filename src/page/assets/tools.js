@@ -1,23 +1,27 @@
 // The head of the page: the job's name, a step back and forward, files in and out; the banner.
 
-import { button, h, put, say } from "page/dom.js";
+import { button, h, put } from "page/dom.js";
 import { icon } from "page/icons.js";
 import { openJob, picker } from "page/files.js";
-import { alone, change, edit, isUnsent, lookAgain, on, redo, save, state, undo } from "page/store.js";
+import { alone, change, edit, isUnsent, lookAgain, on, redo, save, state, tell, undo } from "page/store.js";
 
 /** Build the head. */
-export function build(name, tools, { goToTake }) {
+export function build(name, tools, { goToTake, begin }) {
   if (alone()) {
     name.append(h("span", { class: "title", text: state.view.title }));
     return;
   }
-  const title = h("input", { type: "text", id: "title", class: "title", autocomplete: "off", spellcheck: "false", "data-key": "title",
+  const title = h("input", { type: "text", id: "title", class: "title", autocomplete: "off", spellcheck: "false", placeholder: "Name your box", "data-key": "title",
     oninput: () => edit([{ key: "title", value: title.value.trim() || null }], "title") });
   const saved = h("span", { class: "saved" });
   name.append(h("label", { for: "title", class: "unseen", text: "What the box is called" }), title, saved);
   const back = button("Undo", { sign: "undo", quiet: true, "aria-keyshortcuts": "Control+Z" }, undo);
   const forward = button("Redo", { sign: "redo", quiet: true, "aria-keyshortcuts": "Control+Shift+Z" }, redo);
-  const fresh = button("New", { sign: "fresh" }, () => change("new").then((view) => view && say("A new job, with the measurements of an example. Undo brings the one before back.")));
+  const fresh = button("New", { sign: "fresh" }, () => change("new").then((view) => {
+    if (!view) return;
+    begin();
+    tell("problem", { words: "A new box, with measurements to be typed over.", way: { words: "Undo: back to the box before", does: undo }, isCalm: true });
+  }));
   const keep = button("Save", { sign: "save" }, () => (state.view?.hasPlace ? save(null) : goToTake()));
   tools.append(back, forward, fresh, picker("Open", ".toml,text/plain", "open", openJob), keep);
   on("view", (view) => {
@@ -57,13 +61,14 @@ export function banner(element) {
         button("Try now", {}, lookAgain));
     } else {
       if (now) {
-        const { words, way } = now;
-        line(words, "warning", way ? button(way.words, {}, () => { now = null; show(); way.does(); }) : null, button("Put away", {}, () => { now = null; show(); }));
+        const { words, way, isCalm } = now;
+        line(words, isCalm ? "hint" : "warning", way ? button(way.words, {}, () => { now = null; show(); way.does(); }) : null, button("Put away", {}, () => { now = null; show(); }));
       }
       for (const words of [state.view?.draft, state.view?.unkept]) {
         if (words && !away.has(words)) line(words, "hint", button("Put away", {}, () => { away.add(words); show(); }));
       }
     }
+    element.classList.toggle("is-calm", !state.away && !(now && !now.isCalm));
     element.hidden = !lines.length;
     const text = lines.map((l) => l.textContent).join();
     if (text !== element.textContent) put(element, lines);

@@ -68,7 +68,7 @@ pub fn read(bytes: &[u8]) -> (Drawn, Vec<Finding>) {
 }
 
 /// The layers are named after the operations, in capitals.
-fn kind(layer: &str) -> Option<OperationKind> {
+pub(super) fn kind(layer: &str) -> Option<OperationKind> {
     OperationKind::ALL.into_iter().find(|k| k.word().eq_ignore_ascii_case(layer))
 }
 

@@ -26,6 +26,9 @@ pub struct Manifest {
     /// What cutters of drawings were told to take: the drawings are moved for it.
     #[serde(default)]
     pub kerf: f64,
+    /// Whether the drawings show the sheet's own edge.
+    #[serde(default = "yes")]
+    pub edge_drawn: bool,
     /// The measures of the box; nothing where the sheets are of several boxes.
     pub fit: Option<Fit>,
     /// The pieces, nominal.
@@ -36,6 +39,11 @@ pub struct Manifest {
     pub programs: Vec<ListedProgram>,
     /// Every other file of the folder.
     pub files: Vec<File>,
+}
+
+/// What a manifest without that word means.
+const fn yes() -> bool {
+    true
 }
 
 /// The measures that the boards themselves say.
@@ -151,6 +159,9 @@ pub struct ListedSheet {
     pub used: f64,
     /// What of it can be kept.
     pub offcut: Option<Offcut>,
+    /// The files that show it to whoever cuts.
+    #[serde(default)]
+    pub drawings: Vec<String>,
     /// What lies on it.
     pub placed: Vec<ListedPlace>,
     /// What is drawn beside the pieces.

@@ -7,6 +7,7 @@ pub mod hpgl;
 mod lexical;
 pub mod manifest;
 mod modal;
+pub mod svg;
 mod vocabulary;
 
 pub use vocabulary::Vocabulary;

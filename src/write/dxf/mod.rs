@@ -61,16 +61,16 @@ pub fn dxf<'a>(
     lines: impl IntoIterator<Item = (OperationKind, &'a Stroke)>,
     version: DxfVersion,
 ) -> Vec<u8> {
-    dxf_with_kerf(width, height, lines, version, None)
+    dxf_with_kerf((width, height), lines, version, true, None)
 }
 
 /// The same, saying in a comment for what kerf the lines were moved, so that nobody compensates
-/// twice. The lines given are written as they are.
+/// twice. The lines given are written as they are; the sheet's edge where it is wanted.
 pub fn dxf_with_kerf<'a>(
-    width: Length,
-    height: Length,
+    (width, height): (Length, Length),
     lines: impl IntoIterator<Item = (OperationKind, &'a Stroke)>,
     version: DxfVersion,
+    has_edge: bool,
     kerf: Option<Length>,
 ) -> Vec<u8> {
     let size = pt(width.to_mm(), height.to_mm());
@@ -78,7 +78,9 @@ pub fn dxf_with_kerf<'a>(
     frame::head(&mut out, size, kerf);
     let corner = |x, y| Vertex { x, y, bulge: 0.0 };
     let sheet = [corner(0.0, 0.0), corner(size.x, 0.0), corner(size.x, size.y), corner(0.0, size.y)];
-    entity(&mut out, STOCK_LAYER, &sheet, true);
+    if has_edge {
+        entity(&mut out, STOCK_LAYER, &sheet, true);
+    }
     for (kind, stroke) in lines {
         entity(&mut out, layer(kind), stroke.vertices(), stroke.is_closed());
     }

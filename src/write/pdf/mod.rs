@@ -3,6 +3,7 @@
 
 mod flow;
 mod guide;
+mod handover;
 mod measured;
 mod paper;
 mod parts;
@@ -13,5 +14,6 @@ mod templates;
 mod tile;
 
 pub use guide::{Told, guide};
+pub use handover::handover;
 pub use paper::Paper;
 pub use templates::templates;

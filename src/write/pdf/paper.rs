@@ -31,6 +31,11 @@ impl Paper {
         }
     }
 
+    /// The paper of this name, in any letters.
+    pub fn named(word: &str) -> Option<Self> {
+        [Self::A4, Self::Letter, Self::Large].into_iter().find(|p| p.name().eq_ignore_ascii_case(word))
+    }
+
     /// What it is called.
     pub const fn name(self) -> &'static str {
         match self {

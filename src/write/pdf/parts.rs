@@ -1,6 +1,6 @@
 //! What both documents share: names, the rule to check a print by, the key of lines.
 
-use crate::design::{Lay, Piece};
+use crate::design::{Lay, Piece, piece_words};
 use crate::drawing::Faces;
 use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
 use crate::geom::{Contour, Point, pt};
@@ -13,9 +13,9 @@ pub(super) const RIM: f64 = 8.0;
 /// The strip along the bottom of a template, mm.
 pub(super) const FOOT: f64 = 27.0;
 
-/// A piece's name in words: `board flap left`.
+/// A piece's name in words: `board left lid`.
 pub(super) fn piece_name(piece: &Piece) -> String {
-    piece.id.replace('-', " ")
+    piece_words(&piece.id)
 }
 
 /// Whether a piece lies mirrored while it is cut.

@@ -2,6 +2,7 @@
 //! as by colour, so that it reads when printed grey and to colour-blind eyes; and how a machine goes
 //! about it.
 
+pub mod cutting;
 mod frame;
 mod numbers;
 mod preview;

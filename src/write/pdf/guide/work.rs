@@ -22,18 +22,18 @@ pub(super) fn base<'a>(told: &Told<'a>) -> Option<&'a Piece> {
     told.design.pieces.iter().find(|p| p.role == Role::Base)
 }
 
-fn of<'a>(told: &Told<'a>, stock: StockKind) -> impl Iterator<Item = &'a Piece> {
+fn pieces_of<'a>(told: &Told<'a>, stock: StockKind) -> impl Iterator<Item = &'a Piece> {
     told.design.pieces.iter().filter(move |p| p.stock == stock)
 }
 
 fn short_name(p: &Piece) -> String {
-    let name = p.id.replace('-', " ");
+    let name = crate::design::piece_words(&p.id);
     name.split_once(' ').map_or(name.clone(), |(_, rest)| rest.to_owned())
 }
 
 /// Every board at its place in the open box.
 pub(super) fn boards(plan: &mut Plan<'_>, told: &Told<'_>, named: bool) {
-    let all: Vec<&Piece> = of(told, StockKind::Board).collect();
+    let all: Vec<&Piece> = pieces_of(told, StockKind::Board).collect();
     // Strips lie on one another: the first is drawn last, so that both show.
     for p in all.iter().rev() {
         plan.solid(std::slice::from_ref(&p.outline), BOARD, THIN);
@@ -57,7 +57,7 @@ pub(super) fn base_with_slots(plan: &mut Plan<'_>, told: &Told<'_>) {
 
 /// The boards on the cloth; with their order, or with their joints filled.
 pub(super) fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, numbered: bool) {
-    for p in of(told, StockKind::Cloth).filter(|p| p.role == Role::Cover) {
+    for p in pieces_of(told, StockKind::Cloth).filter(|p| p.role == Role::Cover) {
         plan.solid(std::slice::from_ref(&p.outline), CLOTH, THIN);
         let slits: Vec<Stroke> = p.slits.iter().cloned().map(Stroke::Open).collect();
         plan.line(&slits, Pen::solid(INK, 0.35));
@@ -67,7 +67,7 @@ pub(super) fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, numbered: bool) {
     }
     boards(plan, told, false);
     if numbered {
-        for p in of(told, StockKind::Board) {
+        for p in pieces_of(told, StockKind::Board) {
             let n = match p.role {
                 Role::Wall => 2,
                 Role::Flap => 3,
@@ -167,7 +167,7 @@ pub(super) fn lined(plan: &mut Plan<'_>, told: &Told<'_>) {
     boards(plan, told, false);
     let Some(flat) = &told.design.flat else { return };
     let b = flat.base.bounds();
-    let liner: Vec<Contour> = of(told, StockKind::Liner).map(|p| p.outline.clone()).collect();
+    let liner: Vec<Contour> = pieces_of(told, StockKind::Liner).map(|p| p.outline.clone()).collect();
     plan.solid(&liner, LINER, THIN);
     plan.line(&[Stroke::Closed(flat.base.clone())], Pen { dashes: &[2.0, 2.0], unit: 0.4, ..Pen::solid(QUIET, 0.2) });
     plan.number(b.center(), 1);
@@ -183,15 +183,15 @@ pub(super) fn lined(plan: &mut Plan<'_>, told: &Told<'_>) {
 pub(super) fn creased(plan: &mut Plan<'_>, told: &Told<'_>) {
     boards(plan, told, false);
     let creases: Vec<Stroke> =
-        of(told, StockKind::Board).flat_map(|p| p.creases.iter().cloned().map(Stroke::Open)).collect();
+        pieces_of(told, StockKind::Board).flat_map(|p| p.creases.iter().cloned().map(Stroke::Open)).collect();
     plan.line(&creases, pen(OperationKind::CreaseScore, CUT_WEIGHT * 0.8));
-    let slots: Vec<Contour> = of(told, StockKind::Board).flat_map(|p| p.holes.iter().cloned()).collect();
+    let slots: Vec<Contour> = pieces_of(told, StockKind::Board).flat_map(|p| p.holes.iter().cloned()).collect();
     plan.solid(&slots, [255, 255, 255], Pen::solid(INK, 0.35));
 }
 
 /// Two strips, the outer beneath, what is glued shaded.
 pub(super) fn crossed(plan: &mut Plan<'_>, told: &Told<'_>) {
-    let mut strips: Vec<&Piece> = of(told, StockKind::Board).collect();
+    let mut strips: Vec<&Piece> = pieces_of(told, StockKind::Board).collect();
     let outer_runs_up = told.job.strips.is_none_or(|s| s.outer == StrapAlong::Height);
     let is_outer = |p: &&Piece| {
         let b = p.outline.bounds();
@@ -265,7 +265,7 @@ pub(super) fn strap_ends(plan: &mut Plan<'_>, told: &Told<'_>) {
     let (Some(strap), Some(flat)) = (told.job.strap, &told.design.flat) else { return };
     plan.solid(std::slice::from_ref(&flat.base), BOARD, THIN);
     let (tail, half) = (strap.tail.to_mm(), told.job.elastic.width.to_mm() / 2.0);
-    for slot in of(told, StockKind::Board).flat_map(|p| p.holes.iter()) {
+    for slot in pieces_of(told, StockKind::Board).flat_map(|p| p.holes.iter()) {
         let c = slot.bounds().center();
         let end = match strap.along {
             StrapAlong::Height => pt(c.x, c.y - tail * c.y.signum()),
