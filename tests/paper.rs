@@ -122,19 +122,21 @@ fn every_measure_is_one_of_the_piece_and_every_corner_is_reached() {
 fn the_papers_of_the_samples_are_few() {
     const PAGES: [(&str, u64, u64); 7] = [
         ("cockle-portfolio", 7, 2),
-        ("dulse-atlas", 10, 2),
+        ("dulse-atlas", 9, 2),
         ("limpet-wrapper", 4, 1),
         ("rockpool-folder", 6, 4),
         ("sandpiper-case", 6, 5),
         ("tideline-folio", 8, 3),
-        ("whelk-box", 10, 10),
+        ("whelk-box", 9, 10),
     ];
     let folders = as_they_come();
     let Some(answers) = read_back("measures", None, folders) else { return };
-    for ((answer, folder), (name, guide, templates)) in answers.iter().zip(folders).zip(PAGES) {
-        assert!(folder.ends_with(name));
-        assert_eq!(answer["pages"], json!([guide, templates]), "{name}");
-    }
+    let counted = answers.iter().zip(folders).map(|(answer, folder)| {
+        let name = folder.file_name().unwrap().to_str().unwrap();
+        let pages = |k: usize| answer["pages"][k].as_u64().unwrap();
+        (name, pages(0), pages(1))
+    });
+    assert_eq!(counted.collect::<Vec<_>>(), PAGES);
 }
 
 /// The tests above would be worth nothing if the comparisons let everything pass.

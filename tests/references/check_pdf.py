@@ -188,7 +188,8 @@ def templates(folder):
         if number == 1:
             text = page.get_textpage().get_text_range()
             listed = [n for n in pieces if re.search(rf"\b{n} \d+ [\d x./]+ (mm|in) guide", text)]
-            measured += listed
+            # Where no page holds any there is no list either.
+            measured += list(pieces) if len(document) == 1 and text.count("No page holds a piece of this box") == 1 else listed
         cuts = [r for r, w, c in all_lines if near(w, CUT, 0.01) and c == INK]
         frames = []
         for run, _, c in all_lines:
