@@ -8,7 +8,7 @@ use crate::geom::{Bounds, Contour, Point, pt};
 use crate::job::StockKind;
 use crate::units::Unit;
 use crate::write::pdf::flow::Flow;
-use crate::write::pdf::measured::{Cell, Measured, scale_for};
+use crate::write::pdf::measured::{Cell, DETAILS, Measured, scale_for};
 use crate::write::style::FAINT;
 
 /// The longest side of a piece among others, as it is drawn, mm, the best first.
@@ -76,9 +76,11 @@ fn words(told: &Told<'_>) -> Vec<String> {
         (a, b) if a == b => format!("Cut to the exact measures or by the marks, {a} as it is dressed."),
         (a, b) => format!("Cut to the exact measures, {a} as it is dressed; cut by the marks, {b}."),
     };
+    let is_on_cloth = told.design.pieces.iter().any(|p| beside(told, p).is_some());
+    let base = if is_on_cloth { " Dashed on the cloth is where the base lies." } else { "" };
     vec![
         format!(
-            "All figures are {unit}. Each piece is drawn as it lies when it is cut. Cut the rectangle round it first, square; then measure everything from its left and its lower edge, at the circles: the figures run on from there. A hand marks to the nearest {step}; where that is not the measure itself, that follows in brackets."
+            "All figures are {unit}. Each piece is drawn as it lies when it is cut. Cut the rectangle round it first, square; then measure everything from its left and its lower edge, at the circles: the figures run on from there. A hand marks to the nearest {step}; where that is not the measure itself, that follows in brackets.{base}"
         ),
         sure,
     ]
@@ -120,7 +122,9 @@ fn sizes<'a>(all: &'a [Measured<'a>], faces: &Faces, page: Point) -> Vec<Sizes<'
         let part = |share: f64| {
             let ways = [(1, page.y * share), (1, page.y), (2, page.y)];
             let found = ways.into_iter().find_map(|(rows, high)| largest(m, rows, pt(page.x, high), faces));
-            found.unwrap_or_else(|| Cell::of(m, (scale_for(long(m), SMALL), 2), faces))
+            let plain = found.unwrap_or_else(|| Cell::of(m, (scale_for(long(m), SMALL), 2), faces));
+            let beside = largest(m, 1, pt(page.x - DETAILS, page.y * share), faces);
+            beside.and_then(|c| c.detailed(&plain, pt(page.x, page.y * share))).unwrap_or(plain)
         };
         Sizes { kind: 0, cells: ALONE.map(part).into() }
     };

@@ -8,6 +8,7 @@
 //! mark.
 
 mod bands;
+mod details;
 mod figures;
 mod ordinates;
 mod radii;
@@ -22,6 +23,7 @@ use crate::profile::OperationKind;
 use crate::units::mm;
 use crate::write::style::{CUT_WEIGHT, QUIET, pen, style};
 use bands::{Band, Edge, bands};
+use details::{Detail, details};
 use ordinates::{Axis, Ordinate, ends, ordinates, points};
 use radii::{Note, Obstacles, Radius, radii};
 
@@ -34,6 +36,10 @@ const FREE: f64 = 1.5;
 const MOST_FIGURES: usize = 150;
 /// What a cell keeps free inside its rectangle, mm.
 const RIM: f64 = 2.0;
+/// What corners drawn larger take beside a piece, mm.
+pub(super) const DETAILS: f64 = details::WIDTH;
+/// A drawing is made smaller by so much at the most for the sake of corners drawn larger.
+const KEPT: f64 = 0.6;
 /// The narrowest that words are set, mm.
 const NARROW: f64 = 33.0;
 const NAME: Type = Type::new(3.1).bold();
@@ -196,6 +202,8 @@ pub(super) struct Cell<'a> {
     depths: [f64; 4],
     notes: Vec<Note>,
     lines: Vec<String>,
+    /// Corners drawn larger at its right.
+    details: Vec<Detail>,
 }
 
 impl<'a> Cell<'a> {
@@ -245,12 +253,29 @@ impl<'a> Cell<'a> {
         let widest = lines.iter().map(|l| faces.width(l, WORDS.size, WORDS.weight)).fold(inner, f64::max);
         let head = NAME.size * LEAD + lines.len() as f64 * WORDS.size * LEAD + 1.0;
         let size = pt(widest, room.max.y + low + high + head) + pt(2.0 * RIM, 2.0 * RIM);
-        Self { of, scale, width: size.x, height: size.y, room, origin, bands, depths, notes, lines }
+        let details = Vec::new();
+        Self { of, scale, width: size.x, height: size.y, room, origin, bands, depths, notes, lines, details }
+    }
+
+    /// The same with corners that are too small to be seen drawn larger at its right; `None` where it has none, where
+    /// `room` is short, or where it would be much smaller than `plain`.
+    pub(super) fn detailed(self, plain: &Self, room: Point) -> Option<Self> {
+        let found = details(&self.of.outline, self.scale);
+        let words = self.height - self.room.max.y - self.depths[0] - self.depths[1];
+        let (width, height) = (self.width + details::WIDTH, self.height.max(words + details::HEIGHT));
+        let is_worth_it = !found.is_empty() && self.scale >= KEPT * plain.scale;
+        (is_worth_it && width <= room.x && height <= room.y).then_some(Self { details: found, width, height, ..self })
     }
 
     /// Draws it into a rectangle that is at least as large as it needs, its name at the top.
-    pub(super) fn draw(&self, page: &mut Page, faces: &Faces, cell: Bounds) {
+    pub(super) fn draw(&self, page: &mut Page, faces: &Faces, mut cell: Bounds) {
         let [low, high, left, right] = self.depths;
+        if !self.details.is_empty() {
+            cell.max.x -= details::WIDTH;
+            let corner =
+                pt(cell.max.x, cell.min.y + RIM + (cell.height() - 2.0 * RIM - details::HEIGHT).max(0.0) / 3.0);
+            details::draw(&self.details, page, faces, &self.corner_lines(), corner);
+        }
         let mut y = cell.max.y - RIM;
         for (kind, text) in std::iter::once((NAME, &self.of.name)).chain(self.lines.iter().map(|l| (WORDS, l))) {
             y -= kind.size * LEAD;
@@ -269,6 +294,16 @@ impl<'a> Cell<'a> {
         for note in &self.notes {
             note.draw(page, faces, at);
         }
+    }
+
+    /// What corners drawn larger show, on the piece.
+    fn corner_lines(&self) -> Vec<(Stroke, Pen)> {
+        let of = self.of;
+        let dashed = Pen { dashes: &[2.0, 1.4], ..Pen::solid(QUIET, INSIDE) };
+        let lies = of.beside.iter().map(|(c, _)| (Stroke::Closed(c.clone()), dashed));
+        let slits = of.slits.iter().map(|p| (Stroke::Open(p.clone()), details::EDGE));
+        let closed = std::iter::once(&of.outline).chain(&of.holes);
+        lies.chain(slits).chain(closed.map(|c| (Stroke::Closed(c.clone()), details::EDGE))).collect()
     }
 
     fn lines_of(&self, page: &mut Page, faces: &Faces, origin: Point) {
