@@ -256,6 +256,32 @@ impl Unit {
 }
 
 impl Unit {
+    /// The length as [`Unit::show`] writes it, the unit not said.
+    pub fn show_bare(self, length: Length) -> String {
+        let shown = self.show(length);
+        shown
+            .strip_suffix(match self {
+                Self::Mm => " mm",
+                Self::Inch => " in",
+            })
+            .unwrap_or(&shown)
+            .to_owned()
+    }
+
+    /// The steps in which a hand marks: half a millimetre, or a thirty-second of an inch.
+    pub const fn bench_step(self) -> Length {
+        match self {
+            Self::Mm => mm(0.5),
+            Self::Inch => inch(1.0 / 32.0),
+        }
+    }
+
+    /// The nearest length that a hand marks.
+    pub fn at_bench(self, length: Length) -> Length {
+        let step = self.bench_step();
+        step * (length / step + HAIR).round()
+    }
+
     /// An area as cloth and glue are bought by, given in square metres: in these, or in square feet where
     /// the unit is the inch; to a hundredth or, below a tenth, a thousandth; the unit said.
     pub fn show_area(self, square_metres: f64) -> String {
@@ -357,6 +383,14 @@ mod tests {
         assert_eq!(Unit::Inch.show_on_rule(inch(5.0)), "5 in");
         assert_eq!(Unit::Inch.show_on_rule(inch(0.119)), "0.119 in");
         assert_eq!(Unit::Mm.show_on_rule(mm(236.96)), "237 mm");
+    }
+
+    #[test]
+    fn a_hand_marks_halves_of_a_millimetre_or_thirty_seconds() {
+        assert_eq!(Unit::Mm.at_bench(mm(18.85)), mm(19.0));
+        assert_eq!((Unit::Mm.at_bench(mm(10.25)), Unit::Mm.at_bench(mm(0.2))), (mm(10.5), mm(0.0)));
+        assert_eq!(Unit::Inch.show_bare(Unit::Inch.at_bench(inch(9.329))), "9 11/32");
+        assert_eq!((Unit::Mm.show_bare(mm(18.85)), Unit::Inch.show_bare(inch(0.119))), ("18.9".into(), "0.119".into()));
     }
 
     #[test]

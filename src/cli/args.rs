@@ -153,6 +153,9 @@ pub(super) struct ExportArgs {
     /// The paper of the guide and the templates; A4, or Letter for a job in inches, when left out. On large, every template is whole
     #[arg(long, value_enum, value_name = "PAPER")]
     pub(super) paper: Option<PaperChoice>,
+    /// Tile the cloth and the liner in the templates, however many pages they take; without it the guide's measures stand for what no two pages hold
+    #[arg(long)]
+    pub(super) tile_cloth: bool,
     /// A machine to write programs for: the name of a shipped profile or the path of your own; board=PROFILE, cloth=PROFILE or liner=PROFILE for one stock alone. May be given again
     #[arg(long, value_name = "NAME-OR-FILE")]
     pub(super) machine: Vec<String>,

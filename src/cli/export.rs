@@ -49,6 +49,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         drawn: args.drawn.drawn(kerf),
         is_lifted: args.lifted,
         paper: args.paper.map(Paper::from),
+        is_cloth_tiled: args.tile_cloth,
         has_png: args.png,
         job_text: Some(&loaded.source.text),
     };

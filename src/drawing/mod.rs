@@ -256,3 +256,71 @@ pub fn clashes(page: &Drawing) -> Vec<String> {
     }
     found
 }
+
+/// The texts of a page that a line of at least `weight` mm runs through, what is filled over the line aside.
+pub fn struck(page: &Drawing, weight: f64) -> Vec<String> {
+    fn of<'d>(items: &'d [Mark], found: &mut Vec<&'d Mark>) {
+        for item in items {
+            match item {
+                Mark::Group { items, .. } => of(items, found),
+                Mark::Lines { .. } | Mark::Text(_) => found.push(item),
+            }
+        }
+    }
+    let mut all = Vec::new();
+    of(&page.items, &mut all);
+    let chords = |stroke: &Stroke| -> Vec<Point> {
+        let segments = stroke.segments();
+        let first = segments.first().map(|s| s.start);
+        first.into_iter().chain(segments.iter().flat_map(|s| s.flatten(0.05))).collect()
+    };
+    // Each thick line, and the rectangle of each filled shape, with its place in the order of drawing.
+    let (mut thick, mut filled) = (Vec::new(), Vec::new());
+    for (order, item) in all.iter().enumerate() {
+        let Mark::Lines { strokes, fill, pen } = item else { continue };
+        if fill.is_some() {
+            filled.extend(strokes.iter().map(|s| (order, s.bounds())));
+        }
+        if pen.is_some_and(|p| p.width >= weight) {
+            thick.extend(strokes.iter().map(|s| (order, chords(s))));
+        }
+    }
+    let is_struck = |(order, text): (usize, &Text)| {
+        let letters = text.bounds().grown(-0.05);
+        let covers = |(at, shape): &&(usize, Bounds)| *at < order && shape.contains(letters, 0.0);
+        let ground = filled.iter().filter(covers).map(|(at, _)| *at).max();
+        let shows = |at: usize| ground.is_none_or(|g| at >= g);
+        let crosses = |points: &[Point]| points.windows(2).any(|w| letters.is_crossed(w[0], w[1]));
+        let found = thick.iter().any(|(at, points)| shows(*at) && crosses(points));
+        found.then(|| format!("a line runs through \"{}\"", text.text))
+    };
+    let texts = all.iter().enumerate().filter_map(|(k, m)| if let Mark::Text(t) = m { Some((k, t)) } else { None });
+    texts.filter_map(is_struck).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_through_a_text_is_seen_unless_something_is_filled_between() {
+        let faces = Faces::new();
+        let pen = Pen::solid(INK, 0.35);
+        let put = |page: &mut Drawing| page.text(&faces, pt(10.0, 9.0), Anchor::Middle, Type::new(3.0), "base");
+        let mut page = Drawing::new(40.0, 20.0);
+        page.line(pt(0.0, 10.0), pt(40.0, 10.0), pen);
+        put(&mut page);
+        assert_eq!(struck(&page, 0.3).len(), 1);
+        assert!(struck(&page, 0.4).is_empty());
+        let mut page = Drawing::new(40.0, 20.0);
+        page.line(pt(0.0, 10.0), pt(40.0, 10.0), pen);
+        page.shape(vec![Contour::circle(pt(10.0, 10.0), 5.0)], Some([255; 3]), None);
+        put(&mut page);
+        assert!(struck(&page, 0.3).is_empty());
+        // A frame round it is no line through it; one drawn after the ground is.
+        page.shape(vec![Contour::rectangle(pt(5.0, 5.0), pt(15.0, 15.0))], None, Some(pen));
+        assert!(struck(&page, 0.3).is_empty());
+        page.line(pt(0.0, 10.0), pt(40.0, 10.0), pen);
+        assert_eq!(struck(&page, 0.3).len(), 1);
+    }
+}

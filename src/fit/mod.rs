@@ -15,7 +15,7 @@ mod strap;
 pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
 pub use open::bare;
-pub use share::{Closing, Failing, Mend, Risk, closing, odds, told_failing};
+pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, told_failing};
 pub use strap::{StrapFigures, path as strap_path};
 
 use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};

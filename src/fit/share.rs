@@ -85,8 +85,8 @@ struct Margin {
 
 /// How surely a box of this design closes.
 pub fn closing(job: &Job, design: &Design) -> Closing {
-    let margins = margins(job, design);
     let d = Deviations::of(job);
+    let margins = margins(job, design, &d);
     let joint = design.measures.joint.to_mm();
     let share = whole(job, &design.measures, joint, &margins, &d);
     let alone = |m: &Margin| {
@@ -105,6 +105,14 @@ pub fn closing(job: &Job, design: &Design) -> Closing {
         mend: mend(job, design, &margins, &d, m),
     });
     Closing { share: tidy(share, 6), first }
+}
+
+/// The share of boxes that close as they are dressed where every edge is marked at the nearest line of a rule
+/// ([`Unit::bench_step`]) instead of where it should be: one more error of each cut edge, see
+/// [`Deviations::rounded`].
+pub fn closing_by_marks(job: &Job, design: &Design) -> f64 {
+    let d = Deviations::of(job).rounded(job.units.bench_step());
+    tidy(whole(job, &design.measures, design.measures.joint.to_mm(), &margins(job, design, &d), &d), 6)
 }
 
 /// The share of boxes in which no room is used up, where all joints are so wide, mm.
@@ -170,9 +178,8 @@ fn fails(job: &Job, measures: &Measures, joint: f64, m: &Margin, thicker: f64, s
 }
 
 /// Every room of a closed box.
-fn margins(job: &Job, design: &Design) -> Vec<Margin> {
+fn margins(job: &Job, design: &Design, d: &Deviations) -> Vec<Margin> {
     let m = &design.measures;
-    let d = Deviations::of(job);
     let (_, c, l) = thicknesses(job);
     let is_hinged = job.build.construction.terms().is_hinged;
     let (cut, spacer) = (d.cut, d.spacer);

@@ -73,11 +73,50 @@ impl Bounds {
             && other.min.y + slack < self.max.y
     }
 
+    /// Whether a straight line runs through its inside (Liang and Barsky, 1984).
+    pub fn is_crossed(self, from: Point, to: Point) -> bool {
+        let d = to - from;
+        let (low, high) = (from - self.min, self.max - from);
+        let (mut enter, mut leave) = (0.0f64, 1.0f64);
+        for (p, q) in [(-d.x, low.x), (d.x, high.x), (-d.y, low.y), (d.y, high.y)] {
+            if p.abs() < 1e-12 {
+                if q <= 0.0 {
+                    return false;
+                }
+            } else if p < 0.0 {
+                enter = enter.max(q / p);
+            } else {
+                leave = leave.min(q / p);
+            }
+        }
+        enter < leave
+    }
+
     /// Whether `other` lies inside, `slack` mm of protrusion allowed.
     pub fn contains(self, other: Self, slack: f64) -> bool {
         other.min.x >= self.min.x - slack
             && other.min.y >= self.min.y - slack
             && other.max.x <= self.max.x + slack
             && other.max.y <= self.max.y + slack
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_run_through_it_or_past_it() {
+        let b = Bounds { min: pt(1.0, 1.0), max: pt(3.0, 2.0) };
+        for (from, to) in
+            [((0.0, 1.5), (4.0, 1.5)), ((2.0, 1.2), (2.1, 1.3)), ((0.0, 0.0), (4.0, 2.5)), ((2.0, 0.0), (2.0, 1.1))]
+        {
+            assert!(b.is_crossed(pt(from.0, from.1), pt(to.0, to.1)), "{from:?} {to:?}");
+        }
+        for (from, to) in
+            [((0.0, 2.5), (4.0, 2.5)), ((0.0, 1.5), (0.9, 1.5)), ((0.0, 1.9), (1.5, 2.9)), ((0.0, 1.0), (4.0, 1.0))]
+        {
+            assert!(!b.is_crossed(pt(from.0, from.1), pt(to.0, to.1)), "{from:?} {to:?}");
+        }
     }
 }

@@ -400,17 +400,17 @@ pub struct Room {
     pub height: f64,
 }
 
-/// Rectangles (width, height, mm) on as few rooms as it can, none turned, at least `gap` mm apart:
-/// on each room the place of each in the list and its lower left corner. What fits no room is left
-/// out.
-pub fn rectangles(sizes: &[(f64, f64)], room: Room, gap: f64) -> Vec<Vec<(usize, Point)>> {
+/// Rectangles on as few rooms as it can, at least `gap` mm apart, each in one of the ways that it may lie (width,
+/// height, mm): on each room the place of each in the list, its way, and its lower left corner. What fits no room is
+/// left out.
+pub fn rectangles(ways: &[Vec<(f64, f64)>], room: Room, gap: f64) -> Vec<Vec<(usize, usize, Point)>> {
     let shape = |&(width, height): &(f64, f64)| Shape::of(&Contour::rectangle(pt(0.0, 0.0), pt(width, height)));
-    let kinds = sizes.iter().map(|s| Kind { count: 1, of_a_box: 1, ways: vec![shape(s)] }).collect();
-    let set = Set::new(kinds, gap, false);
+    let kind = |ways: &Vec<(f64, f64)>| Kind { count: 1, of_a_box: 1, ways: ways.iter().map(shape).collect() };
+    let set = Set::new(ways.iter().map(kind).collect(), gap, false);
     let area = Area { width: room.width, height: room.height };
-    let left = vec![1; sizes.len()];
+    let left = vec![1; ways.len()];
     let plans = Order::ALL.into_iter().flat_map(|order| Rule::ALL.map(|rule| (order, rule)));
     let laid = plans.map(|(order, rule)| pack(&set, area, &order.of(&set, &left), rule)).min_by_key(Vec::len);
-    let spots = |puts: Vec<kind::Put>| puts.into_iter().map(|p| (p.kind, pt(p.x, p.y))).collect();
+    let spots = |puts: Vec<kind::Put>| puts.into_iter().map(|p| (p.kind, p.way, pt(p.x, p.y))).collect();
     laid.unwrap_or_default().into_iter().map(spots).collect()
 }

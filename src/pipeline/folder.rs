@@ -44,6 +44,9 @@ pub struct Wish<'a> {
     /// The paper of guide and templates; the usual one of the job's unit if left out.
     #[cfg(feature = "pdf")]
     pub paper: Option<Paper>,
+    /// Whether the templates hold cloth and liner in tiles, however many.
+    #[cfg(feature = "pdf")]
+    pub is_cloth_tiled: bool,
     /// Whether every picture is there as PNG too.
     pub has_png: bool,
     /// The job's text, of which the folder keeps a copy.
@@ -154,7 +157,7 @@ impl<'a> Folder<'a> {
     /// The templates at full size. An error only where the PDF library cannot write.
     #[cfg(feature = "pdf")]
     pub fn templates(&self) -> Result<Vec<u8>, String> {
-        templates(self.job, &self.worked.design, self.paper())
+        templates(self.job, &self.worked.design, self.paper(), self.wish.is_cloth_tiled)
     }
 
     #[cfg(feature = "pdf")]

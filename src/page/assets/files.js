@@ -104,8 +104,8 @@ async function fetchFile(name, pressed) {
 
 const KINDS = [
   ["For the knife and the bench", [
-    ["templates.pdf", "Templates", "Every piece at full size, to print, join and cut by.", "print"],
-    ["guide.pdf", "Guide", "What to buy and cut, and the work step by step with drawings of this box.", "print"],
+    ["templates.pdf", "Templates", "What a page holds, at full size, to print and cut by.", "print"],
+    ["guide.pdf", "Guide", "What to buy, every piece with its measures, and the work step by step with drawings of this box.", "print"],
     ["labels.pdf", "Labels", "A label for every box: its name, which copy it is, what it holds.", "print"],
     ["cut-list.csv", "Cut list", "Every piece with its size, for a spreadsheet."],
   ]],

@@ -53,7 +53,7 @@ function draw() {
     const input = h("input", { type: "radio", name: "machine", id: `machine-${id || "hand"}`, value: id, checked: (state.machine ?? "") === id, onchange: () => choose(id || null) });
     return h("div", { class: "machine" }, input, h("label", { for: input.id }, h("span", { class: "name", text: name }), isOwn ? h("span", { class: "own", text: "yours" }) : null, about ? h("span", { class: "about", text: about }) : null));
   };
-  put(parts.list, h("legend", { text: "What cuts it" }), option("", "By hand", "With knife and straight edge, from the templates under Take away.", false),
+  put(parts.list, h("legend", { text: "What cuts it" }), option("", "By hand", "With knife and straight edge, from the guide and the templates under Take away.", false),
     state.machines.map((m) => option(m.id, m.name, m.about, m.own)));
 }
 

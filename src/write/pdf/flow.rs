@@ -13,6 +13,8 @@ pub(super) const MARGIN: f64 = 18.0;
 /// Body text.
 pub(super) const BODY: Type = Type::new(3.5);
 const LEAD: f64 = 1.4;
+/// A table of no more rows than this stays whole.
+const SHORT: usize = 6;
 
 /// Pages being filled from the top.
 pub(super) struct Flow<'a> {
@@ -54,10 +56,14 @@ impl<'a> Flow<'a> {
         self.y >= self.size.1 - MARGIN - 1e-9
     }
 
+    /// The height of the headings that wait, mm.
+    fn waiting(&self) -> f64 {
+        self.waiting.iter().map(|(kind, _)| kind.size * 2.4).sum()
+    }
+
     /// Makes `height` mm free, headings that wait included, and gives the top of it.
     fn take(&mut self, height: f64) -> f64 {
-        let heads: f64 = self.waiting.iter().map(|(kind, _)| kind.size * 2.4).sum();
-        if self.y - heads - height < self.bottom() && !self.is_fresh() {
+        if self.y - self.waiting() - height < self.bottom() && !self.is_fresh() {
             self.turn();
         }
         for (kind, text) in std::mem::take(&mut self.waiting) {
@@ -128,6 +134,18 @@ impl<'a> Flow<'a> {
         }
     }
 
+    /// What is left of the page, mm.
+    pub(super) fn left(&self) -> f64 {
+        self.y - self.bottom()
+    }
+
+    /// A little room.
+    pub(super) fn gap(&mut self, height: f64) {
+        if !self.is_fresh() {
+            self.y -= height;
+        }
+    }
+
     /// Half the height that a page has, mm.
     pub(super) fn half(&self) -> f64 {
         (self.size.1 - MARGIN - self.bottom()) / 2.0
@@ -157,8 +175,8 @@ impl<'a> Flow<'a> {
         let height = |cells: &[Vec<String>]| lead * cells.iter().map(Vec::len).max().unwrap_or(1) as f64 + 1.6;
         let put = |flow: &mut Self, cells: &[Vec<String>], kind: Type, rule: Pen, with: f64| {
             let high = height(cells);
-            // The head stays with the first row.
-            if flow.y - high - with < flow.bottom() && !flow.is_fresh() && flow.waiting.is_empty() {
+            // The head stays with the first row, and the headings with it.
+            if flow.y - flow.waiting() - high - with < flow.bottom() && !flow.is_fresh() {
                 flow.turn();
             }
             let top = flow.take(high);
@@ -173,6 +191,13 @@ impl<'a> Flow<'a> {
             }
             page.line(pt(MARGIN, top - high + 0.3), pt(MARGIN + room, top - high + 0.3), rule);
         };
+        // A short table is not torn.
+        if broken.len() <= SHORT {
+            let all = height(&heads) + broken.iter().map(|r| height(r)).sum::<f64>();
+            if self.y - self.waiting() - all < self.bottom() && !self.is_fresh() {
+                self.turn();
+            }
+        }
         let dark = Pen::solid(INK, 0.25);
         let faint = Pen::solid(FAINT, 0.15);
         let first = broken.first().map_or(0.0, |r| height(r));

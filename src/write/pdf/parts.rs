@@ -18,6 +18,16 @@ pub(super) fn piece_name(piece: &Piece) -> String {
     piece_words(&piece.id)
 }
 
+/// Whether a piece lies mirrored while it is cut.
+pub(super) fn is_mirrored(job: &Job, piece: &Piece) -> bool {
+    let stock = match piece.stock {
+        StockKind::Board => Some(&job.board),
+        StockKind::Cloth => job.cloth.as_ref(),
+        StockKind::Liner => job.liner.as_ref(),
+    };
+    piece.is_mirrored(stock.map_or(CutFace::Back, |s| s.cut_face))
+}
+
 /// Which side of a piece lies up while it is cut.
 pub(super) fn face_up(job: &Job, piece: &Piece) -> String {
     let face = |stock: Option<&crate::job::Stock>| stock.is_some_and(|s| s.cut_face == CutFace::Face);
@@ -28,8 +38,7 @@ pub(super) fn face_up(job: &Job, piece: &Piece) -> String {
         StockKind::Liner if face(job.liner.as_ref()) => "right side up",
         StockKind::Cloth | StockKind::Liner => "wrong side up",
     };
-    let is_mirrored = piece.lay != Lay::AsComputed;
-    if is_mirrored { format!("{text} (mirrored)") } else { text.into() }
+    if is_mirrored(job, piece) { format!("{text} (mirrored)") } else { text.into() }
 }
 
 /// 100 mm below a line and 4 in above it, from the same zero at `at`.

@@ -1,69 +1,126 @@
-//! `templates.pdf`: every piece at full size, for a knife and a straight edge.
+//! `templates.pdf`: pieces at full size, for a knife and a straight edge.
 
+use super::measured::tells_all;
 use super::paper::Paper;
 use super::parts::{FOOT, RIM, check_rule, face_up, key, piece_name};
+use super::spot::{Spot, grain};
 use super::tile::{Grid, OVERLAP, Template};
-use crate::design::Design;
+use crate::design::{Design, Piece};
 use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
 use crate::drawing::{Faces, pdf};
-use crate::geom::{Bounds, Contour, Point, Stroke, pt};
-use crate::job::{Grain, Job};
+use crate::geom::{Contour, Point, Stroke, pt};
+use crate::job::{Job, StockKind};
 use crate::nest::{Room, rectangles};
-use crate::profile::OperationKind;
 use crate::units::mm;
-use crate::write::style::{CUT_WEIGHT, FAINT, INK, QUIET, STYLES, pen};
+use crate::write::style::{FAINT, INK, QUIET};
 
-/// Room above a piece for its name, mm.
-const LABEL: f64 = 7.0;
-/// Half the length of a registration cross, mm.
-const CROSS: f64 = 4.0;
+/// The most pages that a template in parts is worth (our choice).
+const MOST_PARTS: usize = 2;
+/// An arc of a larger radius than this is not drawn round a coin or by compasses, mm (our choice).
+const LONG_CURVE: f64 = 30.0;
+/// Between what shares a page, mm.
+const GAP: f64 = 4.0;
 const NAME: Type = Type::new(3.6).bold();
 const TEXT: Type = Type::new(3.0);
 
-/// Every piece of a design at full size. Pieces lie as they do on the stock (the same side up);
-/// one that no page holds is cut into tiles that overlap by 10 mm, with registration crosses on the
-/// middle of the overlap and a map of the tiles; small ones share a page. Every page carries a rule
-/// to check the print by. An error only where the PDF library cannot write.
-pub fn templates(job: &Job, design: &Design, paper: Paper) -> Result<Vec<u8>, String> {
+/// Pieces of a design at full size: all that a page holds, and those with a curve that is not marked out by measures. The
+/// rest is marked out by the guide's; cloth and liner are tiled where `is_cloth_tiled` says so.
+///
+/// Pieces lie as they do on the stock (the same side up); small ones share pages; one that no page holds is cut into
+/// tiles that overlap by 10 mm, with registration crosses on the middle of the overlap. Every page carries a rule to
+/// check the print by. An error only where the PDF library cannot write.
+pub fn templates(job: &Job, design: &Design, paper: Paper, is_cloth_tiled: bool) -> Result<Vec<u8>, String> {
     let faces = Faces::new();
-    pdf(&pages(job, design, paper, &faces), &format!("{}: templates", job.title), &faces)
+    pdf(&pages(job, design, paper, is_cloth_tiled, &faces), &format!("{}: templates", job.title), &faces)
 }
 
-/// The pages, the cover last made and first shown: it lists what is where.
-pub(super) fn pages(job: &Job, design: &Design, paper: Paper, faces: &Faces) -> Vec<Page> {
+/// How a piece is given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Way {
+    /// On a page with others, in one part or two.
+    Shared,
+    /// On pages of its own.
+    Alone,
+    /// By its measures in the guide.
+    Measured,
+}
+
+fn way(piece: &Piece, fits: bool, parts: usize, paper: Paper, is_cloth_tiled: bool) -> Way {
+    let is_tiled = piece.stock != StockKind::Board && is_cloth_tiled || !tells_all(piece);
+    let has_curve = piece.outline.segments().any(|s| !s.is_line() && s.radius() > LONG_CURVE);
+    match paper {
+        _ if fits => Way::Shared,
+        Paper::Large => Way::Alone,
+        Paper::A4 | Paper::Letter if parts <= MOST_PARTS && (has_curve || is_tiled) => Way::Shared,
+        Paper::A4 | Paper::Letter if is_tiled => Way::Alone,
+        Paper::A4 | Paper::Letter => Way::Measured,
+    }
+}
+
+/// On which pages after the cover a piece is.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum On {
+    /// On these, counted from 0.
+    Pages(usize, usize),
+    /// In the guide.
+    Guide,
+}
+
+/// The pages, the cover first.
+pub(super) fn pages(job: &Job, design: &Design, paper: Paper, is_cloth_tiled: bool, faces: &Faces) -> Vec<Page> {
     let (width, height) = paper.size();
     let window = (width - 2.0 * RIM, height - 2.0 * RIM - FOOT);
-    let all: Vec<Template<'_>> = design.pieces.iter().map(|p| Template::of(p, job, window)).collect();
-    let cells: Vec<Cell> = all.iter().map(|t| Cell::of(t, &label(job, t), faces)).collect();
-    let fits = |c: &Cell| c.width <= window.0 && c.height <= window.1;
+    let all: Vec<[Template<'_>; 2]> = design.pieces.iter().map(|p| Template::both_ways(p, job, window)).collect();
     let mut pages = Vec::new();
-    let mut places: Vec<(usize, String)> = Vec::new();
-    let (small, large): (Vec<usize>, Vec<usize>) = (0..all.len()).partition(|i| fits(&cells[*i]));
-    for i in large {
-        let from = pages.len() + 2;
-        let t = &all[i];
-        match paper {
-            Paper::Large => pages.push(whole(job, t, faces)),
-            Paper::A4 | Paper::Letter => tiled(job, t, (width, height), window, faces, &mut pages),
+    let mut places: Vec<(usize, On)> = Vec::new();
+    // Each in the ways that it may lie.
+    let mut shared: Vec<(usize, Vec<Spot<'_>>)> = Vec::new();
+    for (i, [t, other]) in all.iter().enumerate() {
+        let fits = |s: &Spot<'_>| s.width <= window.0 && s.height <= window.1;
+        let whole: Vec<Spot<'_>> =
+            [t, other].map(|t| Spot::whole(t, &label(job, t), window, faces)).into_iter().filter(fits).collect();
+        let parts = Spot::parts(t, &label(job, t), window, faces);
+        let few = if parts.iter().all(fits) { parts.len() } else { usize::MAX };
+        match way(t.piece, !whole.is_empty(), few, paper, is_cloth_tiled) {
+            Way::Shared if !whole.is_empty() => shared.push((i, whole)),
+            Way::Shared => shared.extend(parts.into_iter().map(|s| (i, vec![s]))),
+            Way::Alone => {
+                let from = pages.len();
+                match paper {
+                    Paper::Large => pages.push(alone(job, t, faces)),
+                    Paper::A4 | Paper::Letter => tiled(job, t, (width, height), window, faces, &mut pages),
+                }
+                places.push((i, On::Pages(from, pages.len() - 1)));
+            }
+            Way::Measured => places.push((i, On::Guide)),
         }
-        places.push((i, pages_from(from, pages.len() + 1)));
     }
-    let sizes: Vec<(f64, f64)> = small.iter().map(|&i| (cells[i].width, cells[i].height)).collect();
-    for spots in rectangles(&sizes, Room { width: window.0, height: window.1 }, 4.0) {
+    let is_joined =
+        shared.iter().any(|(_, ways)| ways.iter().any(Spot::is_part)) || places.iter().any(|(_, on)| *on != On::Guide);
+    let sizes: Vec<Vec<(f64, f64)>> =
+        shared.iter().map(|(_, ways)| ways.iter().map(|s| (s.width, s.height)).collect()).collect();
+    for spots in rectangles(&sizes, Room { width: window.0, height: window.1 }, GAP) {
         let mut page = Page::new(width, height);
-        for (k, corner) in spots {
-            let (t, cell) = (&all[small[k]], &cells[small[k]]);
-            let at = pt(RIM, RIM + FOOT) + corner;
-            draw(&mut page, t, whole_window(t), at);
-            cell.name(&mut page, faces, at, t, &label(job, t));
-            places.push((small[k], (pages.len() + 2).to_string()));
+        let mut notes = vec!["Which side lies up is written at each piece.".to_owned()];
+        for (k, lies, corner) in spots {
+            let (i, ways) = &shared[k];
+            let spot = &ways[lies];
+            spot.draw(&mut page, faces, pt(RIM, RIM + FOOT) + corner);
+            places.push((*i, On::Pages(pages.len(), pages.len())));
+            if spot.is_part() && notes.len() == 1 {
+                notes.push("Join the parts of a piece cross on cross.".into());
+            }
         }
-        foot(&mut page, faces, "Small pieces at full size", &["Which side lies up is written at each piece.".into()]);
+        foot(&mut page, faces, "Pieces at full size", &notes);
         pages.push(page);
     }
     places.sort();
-    let mut whole_lot = cover(job, &all, &places, paper, faces);
-    let total = pages.len() + 1;
+    places.dedup();
+    // The page numbers in the cover's list hang on how many pages it takes itself.
+    let cover_of = |covers: usize| cover(job, &all, &told(&places, covers + 1), paper, is_joined, faces);
+    let covers = cover_of(1).len();
+    let mut whole_lot = cover_of(covers);
+    let total = whole_lot.len() + pages.len();
     whole_lot.extend(pages);
     for (n, page) in whole_lot.iter_mut().enumerate() {
         let at = pt(page.width - RIM, RIM + 1.0);
@@ -72,68 +129,30 @@ pub(super) fn pages(job: &Job, design: &Design, paper: Paper, faces: &Faces) -> 
     whole_lot
 }
 
-fn pages_from(first: usize, last: usize) -> String {
-    if first == last { first.to_string() } else { format!("{first} to {last}") }
+/// Each piece once, with all its pages in words, the first after the cover being number `first`.
+fn told(places: &[(usize, On)], first: usize) -> Vec<(usize, String)> {
+    let mut once: Vec<(usize, String)> = Vec::new();
+    for (i, on) in places {
+        let on = match on {
+            On::Pages(from, to) if from == to => (from + first).to_string(),
+            On::Pages(from, to) => format!("{} to {}", from + first, to + first),
+            On::Guide => GUIDE.into(),
+        };
+        match once.last_mut() {
+            Some((last, pages)) if last == i => *pages = format!("{pages} and {on}"),
+            _ => once.push((*i, on)),
+        }
+    }
+    once
 }
 
-fn whole_window(t: &Template<'_>) -> Bounds {
-    Bounds { min: pt(0.0, 0.0), max: pt(t.width, t.height) }
-}
+/// In the place of a page's number.
+const GUIDE: &str = "guide";
 
-/// What is written above a piece: its name, how many to cut, which side lies up.
+/// What is written above a piece: its name, how many to cut, which side lies up, which way its grain runs.
 fn label(job: &Job, t: &Template<'_>) -> [String; 2] {
     let count = t.piece.needed(job.copies);
-    [piece_name(t.piece), format!("cut {count}, {}", face_up(job, t.piece))]
-}
-
-/// A small piece with the strip that its label takes: above it, or upright at its right where it is
-/// narrow.
-struct Cell {
-    width: f64,
-    height: f64,
-    is_upright: bool,
-}
-
-impl Cell {
-    fn of(t: &Template<'_>, [name, rest]: &[String; 2], faces: &Faces) -> Self {
-        let long = faces.width(name, TEXT.size, TEXT.bold().weight) + faces.width(rest, TEXT.size, TEXT.weight) + 3.0;
-        let is_upright = t.width < long && t.height >= long;
-        if is_upright {
-            Self { width: t.width + LABEL, height: t.height, is_upright }
-        } else {
-            Self { width: t.width.max(long), height: t.height + LABEL, is_upright }
-        }
-    }
-
-    /// Writes the label of a piece whose rectangle's lower left corner is at `at`.
-    fn name(&self, page: &mut Page, faces: &Faces, at: Point, t: &Template<'_>, [name, rest]: &[String; 2]) {
-        let end = faces.width(name, TEXT.size, TEXT.bold().weight) + 2.0;
-        if self.is_upright {
-            let start = at + pt(t.width + 4.5, 0.0);
-            page.upright(faces, start, Anchor::Left, TEXT.bold(), name);
-            page.upright(faces, start + pt(0.0, end), Anchor::Left, TEXT, rest);
-        } else {
-            let start = at + pt(0.0, t.height + 2.0);
-            page.text(faces, start, Anchor::Left, TEXT.bold(), name);
-            page.text(faces, start + pt(end, 0.0), Anchor::Left, TEXT, rest);
-        }
-    }
-}
-
-/// What a window of a template shows, its lower left corner at `to`.
-fn draw(page: &mut Page, t: &Template<'_>, window: Bounds, to: Point) {
-    let seen = t.seen(window, to);
-    for style in STYLES.iter().rev() {
-        let of = |s: &(OperationKind, Stroke)| (s.0 == style.kind).then(|| s.1.clone());
-        let strokes: Vec<Stroke> = seen.iter().filter_map(of).collect();
-        let closed: Vec<Contour> = strokes
-            .iter()
-            .filter_map(|s| if let Stroke::Closed(c) = s { Some(c.clone()) } else { None })
-            .filter(|_| style.fill.is_some())
-            .collect();
-        page.shape(closed, style.fill, None);
-        page.lines(strokes, pen(style.kind, CUT_WEIGHT * 1.0));
-    }
+    [piece_name(t.piece), format!("cut {count}, {}{}", face_up(job, t.piece), grain(t))]
 }
 
 /// A large piece in tiles; those that show no line are left out.
@@ -145,66 +164,19 @@ fn tiled(
     faces: &Faces,
     pages: &mut Vec<Page>,
 ) {
-    let grid = Grid::over(t.width, t.height, window);
-    let used = |c: usize, r: usize| !t.seen(grid.tile(c, r), pt(0.0, 0.0)).is_empty();
+    let grid = t.tiles(window);
+    let used = |c: usize, r: usize| t.is_used(&grid, c, r);
     // Rows are counted from the top, as one reads.
     for row in (0..grid.rows).rev() {
         for column in (0..grid.columns).filter(|c| used(*c, row)) {
             let mut page = Page::new(width, height);
-            let at = pt(RIM, RIM + FOOT);
-            let tile = grid.tile(column, row);
-            let frame = Contour::rectangle(at, at + pt(window.0, window.1));
-            page.shape(vec![frame], None, Some(Pen { dashes: &[1.0, 2.0], ..Pen::solid(FAINT, 0.2) }));
-            crosses(&mut page, &grid, column, row, at);
-            draw(&mut page, t, tile, at);
+            Spot::tile(t, &grid, column, row).draw(&mut page, faces, pt(RIM, RIM + FOOT));
             let name = format!("{}: row {}, column {}", piece_name(t.piece), grid.rows - row, column + 1);
             let [_, how] = label(job, t);
-            foot(&mut page, faces, &name, &[how, turned(t)]);
+            foot(&mut page, faces, &name, &[how]);
             map(&mut page, t, &grid, &used, Some((column, row)), pt(width - RIM, RIM + 6.0), 21.0);
             pages.push(page);
         }
-    }
-}
-
-fn turned(t: &Template<'_>) -> String {
-    let grain = match t.piece.grain {
-        Grain::None => "Grain: as you like.",
-        Grain::Height if t.is_turned => "Grain: across this page.",
-        Grain::Width if !t.is_turned => "Grain: across this page.",
-        Grain::Height | Grain::Width => "Grain: up this page.",
-    };
-    grain.into()
-}
-
-/// Registration crosses on the middle of each overlap: at its ends and at the quarters.
-fn crosses(page: &mut Page, grid: &Grid, column: usize, row: usize, at: Point) {
-    let (w, h) = grid.window;
-    let middle = OVERLAP / 2.0;
-    let mut places: Vec<Point> = Vec::new();
-    let steps = |size: f64| (0..=4).map(move |k| middle + (size - OVERLAP) * f64::from(k) / 4.0);
-    if column > 0 {
-        places.extend(steps(h).map(|y| pt(middle, y)));
-    }
-    if column + 1 < grid.columns {
-        places.extend(steps(h).map(|y| pt(w - middle, y)));
-    }
-    if row > 0 {
-        places.extend(steps(w).map(|x| pt(x, middle)));
-    }
-    if row + 1 < grid.rows {
-        places.extend(steps(w).map(|x| pt(x, h - middle)));
-    }
-    let pen = Pen::solid(QUIET, 0.15);
-    let mut drawn: Vec<Point> = Vec::new();
-    for p in places {
-        if drawn.iter().any(|q| q.distance(p) < 0.01) {
-            continue;
-        }
-        drawn.push(p);
-        let c = at + p;
-        page.line(c - pt(CROSS, 0.0), c + pt(CROSS, 0.0), pen);
-        page.line(c - pt(0.0, CROSS), c + pt(0.0, CROSS), pen);
-        page.shape(vec![Contour::circle(c, CROSS / 2.0)], None, Some(pen));
     }
 }
 
@@ -221,42 +193,25 @@ fn map(
     let all = grid.tile(0, 0).union(grid.tile(grid.columns - 1, grid.rows - 1));
     let scale = (size / all.height()).min(2.0 * size / all.width());
     let at = |p: Point| corner + pt((p.x - all.max.x) * scale, (p.y - all.min.y) * scale);
-    // A tile's own part ends in the middle of the overlap.
-    let cell = |c: usize, r: usize| {
-        let tile = grid.tile(c, r);
-        let inset = |is_outer: bool| if is_outer { 0.0 } else { OVERLAP / 2.0 };
-        let min = tile.min + pt(inset(c == 0), inset(r == 0));
-        let max = tile.max - pt(inset(c + 1 == grid.columns), inset(r + 1 == grid.rows));
-        Contour::rectangle(at(min), at(max))
-    };
     for r in 0..grid.rows {
         for c in (0..grid.columns).filter(|c| used(*c, r)) {
+            let own = grid.own(c, r);
             let fill = (here == Some((c, r))).then_some(FAINT);
-            page.shape(vec![cell(c, r)], fill, Some(Pen::solid(QUIET, 0.15)));
+            page.shape(vec![Contour::rectangle(at(own.min), at(own.max))], fill, Some(Pen::solid(QUIET, 0.15)));
         }
     }
-    let outline: Vec<Point> = t.piece_outline().flatten(0.1 / scale).into_iter().map(at).collect();
-    page.shape(vec![Contour::polygon(outline)], None, Some(Pen::solid(INK, 0.3)));
-}
-
-impl Template<'_> {
-    /// The outline as it lies on the template: the last line drawn.
-    fn piece_outline(&self) -> Contour {
-        match self.lines.last() {
-            Some((_, Stroke::Closed(c))) => c.clone(),
-            _ => Contour::default(),
-        }
-    }
+    let outline: Vec<Point> = t.outline().flatten(0.1 / scale).into_iter().map(at).collect();
+    page.lines(vec![Stroke::Closed(Contour::polygon(outline))], Pen::solid(INK, 0.3));
 }
 
 /// A piece whole on a page of its own size, a multiple of 10 mm.
-fn whole(job: &Job, t: &Template<'_>, faces: &Faces) -> Page {
+fn alone(job: &Job, t: &Template<'_>, faces: &Faces) -> Page {
     let round = |v: f64| (v / 10.0).ceil() * 10.0;
     let (width, height) = (round(t.width + 2.0 * RIM).max(210.0), round(t.height + 2.0 * RIM + FOOT));
     let mut page = Page::new(width, height);
-    draw(&mut page, t, whole_window(t), pt(RIM, RIM + FOOT));
+    Spot::bare(t).draw(&mut page, faces, pt(RIM, RIM + FOOT));
     let [name, how] = label(job, t);
-    foot(&mut page, faces, &name, &[how, turned(t)]);
+    foot(&mut page, faces, &name, &[how]);
     page
 }
 
@@ -269,22 +224,41 @@ fn foot(page: &mut Page, faces: &Faces, title: &str, notes: &[String]) {
 }
 
 /// How to print and join, what the lines mean, which piece is on which page.
-fn cover(job: &Job, all: &[Template<'_>], places: &[(usize, String)], paper: Paper, faces: &Faces) -> Vec<Page> {
+fn cover(
+    job: &Job,
+    all: &[[Template<'_>; 2]],
+    places: &[(usize, String)],
+    paper: Paper,
+    is_joined: bool,
+    faces: &Faces,
+) -> Vec<Page> {
     let mut flow = super::flow::Flow::new(faces, paper, FOOT);
     flow.title(&format!("{}: templates", job.title));
-    flow.text("Every piece at full size, to cut by a knife and a straight edge.");
+    if places.iter().all(|(_, on)| on == GUIDE) {
+        flow.text(
+            "No page holds a piece of this box: mark out each by its drawing in the guide, \"The pieces, measured\".",
+        );
+        return with_rule(flow.finish(), faces);
+    }
+    flow.text(if places.iter().any(|(_, on)| on == GUIDE) {
+        "Every piece that a page holds, at full size, to cut by a knife and a straight edge. A larger one is marked out by its drawing in the guide, \"The pieces, measured\"; only what has a long curve is tiled here. The option --tile-cloth of export tiles cloth and liner too."
+    } else {
+        "Every piece at full size, to cut by a knife and a straight edge."
+    });
     flow.heading("Print");
     flow.item(&format!(
         "Print on {} at 100 %, \"actual size\", with nothing fitted or scaled to the page.",
         paper.name()
     ));
     flow.item("Measure the rule at the foot of every page with the rule you will cut by: 100 mm and 4 in must be right to within 0.3 mm. If they are not, change the printer's setting and print again; do not correct by eye.");
-    flow.heading("Join");
+    if paper == Paper::Large || is_joined {
+        flow.heading("Join");
+    }
     if paper == Paper::Large {
         flow.item("Every piece is whole; nothing is joined.");
-    } else {
+    } else if is_joined {
         flow.item(&format!(
-            "Neighbouring tiles show the same {} strip. Cut one of the two along the middle of its crosses, lay it on the other cross on cross, tape it. The small map at the foot of each page shows where its tile belongs; a tile that would be empty is left out.",
+            "Neighbouring tiles show the same {} strip. Cut one of the two along the middle of its crosses, lay it on the other cross on cross, tape it. The small map at the foot of a page shows where its tile belongs; a tile that would be empty is left out.",
             job.units.show(mm(OVERLAP))
         ));
         flow.item("Check a joined template before you cut by it: measure its width and height against the list below.");
@@ -295,22 +269,25 @@ fn cover(job: &Job, all: &[Template<'_>], places: &[(usize, String)], paper: Pap
     flow.heading("Lines");
     flow.row(14.0, |page, at, room| key(page, faces, at + pt(0.0, 7.0), room));
     flow.heading("Pieces");
-    let rows: Vec<Vec<String>> = places
+    let cells = |(i, on): &(usize, String)| {
+        let piece = all[*i][0].piece;
+        let b = piece.outline.bounds();
+        let size = job.units.show_size(&[mm(b.width()), mm(b.height())]);
+        [piece_name(piece), piece.needed(job.copies).to_string(), size, on.clone()]
+    };
+    // Two to a row, so that the list stays on the page.
+    let (left, right) = places.split_at(places.len().div_ceil(2));
+    let rows: Vec<Vec<String>> = left
         .iter()
-        .map(|(i, on)| {
-            let t = &all[*i];
-            let b = t.piece.outline.bounds();
-            vec![
-                piece_name(t.piece),
-                t.piece.needed(job.copies).to_string(),
-                job.units.show_size(&[mm(b.width()), mm(b.height())]),
-                face_up(job, t.piece),
-                on.clone(),
-            ]
-        })
+        .enumerate()
+        .map(|(k, one)| cells(one).into_iter().chain(right.get(k).map(cells).unwrap_or_default()).collect())
         .collect();
-    flow.table(&["piece", "cut", "width x height", "lies", "page"], &[4.0, 1.0, 4.0, 4.0, 2.0], &rows);
-    let mut pages = flow.finish();
+    let heads = ["piece", "cut", "width x height", "page"];
+    flow.table(&[heads, heads].concat(), &[[3.2, 0.8, 3.2, 1.6]; 2].concat(), &rows);
+    with_rule(flow.finish(), faces)
+}
+
+fn with_rule(mut pages: Vec<Page>, faces: &Faces) -> Vec<Page> {
     for page in &mut pages {
         check_rule(page, faces, pt(RIM, RIM + 6.5));
     }

@@ -1,9 +1,10 @@
 //! Pieces at full size on pages: what is larger than a page is cut into tiles that overlap, what is
 //! smaller shares one.
 
+use super::parts::is_mirrored;
 use crate::design::Piece;
-use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, Vertex, intersections, pt};
-use crate::job::{CutFace, Job, StockKind};
+use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, Vertex, intersections, pt, rings_shared};
+use crate::job::Job;
 use crate::profile::OperationKind;
 
 /// By how much neighbouring tiles show the same, mm.
@@ -21,7 +22,13 @@ pub(super) struct Template<'a> {
     pub(super) is_turned: bool,
 }
 
+/// A tile that would show less of a piece than this is left out by moving the others, mm (our choice).
+const SLIVER: f64 = 10.0;
+/// In so many steps tiles are moved, each way.
+const STEPS: i32 = 4;
+
 /// The tiles of one template: `columns` times `rows` windows of the page, the lower left first.
+#[derive(Clone)]
 pub(super) struct Grid {
     pub(super) columns: usize,
     pub(super) rows: usize,
@@ -39,36 +46,60 @@ impl Grid {
         Bounds { min, max: min + pt(self.window.0, self.window.1) }
     }
 
+    /// A tile up to the middle of what it shares with its neighbours.
+    pub(super) fn own(&self, column: usize, row: usize) -> Bounds {
+        let tile = self.tile(column, row);
+        let inset = |is_outer: bool| if is_outer { 0.0 } else { OVERLAP / 2.0 };
+        Bounds {
+            min: tile.min + pt(inset(column == 0), inset(row == 0)),
+            max: tile.max - pt(inset(column + 1 == self.columns), inset(row + 1 == self.rows)),
+        }
+    }
+
     /// The fewest tiles that hold `width` x `height`, the template in their middle.
     pub(super) fn over(width: f64, height: f64, window: (f64, f64)) -> Self {
         let count = |size: f64, room: f64| {
             if size <= room { 1 } else { ((size - OVERLAP) / (room - OVERLAP) - 1e-9).ceil().max(1.0) as usize }
         };
         let (columns, rows) = (count(width, window.0), count(height, window.1));
+        Self { columns, rows, window, origin: pt(0.0, 0.0) }.moved(width, height, pt(0.5, 0.5))
+    }
+
+    /// The same with this share of what the tiles have to spare at their left and lower edges.
+    fn moved(&self, width: f64, height: f64, share: Point) -> Self {
         let span = |n: usize, room: f64| n as f64 * (room - OVERLAP) + OVERLAP;
-        let origin = pt((width - span(columns, window.0)) / 2.0, (height - span(rows, window.1)) / 2.0);
-        Self { columns, rows, window, origin }
+        let spare = pt(span(self.columns, self.window.0) - width, span(self.rows, self.window.1) - height);
+        Self { origin: -pt(spare.x * share.x, spare.y * share.y), ..self.clone() }
+    }
+
+    /// As many tiles, each no larger than it must be.
+    pub(super) fn even(width: f64, height: f64, window: (f64, f64)) -> Self {
+        let all = Self::over(width, height, window);
+        let each = |size: f64, n: usize| (size + (n - 1) as f64 * OVERLAP) / n as f64;
+        let window = (each(width, all.columns), each(height, all.rows));
+        Self { window, origin: pt(0.0, 0.0), ..all }
     }
 }
 
 impl<'a> Template<'a> {
-    /// The template of a piece for pages with windows of `window` mm, turned where that takes fewer.
-    pub(super) fn of(piece: &'a Piece, job: &Job, window: (f64, f64)) -> Self {
-        let stock = match piece.stock {
-            StockKind::Board => Some(&job.board),
-            StockKind::Cloth => job.cloth.as_ref(),
-            StockKind::Liner => job.liner.as_ref(),
-        };
-        let mirrored = piece.is_mirrored(stock.map_or(CutFace::Back, |s| s.cut_face));
+    /// The template of a piece turned so that its tiles of `window` mm are the fewest, and turned by a quarter from that.
+    pub(super) fn both_ways(piece: &'a Piece, job: &Job, window: (f64, f64)) -> [Self; 2] {
         let b = piece.outline.bounds();
         let tiles = |w: f64, h: f64| {
             let g = Grid::over(w, h, window);
             g.columns * g.rows
         };
         let is_turned = tiles(b.height(), b.width()) < tiles(b.width(), b.height());
+        [is_turned, !is_turned].map(|turned| Self::of(piece, job, turned))
+    }
+
+    /// The template of a piece as it lies, or turned by a quarter.
+    fn of(piece: &'a Piece, job: &Job, is_turned: bool) -> Self {
+        let b = piece.outline.bounds();
         // The letters on a tall piece run up it: turned the other way they would stand on their heads.
         let quarter = if b.height() > b.width() { -90.0 } else { 90.0 };
-        let turn = Transform { mirrored, rotation_deg: if is_turned { quarter } else { 0.0 }, shift: pt(0.0, 0.0) };
+        let rotation_deg = if is_turned { quarter } else { 0.0 };
+        let turn = Transform { mirrored: is_mirrored(job, piece), rotation_deg, shift: pt(0.0, 0.0) };
         let at = piece.outline.transformed(&turn).bounds();
         let put = Transform { shift: -at.min, ..turn };
         let mut lines: Vec<(OperationKind, Stroke)> = Vec::new();
@@ -83,6 +114,51 @@ impl<'a> Template<'a> {
         Self { piece, lines, width: at.width(), height: at.height(), is_turned }
     }
 
+    /// The outline as it lies on the template: the last line.
+    pub(super) fn outline(&self) -> Contour {
+        match self.lines.last() {
+            Some((_, Stroke::Closed(c))) => c.clone(),
+            _ => Contour::default(),
+        }
+    }
+
+    /// Whether a tile shows a line that none beside it shows.
+    pub(super) fn is_used(&self, grid: &Grid, column: usize, row: usize) -> bool {
+        self.lines.iter().any(|(_, s)| !within(s, grid.own(column, row)).is_empty())
+    }
+
+    /// The tiles of pages with windows of `window` mm: the fewest that show nothing but slivers nowhere, the template
+    /// as near to their middle as that allows.
+    pub(super) fn tiles(&self, window: (f64, f64)) -> Grid {
+        let middle = Grid::over(self.width, self.height, window);
+        let outline = self.outline().flatten(0.5);
+        let shares = |n: usize| {
+            let moves = if n > 1 { STEPS } else { 0 };
+            // The middle first, then ever farther from it.
+            (0..=2 * moves)
+                .map(|k| if k % 2 == 0 { k / 2 } else { -(k + 1) / 2 })
+                .map(|k| 0.5 + 0.5 * f64::from(k) / f64::from(STEPS))
+        };
+        let mut best: Option<((bool, usize, f64), Grid)> = None;
+        for y in shares(middle.rows) {
+            for x in shares(middle.columns) {
+                let grid = middle.moved(self.width, self.height, pt(x, y));
+                let (mut count, mut least) = (0, SLIVER);
+                for (c, r) in (0..grid.rows).flat_map(|r| (0..grid.columns).map(move |c| (c, r))) {
+                    if self.is_used(&grid, c, r) {
+                        count += 1;
+                        least = least.min(shown(&outline, grid.tile(c, r)));
+                    }
+                }
+                let score = (least < SLIVER, count, SLIVER - least);
+                if best.as_ref().is_none_or(|(b, _)| score < *b) {
+                    best = Some((score, grid));
+                }
+            }
+        }
+        best.map_or(middle, |(_, grid)| grid)
+    }
+
     /// What a window shows, moved so that the window's lower left corner is at `to`. A line that
     /// lies wholly in the window stays whole.
     pub(super) fn seen(&self, window: Bounds, to: Point) -> Vec<(OperationKind, Stroke)> {
@@ -92,6 +168,14 @@ impl<'a> Template<'a> {
             .flat_map(|(kind, s)| within(s, window).into_iter().map(|s| (*kind, s.transformed(&shift))))
             .collect()
     }
+}
+
+/// How wide, at its narrower, what a window shows of a piece is, mm.
+fn shown(outline: &[Point], window: Bounds) -> f64 {
+    let frame = Contour::rectangle(window.min, window.max).flatten(0.5);
+    let parts = rings_shared(&frame, outline);
+    let all = parts.iter().flatten().fold(Bounds::EMPTY, |b, p| b.with(*p));
+    all.width().min(all.height())
 }
 
 /// The parts of a line inside a rectangle.
@@ -132,6 +216,8 @@ fn chained(run: &[Segment]) -> Path {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::design::Role;
+    use crate::job::StockKind;
 
     #[test]
     fn tiles_overlap_and_hold_the_whole() {
@@ -160,5 +246,39 @@ mod tests {
             }
         }
         assert!((total - disc.length()).abs() < 1e-6);
+    }
+
+    fn template(piece: &Piece) -> Template<'_> {
+        let b = piece.outline.bounds();
+        let lines = vec![(OperationKind::ThroughCut, Stroke::Closed(piece.outline.clone()))];
+        Template { piece, lines, width: b.width(), height: b.height(), is_turned: false }
+    }
+
+    #[test]
+    fn tiles_give_way_so_that_none_shows_a_sliver() {
+        // An L whose upright begins 7 mm before the end of the left tiles, were they in the middle.
+        let ell = [(0.0, 0.0), (300.0, 0.0), (300.0, 400.0), (148.0, 400.0), (148.0, 100.0), (0.0, 100.0)];
+        let outline = Contour::polygon(ell.map(|(x, y)| pt(x, y)));
+        let piece = Piece::plain("l".into(), StockKind::Cloth, Role::Cover, outline);
+        let t = template(&piece);
+        let window = (194.0, 254.0);
+        let used = |grid: &Grid| -> Vec<f64> {
+            let all = (0..grid.rows).flat_map(|r| (0..grid.columns).map(move |c| (c, r)));
+            let outline = t.outline().flatten(0.5);
+            all.filter(|(c, r)| t.is_used(grid, *c, *r)).map(|(c, r)| shown(&outline, grid.tile(c, r))).collect()
+        };
+        let (before, after) = (used(&Grid::over(t.width, t.height, window)), used(&t.tiles(window)));
+        assert!(before.len() == 4 && before.iter().any(|s| *s < SLIVER), "{before:?}");
+        assert!(after.len() == 3 && after.iter().all(|s| *s >= SLIVER), "{after:?}");
+    }
+
+    #[test]
+    fn even_parts_are_alike_and_hold_the_whole() {
+        for (w, h) in [(210.0, 302.0), (120.0, 300.0), (350.0, 20.0)] {
+            let g = Grid::even(w, h, (187.0, 247.0));
+            let all = g.tile(0, 0).union(g.tile(g.columns - 1, g.rows - 1));
+            assert!((all.width() - w).abs() < 1e-9 && (all.height() - h).abs() < 1e-9 && all.min.length() < 1e-9);
+            assert!(g.window.0 <= 187.0 && g.window.1 <= 247.0);
+        }
     }
 }

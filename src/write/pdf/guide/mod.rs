@@ -4,6 +4,7 @@
 mod boxes;
 mod lining;
 mod lists;
+mod measures;
 mod patches;
 mod plan;
 mod sheets;
@@ -54,11 +55,10 @@ fn pages(told: &Told<'_>, paper: Paper, faces: &Faces) -> Vec<Page> {
     let mut flow = Flow::new(faces, paper, 0.0);
     boxes::front(&mut flow, told);
     lists::check_first(&mut flow, told);
-    flow.turn();
     lists::buy(&mut flow, told);
     lists::cut_list(&mut flow, told);
     sheets::sheets(&mut flow, told);
-    flow.turn();
+    measures::measures(&mut flow, told);
     steps::steps(&mut flow, told);
     let mut pages = flow.finish();
     let total = pages.len();

@@ -20,22 +20,34 @@ pub(super) struct Plan<'a> {
     scale: f64,
     shift: Point,
     window: Bounds,
+    room: Bounds,
     is_from_outside: bool,
 }
+
+/// Below a drawing, for what is said of it, mm.
+const BELOW: f64 = 4.0;
 
 impl<'a> Plan<'a> {
     /// Shows `window` of the layout as large as `room` holds it, in its middle.
     pub(super) fn new(page: &'a mut Page, faces: &'a Faces, window: Bounds, room: Bounds) -> Self {
-        let scale = (room.width() / window.width().max(1.0)).min(room.height() / window.height().max(1.0));
-        Self { page, faces, scale, shift: room.center() - window.center() * scale, window, is_from_outside: false }
+        let mut plan = Self { page, faces, scale: 1.0, shift: pt(0.0, 0.0), window, room, is_from_outside: false };
+        plan.fill_room(room);
+        plan
+    }
+
+    fn fill_room(&mut self, room: Bounds) {
+        let window = self.window;
+        self.scale = (room.width() / window.width().max(1.0)).min(room.height() / window.height().max(1.0));
+        self.shift = room.center() - window.center() * self.scale;
     }
 
     /// Everything from now on as it is seen from outside, left and right exchanged, and said so.
     pub(super) fn turn_over(&mut self) {
         self.is_from_outside = true;
-        // A blank leaves the corners of its rectangle free.
-        let at = self.shift + self.window.min * self.scale;
-        self.page.text(self.faces, at + pt(0.0, 1.0), Anchor::Left, Type::new(2.4), "seen from outside");
+        let room = self.room;
+        self.fill_room(Bounds { min: room.min + pt(0.0, BELOW), ..room });
+        let at = pt(room.center().x, room.min.y + 1.0);
+        self.page.text(self.faces, at, Anchor::Middle, Type::new(2.4), "seen from outside");
     }
 
     /// As it is seen: left and right exchanged in the window's middle where that is from outside.

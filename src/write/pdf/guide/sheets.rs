@@ -9,7 +9,7 @@ use crate::nest::Sheet;
 use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::write::pdf::flow::Flow;
-use crate::write::pdf::parts::{key, piece_name};
+use crate::write::pdf::parts::{key, piece_name, shrunk};
 use crate::write::style::{CUT_WEIGHT, INK, QUIET, STYLES, pen};
 
 /// Letters smaller than this are not read, mm.
@@ -24,32 +24,85 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
         }
     }
     let faces = flow.faces;
-    // The key stays with the first sheet.
-    flow.need(flow.half() + 26.0);
-    flow.heading("The sheets");
-    flow.row(10.0, |page, at, room| key(page, faces, at + pt(0.0, 6.0), room));
-    for (ids, sheet, ops) in groups {
-        let words = match ids.as_slice() {
+    let across = groups.len().clamp(2, 3);
+    let as_high_as = |high: f64| -> Vec<Drawn<'_>> {
+        let cell = pt(flow.room() / across as f64, high);
+        groups.iter().map(|(ids, sheet, ops)| Drawn::of(ids, sheet, ops, cell)).collect()
+    };
+    let row_height = |row: &[Drawn<'_>]| row.iter().map(|d| d.height() + HEAD).fold(0.0, f64::max) + FOOT;
+    // The key stays with the first sheets; they are drawn a little smaller where they find room on the page then.
+    let mut drawings = as_high_as(flow.half() - KEY);
+    let (first, left) = (drawings.chunks(across).next().map_or(0.0, row_height), flow.left() - KEY);
+    if first > left && left > first * SMALLER {
+        drawings = as_high_as(left);
+    }
+    for (n, row) in drawings.chunks(across).enumerate() {
+        let height = row_height(row);
+        if n == 0 {
+            flow.need(height + KEY);
+            flow.heading("The sheets");
+            flow.row(10.0, |page, at, room| key(page, faces, at + pt(0.0, 6.0), room));
+        }
+        flow.row(height, |page, corner, _| {
+            for (k, drawn) in row.iter().enumerate() {
+                drawn.draw(page, faces, told, corner + pt(drawn.room * k as f64, height));
+            }
+        });
+    }
+}
+
+/// For the heading and the key, mm.
+const KEY: f64 = 24.0;
+/// By so much sheets are drawn smaller at the most, to stay on a page.
+const SMALLER: f64 = 0.6;
+/// Above and below a sheet, for its name and its width, mm.
+const HEAD: f64 = 8.0;
+const FOOT: f64 = 9.0;
+/// At its left, for its height, mm.
+const BESIDE: f64 = 17.0;
+
+/// A sheet as large as it is drawn.
+struct Drawn<'a> {
+    words: String,
+    sheet: &'a Sheet,
+    ops: &'a SheetOps,
+    scale: f64,
+    /// The width that it has, mm.
+    room: f64,
+}
+
+impl<'a> Drawn<'a> {
+    /// One of those alike, in a cell so wide and high at the most.
+    fn of(ids: &[&str], sheet: &'a Sheet, ops: &'a SheetOps, cell: Point) -> Self {
+        let words = match ids {
             [one] if sheet.count() > 1 => format!("{one} (cut {} alike)", sheet.count()),
             [one] => (*one).to_owned(),
             [first, .., last] => format!("{first} to {last} ({} alike)", ids.len()),
             [] => String::new(),
         };
-        let (w, h) = (sheet.width.to_mm(), sheet.height.to_mm());
-        // Two sheets to a page.
-        let room = pt(flow.room() - 40.0, flow.half() - 29.0);
-        let scale = (room.x / w).min(room.y / h);
-        let used = sheet.used(&told.design.pieces) * 100.0;
-        flow.heading(&words);
-        flow.row(h * scale + 16.0, |page, corner, wide| {
-            let at = corner + pt((wide - w * scale) / 2.0, 9.0);
-            layout(page, faces, told, sheet, ops, at, scale);
-            let size = told.job.units.show(sheet.width);
-            along(page, faces, at, at + pt(w * scale, 0.0), 2.5, &size);
-            along(page, faces, at + pt(0.0, h * scale), at, 2.5, &told.job.units.show(sheet.height));
-            let beside = at + pt(w * scale + 4.0, h * scale - 3.0);
-            page.text(faces, beside, Anchor::Left, Type::new(3.0).color(QUIET), &format!("{used:.0} % used"));
-        });
+        let (width, height) = (sheet.width.to_mm(), sheet.height.to_mm());
+        let scale = ((cell.x - BESIDE - 3.0) / width).min((cell.y - HEAD - FOOT) / height);
+        Self { words, sheet, ops, scale, room: cell.x }
+    }
+
+    fn height(&self) -> f64 {
+        self.sheet.height.to_mm() * self.scale
+    }
+
+    /// Draws it below a point, to the right of it.
+    fn draw(&self, page: &mut Page, faces: &Faces, told: &Told<'_>, top: Point) {
+        let (name, rest) = (Type::new(3.3).bold(), Type::new(3.0).color(QUIET));
+        let y = top.y - 4.0;
+        let used = format!("{:.0} % used", self.sheet.used(&told.design.pieces) * 100.0);
+        let name = shrunk(faces, &self.words, name, self.room - faces.width(&used, rest.size, rest.weight) - 5.0);
+        page.text(faces, pt(top.x, y), Anchor::Left, name, &self.words);
+        let on = faces.width(&self.words, name.size, name.weight) + 2.5;
+        page.text(faces, pt(top.x + on, y), Anchor::Left, rest, &used);
+        let width = self.sheet.width.to_mm() * self.scale;
+        let at = pt(top.x + BESIDE, top.y - HEAD - self.height());
+        layout(page, faces, told, self.sheet, self.ops, at, self.scale);
+        along(page, faces, at, at + pt(width, 0.0), 2.5, &told.job.units.show(self.sheet.width));
+        along(page, faces, at + pt(0.0, self.height()), at, 2.5, &told.job.units.show(self.sheet.height));
     }
 }
 

@@ -15,7 +15,7 @@ use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::parts::wrapped;
 
 /// The drawing's width, mm.
-const WIDE: f64 = 76.0;
+const WIDE: f64 = 66.0;
 
 pub(super) fn steps<'a>(flow: &mut Flow<'_>, told: &'a Told<'a>) {
     flow.title("The work, step by step");
@@ -53,8 +53,8 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
 
 fn put(flow: &mut Flow<'_>, n: usize, step: &Step<'_>) {
     let faces = flow.faces;
-    // Four steps to a page, as far as their words allow.
-    let high = flow.half() / 2.0 - 18.5;
+    // Five steps to a page, as far as their words allow.
+    let high = (flow.half() / 2.5 - 14.5).min(WIDE * step.window.height() / step.window.width().max(1.0));
     let beside = flow.room() - WIDE - 6.0;
     let lead = BODY.size * 1.4;
     let paragraphs: Vec<Vec<String>> = step.words.iter().map(|w| wrapped(faces, w, BODY, beside)).collect();
@@ -106,11 +106,11 @@ fn about(seconds: f64) -> String {
 fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
     let copies = told.job.copies;
     let mut words = vec![
-        "Cut each piece to its outline, by the templates or by machine. Several light strokes along a steel edge go straighter than a heavy one; change the blade when it drags.".into(),
+        "Cut each piece to its outline, by its measures, by the templates or by machine. Several light strokes along a steel edge go straighter than a heavy one; change the blade when it drags.".into(),
     ];
     if told.job.build.construction.terms().is_hinged {
         words.push(
-            "Boards lie inside up, cloth and liner wrong side up, unless a template says otherwise. Grain as drawn."
+            "Boards lie inside up, cloth and liner wrong side up, unless a drawing or template says otherwise. Grain as drawn."
                 .into(),
         );
     } else {
@@ -219,7 +219,7 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
         words: vec![
             format!("{how_many}, exactly {} wide: that is every joint. Check it: a joint too narrow will not fold, one too wide lets the box rattle. The drawing shades the joints.", show(told, m.joint)),
             sure,
-            "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side. With a machine or the template the outlines are there already.".into(),
+            "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side. With a machine or the template the outlines are there already; on a cloth cut by its measures the base lies as its drawing shows.".into(),
             format!("The cloth stands out {} all round for the turn-in.", show(told, job.covering.turn_in)),
         ],
         window: cloth(told),
@@ -252,7 +252,7 @@ fn corner_cuts<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
         title: "Corner cuts".into(),
         words: vec![
             format!("At every free corner cut the cloth off square to the corner's middle line, {} from the board: at 45 degrees on a square corner. That is what bends round the thickness of the board, {}.", show(told, job.covering.corner), show(told, thicknesses(job).0)),
-            "Nearer, and the corner shows board; farther, and it turns in as a lump. A cloth cut by machine or template has these cuts already.".into(),
+            "Nearer, and the corner shows board; farther, and it turns in as a lump. A cloth cut by its measures, by machine or template has these cuts already.".into(),
         ],
         window: Bounds::of([corner]).grown(reach.to_mm()),
         draw: Box::new(move |plan| work::laid_out(plan, told, false)),

@@ -1,7 +1,7 @@
-use super::{Faces, Paper, SheetOps, Told, guide, pages};
+use super::{Faces, Flow, Paper, SheetOps, Told, guide, measures, pages};
 use crate::design::design;
 use crate::diag::{Source, any_error};
-use crate::drawing::clashes;
+use crate::drawing::{Drawing as Page, clashes, struck};
 use crate::fit::{Solid, bill, fit, solids};
 use crate::geom::{Contour, Point, Segment, intersections, pt};
 use crate::job::read_with;
@@ -48,19 +48,88 @@ fn with_each(then: impl Fn(&str, &Told<'_>)) {
     }
 }
 
+/// Lines of this weight and more are those of a piece, mm; what measures it is thinner.
+const THICK: f64 = 0.3;
+
+/// What does not stand clear on these pages.
+fn unclear(pages: &[Page], of: &str) -> Vec<String> {
+    let on = |(n, page): (usize, &Page)| {
+        let all = clashes(page).into_iter().chain(struck(page, THICK));
+        all.map(|fault| format!("{of}, page {}: {fault}", n + 1)).collect::<Vec<_>>()
+    };
+    pages.iter().enumerate().flat_map(on).collect()
+}
+
 #[test]
-fn no_text_lies_over_another_or_leaves_its_page() {
+fn no_text_lies_over_another_or_a_thick_line_or_leaves_its_page() {
     let faces = Faces::new();
     with_each(|name, told| {
         for paper in [Paper::A4, Paper::Letter, Paper::Large] {
-            let templates = crate::write::pdf::templates::pages(told.job, told.design, paper, &faces);
-            for (document, pages) in [("guide", pages(told, paper, &faces)), ("templates", templates)] {
-                for (n, page) in pages.iter().enumerate() {
-                    assert_eq!(clashes(page), Vec::<String>::new(), "{name}, {document}, page {}", n + 1);
-                }
+            let mut faults = unclear(&pages(told, paper, &faces), &format!("{name}, guide"));
+            for tiled in [false, true] {
+                let templates = crate::write::pdf::templates::pages(told.job, told.design, paper, tiled, &faces);
+                faults.extend(unclear(&templates, &format!("{name}, templates")));
             }
+            assert_eq!(faults, Vec::<String>::new());
         }
     });
+}
+
+#[path = "../../../../tests/common/dice.rs"]
+mod dice;
+#[path = "../../../../tests/common/random_job.rs"]
+#[allow(dead_code, reason = "the tests from outside ask it for more")]
+mod random_job;
+
+/// Derived: where figures stand is found by one general rule, so it must hold for any box.
+#[test]
+fn measures_of_200_random_boxes_stand_clear_of_each_other() {
+    let faces = Faces::new();
+    let (mut boxes, mut seed, mut faults) = (0, 0, Vec::new());
+    while boxes < 200 {
+        seed += 1;
+        let text = random_job::RandomJob::new(seed).toml(1.0);
+        // Every third in inches, whose figures are longer.
+        let text = if seed % 3 == 0 { text.replacen("format = 1", "format = 1\nunits = 'in'", 1) } else { text };
+        let text = if seed % 3 == 0 { in_inches(&text) } else { text };
+        let source = Source { name: "random.toml".into(), text };
+        let (Some(job), _) = read_with(&source, &|_| Ok(Vec::new())) else { continue };
+        let (design, said) = design(&job);
+        let (fit, more) = fit(&job, &design);
+        if any_error(&said) || any_error(&more) {
+            continue;
+        }
+        boxes += 1;
+        let bill = bill(&job, &design);
+        let told =
+            Told { job: &job, design: &design, fit: &fit, bill: &bill, sheets: &[], operations: &[], programs: &[] };
+        let mut flow = Flow::new(&faces, Paper::usual(job.units), 0.0);
+        measures::measures(&mut flow, &told);
+        faults.extend(unclear(&flow.finish(), &format!("seed {seed}, guide")));
+        let templates = crate::write::pdf::templates::pages(&job, &design, Paper::usual(job.units), false, &faces);
+        faults.extend(unclear(&templates, &format!("seed {seed}, templates")));
+    }
+    assert!(faults.is_empty(), "{} faults, of them {:#?}", faults.len(), &faults[..faults.len().min(40)]);
+    assert!(seed < 400, "{seed} jobs had to be asked");
+}
+
+/// A job's bare lengths, which are millimetres, with their unit said.
+fn in_inches(text: &str) -> String {
+    let in_mm = |line: &str| -> String {
+        let Some((key, value)) = line.split_once(" = ") else { return line.into() };
+        let is_length = !["format", "tier", "grammage", "taper"].contains(&key);
+        if is_length && value.parse::<f64>().is_ok() {
+            return format!("{key} = '{value} mm'");
+        }
+        if !value.starts_with('{') {
+            return line.into();
+        }
+        let inner = value.trim_matches(['{', '}', ' ']).split(", ");
+        let parts: Vec<String> =
+            inner.filter_map(|p| p.split_once(" = ").map(|(k, v)| format!("{k} = '{v} mm'"))).collect();
+        format!("{key} = {{ {} }}", parts.join(", "))
+    };
+    text.lines().map(in_mm).collect::<Vec<_>>().join("\n")
 }
 
 #[test]
@@ -75,7 +144,7 @@ fn the_same_job_gives_the_same_bytes_and_not_many() {
 }
 
 fn templates(told: &Told<'_>, paper: Paper) -> Vec<u8> {
-    crate::write::pdf::templates(told.job, told.design, paper).expect("templates")
+    crate::write::pdf::templates(told.job, told.design, paper, false).expect("templates")
 }
 
 /// The corners of a prism whose footprint has straight edges.
