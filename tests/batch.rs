@@ -359,3 +359,43 @@ fn semicolons_and_a_mark_of_byte_order_are_read_as_well() {
     good(&batch(&dir, "semicolons", &[]));
     assert_same(&commas, &tree(&dir.join("semicolons")));
 }
+
+#[test]
+fn every_lot_of_a_list_is_proved_at_once() {
+    let dir = folder("proved");
+    let o = batch(&dir, "survey", &["--machine", MACHINE]);
+    assert!(o.status.success(), "{}", err(&o));
+    let verify = || {
+        let program = env!("CARGO_BIN_EXE_flapwright");
+        let o =
+            Command::new(program).args(["verify", "survey", "--format", "json"]).current_dir(&dir).output().unwrap();
+        (o.status.code(), serde_json::from_slice::<Value>(&o.stdout).unwrap())
+    };
+    let (code, sound) = verify();
+    assert_eq!(code, Some(0), "{sound:#}");
+    let of = |lot: &str| {
+        sound["programs"].as_array().unwrap().iter().filter(|p| p["file"].as_str().unwrap().starts_with(lot)).count()
+    };
+    assert!(of("lot-1/") > 0 && of("lot-2/") > 0 && of("lot-3/") > 0, "{sound:#}");
+    let codes = |found: &Value| -> Vec<(String, String)> {
+        let text = |v: &Value| v.as_str().unwrap().to_owned();
+        found["findings"].as_array().unwrap().iter().map(|f| (text(&f["code"]), text(&f["file"]))).collect()
+    };
+    // A program of the second lot loses a line; a lot is gone; another is of no list.
+    let lot = dir.join("survey/lot-2");
+    let name = |e: fs::DirEntry| e.file_name().into_string().unwrap();
+    let program =
+        fs::read_dir(&lot).unwrap().map(|e| name(e.unwrap())).find(|n| n.ends_with(&format!("{MACHINE}.nc"))).unwrap();
+    let text = fs::read_to_string(lot.join(&program)).unwrap();
+    let lines: Vec<&str> = text.lines().collect();
+    let at = lines.len() / 2;
+    fs::write(lot.join(&program), [&lines[..at], &lines[at + 1..]].concat().join("\n") + "\n").unwrap();
+    fs::rename(dir.join("survey/lot-3"), dir.join("survey/lot-9")).unwrap();
+    let (code, found) = verify();
+    assert_eq!(code, Some(1));
+    let all = codes(&found);
+    assert!(all.contains(&("file-changed".into(), format!("lot-2/{program}"))), "{all:?}");
+    assert!(all.contains(&("lot-missing".into(), "batch.json".into())), "{all:?}");
+    assert!(all.contains(&("lot-extra".into(), "lot-9".into())), "{all:?}");
+    assert!(!all.iter().any(|(_, file)| file.starts_with("lot-1/")), "{all:?}");
+}

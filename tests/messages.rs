@@ -297,9 +297,8 @@ fn what_goes_wrong_has_true_words() {
     fails(&["batch", "list.csv", "--job", "job.toml", "--out", "box"], &["which `export` wrote", "name a new folder"]);
     fails(&["export", "job.toml", "--out", "list"], &["the folder of a list, which `batch` wrote"]);
     fails(&["batch", "box", "--job", "job.toml", "--out", "o"], &["it is a folder", "flapwright verify box proves it"]);
-    fails(&["check", "list"], &["`batch` wrote that folder", "flapwright verify list/lot-1"]);
+    fails(&["check", "list"], &["`batch` wrote that folder", "flapwright verify list proves its lots"]);
     fails(&["check", "box"], &["it is a folder", "flapwright verify box proves it"]);
-    fails(&["verify", "list"], &["the folder of a list", "flapwright verify list/lot-1"]);
     // A stock misspelt before a machine.
     fails(&["export", "job.toml", "--out", "o", "--machine", "bord=small-router"], &["board=NAME, cloth=NAME"]);
     // Profiles.

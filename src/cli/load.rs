@@ -195,7 +195,7 @@ pub(super) fn unreadable(path: &Path, e: &std::io::Error) -> Failure {
         _ if folder::is_batch(&path.join(folder::BATCH)) => {
             let folder = path.display();
             format!(
-                "`batch` wrote that folder: flapwright verify {folder}/lot-1 proves a lot of it. A job is a text file, a list a CSV file"
+                "`batch` wrote that folder: flapwright verify {folder} proves its lots. A job is a text file, a list a CSV file"
             )
         }
         _ if path.is_dir() => format!("name a file in it: {}", path.join("...").display()),

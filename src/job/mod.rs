@@ -6,6 +6,7 @@
 
 mod check;
 mod construction;
+mod division;
 mod finish;
 mod flaps;
 mod keys;
@@ -20,6 +21,7 @@ mod strips;
 mod thick;
 
 pub use construction::{Construction, Terms};
+pub use division::Division;
 pub use keys::JOB;
 pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
@@ -324,26 +326,6 @@ pub enum CutFace {
     Back,
     /// The face that shows: patterns mirrored.
     Face,
-}
-
-/// How the pieces of a sheet are parted.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Division {
-    /// Along their outlines, as close as these lie.
-    #[default]
-    Outlines,
-    /// By cuts from edge to edge, as a straight edge makes them.
-    StraightCuts,
-}
-
-impl Division {
-    /// Its word in a job.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Outlines => "outlines",
-            Self::StraightCuts => "straight-cuts",
-        }
-    }
 }
 
 /// The elastic of the strap.

@@ -185,11 +185,12 @@ def templates(folder):
     for number, page in enumerate(document, 1):
         all_lines = lines(page)
         faults += rule_faults(number, all_lines)
-        if number == 1:
-            text = page.get_textpage().get_text_range()
-            listed = [n for n in pieces if re.search(rf"\b{n} \d+ [\d x./]+ (mm|in) guide", text)]
+        # The list of pieces begins on the first page, and may go on.
+        text = page.get_textpage().get_text_range()
+        measured += [n for n in pieces if n not in measured and re.search(rf"\b{n} \d+ [\d x./]+ (mm|in) guide", text)]
+        if len(document) == 1 and text.count("No page holds a piece of this box") == 1:
             # Where no page holds any there is no list either.
-            measured += list(pieces) if len(document) == 1 and text.count("No page holds a piece of this box") == 1 else listed
+            measured = list(pieces)
         cuts = [r for r, w, c in all_lines if near(w, CUT, 0.01) and c == INK]
         frames = []
         for run, _, c in all_lines:

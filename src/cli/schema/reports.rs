@@ -155,6 +155,7 @@ static FINDING: Kind = Of(&Table {
         field("line", Maybe(&COUNT), "Its line, from 1."),
         field("x", Maybe(&NUMBER), "Where on the bed, to the right."),
         field("y", Maybe(&NUMBER), "Where on the bed, away from one."),
+        field("at", Maybe(&AT), "The same place as the file counts it."),
         field("piece", Maybe(&TEXT), "The piece."),
         field("message", Text, "What is wrong."),
         field("hint", Maybe(&TEXT), "What to do about it."),
@@ -183,12 +184,22 @@ static PROOF: Kind = Of(&Table {
     ],
 });
 
+static AT: Kind = Of(&Table {
+    about: "A place in a file's own coordinates.",
+    fields: &[
+        field("x", Number, "Along its X."),
+        field("y", Number, "Along its Y."),
+        field("unit", Word(&["mm", "in", "steps"]), "What both count."),
+    ],
+});
+
 static WORST: Kind = Of(&Table {
     about: "The worst place.",
     fields: &[
         field("mm", Number, "By how much."),
         field("x", Number, "Where, to the right."),
         field("y", Number, "Where, away from one."),
+        field("at", Maybe(&AT), "The same place as the program counts it."),
         field("of", Text, "Of what."),
     ],
 });

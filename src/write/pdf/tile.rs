@@ -196,7 +196,8 @@ pub(super) fn within(stroke: &Stroke, window: Bounds) -> Vec<Stroke> {
         for pair in cuts.windows(2).filter(|w| w[1] - w[0] > 1e-9) {
             let part = s.between(pair[0], pair[1]);
             let middle = part.point_at(0.5);
-            if !window.holds(middle) {
+            // An edge of the piece may run along the window's.
+            if !window.grown(1e-9).holds(middle) {
                 continue;
             }
             match runs.last_mut() {
