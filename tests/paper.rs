@@ -174,3 +174,29 @@ fn pages_look_as_they_were_seen_last() {
         assert!(mean < 1.0 && share < 0.004, "{page}");
     }
 }
+
+/// A label a box, none twice, as pdfium reads them.
+#[test]
+fn every_copy_has_its_label() {
+    let home = scratch("paper-labels");
+    let job = home.join("job.toml");
+    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/rockpool-folder.toml");
+    let text = fs::read_to_string(sample).unwrap();
+    fs::write(&job, text.replace("title =", "copies = 30\nlayout_effort = 1\ntitle =")).unwrap();
+    let folder = export(&home.join("out"), &job, &[]).unwrap();
+    let Some(found) = read_back("labels", None, &[folder]) else { return };
+    let pages = found[0].as_array().unwrap();
+    // Two beside one another, seven below one another on A4.
+    assert_eq!(pages.len(), 3, "{pages:?}");
+    let mut seen: Vec<String> = Vec::new();
+    for page in pages {
+        let lines: Vec<&str> = page["lines"].as_array().unwrap().iter().filter_map(Value::as_str).collect();
+        seen.extend(lines.iter().filter(|l| l.ends_with(" of 30")).map(|l| (*l).to_owned()));
+        assert_eq!(lines.iter().filter(|l| **l == "Rockpool folder").count() * 3, lines.len(), "{lines:?}");
+        assert!(page["cuts"].as_u64().unwrap() >= 5, "{page}");
+    }
+    seen.sort();
+    let mut wanted: Vec<String> = (1..=30).map(|n| format!("{n} of 30")).collect();
+    wanted.sort();
+    assert_eq!(seen, wanted);
+}

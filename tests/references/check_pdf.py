@@ -2,6 +2,7 @@
 
     check_pdf.py templates DIR...
     check_pdf.py measures DIR...
+    check_pdf.py labels DIR...
     check_pdf.py pages KEPT-FOLDER DIR...
 
 `templates`: for each exported folder prints {"faults": [...], "pieces": how many were found, "measured": the
@@ -16,6 +17,8 @@ guide and of the templates}. Every figure is the distance of something that the 
 cloth; every corner, end of a slit or crease, arc's outermost point is reached by a figure along each axis; figures stand
 in their order; what is to be marked is the nearest half millimetre or 1/32 in, or a slot's or pocket's size on from
 its near edge.
+
+`labels`: for each folder the words on each page of its labels, and how many lines it is cut along.
 
 `pages`: for each page of each guide, drawn grey at 40 dots an inch, prints {"page", "mean": the mean
 difference from the kept image in grey levels of 255, "share": the share of pixels that differ by more
@@ -480,8 +483,16 @@ def pages(kept, folders):
     return said
 
 
+def labels(folder):
+    """The words of each page, line by line, and the lines that it is cut along."""
+    document = pdfium.PdfDocument(folder / "labels.pdf")
+    return [{"lines": page.get_textpage().get_text_range().splitlines(), "cuts": len(lines(page))} for page in document]
+
+
 if __name__ == "__main__":
-    if sys.argv[1] in ("templates", "measures"):
+    if sys.argv[1] == "labels":
+        print(json.dumps([labels(pathlib.Path(f)) for f in sys.argv[2:]]))
+    elif sys.argv[1] in ("templates", "measures"):
         check = templates if sys.argv[1] == "templates" else measures
         print(json.dumps([check(pathlib.Path(f)) for f in sys.argv[2:]]))
     else:

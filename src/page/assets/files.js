@@ -1,7 +1,7 @@
 // Files that come in: a job picked or dropped, a drawn lid dropped on its side. Files that go out.
 
 import { button, download, fresh, h, put, say } from "page/dom.js";
-import { alone, ask, askJson, change, on, problem, save, state } from "page/store.js";
+import { alone, ask, askJson, change, on, onSeen, problem, save, state } from "page/store.js";
 
 /** Read a job's text into the page. */
 export async function openJob(file) {
@@ -185,7 +185,7 @@ export function build(within, { goToCut }) {
   for (const news of ["view", "machine"]) on(news, () => { for (const { pages } of entries) pages.textContent = ""; counted = ""; later(); });
   for (const one of [field, printer]) one.addEventListener("input", later);
   field.addEventListener("input", update);
-  on("view", update);
+  onSeen(within, "view", update);
   on("machine", update);
   on("machines", update);
   on("progress", (news) => { progress.textContent = news ? `${news.what}: ${news.done} of ${news.of}` : ""; });
@@ -193,7 +193,7 @@ export function build(within, { goToCut }) {
 
 function sheetFiles() {
   const list = h("ul");
-  on("view", (view) => put(list, view.sheets.flatMap((sheet) => ["dxf", "svg"].map((kind) => {
+  onSeen(list, "view", (view) => put(list, view.sheets.flatMap((sheet) => ["dxf", "svg"].map((kind) => {
     const name = `${sheet.id}.${kind}`;
     const get = button(name, { sign: "take" }, () => fetchFile(name, get));
     return h("li", {}, get);

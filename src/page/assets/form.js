@@ -2,7 +2,7 @@
 
 import { h, put } from "page/dom.js";
 import { tree } from "page/field.js";
-import { edit, isUnsent, on, plainly, state } from "page/store.js";
+import { edit, isUnsent, on, onSeen, plainly, state } from "page/store.js";
 import { dropFor } from "page/files.js";
 
 /** The job as the host of its fields. */
@@ -32,7 +32,7 @@ export function build(within) {
     put(box, sections.elements);
     if (state.view) update();
   });
-  on("view", update);
+  onSeen(box, "view", update);
 }
 
 function update() {

@@ -3,7 +3,7 @@
 import { h, picture, put, s } from "page/dom.js";
 import { lit, show } from "page/link.js";
 import { viewer } from "page/picture.js";
-import { on, state } from "page/store.js";
+import { on, onSeen, state } from "page/store.js";
 
 let chosen = null;
 
@@ -35,7 +35,7 @@ export function build(within) {
     put(table, rows(one));
     show(within);
   };
-  on("view", (newest) => {
+  onSeen(within, "view", (newest) => {
     put(choice, newest.sheets.map((sheet) => h("button", { type: "button", "data-sheet": sheet.id, "aria-pressed": "false",
       onclick: () => { chosen = sheet.id; draw(state.view.sheets); } },
     h("span", { text: sheetName(sheet) }), sheet.count > 1 ? h("span", { class: "times", text: `${sheet.count} times` }) : null)));

@@ -96,7 +96,8 @@ function build() {
     files.takeDrops();
   }
   link.follow();
-  on("view", () => link.show());
+  // What is drawn anew is not lit yet; where nothing is, nothing is to be marked.
+  on("view", () => link.lit.on && link.show());
   const asked = location.hash.slice(1);
   const first = names.some(([id]) => id === asked) ? asked : names[0][0];
   go(first, false);

@@ -17,6 +17,29 @@ export function tell(what, news) {
   for (const then of listeners.get(what) ?? []) then(news);
 }
 
+const idle = window.requestIdleCallback ? (then) => requestIdleCallback(then, { timeout: 500 }) : (then) => setTimeout(then, 200);
+
+/** The same for what stands in `element`: off the screen it waits until it comes into sight or the browser has time, so
+ *  that what is in sight is there first. */
+export function onSeen(element, what, then) {
+  let isSeen = true, kept = null;
+  const now = () => {
+    const news = kept;
+    kept = null;
+    if (news) then(...news);
+  };
+  new IntersectionObserver((all) => {
+    isSeen = all.at(-1).isIntersecting;
+    if (isSeen) now();
+  }).observe(element);
+  on(what, (news) => {
+    const waits = kept !== null;
+    kept = [news];
+    if (isSeen) now();
+    else if (!waits) idle(now);
+  });
+}
+
 /** Whether the page stands alone, as a file of an exported folder. */
 export const alone = () => state.given !== null;
 
