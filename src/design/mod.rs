@@ -80,6 +80,9 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
         }
         break;
     }
+    if design.flat.is_some() {
+        said.extend(marked(job, &mut design));
+    }
     limited.extend(said);
     (design, limited)
 }
@@ -100,15 +103,8 @@ const PASSES: usize = 4;
 fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Diagnostic>) {
     match Flat::new(job, &measures, build, measures.joint, Length::ZERO) {
         Ok(flat) => {
-            let mut made = build.pieces(job, &measures, &flat);
+            let made = build.pieces(job, &measures, &flat);
             let assembly = build.assembly(job, &measures, &flat, &made);
-            if job.marks.labels {
-                made.said.extend(labels::add(&mut made.pieces, job));
-                made.said.extend(labels::unknown_letters(job));
-            }
-            if job.marks.gauges {
-                made.pieces.extend(gauges::gauges(job, &measures));
-            }
             let Made { pieces, patches, turned, said } = made;
             (Design { measures, pieces, patches, turned, flat: Some(flat), assembly }, said)
         }
@@ -117,6 +113,19 @@ fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Di
             (Design::none(measures), said)
         }
     }
+}
+
+/// What is drawn on the pieces, and cut beside them, once they are what they stay.
+fn marked(job: &Job, design: &mut Design) -> Vec<Diagnostic> {
+    let mut said = Vec::new();
+    if job.marks.labels {
+        said.extend(labels::add(&mut design.pieces, job));
+        said.extend(labels::unknown_letters(job));
+    }
+    if job.marks.gauges {
+        design.pieces.extend(gauges::gauges(job, &design.measures));
+    }
+    said
 }
 
 /// The work at the bench, in its order.

@@ -40,7 +40,7 @@ pub fn solids(job: &Job, assembly: &Assembly) -> Vec<Solid> {
 }
 
 /// The same boards with all that is glued on them: each as thick as where most of it lies.
-fn dressed(job: &Job, assembly: &Assembly) -> Vec<Solid> {
+pub(super) fn dressed(job: &Job, assembly: &Assembly) -> Vec<Solid> {
     in_order(assembly, stack(job, assembly), |panel, place| {
         bare(panel, place, [panel.dressed(Face::Inside), panel.dressed(Face::Outside), turned_in(panel)])
     })
@@ -278,12 +278,13 @@ fn tier(job: &Job, side: Side) -> Option<u32> {
 /// free edge swings out to `sqrt(R^2 + h^2)` from the hinge, R its reach from there and h how far it lies
 /// below (derived). Walls stand upright then, as they do round a stack.
 pub(super) fn scrapes(job: &Job, design: &Design) -> Vec<Diagnostic> {
+    let all = dressed(job, &design.assembly);
     design
         .assembly
         .lids()
         .into_iter()
         .filter_map(|side| {
-            let room = swing_room(job, design, side)?;
+            let room = swing_room(&all, side)?;
             (room < -0.01).then(|| {
                 let by = job.units.show(mm(-room));
                 let (lid, wall) = (side.word(), side.opposite().word());
@@ -299,9 +300,7 @@ pub(super) fn scrapes(job: &Job, design: &Design) -> Vec<Diagnostic> {
 
 /// What is left between a lid's free edge, as it swings down, and the wall across, mm; `None` where no
 /// wall stands higher there.
-pub(super) fn swing_room(job: &Job, design: &Design, side: Side) -> Option<f64> {
-    let assembly = &design.assembly;
-    let all = dressed(job, assembly);
+pub(super) fn swing_room(all: &[Solid], side: Side) -> Option<f64> {
     let find = |part: Part| all.iter().find(|s| s.part == Some(part));
     let (lid, own, across) = (find(Part::Lid(side))?, find(Part::Wall(side))?, find(Part::Wall(side.opposite()))?);
     if across.top <= lid.bottom + 0.01 {

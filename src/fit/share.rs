@@ -8,7 +8,7 @@
 //! thickness of the product of the means over these (derived). A brute count of boxes is held against it
 //! in the tests.
 
-use super::closed::swing_room;
+use super::closed::{dressed, swing_room};
 use crate::design::{Design, Deviations, Measures, binds, mean_over, thicknesses};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, Unit, inch, mm, tidy};
@@ -182,6 +182,7 @@ fn margins(job: &Job, design: &Design, d: &Deviations) -> Vec<Margin> {
     let m = &design.measures;
     let (_, c, l) = thicknesses(job);
     let is_hinged = job.build.construction.terms().is_hinged;
+    let solids = if is_hinged { dressed(job, &design.assembly) } else { Vec::new() };
     let (cut, spacer) = (d.cut, d.spacer);
     let root = |squares: f64| squares.sqrt();
     let mut all = Vec::new();
@@ -244,7 +245,7 @@ fn margins(job: &Job, design: &Design, d: &Deviations) -> Vec<Margin> {
                 shared: Some((beside, root(cut * cut + per_joint * spacer * spacer))),
             });
         }
-        if let Some(room) = swing_room(job, design, *side).filter(|_| is_hinged) {
+        if let Some(room) = swing_room(&solids, *side) {
             // Two edges each of lid and base, three joints.
             let (joints, per_joint) = if job.build.seat == Seat::Beside { (3.0, 1.0) } else { (0.0, 0.0) };
             let deviation = root(4.0 * cut * cut + joints * spacer * spacer);
