@@ -128,6 +128,23 @@ class Browser:
         actions = [{"type": kind, "value": key} for key in keys for kind in ("keyDown", "keyUp")]
         self.ask("POST", self.session + "/actions", {"actions": [{"type": "key", "id": "keys", "actions": actions}]})
 
+    def swipe(self, css, by, kind="touch"):
+        """Draws a finger (or a mouse) over the middle of an element by so many pixels."""
+        element = self.find(css)
+        at = {ELEMENT: element}
+        moves = [{"type": "pointerMove", "duration": 0, "origin": at, "x": 0, "y": 0}, {"type": "pointerDown", "button": 0}]
+        moves += [{"type": "pointerMove", "duration": 30, "origin": at, "x": by[0] * i // 4, "y": by[1] * i // 4} for i in range(1, 5)]
+        moves.append({"type": "pointerUp", "button": 0})
+        self.ask("POST", self.session + "/actions", {"actions": [
+            {"type": "pointer", "id": kind, "parameters": {"pointerType": kind}, "actions": moves}]})
+
+    def spoken(self):
+        """What the browser tells a screen reader: the role and the name of everything that is not hidden from it."""
+        tree = self.ask("POST", self.session + "/goog/cdp/execute", {"cmd": "Accessibility.getFullAXTree", "params": {}})
+        text = lambda node, key: str(node.get(key, {}).get("value", ""))
+        focusable = lambda node: any(p["name"] == "focusable" and p["value"]["value"] for p in node.get("properties", []))
+        return [(text(n, "role"), text(n, "name"), focusable(n)) for n in tree["nodes"] if not n.get("ignored")]
+
     def size(self, width, height):
         self.ask("POST", self.session + "/window/rect", {"width": width, "height": height})
 

@@ -418,6 +418,22 @@ def accessible():
                     "const done = arguments[arguments.length - 1]; axe.run(document, {resultTypes: ['violations']}).then((r) => done(r.violations.map((x) => x.id + ': ' + x.help + ' ' + x.nodes.slice(0, 2).map((n) => n.html.slice(0, 120)).join(' | '))))"})
                 wrong.extend(f"{look}, {station}: {one}" for one in found)
                 told["checked"] = told.get("checked", 0) + 1
+                # What can be reached has a name to be read out; and the station's own head is among what is said.
+                spoken = b.spoken()
+                nameless = [role for role, name, is_reached in spoken if is_reached and not name and role not in ("RootWebArea", "generic")]
+                expect(f"{look}, {station}: without a name to be read out: {nameless}", not nameless)
+                expect(f"{look}, {station}: no heading is said", any(role == "heading" for role, _, _ in spoken))
+    # A finger turns the box as a mouse does.
+    with Browser(1280, 900) as b:
+        v = Visit(b, page)
+        v.station("Fold")
+        for kind in ("touch", "mouse"):
+            time.sleep(0.5)
+            before = b.picture()
+            b.swipe("canvas", (120, 40), kind)
+            time.sleep(0.5)
+            expect(f"the box does not turn by {kind}", b.picture() != before)
+        expect(f"errors: {v.errors()}", not v.errors())
     page.end()
 
 

@@ -57,5 +57,5 @@ function rows(sheet) {
   const ids = [...new Set(sheet.pieces)];
   const pieces = ids.map((id) => state.view.pieces.find((p) => p.id === id) ?? { id, name: id, size: "", count: "" });
   return [h("thead", {}, h("tr", {}, ["piece", "size", "how many"].map((text) => h("th", { scope: "col", text })))),
-    h("tbody", {}, pieces.map((p) => h("tr", { "data-piece": p.id, tabindex: "0" }, h("th", { scope: "row", text: p.name }), h("td", { text: p.size }), h("td", { text: p.count }))))];
+    h("tbody", {}, pieces.map((p) => h("tr", { "data-piece": p.id, tabindex: "0", "aria-label": [p.name, p.size, p.count].filter(Boolean).join(", ") }, h("th", { scope: "row", text: p.name }), h("td", { text: p.size }), h("td", { text: p.count }))))];
 }
