@@ -44,6 +44,7 @@ mod manners;
 mod messages;
 mod other_hands;
 mod owner_lines;
+mod package;
 #[cfg(feature = "page")]
 mod page;
 mod paper;
