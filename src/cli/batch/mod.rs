@@ -108,6 +108,14 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         Ok(list) => list,
         Err(wrong) => return refused(args, &wrong, "Nothing was written.", terminal),
     };
+    let rows_of_a_lot = args.lot as usize;
+    let at_once = threads.count().min(AT_ONCE);
+    let mut lots = read_lots(&mut list, 0, at_once, rows_of_a_lot)?;
+    if lots.is_empty() {
+        let wrong = Problem::new(1, "", None, "no-rows", "the list has a header and no row under it");
+        let wrong = wrong.help("write a row for each box under the header, with its id and measures");
+        return refused(args, &[wrong], "Nothing was written.", terminal);
+    }
     let folder = args.job.parent().unwrap_or(Path::new("")).to_owned();
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
@@ -125,13 +133,10 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         apart,
         out: &args.out,
     };
-    let mut summary = Summary::begin(&args.out, &shop.title, &list_name).map_err(failure)?;
+    let mut summary = Summary::begin(&args.out, &shop.title, &list_name, template.unit).map_err(failure)?;
+    list.note().iter().for_each(|note| summary.note(note));
     let is_seen = std::io::stderr().is_terminal() && !terminal.is_quiet();
-    loop {
-        let lots = read_lots(&mut list, summary.lots, threads.count().min(AT_ONCE), args.lot as usize)?;
-        if lots.is_empty() {
-            break;
-        }
+    while !lots.is_empty() {
         let rows: usize = lots.iter().map(|l| l.rows.len()).sum();
         let ended: Vec<Result<Ended, FolderError>> =
             threads.run(|| lots.into_par_iter().map(|lot| work_lot(lot, &shop, args.strict)).collect());
@@ -149,6 +154,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
             write!(terminal.err, "\r{} rows, {} lots ", summary.rows, summary.lots)?;
             terminal.err.flush()?;
         }
+        lots = read_lots(&mut list, summary.lots, at_once, rows_of_a_lot)?;
     }
     if is_seen {
         writeln!(terminal.err)?;

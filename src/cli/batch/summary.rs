@@ -3,11 +3,12 @@
 
 use super::causes::Causes;
 use super::folder;
+use super::problem::Problem;
 use super::record::{FILE_NAME, Record};
 use crate::cli::folder::{BATCH, BATCH_FORMAT, FolderError, Held, is_batch, is_export, write_one};
 use crate::cli::report;
 use crate::diag::Level;
-use crate::units::decimal;
+use crate::units::{Unit, decimal, mm};
 use crate::write::cell::harmless;
 use crate::write::cost::Takes;
 use serde_json::json;
@@ -23,6 +24,10 @@ pub(super) struct Summary {
     out: PathBuf,
     title: String,
     list: String,
+    /// The list's unit, in which its table is written.
+    unit: Unit,
+    /// What was said of the list before its rows.
+    causes: Causes,
     pub(super) lots: u64,
     pub(super) rows: usize,
     kept: u64,
@@ -46,7 +51,7 @@ pub(super) struct Whole {
 
 impl Summary {
     /// Takes a folder for a batch: a new one, an empty one, or one that is a batch already.
-    pub(super) fn begin(out: &Path, title: &str, list: &str) -> Result<Self, FolderError> {
+    pub(super) fn begin(out: &Path, title: &str, list: &str, unit: Unit) -> Result<Self, FolderError> {
         let io = |doing, e| FolderError::Io { doing, path: out.into(), source: e };
         let held;
         match fs::metadata(out) {
@@ -69,11 +74,25 @@ impl Summary {
             }
             Err(e) => return Err(io("look at", e)),
         }
-        let summary =
-            Self { out: out.into(), title: title.into(), list: list.into(), lots: 0, rows: 0, kept: 0, _held: held };
+        let summary = Self {
+            out: out.into(),
+            title: title.into(),
+            list: list.into(),
+            unit,
+            causes: Causes::default(),
+            lots: 0,
+            rows: 0,
+            kept: 0,
+            _held: held,
+        };
         let begun = json!({"format": BATCH_FORMAT, "batch": summary.title, "list": summary.list, "finished": false});
         write_one(&out.join(BATCH), |w| writeln!(w, "{begun:#}"))?;
         Ok(summary)
+    }
+
+    /// Something to tell of the list itself.
+    pub(super) fn note(&mut self, problem: &Problem) {
+        self.causes.add(problem);
     }
 
     /// One more lot is there.
@@ -83,7 +102,7 @@ impl Summary {
     }
 
     /// Writes `batch.csv`, `cut-list.csv`, `cost.csv` and, last, `batch.json`.
-    pub(super) fn finish(self) -> Result<Whole, FolderError> {
+    pub(super) fn finish(mut self) -> Result<Whole, FolderError> {
         let mut whole = Whole {
             title: self.title.clone(),
             list: self.list.clone(),
@@ -92,20 +111,21 @@ impl Summary {
             items: 0,
             made: 0,
             takes: Takes::default(),
-            causes: Causes::default(),
+            causes: std::mem::take(&mut self.causes),
             errors: 0,
         };
         write_one(&self.out.join("batch.csv"), |w| {
+            let u = if self.unit == Unit::Inch { "in" } else { "mm" };
             write!(
                 w,
-                "row,id,title,copies,state,lot,interior_width_mm,interior_height_mm,interior_depth_mm,\
-                 exterior_width_mm,exterior_height_mm,exterior_depth_mm,joint_mm,strap_mm,weight_g,cost,minutes,\
+                "row,id,title,copies,state,lot,interior_width_{u},interior_height_{u},interior_depth_{u},\
+                 exterior_width_{u},exterior_height_{u},exterior_depth_{u},joint_{u},strap_{u},weight_g,cost,minutes,\
                  board_sheets,cloth_sheets,liner_sheets,notes\r\n"
             )?;
             for lot in 1..=self.lots {
                 let record = self.record(lot)?;
                 whole.add(&record);
-                rows(w, &record)?;
+                rows(w, &record, self.unit)?;
             }
             Ok(())
         })?;
@@ -183,8 +203,18 @@ fn remove_broken_off(out: &Path) -> io::Result<()> {
     Ok(())
 }
 
+/// A length of the table in the list's unit: by one decimal finer where it is `is_fine`, for what a spacer is cut to. Millimetres
+/// have one decimal and inches two, which is what a rule shows (our choice).
+fn length(v: Option<f64>, unit: Unit, is_fine: bool) -> String {
+    let more = usize::from(is_fine);
+    v.map_or(String::new(), |v| match unit {
+        Unit::Mm => decimal(v, 1 + more),
+        Unit::Inch => decimal(mm(v).to_inch(), 2 + more),
+    })
+}
+
 /// The rows of a lot in `batch.csv`.
-fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
+fn rows(w: &mut dyn Write, record: &Record, unit: Unit) -> io::Result<()> {
     let lot = record.lot.to_string();
     let number = |v: Option<f64>, places| v.map_or(String::new(), |v| decimal(v, places));
     let mut csv = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(w);
@@ -192,7 +222,7 @@ fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
         let errors = record.problems.iter().filter(|p| p.is_error() && p.row == Some(item.row));
         let notes: Vec<String> =
             errors.map(|p| p.column.as_ref().map_or(p.message.clone(), |c| format!("{c}: {}", p.message))).collect();
-        let size = |s: Option<[f64; 3]>, i: usize| number(s.map(|s| s[i]), 2);
+        let size = |s: Option<[f64; 3]>, i: usize| length(s.map(|s| s[i]), unit, false);
         let sheets = |stock: &str| item.sheets.get(stock).map(|ids| ids.join(" ")).unwrap_or_default();
         csv.write_record([
             item.row.to_string(),
@@ -207,8 +237,8 @@ fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
             size(item.exterior, 0),
             size(item.exterior, 1),
             size(item.exterior, 2),
-            number(item.joint, 2),
-            number(item.strap, 1),
+            length(item.joint, unit, true),
+            length(item.strap, unit, false),
             number(item.weight_g, 1),
             number(item.cost, 2),
             number(item.seconds.map(|s| s / 60.0), 1),
