@@ -2,22 +2,28 @@
 //! a run that was taken up again ends in the same bytes as one that went through.
 
 use super::causes::Causes;
+use super::changes::{CHANGES, Told};
 use super::folder;
-use super::problem::Problem;
-use super::record::{FILE_NAME, Record};
+use super::problem::{Problem, severity_word};
+use super::record::{FILE_NAME, ItemRecord, Record};
 use crate::cli::folder::{BATCH, BATCH_FORMAT, FolderError, Held, is_batch, is_export, write_one};
 use crate::cli::report;
-use crate::diag::Level;
+use crate::diag::{Level, Severity};
 use crate::units::{Unit, decimal, mm};
 use crate::write::cell::harmless;
 use crate::write::cost::Takes;
+use crate::write::pdf::{Label, Paper, labels};
 use serde_json::json;
 use std::fs::{self, File};
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 
 /// The files beside the lots.
-const FILES: [&str; 4] = ["batch.csv", "cut-list.csv", "cost.csv", BATCH];
+const FILES: [&str; 6] = ["batch.csv", "cut-list.csv", "cost.csv", LABELS, CHANGES, BATCH];
+/// The labels of all boxes.
+const LABELS: &str = "labels.pdf";
+/// With more boxes no labels are made (our choice: some 360 pages).
+const MOST_LABELS: u64 = 5000;
 
 /// A batch that is being made.
 pub(super) struct Summary {
@@ -31,8 +37,32 @@ pub(super) struct Summary {
     pub(super) lots: u64,
     pub(super) rows: usize,
     kept: u64,
+    /// What a run before left.
+    pub(super) before: Before,
     /// No other run may write it meanwhile.
     _held: Option<Held>,
+}
+
+/// What a run before left in the folder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Before {
+    Nothing,
+    /// It was stopped before it had made all.
+    Stopped,
+    /// All of its list.
+    Finished,
+}
+
+impl Before {
+    fn look(out: &Path) -> Self {
+        let Ok(file) = File::open(out.join(BATCH)) else { return Self::Nothing };
+        let is_finished = |line: String| line.starts_with("\"finished\": true");
+        // It stands among the first keys.
+        match BufReader::new(file).lines().take(6).map_while(Result::ok).any(is_finished) {
+            true => Self::Finished,
+            false => Self::Stopped,
+        }
+    }
 }
 
 /// A batch that is done.
@@ -47,11 +77,13 @@ pub(super) struct Whole {
     /// What is wrong, by its causes.
     causes: Causes,
     errors: usize,
+    changes: Told,
 }
 
 impl Summary {
-    /// Takes a folder for a batch: a new one, an empty one, or one that is a batch already.
-    pub(super) fn begin(out: &Path, title: &str, list: &str, unit: Unit) -> Result<Self, FolderError> {
+    /// Takes a folder for a batch: a new one, an empty one, or one that is a batch already. Nothing that is there
+    /// changes before [`Summary::begin`].
+    pub(super) fn hold(out: &Path, title: &str, list: &str, unit: Unit) -> Result<Self, FolderError> {
         let io = |doing, e| FolderError::Io { doing, path: out.into(), source: e };
         let held;
         match fs::metadata(out) {
@@ -74,7 +106,8 @@ impl Summary {
             }
             Err(e) => return Err(io("look at", e)),
         }
-        let summary = Self {
+        Ok(Self {
+            before: Before::look(out),
             out: out.into(),
             title: title.into(),
             list: list.into(),
@@ -84,10 +117,13 @@ impl Summary {
             rows: 0,
             kept: 0,
             _held: held,
-        };
-        let begun = json!({"format": BATCH_FORMAT, "batch": summary.title, "list": summary.list, "finished": false});
-        write_one(&out.join(BATCH), |w| writeln!(w, "{begun:#}"))?;
-        Ok(summary)
+        })
+    }
+
+    /// From here on the folder is one that is being made.
+    pub(super) fn begin(&self) -> Result<(), FolderError> {
+        let begun = json!({"format": BATCH_FORMAT, "batch": self.title, "list": self.list, "finished": false});
+        write_one(&self.out.join(BATCH), |w| writeln!(w, "{begun:#}"))
     }
 
     /// Something to tell of the list itself.
@@ -101,8 +137,8 @@ impl Summary {
         self.kept += u64::from(was_kept);
     }
 
-    /// Writes `batch.csv`, `cut-list.csv`, `cost.csv` and, last, `batch.json`.
-    pub(super) fn finish(mut self) -> Result<Whole, FolderError> {
+    /// Writes `batch.csv`, `cut-list.csv`, `cost.csv`, `labels.pdf` and, last, `batch.json`.
+    pub(super) fn finish(mut self, changes: Told) -> Result<Whole, FolderError> {
         let mut whole = Whole {
             title: self.title.clone(),
             list: self.list.clone(),
@@ -113,7 +149,10 @@ impl Summary {
             takes: Takes::default(),
             causes: std::mem::take(&mut self.causes),
             errors: 0,
+            changes,
         };
+        let mut boxes = 0;
+        let mut labels = Vec::new();
         write_one(&self.out.join("batch.csv"), |w| {
             let u = if self.unit == Unit::Inch { "in" } else { "mm" };
             write!(
@@ -125,6 +164,12 @@ impl Summary {
             for lot in 1..=self.lots {
                 let record = self.record(lot)?;
                 whole.add(&record);
+                for item in record.items.iter().filter(|i| i.made) {
+                    boxes += u64::from(item.copies);
+                    if boxes <= MOST_LABELS {
+                        labels.extend(labels_of(item, self.unit));
+                    }
+                }
                 rows(w, &record, self.unit)?;
             }
             Ok(())
@@ -146,8 +191,33 @@ impl Summary {
             Ok(())
         })?;
         write_one(&self.out.join("cost.csv"), |w| w.write_all(&whole.takes.csv()))?;
+        self.labels(boxes, &labels, &mut whole)?;
         write_one(&self.out.join(BATCH), |w| self.json(w, &whole))?;
         Ok(whole)
+    }
+
+    /// A label for each box, or none where they are too many.
+    fn labels(&self, boxes: u64, all: &[Label], whole: &mut Whole) -> Result<(), FolderError> {
+        let path = self.out.join(LABELS);
+        if boxes > MOST_LABELS {
+            let message = format!("the list makes {boxes} boxes, and labels are made for {MOST_LABELS} at most");
+            let mut said = Problem::new(1, "", None, "many-labels", message).help("divide the list for labels");
+            said.severity = severity_word(Severity::Warning).into();
+            whole.causes.add(&said);
+        }
+        if boxes == 0 || boxes > MOST_LABELS {
+            // Those of an earlier run would be of other boxes.
+            return match fs::remove_file(&path) {
+                Err(e) if e.kind() != io::ErrorKind::NotFound => {
+                    Err(FolderError::Io { doing: "remove", path, source: e })
+                }
+                _ => Ok(()),
+            };
+        }
+        write_one(&path, |w| {
+            let bytes = labels(all, &self.title, Paper::usual(self.unit)).map_err(io::Error::other)?;
+            w.write_all(&bytes)
+        })
     }
 
     fn record(&self, lot: u64) -> io::Result<Record> {
@@ -201,6 +271,16 @@ fn remove_broken_off(out: &Path) -> io::Result<()> {
         }
     }
     Ok(())
+}
+
+/// The labels of a row's boxes.
+fn labels_of(item: &ItemRecord, unit: Unit) -> Vec<Label> {
+    let holds = item.holds.map(|s| format!("holds {}", unit.show_size(&s.map(mm)))).unwrap_or_default();
+    let label = |copy| Label { title: item.title.clone(), item: item.id.clone(), copy, holds: holds.clone() };
+    match item.copies {
+        1 => vec![label(None)],
+        of => (1..=of).map(|n| label(Some([n, of]))).collect(),
+    }
 }
 
 /// A length of the table in the list's unit: by one decimal finer where it is `is_fine`, for what a spacer is cut to. Millimetres
@@ -296,6 +376,10 @@ impl Whole {
         if self.has_made() {
             text.push_str(&report::takes(&self.takes));
         }
+        let changes = self.changes.text();
+        if !changes.is_empty() {
+            text.push_str(&format!("\n{changes}"));
+        }
         text
     }
 
@@ -311,6 +395,7 @@ impl Whole {
             "lots_kept": self.kept,
             "takes": self.takes,
             "errors": self.errors,
+            "changes": self.changes.as_json(),
             "diagnostics": before,
             "problems": self.causes.as_json(),
         })
