@@ -130,7 +130,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
                 let (first, last) = (worked.first_copy, worked.first_copy + job.copies - 1);
                 let which =
                     if first == last { format!("Box {last} alone") } else { format!("Boxes {first} to {last}") };
-                writeln!(terminal.out, "{which}: those before are left out.")?;
+                writeln!(terminal.out, "{which}: the first is left out.")?;
             }
             match kerf {
                 Some(kerf) => writeln!(terminal.out, "The DXF is moved for a kerf of {kerf} in all.\n")?,

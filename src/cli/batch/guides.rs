@@ -3,9 +3,9 @@
 use super::item::Made;
 use super::kept::Files;
 use super::shares::Owner;
+use crate::job::Job;
 use crate::nest::{Placed, Sheet};
 use crate::ops::{SheetOps, operations};
-use crate::write::manifest::ProgramFigures;
 use crate::write::pdf::{Paper, Told, guide, templates};
 use std::sync::Arc;
 
@@ -17,14 +17,13 @@ pub(super) fn papers(
     stem: &str,
     owners: &[Owner],
     sheets: &[Arc<Sheet>],
-    written: &[ProgramFigures],
 ) -> Result<Files, String> {
-    let (job, design) = (&made.job, &made.design);
+    // Of many guides on one bench each says whose it is.
+    let title = format!("{} · {}", made.job.item, made.job.title);
+    let (job, design) = (&Job { title, ..made.job.clone() }, &made.design);
     let own: Vec<Arc<Sheet>> =
         sheets.iter().map(|s| of_item(s, item, owners)).filter(|s| !s.placed.is_empty()).map(Arc::new).collect();
     let operations: Vec<SheetOps> = own.iter().map(|s| operations(s, &design.pieces)).collect();
-    let programs: Vec<ProgramFigures> =
-        written.iter().filter(|w| own.iter().any(|s| s.id == w.sheet)).cloned().collect();
     let told = Told {
         job,
         design,
@@ -32,7 +31,8 @@ pub(super) fn papers(
         bill: &made.bill,
         sheets: &own,
         operations: &operations,
-        programs: &programs,
+        // What they take is told for whole sheets, which several items share.
+        programs: &[],
     };
     let paper = Paper::usual(job.units);
     Ok(vec![

@@ -89,7 +89,7 @@ pub(super) fn make(
         records.push(record);
     }
     if shop.has_guides {
-        let of = |(i, made, stem): &(usize, &Made, String)| papers(made, *i, stem, &owners, &sheets, &written);
+        let of = |(i, made, stem): &(usize, &Made, String)| papers(made, *i, stem, &owners, &sheets);
         let all: Result<Vec<Files>, String> = stems.par_iter().map(of).collect();
         files.extend(all.map_err(<serde_json::Error as serde::ser::Error>::custom)?.into_iter().flatten());
     }

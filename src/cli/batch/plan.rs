@@ -57,6 +57,11 @@ impl Plan {
                 }
             }
         }
+        // Before the last lot that is there, a lot was there once, and its rows are not new.
+        let last = later_lots(shop.out, 0).last().copied().unwrap_or(0);
+        for (_, reasons) in plan.added.iter_mut().filter(|(number, _)| **number < last) {
+            *reasons = vec![Reason::new("folder gone", "")];
+        }
         for number in later_lots(shop.out, plan.lots) {
             let kept = Kept::look(&folder(shop.out, number));
             // What is no lot of ours stays in any case, and is told when the others are removed.
