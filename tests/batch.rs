@@ -10,11 +10,11 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 use std::time::{Duration, Instant};
 
-const MACHINE: &str = "oscillating-knife-table";
+pub(crate) const MACHINE: &str = "oscillating-knife-table";
 const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/samples");
 
 /// A folder with the herbarium's survey in it.
-fn folder(name: &str) -> PathBuf {
+pub(crate) fn folder(name: &str) -> PathBuf {
     let dir = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("batch").join(name);
     let _ = fs::remove_dir_all(&dir);
     fs::create_dir_all(&dir).unwrap();
@@ -32,21 +32,21 @@ fn command(dir: &Path, out: &str, more: &[&str]) -> Command {
     c
 }
 
-fn batch(dir: &Path, out: &str, more: &[&str]) -> Output {
+pub(crate) fn batch(dir: &Path, out: &str, more: &[&str]) -> Output {
     command(dir, out, more).output().unwrap()
 }
 
-fn good(o: &Output) -> String {
+pub(crate) fn good(o: &Output) -> String {
     assert!(o.status.success(), "{}", String::from_utf8_lossy(&o.stderr));
     String::from_utf8(o.stdout.clone()).unwrap()
 }
 
-fn err(o: &Output) -> String {
+pub(crate) fn err(o: &Output) -> String {
     String::from_utf8(o.stderr.clone()).unwrap()
 }
 
 /// Every file below a folder with its bytes.
-fn tree(dir: &Path) -> BTreeMap<String, Vec<u8>> {
+pub(crate) fn tree(dir: &Path) -> BTreeMap<String, Vec<u8>> {
     let mut all = BTreeMap::new();
     for entry in fs::read_dir(dir).unwrap() {
         let entry = entry.unwrap();
@@ -61,18 +61,18 @@ fn tree(dir: &Path) -> BTreeMap<String, Vec<u8>> {
     all
 }
 
-fn assert_same(a: &BTreeMap<String, Vec<u8>>, b: &BTreeMap<String, Vec<u8>>) {
+pub(crate) fn assert_same(a: &BTreeMap<String, Vec<u8>>, b: &BTreeMap<String, Vec<u8>>) {
     assert_eq!(a.keys().collect::<Vec<_>>(), b.keys().collect::<Vec<_>>());
     let differ: Vec<&String> = a.iter().filter(|(n, bytes)| b[*n] != **bytes).map(|(n, _)| n).collect();
     assert!(differ.is_empty(), "{differ:?}");
 }
 
-fn json(path: &Path) -> Value {
+pub(crate) fn json(path: &Path) -> Value {
     serde_json::from_slice(&fs::read(path).unwrap()).unwrap()
 }
 
 /// The list with one line changed.
-fn change(dir: &Path, line: usize, to: &str) {
+pub(crate) fn change(dir: &Path, line: usize, to: &str) {
     let path = dir.join("herbarium-survey.csv");
     let text = fs::read_to_string(&path).unwrap();
     let lines: Vec<&str> = text.lines().enumerate().map(|(i, l)| if i + 1 == line { to } else { l }).collect();
@@ -231,6 +231,10 @@ fn a_run_that_is_killed_and_taken_up_ends_the_same() {
 #[test]
 fn what_has_not_changed_is_not_worked_again() {
     let dir = folder("resumed");
+    let without = |mut all: BTreeMap<String, Vec<u8>>| {
+        all.remove("changes.csv");
+        all
+    };
     let kept = |o: &Output| -> u64 { serde_json::from_str::<Value>(&good(o)).unwrap()["lots_kept"].as_u64().unwrap() };
     let run = |out: &str| batch(&dir, out, &["--machine", MACHINE, "--format", "json"]);
     assert_eq!(kept(&run("out")), 0);
@@ -240,8 +244,11 @@ fn what_has_not_changed_is_not_worked_again() {
     // A row of the third lot grows: only that lot is made again.
     change(&dir, 14, "TH-013,Serrated wrack,180,240,9,1,");
     assert_eq!(kept(&run("out")), 4);
+    let changes = fs::read_to_string(dir.join("out/changes.csv")).unwrap();
+    assert!(changes.lines().count() == 2 && changes.lines().nth(1).unwrap().starts_with("3,board-"), "{changes}");
+    assert!(changes.trim_end().ends_with(",row changed,TH-013"), "{changes}");
     run("fresh");
-    assert_same(&tree(&dir.join("fresh")), &tree(&dir.join("out")));
+    assert_same(&without(tree(&dir.join("fresh"))), &without(tree(&dir.join("out"))));
     // A file that is gone is made again; so is everything after a change of the job.
     let drawing = fs::read_dir(dir.join("out/lot-2")).unwrap().map(|e| e.unwrap().path());
     let drawing = drawing.filter(|p| p.extension().is_some_and(|e| e == "dxf")).min().unwrap();
@@ -255,8 +262,18 @@ fn what_has_not_changed_is_not_worked_again() {
     let list = fs::read_to_string(dir.join("herbarium-survey.csv")).unwrap();
     let short: Vec<&str> = list.lines().take(8).collect();
     fs::write(dir.join("herbarium-survey.csv"), short.join("\n")).unwrap();
-    run("out");
-    run("short");
+    // Not without being asked.
+    let before = tree(&dir.join("out"));
+    let o = run("out");
+    let told = String::from_utf8(o.stdout.clone()).unwrap();
+    assert!(o.status.code() == Some(2) && told.contains("lot-3, lot-4, lot-5"), "{told}");
+    assert_same(&before, &tree(&dir.join("out")));
+    good(&batch(&dir, "out", &["--machine", MACHINE, "--force"]));
+    let changes = fs::read_to_string(dir.join("out/changes.csv")).unwrap();
+    assert_eq!(changes.matches(",lot gone,").count(), 3, "{changes}");
+    fs::remove_file(dir.join("out/changes.csv")).unwrap();
+    good(&run("short"));
+    fs::remove_file(dir.join("short/changes.csv")).unwrap();
     assert_same(&tree(&dir.join("short")), &tree(&dir.join("out")));
 }
 

@@ -173,6 +173,50 @@ fn the_first_box_lies_alone_on_request() {
 }
 
 #[test]
+fn the_rest_is_what_the_first_article_leaves() {
+    let dir = folder("rest");
+    atlas(&dir, 9, "[marks]\ngauges = true");
+    good(&dir, &["export", "atlas.toml", "--out", "first", "--first-article"]);
+    let text = good(&dir, &["export", "atlas.toml", "--out", "rest", "--rest", "--machine", MACHINE]);
+    assert!(text.contains("Boxes 2 to 9"), "{text}");
+    let (first, rest) = (manifest(&dir.join("first")), manifest(&dir.join("rest")));
+    assert_eq!((&first["first_copy"], &rest["first_copy"]), (&Value::Null, &Value::from(2)));
+    // The same sheets with the same copies, without those of the first box.
+    let of = |m: &Value| -> Vec<Value> {
+        let is_later = |s: &&Value| !s["id"].as_str().unwrap().starts_with("first-") && s["stock"] != "board";
+        m["sheets"].as_array().unwrap().iter().filter(is_later).map(|s| s["placed"].clone()).collect()
+    };
+    assert!(!of(&rest).is_empty());
+    assert_eq!(of(&first), of(&rest));
+    let gauges = |id: &str| rest["pieces"].as_array().unwrap().iter().any(|p| p["id"] == id && p["role"] == "gauge");
+    let placed = placed(&rest);
+    for piece in rest["pieces"].as_array().unwrap().iter().filter(|p| p["role"] != "gauge") {
+        let (id, each) = (piece["id"].as_str().unwrap(), piece["count"].as_u64().unwrap());
+        let copies: Vec<u64> = placed.keys().filter(|k| k.0 == id).map(|k| k.1).collect();
+        assert_eq!(copies, (each + 1..=9 * each).collect::<Vec<_>>(), "{id}");
+    }
+    assert!(placed.keys().filter(|k| gauges(&k.0)).all(|k| k.1 == 1));
+    let list: Value = serde_json::from_slice(&fs::read(dir.join("rest/cut-list.json")).unwrap()).unwrap();
+    assert_eq!(list["copies"], 8);
+    good(&dir, &["verify", "rest"]);
+    // A manifest that forgets which box is the first is not believed.
+    let path = dir.join("rest/manifest.json");
+    let text = fs::read_to_string(&path).unwrap();
+    fs::write(&path, text.replace("\"first_copy\": 2,", "")).unwrap();
+    assert!(!run(&dir, &["verify", "rest"]).status.success());
+    let told = |arguments: &[&str]| {
+        let o = run(&dir, arguments);
+        assert!(!o.status.success());
+        String::from_utf8(o.stderr).unwrap()
+    };
+    let both = told(&["export", "atlas.toml", "--out", "both", "--rest", "--first-article"]);
+    assert!(both.contains("--rest leaves the first box out"), "{both}");
+    atlas(&dir, 1, "");
+    let one = told(&["export", "atlas.toml", "--out", "one", "--rest"]);
+    assert!(one.contains("the job is of one box") && !dir.join("one").exists(), "{one}");
+}
+
+#[test]
 fn copies_that_carry_their_numbers_have_sheets_of_their_own_and_are_proved() {
     let dir = folder("numbers");
     atlas(&dir, 14, "[marks]\ncopy_numbers = true");

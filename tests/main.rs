@@ -8,6 +8,7 @@ mod apart;
 mod bad_jobs;
 mod bad_profiles;
 mod batch;
+mod batch_lists;
 mod blades;
 mod circles;
 mod cli;

@@ -126,6 +126,9 @@ fn folders_and_what_is_said_of_them() {
     kept.put("marked.toml", &format!("{text}\n[marks]\ngauges = true\nscrap = true\ncopy_numbers = true\n"));
     kept.report("export", &["export", "marked.toml", "--out", "marked"], 0);
     kept.folder("marked");
+    kept.put("edition.toml", &format!("copies = 3\n{text}"));
+    kept.report("export", &["export", "edition.toml", "--out", "rest", "--rest"], 0);
+    kept.folder("rest");
     let Some(counts) = kept.judge() else { return };
     for (name, least) in [("check", 9), ("export", 10), ("manifest", 9), ("cut-list", 9), ("verify", 9)] {
         assert!(counts[name] >= least, "{name}: {counts:?}");
@@ -143,6 +146,9 @@ fn lists_coupons_profiles_and_failures() {
         |list: &'static str, out: &'static str| ["batch", list, "--job", "job.toml", "--lot", "4", "--out", out];
     let machine = ["--machine", "oscillating-knife-table"];
     kept.report("batch-report", &[&batch("list.csv", "made")[..], &machine].concat(), 0);
+    let longer: Vec<&str> = list.lines().take(10).collect();
+    kept.put("longer.csv", &longer.join("\n"));
+    kept.report("batch-report", &[&batch("longer.csv", "made")[..], &machine, &["--kerf", "0.1 mm"]].concat(), 0);
     // Rows that are wrong, in several ways.
     let wrong = ["TH-101,Too large,9000,8000,7,1,", "TH-102,A word,wide,200,7,1,", "=1+1,Odd id,180,240,7,1,"];
     kept.put("wrong.csv", &format!("{}\n{}\n", lines.join("\n"), wrong.join("\n")));

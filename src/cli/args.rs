@@ -170,6 +170,9 @@ pub(super) struct ExportArgs {
     /// Lay the first box alone on sheets of its own, first-board-1 and so on, to be cut and tried before the rest
     #[arg(long)]
     pub(super) first_article: bool,
+    /// Only the boxes after the first, numbered from 2, on the sheets that --first-article gives them
+    #[arg(long)]
+    pub(super) rest: bool,
     /// How many threads work; one for each core when left out. The files do not hang on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024))]
     pub(super) threads: Option<u32>,
@@ -209,6 +212,12 @@ pub(super) struct BatchArgs {
     /// Stop at the first lot with a row that is wrong
     #[arg(long)]
     pub(super) strict: bool,
+    /// Write each made item's guide and templates too, item-ID.guide.pdf and item-ID.templates.pdf in its lot's folder
+    #[arg(long)]
+    pub(super) guides: bool,
+    /// Write over files of the run before that were changed by hand, and take finished lots away that the list no longer has
+    #[arg(long)]
+    pub(super) force: bool,
     /// How many threads work; one for each core when left out. The files do not hang on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024))]
     pub(super) threads: Option<u32>,

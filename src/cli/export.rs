@@ -6,15 +6,28 @@ use super::load::LoadedProfile;
 use super::said::Said;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, laying, load, programs, report};
+use crate::diag::Diagnostic;
 use crate::job::without_what_follows;
 #[cfg(feature = "page")]
 use crate::page;
-use crate::pipeline::{Folder, Layout, Machine, Wish};
+use crate::pipeline::{Boxes, Folder, Layout, Machine, Wish};
 use crate::write::manifest;
 use crate::write::pdf::Paper;
 use serde_json::json;
 
 pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
+    let boxes = match (args.first_article, args.rest) {
+        (true, true) => {
+            let hint = "run --first-article into one folder; when that box is right, run --rest into another";
+            return Err(Failure::usage(
+                "--rest leaves the first box out, and --first-article lays it alone".into(),
+                hint.into(),
+            ));
+        }
+        (true, false) => Boxes::FirstAlone,
+        (false, true) => Boxes::Rest,
+        (false, false) => Boxes::All,
+    };
     let kerf = args.drawn.kerf()?;
     let threads = Threads::new(args.threads)?;
     let loaded = load::job(&args.job)?;
@@ -27,13 +40,21 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     if let (Some(job), Some(effort)) = (&mut job, args.layout.effort) {
         job.layout_effort = effort;
     }
+    let places = job.as_ref().map(|j| j.places.clone()).unwrap_or_default();
+    if boxes == Boxes::Rest && job.as_ref().is_some_and(|j| j.copies < 2) {
+        let message = "the job is of one box, and --rest makes only those after the first";
+        let hint = "set copies to how many boxes there are in all, or leave --rest out";
+        about_job.push(Diagnostic::error("no-rest", message).at("copies").help(hint));
+        job = None;
+    }
     let worked = job.as_ref().map(|job| {
-        let (worked, more) = laying::worked(job, &Layout { apart, first_article: args.first_article }, terminal);
+        let (worked, more) = laying::worked(job, &Layout { apart, boxes }, terminal);
         about_job.extend(more);
         worked
     });
     without_what_follows(&mut about_job);
-    let places = job.as_ref().map(|j| j.places.clone()).unwrap_or_default();
+    // From here on there are only the boxes that the sheets are for.
+    let job = job.as_ref().zip(worked.as_ref()).map(|(job, worked)| worked.job_of_sheets(job));
     let (Some(job), Some(worked)) = (&job, &worked) else {
         said.add(&loaded.source, &places, about_job);
         for m in machines {
@@ -105,6 +126,12 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         ReportFormat::Text => {
             let again = if replaces { " (in place of the export that was there)" } else { "" };
             writeln!(terminal.out, "{}: written to {out}{again}", job.title)?;
+            if worked.first_copy > 1 {
+                let (first, last) = (worked.first_copy, worked.first_copy + job.copies - 1);
+                let which =
+                    if first == last { format!("Box {last} alone") } else { format!("Boxes {first} to {last}") };
+                writeln!(terminal.out, "{which}: the first is left out.")?;
+            }
             match kerf {
                 Some(kerf) => writeln!(terminal.out, "The DXF is moved for a kerf of {kerf} in all.\n")?,
                 None => writeln!(terminal.out, "The DXF is nominal: not moved for any kerf.\n")?,

@@ -127,6 +127,27 @@ where
     (sheets, said)
 }
 
+/// The copies of an edition whose first box was made already by [`first_alone`]: the sheets that this lays for them,
+/// and not those of the first. Leftovers that the first took are gone. A gauge, which is cut once, is theirs too:
+/// `is_gauge` tells its pieces.
+pub fn without_first<D>(
+    job: &Job,
+    mut lay: impl FnMut(&Job) -> (Vec<Sheet>, Vec<D>),
+    per_box: &[u32],
+    is_gauge: &[bool],
+) -> (Vec<Sheet>, Vec<D>) {
+    let (first, _) = lay(&Job { copies: 1, ..job.clone() });
+    let mut rest = Job { copies: job.copies.saturating_sub(1), ..job.clone() };
+    take_leftovers(&mut rest, &first);
+    let (mut sheets, said) = lay(&rest);
+    for placed in sheets.iter_mut().flat_map(|s| &mut s.placed) {
+        if !is_gauge.get(placed.piece).copied().unwrap_or(false) {
+            placed.copy += per_box.get(placed.piece).copied().unwrap_or(1);
+        }
+    }
+    (sheets, said)
+}
+
 /// Takes the leftovers that `sheets` are cut from out of the job.
 fn take_leftovers(job: &mut Job, sheets: &[Sheet]) {
     for sheet in sheets.iter().filter(|s| s.is_leftover) {

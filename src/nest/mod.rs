@@ -20,7 +20,7 @@ mod shape;
 mod straight;
 mod turns;
 
-pub use alike::{first_alone, merge_alike, number_copies};
+pub use alike::{first_alone, merge_alike, number_copies, without_first};
 pub use bound::fewest_sheets;
 pub use offcut::Offcut;
 pub use scrap::mark_scrap;

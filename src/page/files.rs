@@ -6,7 +6,7 @@ use super::view::{Looked, Read, read, seen};
 use crate::diag::{Diagnostic, Source, any_error, first_error};
 use crate::geom::pt;
 use crate::job::{Drawing, Job};
-use crate::pipeline::{Drawn, File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
+use crate::pipeline::{Boxes, Drawn, File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
 use crate::units::Length;
 use crate::write::manifest::ProgramFigures;
 use crate::write::names::plain;
@@ -39,7 +39,7 @@ pub fn make(
 ) -> Result<Made, String> {
     let Read { job, mut said } = read(source, drawing);
     let Some(job) = job else { return Err(stopped(&said)) };
-    let layout = Layout { apart: apart(machines.iter().map(|m| (&m.profile, Vec::new())), kerf), first_article: false };
+    let layout = Layout { apart: apart(machines.iter().map(|m| (&m.profile, Vec::new())), kerf), boxes: Boxes::All };
     let (worked, more) = work(&job, &layout, watch);
     if watch.stop.load(Ordering::Relaxed) {
         return Err("the job changed meanwhile: ask again".into());

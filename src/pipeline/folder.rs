@@ -66,7 +66,8 @@ pub struct Folder<'a> {
 }
 
 impl<'a> Folder<'a> {
-    /// The folder of a job that was worked.
+    /// The folder of a job that was worked, with as many copies as its sheets are for
+    /// ([`Worked::job_of_sheets`]).
     pub fn new(job: &'a Job, worked: &'a Worked, wish: Wish<'a>) -> Self {
         let programs = wish.machines.iter().map(|_| OnceLock::new()).collect();
         Self { job, worked, wish, drawings: OnceLock::new(), programs }
@@ -127,7 +128,7 @@ impl<'a> Folder<'a> {
         Ok(vec![
             ("guide.pdf".into(), self.guide()?),
             ("templates.pdf".into(), self.templates()?),
-            ("labels.pdf".into(), labels(&labels_of(self.job), &self.job.title, self.paper())?),
+            ("labels.pdf".into(), labels(&labels_of(self.job, self.worked.first_copy), &self.job.title, self.paper())?),
             (PAGE_NAME.into(), page),
         ])
     }
@@ -216,7 +217,13 @@ impl<'a> Folder<'a> {
         files.extend(further);
         let kerf = self.wish.drawn.kerf.unwrap_or_default();
         let fit = FitFigures::of(job, &worked.design, &worked.fit);
-        let of = Of { title: &job.title, unit: job.units, kerf, has_edge: !self.wish.drawn.no_stock };
+        let of = Of {
+            title: &job.title,
+            unit: job.units,
+            kerf,
+            has_edge: !self.wish.drawn.no_stock,
+            first_copy: worked.first_copy,
+        };
         let list = manifest::manifest(&of, Some(&fit), pieces, sheets, &self.figures(), &files);
         files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));
         Ok(files)

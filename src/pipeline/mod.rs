@@ -18,7 +18,7 @@ pub use drawings::{Drawn, drawings};
 pub use folder::{Folder, Machine, Wish};
 pub use left::LeftOut;
 pub use programs::{MadeProgram, OfSheet, Programs, apart, not_served, of_sheet, programs, serves};
-pub use work::{Layout, Watch, Worked, work};
+pub use work::{Boxes, Layout, Watch, Worked, work};
 
 /// A file of a folder: its name, and what is in it.
 pub type File = (String, Vec<u8>);

@@ -1,10 +1,12 @@
 //! The stages from a job to the operations of its sheets, with all that they have to say.
 
-use crate::design::{Design, design};
+use crate::design::{Design, Role, design};
 use crate::diag::{Diagnostic, any_error, without_repeats};
 use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::{Job, StockKind};
-use crate::nest::{Apart, Search, Sheet, first_alone, mark_scrap, merge_alike, nest_with, number_copies};
+use crate::nest::{
+    Apart, Search, Sheet, first_alone, mark_scrap, merge_alike, nest_with, number_copies, without_first,
+};
 use crate::ops::{SheetOps, operations};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -22,6 +24,27 @@ pub struct Worked {
     pub sheets: Vec<Arc<Sheet>>,
     /// What is worked on each sheet, in the same order.
     pub operations: Vec<SheetOps>,
+    /// The number of the first box that the sheets are for, from 1.
+    pub first_copy: u32,
+}
+
+impl Worked {
+    /// The job with as many boxes as the sheets are for.
+    pub fn job_of_sheets(&self, job: &Job) -> Job {
+        Job { copies: job.copies.saturating_sub(self.first_copy - 1).max(1), ..job.clone() }
+    }
+}
+
+/// Which boxes of an edition are laid out.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Boxes {
+    /// All of them.
+    #[default]
+    All,
+    /// All of them, the first alone on sheets of its own.
+    FirstAlone,
+    /// All but the first, on the sheets that [`Boxes::FirstAlone`] gives them. A job of one box has none.
+    Rest,
 }
 
 /// How the pieces are to be laid out.
@@ -29,8 +52,8 @@ pub struct Worked {
 pub struct Layout {
     /// The least distance between pieces that the cuts to come ask for.
     pub apart: Apart,
-    /// Whether the first box lies alone.
-    pub first_article: bool,
+    /// Which boxes.
+    pub boxes: Boxes,
 }
 
 /// What is told of the search for a layout while it goes on, and how it is ended early.
@@ -59,18 +82,22 @@ pub fn work(job: &Job, layout: &Layout, watch: &Watch<'_>) -> (Worked, Vec<Diagn
     let sheets: Vec<Arc<Sheet>> = sheets.into_iter().map(Arc::new).collect();
     let operations = sheets.iter().map(|s| operations(s, &design.pieces)).collect();
     let bill = bill(job, &design);
-    (Worked { design, fit, bill, sheets, operations }, diagnostics)
+    let first_copy = if layout.boxes == Boxes::Rest { 2 } else { 1 };
+    (Worked { design, fit, bill, sheets, operations, first_copy }, diagnostics)
 }
 
 /// The sheets of all copies, those that are alike as one.
 fn laid(job: &Job, design: &Design, layout: &Layout, watch: &Watch<'_>) -> (Vec<Sheet>, Vec<Diagnostic>) {
     let search = Search { apart: layout.apart, stop: watch.stop, progress: watch.progress };
     let lay = |job: &Job| nest_with(&design.pieces, job, &search);
-    let (mut sheets, mut said) = if layout.first_article {
-        let per_box: Vec<u32> = design.pieces.iter().map(|p| p.count).collect();
-        first_alone(job, lay, &per_box)
-    } else {
-        lay(job)
+    let per_box: Vec<u32> = design.pieces.iter().map(|p| p.count).collect();
+    let (mut sheets, mut said) = match layout.boxes {
+        Boxes::All => lay(job),
+        Boxes::FirstAlone => first_alone(job, lay, &per_box),
+        Boxes::Rest => {
+            let is_gauge: Vec<bool> = design.pieces.iter().map(|p| p.role == Role::Gauge).collect();
+            without_first(job, lay, &per_box, &is_gauge)
+        }
     };
     // The first box alone and the others are laid one after the other.
     without_repeats(&mut said);

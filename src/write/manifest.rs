@@ -127,6 +127,8 @@ pub struct Of<'a> {
     pub kerf: Length,
     /// Whether the drawings show the sheet's own edge.
     pub has_edge: bool,
+    /// The number of the first box that the sheets are for; 1 unless that was made before.
+    pub first_copy: u32,
 }
 
 /// The bytes of the manifest: JSON, keys in the order of their structures, a final newline. `files`
@@ -155,6 +157,7 @@ pub fn manifest(
         },
         kerf: of.kerf,
         edge_drawn: of.has_edge,
+        first_copy: (of.first_copy > 1).then_some(of.first_copy),
         fit,
         pieces: pieces.iter().map(PieceEntry::of).collect(),
         sheets: sheets.iter().map(|s| SheetEntry::of(s, pieces, drawings(s))).collect(),
@@ -188,6 +191,9 @@ struct Manifest<'a> {
     shown_in: &'static str,
     kerf: Length,
     edge_drawn: bool,
+    /// Left out where it is 1.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    first_copy: Option<u32>,
     fit: Option<&'a FitFigures>,
     pieces: Vec<PieceEntry<'a>>,
     sheets: Vec<SheetEntry<'a>>,

@@ -1,6 +1,7 @@
 //! What an earlier run left of a lot.
 
-use super::record::{FILE_NAME, FORMAT, Record, SheetRecord};
+use super::Shop;
+use super::record::{FILE_NAME, FORMAT, Parts, Record, SheetRecord};
 use crate::write::manifest::{self, sha256_hex};
 use std::collections::BTreeMap;
 use std::fs;
@@ -29,8 +30,8 @@ impl Kept {
         let files: Option<BTreeMap<String, String>> =
             list.get("files")?.as_array()?.iter().map(|f| Some((text(f, "file")?, text(f, "sha256")?))).collect();
         let mut kept = Self { folder: folder.to_owned(), record: None, files: files? };
-        let record: Record = serde_json::from_slice(&kept.bytes(FILE_NAME)?).ok()?;
-        kept.record = (record.format == FORMAT).then_some(record);
+        let record: Option<Record> = kept.bytes(FILE_NAME).and_then(|bytes| serde_json::from_slice(&bytes).ok());
+        kept.record = record.filter(|r| r.format == FORMAT);
         Some(kept)
     }
 
@@ -40,14 +41,46 @@ impl Kept {
         fs::read(self.folder.join(name)).ok().filter(|bytes| sha256_hex(bytes) == *sha)
     }
 
+    /// Whether there is a lot.
+    pub(super) fn is_there(&self) -> bool {
+        !self.files.is_empty()
+    }
+
+    /// Whether a run leaves it as it is.
+    pub(super) fn stays(&self, made_from: &str, shop: &Shop<'_>) -> bool {
+        self.is_made_from(made_from)
+            && !(shop.is_strict && self.has_refused())
+            && !(shop.is_forced && !self.edited().is_empty())
+    }
+
+    /// The files that are no longer as they were written.
+    pub(super) fn edited(&self) -> Vec<String> {
+        let is_other = |(name, sha): &(&String, &String)| {
+            fs::read(self.folder.join(name)).is_ok_and(|bytes| sha256_hex(&bytes) != **sha)
+        };
+        self.files.iter().filter(is_other).map(|(name, _)| name.clone()).collect()
+    }
+
+    /// What it was made from, part by part.
+    pub(super) fn parts(&self) -> Option<&Parts> {
+        self.record.as_ref().map(|r| &r.parts)
+    }
+
+    /// Each of its sheets with its files and their hashes as they were written.
+    pub(super) fn sheets(&self) -> BTreeMap<String, Vec<(String, String)>> {
+        let hash = |name: &String| Some((name.clone(), self.files.get(name)?.clone()));
+        let of = |s: &SheetRecord| (s.id.clone(), s.files.iter().filter_map(hash).collect());
+        self.record.iter().flat_map(|r| &r.sheets).map(of).collect()
+    }
+
     /// Whether the whole lot was made from the same, and each of its files is still there.
-    pub(super) fn is_made_from(&self, made_from: &str) -> bool {
+    fn is_made_from(&self, made_from: &str) -> bool {
         self.record.as_ref().is_some_and(|r| r.made_from == made_from)
             && self.files.keys().all(|name| self.folder.join(name).is_file())
     }
 
     /// Whether a row of it was refused.
-    pub(super) fn has_refused(&self) -> bool {
+    fn has_refused(&self) -> bool {
         self.record.as_ref().is_some_and(|r| r.items.iter().any(|i| !i.made))
     }
 

@@ -6,7 +6,7 @@ use crate::cli::Failure;
 use crate::cli::input::{self, RowByRow, Rows};
 use crate::cli::load::unreadable;
 use crate::diag::Severity;
-use crate::doc::{Override, nearest, shape_of};
+use crate::doc::{Override, Shape, nearest, shape_of};
 use crate::job::JOB;
 use csv::{ByteRecord, Reader, ReaderBuilder, Terminator};
 use std::collections::BTreeMap;
@@ -28,6 +28,8 @@ pub(super) struct List {
     name: String,
     reader: Reader<BufReader<RowByRow>>,
     rows: Rows,
+    /// What divides its cells.
+    divider: u8,
     pub(super) columns: Vec<Column>,
     /// Every id with its row.
     ids: BTreeMap<String, u64>,
@@ -39,6 +41,8 @@ pub(super) struct Column {
     pub(super) name: String,
     /// The key that it gives; `None` for the id.
     key: Option<String>,
+    /// Whether its cells hold numbers.
+    is_number: bool,
 }
 
 /// One row, its cells not yet read as values.
@@ -62,13 +66,13 @@ impl List {
         let cannot = |e: std::io::Error| unreadable(path, &e);
         let (file, rows) = RowByRow::new(input::open(path).map_err(cannot)?);
         let mut file = BufReader::with_capacity(HEADER, file);
-        let delimiter = divider(file.fill_buf().map_err(cannot)?);
+        let divider = divider(file.fill_buf().map_err(cannot)?);
         let mut reader = ReaderBuilder::new()
             .flexible(true)
             // With the usual one a line that ends in CR LF has the number of the line before it.
             .terminator(Terminator::Any(b'\n'))
             .has_headers(true)
-            .delimiter(delimiter)
+            .delimiter(divider)
             .from_reader(file);
         let header = reader.byte_headers().map_err(|e| csv_failure(&name, &e))?.clone();
         let mut columns: Vec<Column> = Vec::new();
@@ -84,8 +88,21 @@ impl List {
             let hint = "its first line names the columns: id,title,width,height,depth,copies, and any key of the job";
             wrong.insert(0, Problem::new(1, "", None, "no-id-column", message).help(hint));
         }
-        let list = Self { name, reader, rows, columns, ids: BTreeMap::new() };
+        let list = Self { name, reader, rows, divider, columns, ids: BTreeMap::new() };
         Ok(if wrong.is_empty() { Ok(list) } else { Err(wrong) })
+    }
+
+    /// How the list was read, where that is not by commas.
+    pub(super) fn note(&self) -> Option<Problem> {
+        let by = match self.divider {
+            b';' => "semicolons",
+            b'\t' => "tabs",
+            _ => return None,
+        };
+        let message = format!("its cells are divided by {by}, so a comma in a number is read as its decimal mark");
+        let mut note = Problem::new(1, "", None, "list-divider", message);
+        note.severity = severity_word(Severity::Hint).into();
+        Some(note)
     }
 
     /// The next row; `None` after the last.
@@ -125,7 +142,9 @@ impl List {
                 let message = format!("the cell is {} characters long", text.chars().count());
                 wrong(Some(&column.name), "long-cell", message, "is a quote left open?");
             } else if let (Some(key), false) = (&column.key, text.is_empty()) {
-                row.cells.push(Override { key: key.clone(), cell: text.to_owned() });
+                let has_commas = self.divider != b',' && column.is_number;
+                let cell = if has_commas { with_points(text) } else { text.to_owned() };
+                row.cells.push(Override { key: key.clone(), cell });
                 row.columns.push(column.name.clone());
             }
         }
@@ -154,11 +173,11 @@ fn column(field: &[u8], before: &[Column]) -> Result<Column, Box<Problem>> {
         return Err(wrong("column-twice", format!("the column `{name}` is there twice"), "take one of them out"));
     }
     if name == "id" {
-        return Ok(Column { name, key: None });
+        return Ok(Column { name, key: None, is_number: false });
     }
     let key = SHORT.iter().find(|(short, _)| *short == name).map_or(name.as_str(), |(_, key)| key).to_owned();
     match shape_of(&JOB, &key) {
-        Ok(_) if key != "format" => Ok(Column { name, key: Some(key) }),
+        Ok(shape) if key != "format" => Ok(Column { name, key: Some(key), is_number: is_number(shape) }),
         found => {
             let short = ["id", "title", "width", "height", "depth", "copies"];
             let near = nearest(&name, short.into_iter()).map(str::to_owned).or(found.err().flatten());
@@ -169,6 +188,33 @@ fn column(field: &[u8], before: &[Column]) -> Result<Column, Box<Problem>> {
             Err(wrong("unknown-column", format!("a job has no value `{name}`"), &hint))
         }
     }
+}
+
+/// Whether a value of this shape is a number or several, with or without a unit.
+fn is_number(shape: &Shape) -> bool {
+    match shape {
+        Shape::Length | Shape::LengthOrShare | Shape::LengthOrWord(_) | Shape::Share | Shape::Number => true,
+        Shape::List(inner) => is_number(inner),
+        _ => false,
+    }
+}
+
+/// Readings whose decimal mark is a comma, with a point instead. What has a point already, or several commas, may
+/// hold thousands and is left to be told as it stands.
+fn with_points(cell: &str) -> String {
+    let reading = |text: &str| {
+        let is_decimal = text.split_once(',').is_some_and(|(whole, part)| {
+            whole.ends_with(|c: char| c.is_ascii_digit())
+                && part.starts_with(|c: char| c.is_ascii_digit())
+                && !text.contains('.')
+                && !part.contains(',')
+        });
+        if is_decimal { text.replace(',', ".") } else { text.to_owned() }
+    };
+    if cell.starts_with('[') {
+        return cell.to_owned();
+    }
+    cell.split(';').map(reading).collect::<Vec<_>>().join(";")
 }
 
 /// What divides the header's cells: whichever of the three is there most.
@@ -186,5 +232,26 @@ fn csv_failure(name: &str, e: &csv::Error) -> Failure {
 impl Problem {
     pub(super) fn is_error(&self) -> bool {
         self.severity == severity_word(Severity::Error)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::with_points;
+
+    #[test]
+    fn a_decimal_comma_is_a_point_and_nothing_else_is_changed() {
+        for (cell, read) in [
+            ("31,5", "31.5"),
+            ("10,5; 11;11,25 mm", "10.5; 11;11.25 mm"),
+            ("3 1/2 in", "3 1/2 in"),
+            ("1.250,5", "1.250,5"),
+            ("1,250,5", "1,250,5"),
+            ("10, 11", "10, 11"),
+            ("[10, 11]", "[10, 11]"),
+            ("1.5", "1.5"),
+        ] {
+            assert_eq!(with_points(cell), read);
+        }
     }
 }

@@ -1,8 +1,9 @@
 //! A lot: the rows that share sheets, from their pieces to the files of its folder.
 
+use super::guides::papers;
 use super::item::{Item, Made, without_leftovers};
 use super::problem::Problem;
-use super::record::{FILE_NAME, FORMAT, ItemRecord, Record, SheetRecord};
+use super::record::{FILE_NAME, FORMAT, ItemRecord, Parts, Record, SheetRecord};
 use super::shares::{Owner, Shares};
 use super::{Shop, kept::Files, kept::Kept};
 use crate::design::{Piece, copy_label};
@@ -39,7 +40,7 @@ struct Done {
 /// The files of the lot's folder, or why they could not be written as JSON. `kept` is what an earlier run left of it.
 pub(super) fn make(
     lot: u64,
-    made_from: String,
+    (made_from, parts): (String, Parts),
     items: &[Item],
     kept: &Kept,
     shop: &Shop<'_>,
@@ -77,13 +78,20 @@ pub(super) fn make(
     let mut files = Vec::new();
     let mut records = Vec::new();
     let mut names: Vec<String> = Vec::new();
+    let mut stems: Vec<(usize, &Made, String)> = Vec::new();
     for (i, item) in items.iter().enumerate() {
         let record = shares.record(i, item);
         if let Some(made) = &item.made {
-            let name = file_name(&item.row.id, &mut names);
-            files.push((name, item_file(&record, made, i, &pieces, &owners, &sheets)?));
+            let stem = file_stem(&item.row.id, &mut names);
+            files.push((format!("{stem}.json"), item_file(&record, made, i, &pieces, &owners, &sheets)?));
+            stems.push((i, made, stem));
         }
         records.push(record);
+    }
+    if shop.has_guides {
+        let of = |(i, made, stem): &(usize, &Made, String)| papers(made, *i, stem, &owners, &sheets);
+        let all: Result<Vec<Files>, String> = stems.par_iter().map(of).collect();
+        files.extend(all.map_err(<serde_json::Error as serde::ser::Error>::custom)?.into_iter().flatten());
     }
     let sheet_records = done.iter().map(|d| d.record.clone()).collect();
     files.extend(done.into_iter().flat_map(|d| d.files));
@@ -97,6 +105,7 @@ pub(super) fn make(
         format: FORMAT,
         lot,
         made_from,
+        parts,
         items: records,
         problems,
         sheets: sheet_records,
@@ -110,6 +119,7 @@ pub(super) fn make(
         unit: jobs.first().map_or_else(Unit::default, |j| j.units),
         kerf: shop.drawn.kerf.unwrap_or_default(),
         has_edge: !shop.drawn.no_stock,
+        first_copy: 1,
     };
     let list = manifest::manifest(&of, None, &pieces, &sheets, &written, &files)?;
     files.push((manifest::FILE_NAME.into(), list));
@@ -232,15 +242,15 @@ fn unserved(lot: u64, worked: &[SheetOps], written: &[ProgramFigures], shop: &Sh
     problems
 }
 
-/// A file's name from an id: letters, figures and dashes, each once in the lot.
-fn file_name(id: &str, names: &mut Vec<String>) -> String {
+/// How an item's files begin, from its id: letters, figures and dashes, each once in the lot.
+fn file_stem(id: &str, names: &mut Vec<String>) -> String {
     let plain: String = id.chars().map(|c| if c.is_ascii_alphanumeric() { c } else { '-' }).collect();
-    let mut name = format!("item-{plain}.json");
+    let mut name = format!("item-{plain}");
     let mut n = 1;
     // Some disks tell no capitals from small letters.
     while names.contains(&name.to_lowercase()) {
         n += 1;
-        name = format!("item-{plain}.{n}.json");
+        name = format!("item-{plain}.{n}");
     }
     names.push(name.to_lowercase());
     name

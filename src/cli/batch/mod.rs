@@ -7,10 +7,13 @@
 //! over every sheet that did not.
 
 mod causes;
+mod changes;
+mod guides;
 mod item;
 mod kept;
 mod list;
 mod lot;
+mod plan;
 mod problem;
 mod record;
 mod shares;
@@ -31,16 +34,19 @@ use crate::pipeline::{Drawn, LeftOut};
 use crate::profile::Profile;
 use crate::write::manifest::sha256_hex;
 use causes::Causes;
+use changes::Changes;
 use item::{Item, Template};
 use kept::Kept;
 use list::{List, Row};
+use plan::{Plan, later_lots, lot_hash, parts};
 use problem::Problem;
 use rayon::prelude::*;
+use record::{Part, Parts};
 use serde_json::json;
-use std::fs;
+use std::collections::BTreeMap;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
-use summary::Summary;
+use summary::{Before, Summary};
 
 /// Lots that are worked at the same time, at most; more threads divide the sheets of these. Each takes
 /// some 150 MB at 40 rows.
@@ -58,6 +64,14 @@ pub(super) struct Shop<'a> {
     apart: Apart,
     /// SHA-256 of what every lot is made from.
     made_from: String,
+    /// The same part by part, without rows.
+    parts: Parts,
+    /// Whether each item has its guide and its templates.
+    has_guides: bool,
+    /// Whether the first wrong row ends the run.
+    is_strict: bool,
+    /// Whether files that somebody changed are written over.
+    is_forced: bool,
     out: &'a Path,
 }
 
@@ -118,23 +132,40 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let shop = Shop {
         made_from: common_hash(args, &source, &machines, &title, &drawn),
         template: Template { source: &source, drawing: &drawing, effort: args.effort, apart },
-        title,
+        title: title.clone(),
         machines: &machines,
         left: &args.leave,
         drawn: args.drawn.drawn(kerf),
         apart,
+        parts: common_parts(args, &source, &machines, &title, &drawn),
+        has_guides: args.guides,
+        is_strict: args.strict,
+        is_forced: args.force,
         out: &args.out,
     };
-    let mut summary = Summary::begin(&args.out, &shop.title, &list_name).map_err(failure)?;
+    let rows_of_a_lot = args.lot as usize;
+    let plan = threads.run(|| Plan::look(&mut list, &shop, rows_of_a_lot))?;
+    if plan.lots == 0 {
+        let wrong = Problem::new(1, "", None, "no-rows", "the list has a header and no row under it");
+        let wrong = wrong.help("write a row for each box under the header, with its id and measures");
+        return refused(args, &[wrong], "Nothing was written.", terminal);
+    }
+    let mut summary = Summary::hold(&args.out, &shop.title, &list_name, template.unit).map_err(failure)?;
+    if let Some(stop) = plan.stops(&args.out).filter(|_| !args.force) {
+        return Err(stop);
+    }
+    summary.begin().map_err(failure)?;
+    let changes = changes(plan, &shop, summary.before).map_err(failure)?;
+    // What it was read through for was told above.
+    let Ok(mut list) = List::open(&args.list)? else { return Err(changed_meanwhile(&args.list)) };
+    let at_once = threads.count().min(AT_ONCE);
+    let mut lots = read_lots(&mut list, 0, at_once, rows_of_a_lot)?;
+    list.note().iter().for_each(|note| summary.note(note));
     let is_seen = std::io::stderr().is_terminal() && !terminal.is_quiet();
-    loop {
-        let lots = read_lots(&mut list, summary.lots, threads.count().min(AT_ONCE), args.lot as usize)?;
-        if lots.is_empty() {
-            break;
-        }
+    while !lots.is_empty() {
         let rows: usize = lots.iter().map(|l| l.rows.len()).sum();
         let ended: Vec<Result<Ended, FolderError>> =
-            threads.run(|| lots.into_par_iter().map(|lot| work_lot(lot, &shop, args.strict)).collect());
+            threads.run(|| lots.into_par_iter().map(|lot| work_lot(lot, &shop, &changes)).collect());
         for ended in ended {
             match ended.map_err(failure)? {
                 Ended::Refused(problems) => {
@@ -149,12 +180,13 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
             write!(terminal.err, "\r{} rows, {} lots ", summary.rows, summary.lots)?;
             terminal.err.flush()?;
         }
+        lots = read_lots(&mut list, summary.lots, at_once, rows_of_a_lot)?;
     }
     if is_seen {
         writeln!(terminal.err)?;
     }
     remove_later_lots(&args.out, summary.lots, terminal)?;
-    let whole = summary.finish().map_err(failure)?;
+    let whole = summary.finish(changes.done()).map_err(failure)?;
     match args.report.format {
         ReportFormat::Json => writeln!(terminal.out, "{:#}", whole.as_json(&args.out, &before.as_json()))?,
         ReportFormat::Text => {
@@ -246,22 +278,23 @@ fn read_lots(list: &mut List, before: u64, most: usize, rows: usize) -> Result<V
     Ok(lots)
 }
 
-fn work_lot(lot: Lot, shop: &Shop<'_>, strict: bool) -> Result<Ended, FolderError> {
+fn work_lot(lot: Lot, shop: &Shop<'_>, changes: &Changes) -> Result<Ended, FolderError> {
     let dir = folder(shop.out, lot.number);
-    let made_from = lot_hash(&lot, shop);
+    let (made_from, parts) = (lot_hash(&lot, shop), parts(&lot, shop));
     let kept = Kept::look(&dir);
-    if kept.is_made_from(&made_from) && !(strict && kept.has_refused()) {
+    if kept.stays(&made_from, shop) {
         return Ok(Ended::Kept);
     }
     let items: Vec<Item> = lot.rows.into_par_iter().map(|row| item::work(row, &shop.template)).collect();
-    if strict && items.iter().any(|i| i.made.is_none()) {
+    if shop.is_strict && items.iter().any(|i| i.made.is_none()) {
         return Ok(Ended::Refused(items.into_iter().flat_map(|i| i.problems).collect()));
     }
-    let files = lot::make(lot.number, made_from, &items, &kept, shop).map_err(|e| FolderError::Io {
+    let files = lot::make(lot.number, (made_from, parts), &items, &kept, shop).map_err(|e| FolderError::Io {
         doing: "write the record of",
         path: dir.clone(),
         source: e.into(),
     })?;
+    changes.tell(lot.number, &kept, &files)?;
     write_whole(&dir, &files)?;
     Ok(Ended::Made)
 }
@@ -271,21 +304,38 @@ fn common_hash(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], ti
     let of = |m: &LoadedProfile| (m.profile.as_ref().map(|p| p.id.clone()), m.source.text.clone(), m.left.clone());
     let profiles: Vec<_> = machines.iter().map(of).collect();
     let all = (
-        (env!("CARGO_PKG_VERSION"), record::FORMAT, title, &source.name, &source.text),
+        (env!("CARGO_PKG_VERSION"), record::FORMAT, args.guides, title, &source.name, &source.text),
         (profiles, &args.leave, &args.drawn, args.effort, drawn),
     );
     sha256_hex(format!("{all:?}").as_bytes())
 }
 
-/// SHA-256 of what one lot is made from.
-fn lot_hash(lot: &Lot, shop: &Shop<'_>) -> String {
-    let mut all = format!("{} lot {}\n", shop.made_from, lot.number);
-    for row in &lot.rows {
-        let drawn = row.cells.iter().filter(|c| c.key.ends_with(".outline"));
-        let drawn: Vec<String> = drawn.map(|c| drawing_hash(shop.template.drawing, &c.cell)).collect();
-        all.push_str(&format!("{row:?} {drawn:?}\n"));
+/// The same part by part.
+fn common_parts(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], title: &str, drawn: &[String]) -> Parts {
+    let sha = |text: String| sha256_hex(text.as_bytes());
+    let of = |m: &LoadedProfile| {
+        Some(Part { id: m.profile.as_ref()?.id.clone(), sha256: sha(format!("{:?} {:?}", m.source.text, m.left)) })
+    };
+    let how = (&args.leave, args.drawn.dxf, args.drawn.svg, args.drawn.no_stock, args.effort, args.guides);
+    Parts {
+        program: env!("CARGO_PKG_VERSION").into(),
+        job: sha(format!("{:?}", (title, &source.name, &source.text, drawn))),
+        machines: machines.iter().filter_map(of).collect(),
+        kerf: args.drawn.kerf.clone().unwrap_or_default(),
+        options: sha(format!("{how:?}")),
+        rows: Vec::new(),
     }
-    sha256_hex(all.as_bytes())
+}
+
+/// What is told of what differs from the run before.
+fn changes(plan: Plan, shop: &Shop<'_>, before: Before) -> Result<Changes, FolderError> {
+    let added = if before == Before::Finished { plan.added } else { BTreeMap::new() };
+    Changes::begin(shop.out, plan.reasons, added, plan.gone, before == Before::Stopped)
+}
+
+fn changed_meanwhile(list: &Path) -> Failure {
+    let message = format!("{} was changed while it was read", list.display());
+    Failure::usage(message, "run the same command again".into())
 }
 
 fn drawing_hash(drawing: &dyn Fn(&str) -> Result<Vec<u8>, String>, name: &str) -> String {
@@ -294,16 +344,7 @@ fn drawing_hash(drawing: &dyn Fn(&str) -> Result<Vec<u8>, String>, name: &str) -
 
 /// Takes away the lots of an earlier run of a longer list.
 fn remove_later_lots(out: &Path, lots: u64, terminal: &mut Terminal<'_>) -> Result<(), Failure> {
-    let mut later = Vec::new();
-    for entry in fs::read_dir(out).into_iter().flatten().flatten() {
-        let name = entry.file_name();
-        let number = name.to_str().and_then(|n| n.strip_prefix("lot-")).and_then(|n| n.parse::<u64>().ok());
-        if number.is_some_and(|n| n > lots) {
-            later.push(entry.path());
-        }
-    }
-    later.sort();
-    for path in later {
+    for path in later_lots(out, lots).into_iter().map(|lot| folder(out, lot)) {
         if let Err(e) = remove_ours(&path) {
             writeln!(
                 terminal.err,

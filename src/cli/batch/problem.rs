@@ -1,6 +1,7 @@
 //! What is wrong with a row, by row and column.
 
 use crate::diag::{Diagnostic, Place, Places, Severity, Words, line_column};
+use crate::job::ANOTHER_UNIT;
 use serde::{Deserialize, Serialize};
 
 /// One thing to tell of a list.
@@ -81,6 +82,13 @@ impl Problem {
         let mut problem = Self::new(row.row, row.id, None, d.code, d.message.clone()).among_others(d);
         problem.severity = severity_word(d.severity).into();
         problem.hint.clone_from(&d.hint);
+        if d.code == ANOTHER_UNIT && d.key().is_some_and(|key| key.starts_with("contents.")) {
+            // A list shares its job's unit, and whoever changes that changes what the job's own figures mean.
+            problem.hint = Some(format!(
+                "the list is read in the unit of {file}: write the unit in the cells (\"210 mm\", \"8 1/4 in\"), or \
+                 give a job in the list's unit with --job"
+            ));
+        }
         if let Some(span) = span.filter(|s| *s != (0..0)) {
             let line = line_column(text, span.start).0;
             if span.start >= own {

@@ -19,10 +19,37 @@ pub(super) struct Record {
     pub(super) lot: u64,
     /// SHA-256 of all that it was made from: rows, job, drawings, profiles, options, program.
     pub(super) made_from: String,
+    /// The same part by part, by which a later run tells what has changed.
+    #[serde(default)]
+    pub(super) parts: Parts,
     pub(super) items: Vec<ItemRecord>,
     pub(super) problems: Vec<Problem>,
     pub(super) sheets: Vec<SheetRecord>,
     pub(super) takes: Takes,
+}
+
+/// What a lot was made from, each part by its hash.
+#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+pub(super) struct Parts {
+    /// The program's version.
+    pub(super) program: String,
+    /// SHA-256 of the job with its drawings.
+    pub(super) job: String,
+    /// The machines.
+    pub(super) machines: Vec<Part>,
+    /// The kerf as it was given; empty without one.
+    pub(super) kerf: String,
+    /// SHA-256 of the other options.
+    pub(super) options: String,
+    /// The rows.
+    pub(super) rows: Vec<Part>,
+}
+
+/// One of several parts.
+#[derive(Clone, Debug, Serialize, Deserialize)]
+pub(super) struct Part {
+    pub(super) id: String,
+    pub(super) sha256: String,
 }
 
 /// One row.
@@ -34,6 +61,9 @@ pub(super) struct ItemRecord {
     pub(super) copies: u32,
     /// Whether it is made; a refused row has a problem that says why.
     pub(super) made: bool,
+    /// Width, height, depth of what it holds, mm.
+    #[serde(default)]
+    pub(super) holds: Option<[f64; 3]>,
     /// Width, height, depth inside, mm.
     pub(super) interior: Option<[f64; 3]>,
     /// Width, height, depth of the closed box, mm.

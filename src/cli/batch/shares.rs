@@ -77,6 +77,7 @@ impl Shares {
             title: made.map(|m| m.job.title.clone()).unwrap_or_default(),
             copies: made.map_or(0, |m| m.job.copies),
             made: made.is_some(),
+            holds: made.map(|m| &m.job.contents).map(|c| size([c.width, c.height, c.depth])),
             interior: made.map(|m| size(m.fit.interior)),
             exterior: made.map(|m| size(m.fit.exterior)),
             joint: made.map(|m| tidy(m.design.measures.joint.to_mm(), 3)),

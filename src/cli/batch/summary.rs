@@ -2,32 +2,67 @@
 //! a run that was taken up again ends in the same bytes as one that went through.
 
 use super::causes::Causes;
+use super::changes::{CHANGES, Told};
 use super::folder;
-use super::record::{FILE_NAME, Record};
+use super::problem::{Problem, severity_word};
+use super::record::{FILE_NAME, ItemRecord, Record};
 use crate::cli::folder::{BATCH, BATCH_FORMAT, FolderError, Held, is_batch, is_export, write_one};
 use crate::cli::report;
-use crate::diag::Level;
-use crate::units::decimal;
+use crate::diag::{Level, Severity};
+use crate::units::{Unit, decimal, mm};
 use crate::write::cell::harmless;
 use crate::write::cost::Takes;
+use crate::write::pdf::{Label, Paper, labels};
 use serde_json::json;
 use std::fs::{self, File};
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 
 /// The files beside the lots.
-const FILES: [&str; 4] = ["batch.csv", "cut-list.csv", "cost.csv", BATCH];
+const FILES: [&str; 6] = ["batch.csv", "cut-list.csv", "cost.csv", LABELS, CHANGES, BATCH];
+/// The labels of all boxes.
+const LABELS: &str = "labels.pdf";
+/// With more boxes no labels are made (our choice: some 360 pages).
+const MOST_LABELS: u64 = 5000;
 
 /// A batch that is being made.
 pub(super) struct Summary {
     out: PathBuf,
     title: String,
     list: String,
+    /// The list's unit, in which its table is written.
+    unit: Unit,
+    /// What was said of the list before its rows.
+    causes: Causes,
     pub(super) lots: u64,
     pub(super) rows: usize,
     kept: u64,
+    /// What a run before left.
+    pub(super) before: Before,
     /// No other run may write it meanwhile.
     _held: Option<Held>,
+}
+
+/// What a run before left in the folder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Before {
+    Nothing,
+    /// It was stopped before it had made all.
+    Stopped,
+    /// All of its list.
+    Finished,
+}
+
+impl Before {
+    fn look(out: &Path) -> Self {
+        let Ok(file) = File::open(out.join(BATCH)) else { return Self::Nothing };
+        let is_finished = |line: String| line.starts_with("\"finished\": true");
+        // It stands among the first keys.
+        match BufReader::new(file).lines().take(6).map_while(Result::ok).any(is_finished) {
+            true => Self::Finished,
+            false => Self::Stopped,
+        }
+    }
 }
 
 /// A batch that is done.
@@ -42,11 +77,13 @@ pub(super) struct Whole {
     /// What is wrong, by its causes.
     causes: Causes,
     errors: usize,
+    changes: Told,
 }
 
 impl Summary {
-    /// Takes a folder for a batch: a new one, an empty one, or one that is a batch already.
-    pub(super) fn begin(out: &Path, title: &str, list: &str) -> Result<Self, FolderError> {
+    /// Takes a folder for a batch: a new one, an empty one, or one that is a batch already. Nothing that is there
+    /// changes before [`Summary::begin`].
+    pub(super) fn hold(out: &Path, title: &str, list: &str, unit: Unit) -> Result<Self, FolderError> {
         let io = |doing, e| FolderError::Io { doing, path: out.into(), source: e };
         let held;
         match fs::metadata(out) {
@@ -69,11 +106,29 @@ impl Summary {
             }
             Err(e) => return Err(io("look at", e)),
         }
-        let summary =
-            Self { out: out.into(), title: title.into(), list: list.into(), lots: 0, rows: 0, kept: 0, _held: held };
-        let begun = json!({"format": BATCH_FORMAT, "batch": summary.title, "list": summary.list, "finished": false});
-        write_one(&out.join(BATCH), |w| writeln!(w, "{begun:#}"))?;
-        Ok(summary)
+        Ok(Self {
+            before: Before::look(out),
+            out: out.into(),
+            title: title.into(),
+            list: list.into(),
+            unit,
+            causes: Causes::default(),
+            lots: 0,
+            rows: 0,
+            kept: 0,
+            _held: held,
+        })
+    }
+
+    /// From here on the folder is one that is being made.
+    pub(super) fn begin(&self) -> Result<(), FolderError> {
+        let begun = json!({"format": BATCH_FORMAT, "batch": self.title, "list": self.list, "finished": false});
+        write_one(&self.out.join(BATCH), |w| writeln!(w, "{begun:#}"))
+    }
+
+    /// Something to tell of the list itself.
+    pub(super) fn note(&mut self, problem: &Problem) {
+        self.causes.add(problem);
     }
 
     /// One more lot is there.
@@ -82,8 +137,8 @@ impl Summary {
         self.kept += u64::from(was_kept);
     }
 
-    /// Writes `batch.csv`, `cut-list.csv`, `cost.csv` and, last, `batch.json`.
-    pub(super) fn finish(self) -> Result<Whole, FolderError> {
+    /// Writes `batch.csv`, `cut-list.csv`, `cost.csv`, `labels.pdf` and, last, `batch.json`.
+    pub(super) fn finish(mut self, changes: Told) -> Result<Whole, FolderError> {
         let mut whole = Whole {
             title: self.title.clone(),
             list: self.list.clone(),
@@ -92,20 +147,30 @@ impl Summary {
             items: 0,
             made: 0,
             takes: Takes::default(),
-            causes: Causes::default(),
+            causes: std::mem::take(&mut self.causes),
             errors: 0,
+            changes,
         };
+        let mut boxes = 0;
+        let mut labels = Vec::new();
         write_one(&self.out.join("batch.csv"), |w| {
+            let u = if self.unit == Unit::Inch { "in" } else { "mm" };
             write!(
                 w,
-                "row,id,title,copies,state,lot,interior_width_mm,interior_height_mm,interior_depth_mm,\
-                 exterior_width_mm,exterior_height_mm,exterior_depth_mm,joint_mm,strap_mm,weight_g,cost,minutes,\
+                "row,id,title,copies,state,lot,interior_width_{u},interior_height_{u},interior_depth_{u},\
+                 exterior_width_{u},exterior_height_{u},exterior_depth_{u},joint_{u},strap_{u},weight_g,cost,minutes,\
                  board_sheets,cloth_sheets,liner_sheets,notes\r\n"
             )?;
             for lot in 1..=self.lots {
                 let record = self.record(lot)?;
                 whole.add(&record);
-                rows(w, &record)?;
+                for item in record.items.iter().filter(|i| i.made) {
+                    boxes += u64::from(item.copies);
+                    if boxes <= MOST_LABELS {
+                        labels.extend(labels_of(item, self.unit));
+                    }
+                }
+                rows(w, &record, self.unit)?;
             }
             Ok(())
         })?;
@@ -126,8 +191,33 @@ impl Summary {
             Ok(())
         })?;
         write_one(&self.out.join("cost.csv"), |w| w.write_all(&whole.takes.csv()))?;
+        self.labels(boxes, &labels, &mut whole)?;
         write_one(&self.out.join(BATCH), |w| self.json(w, &whole))?;
         Ok(whole)
+    }
+
+    /// A label for each box, or none where they are too many.
+    fn labels(&self, boxes: u64, all: &[Label], whole: &mut Whole) -> Result<(), FolderError> {
+        let path = self.out.join(LABELS);
+        if boxes > MOST_LABELS {
+            let message = format!("the list makes {boxes} boxes, and labels are made for {MOST_LABELS} at most");
+            let mut said = Problem::new(1, "", None, "many-labels", message).help("divide the list for labels");
+            said.severity = severity_word(Severity::Warning).into();
+            whole.causes.add(&said);
+        }
+        if boxes == 0 || boxes > MOST_LABELS {
+            // Those of an earlier run would be of other boxes.
+            return match fs::remove_file(&path) {
+                Err(e) if e.kind() != io::ErrorKind::NotFound => {
+                    Err(FolderError::Io { doing: "remove", path, source: e })
+                }
+                _ => Ok(()),
+            };
+        }
+        write_one(&path, |w| {
+            let bytes = labels(all, &self.title, Paper::usual(self.unit)).map_err(io::Error::other)?;
+            w.write_all(&bytes)
+        })
     }
 
     fn record(&self, lot: u64) -> io::Result<Record> {
@@ -183,8 +273,28 @@ fn remove_broken_off(out: &Path) -> io::Result<()> {
     Ok(())
 }
 
+/// The labels of a row's boxes.
+fn labels_of(item: &ItemRecord, unit: Unit) -> Vec<Label> {
+    let holds = item.holds.map(|s| format!("holds {}", unit.show_size(&s.map(mm)))).unwrap_or_default();
+    let label = |copy| Label { title: item.title.clone(), item: item.id.clone(), copy, holds: holds.clone() };
+    match item.copies {
+        1 => vec![label(None)],
+        of => (1..=of).map(|n| label(Some([n, of]))).collect(),
+    }
+}
+
+/// A length of the table in the list's unit: by one decimal finer where it is `is_fine`, for what a spacer is cut to. Millimetres
+/// have one decimal and inches two, which is what a rule shows (our choice).
+fn length(v: Option<f64>, unit: Unit, is_fine: bool) -> String {
+    let more = usize::from(is_fine);
+    v.map_or(String::new(), |v| match unit {
+        Unit::Mm => decimal(v, 1 + more),
+        Unit::Inch => decimal(mm(v).to_inch(), 2 + more),
+    })
+}
+
 /// The rows of a lot in `batch.csv`.
-fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
+fn rows(w: &mut dyn Write, record: &Record, unit: Unit) -> io::Result<()> {
     let lot = record.lot.to_string();
     let number = |v: Option<f64>, places| v.map_or(String::new(), |v| decimal(v, places));
     let mut csv = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(w);
@@ -192,7 +302,7 @@ fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
         let errors = record.problems.iter().filter(|p| p.is_error() && p.row == Some(item.row));
         let notes: Vec<String> =
             errors.map(|p| p.column.as_ref().map_or(p.message.clone(), |c| format!("{c}: {}", p.message))).collect();
-        let size = |s: Option<[f64; 3]>, i: usize| number(s.map(|s| s[i]), 2);
+        let size = |s: Option<[f64; 3]>, i: usize| length(s.map(|s| s[i]), unit, false);
         let sheets = |stock: &str| item.sheets.get(stock).map(|ids| ids.join(" ")).unwrap_or_default();
         csv.write_record([
             item.row.to_string(),
@@ -207,8 +317,8 @@ fn rows(w: &mut dyn Write, record: &Record) -> io::Result<()> {
             size(item.exterior, 0),
             size(item.exterior, 1),
             size(item.exterior, 2),
-            number(item.joint, 2),
-            number(item.strap, 1),
+            length(item.joint, unit, true),
+            length(item.strap, unit, false),
             number(item.weight_g, 1),
             number(item.cost, 2),
             number(item.seconds.map(|s| s / 60.0), 1),
@@ -266,6 +376,10 @@ impl Whole {
         if self.has_made() {
             text.push_str(&report::takes(&self.takes));
         }
+        let changes = self.changes.text();
+        if !changes.is_empty() {
+            text.push_str(&format!("\n{changes}"));
+        }
         text
     }
 
@@ -281,6 +395,7 @@ impl Whole {
             "lots_kept": self.kept,
             "takes": self.takes,
             "errors": self.errors,
+            "changes": self.changes.as_json(),
             "diagnostics": before,
             "problems": self.causes.as_json(),
         })

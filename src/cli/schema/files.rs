@@ -19,6 +19,7 @@ pub(super) static MANIFEST: Kind = Of(&Table {
         field("shown_in", Word(UNITS), "What people read."),
         field("kerf", Number, "What the drawings were moved for."),
         field("edge_drawn", Flag, "Whether the drawings show the sheet's own edge."),
+        sometimes("first_copy", Count, "The number of the first box that the sheets are for, where that is not 1."),
         field("fit", Maybe(&FIT), "The measures of the box; null where sheets are of several boxes."),
         field("pieces", List(&PIECE), "The pieces."),
         field("sheets", List(&SHEET), "The sheets."),

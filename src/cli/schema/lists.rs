@@ -45,6 +45,7 @@ static ROW: Kind = Of(&Table {
         field("title", Text, "What it is called."),
         field("copies", Count, "How many boxes."),
         field("made", Flag, "Whether it is made; a refused row has a problem that says why."),
+        field("holds", Maybe(&SIZE), "Width, height and depth of what it holds, mm."),
         field("interior", Maybe(&SIZE), "Width, height and depth inside, mm."),
         field("exterior", Maybe(&SIZE), "Width, height and depth of the closed box, mm."),
         field("joint", Maybe(&NUMBER), "What the spacer is cut to, mm."),
@@ -93,6 +94,7 @@ pub(super) static REPORT: Kind = Of(&Table {
         sometimes("lots_kept", Count, "How many of them were there already."),
         sometimes("takes", Kind::Same(&TAKES), "What all of them take."),
         sometimes("errors", Count, "How many errors in all."),
+        sometimes("changes", List(&CHANGE), "What differs from the run that was in the folder before."),
         sometimes("diagnostics", List(&DIAGNOSTIC), "What was said of the machines."),
         field("problems", List(&CAUSE), "What is wrong, by its causes, gravest first."),
     ],
@@ -113,10 +115,45 @@ pub(super) static LOT: Kind = Of(&Table {
         format(),
         field("lot", Count, "Which, from 1."),
         field("made_from", Text, "SHA-256 of all that it was made from."),
+        field("parts", Kind::Same(&PARTS), "The same part by part."),
         field("items", List(&ROW), "Its rows."),
         field("problems", List(&PROBLEM), "What was said of it."),
         field("sheets", List(&SHEET), "Its sheets."),
         field("takes", Kind::Same(&TAKES), "What it takes."),
+    ],
+});
+
+static PARTS: Kind = Of(&Table {
+    about: "What a lot was made from, by which a later run tells what has changed.",
+    fields: &[
+        field("program", Text, "The program's version."),
+        field("job", Text, "SHA-256 of the job with its drawings."),
+        field("machines", List(&PART), "The machines."),
+        field("kerf", Text, "The kerf as it was given; empty without one."),
+        field("options", Text, "SHA-256 of the other options."),
+        field("rows", List(&PART), "The rows."),
+    ],
+});
+
+static PART: Kind = Of(&Table {
+    about: "One of several parts.",
+    fields: &[field("id", Text, "The machine's or the row's id."), field("sha256", Text, "SHA-256 of what it says.")],
+});
+
+static CHANGE: Kind = Of(&Table {
+    about: "A lot whose sheets differ from those of the run before.",
+    fields: &[
+        field("lot", Count, "Which."),
+        field("sheets", List(&TEXT), "The sheets that differ."),
+        field("why", List(&REASON), "Why."),
+    ],
+});
+
+static REASON: Kind = Of(&Table {
+    about: "A reason for a change.",
+    fields: &[
+        field("what", Text, "What happened, as in changes.csv."),
+        field("which", Text, "The row or the machine that it happened to; empty where it is of all."),
     ],
 });
 

@@ -106,8 +106,11 @@ fn copies(manifest: &Manifest, out: &mut Many) {
         if piece.role == "gauge" && all.is_empty() {
             continue;
         }
-        let is_counted = all.iter().zip(1u32..).all(|(a, b)| *a == b);
         let of_a_box = piece.count as usize;
+        // Boxes that were made before have the first numbers; a gauge is cut for no box.
+        let before = if piece.role == "gauge" { 0 } else { manifest.first_copy.saturating_sub(1) };
+        let first = before.saturating_mul(piece.count).saturating_add(1);
+        let is_counted = all.iter().zip(first..).all(|(a, b)| *a == b);
         if !is_counted || of_a_box == 0 || !all.len().is_multiple_of(of_a_box) || all.is_empty() {
             out.push(wrong(format!(
                 "of {} a box needs {of_a_box}, and {} are cut, of which each should be another copy",

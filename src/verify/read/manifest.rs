@@ -29,6 +29,9 @@ pub struct Manifest {
     /// Whether the drawings show the sheet's own edge.
     #[serde(default = "yes")]
     pub edge_drawn: bool,
+    /// The number of the first box that the sheets are for.
+    #[serde(default = "one")]
+    pub first_copy: u32,
     /// The measures of the box; nothing where the sheets are of several boxes.
     pub fit: Option<Fit>,
     /// The pieces, nominal.
@@ -44,6 +47,11 @@ pub struct Manifest {
 /// What a manifest without that word means.
 const fn yes() -> bool {
     true
+}
+
+/// What a manifest without a first copy means.
+const fn one() -> u32 {
+    1
 }
 
 /// The measures that the boards themselves say.

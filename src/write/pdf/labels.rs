@@ -43,14 +43,14 @@ impl Label {
     }
 }
 
-/// The labels of all copies of a job.
-pub fn of_job(job: &Job) -> Vec<Label> {
+/// The labels of all copies of a job, of which the first has the number `first`.
+pub fn of_job(job: &Job, first: u32) -> Vec<Label> {
     let (contents, unit) = (&job.contents, job.units);
     let size = unit.show_size(&[contents.width, contents.height, contents.depth]);
     let one = Label { title: job.title.clone(), item: job.item.clone(), copy: None, holds: format!("holds {size}") };
-    match job.copies {
+    match job.copies + first.saturating_sub(1) {
         1 => vec![one],
-        of if of <= MOST => (1..=of).map(|n| Label { copy: Some([n, of]), ..one.clone() }).collect(),
+        of if of <= MOST => (first..=of).map(|n| Label { copy: Some([n, of]), ..one.clone() }).collect(),
         _ => vec![one; 14],
     }
 }

@@ -1,0 +1,157 @@
+//! What a run is going to do with a folder, known before anything in it is touched: the list is read through once
+//! for it, and no row is worked.
+
+use super::changes::{Reason, reasons};
+use super::kept::Kept;
+use super::list::List;
+use super::record::{Part, Parts};
+use super::{Lot, Shop, folder, read_lots};
+use crate::cli::Failure;
+use crate::write::manifest::sha256_hex;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::Path;
+
+/// Lots that are looked at together.
+const AT_ONCE: usize = 8;
+/// Files that are named.
+const NAMED: usize = 10;
+
+/// What a run will find and do.
+#[derive(Default)]
+pub(super) struct Plan {
+    /// Why each lot that is there and is worked again differs.
+    pub(super) reasons: BTreeMap<u64, Vec<Reason>>,
+    /// The rows of each lot that is not there yet.
+    pub(super) added: BTreeMap<u64, Vec<Reason>>,
+    /// The lots that the list no longer has, each with its sheets.
+    pub(super) gone: BTreeMap<u64, Vec<String>>,
+    /// The files that somebody changed and that would be written over or removed.
+    edited: Vec<String>,
+    /// How many lots the list makes.
+    pub(super) lots: u64,
+}
+
+impl Plan {
+    /// Reads the list through.
+    pub(super) fn look(list: &mut List, shop: &Shop<'_>, rows: usize) -> Result<Self, Failure> {
+        let mut plan = Self::default();
+        loop {
+            let lots = read_lots(list, plan.lots, AT_ONCE, rows)?;
+            if lots.is_empty() {
+                break;
+            }
+            plan.lots += lots.len() as u64;
+            let seen: Vec<Seen> = lots.par_iter().map(|lot| see(lot, shop)).collect();
+            for (lot, seen) in lots.iter().zip(seen) {
+                match seen {
+                    Seen::Stays => {}
+                    Seen::Absent(added) => {
+                        plan.added.insert(lot.number, added);
+                    }
+                    Seen::Differs(reasons, edited) => {
+                        plan.reasons.insert(lot.number, reasons);
+                        plan.edited.extend(edited);
+                    }
+                }
+            }
+        }
+        // Before the last lot that is there, a lot was there once, and its rows are not new.
+        let last = later_lots(shop.out, 0).last().copied().unwrap_or(0);
+        for (_, reasons) in plan.added.iter_mut().filter(|(number, _)| **number < last) {
+            *reasons = vec![Reason::new("folder gone", "")];
+        }
+        for number in later_lots(shop.out, plan.lots) {
+            let kept = Kept::look(&folder(shop.out, number));
+            // What is no lot of ours stays in any case, and is told when the others are removed.
+            if kept.is_there() {
+                plan.edited.extend(kept.edited().into_iter().map(|f| format!("lot-{number}/{f}")));
+                plan.gone.insert(number, kept.sheets().into_keys().collect());
+            }
+        }
+        Ok(plan)
+    }
+
+    /// Why the run has to stop before it begins, unless it is forced: something would be lost.
+    pub(super) fn stops(&self, out: &Path) -> Option<Failure> {
+        let mut causes = Vec::new();
+        let mut hints = Vec::new();
+        if !self.edited.is_empty() {
+            let mut named: Vec<String> = self.edited.iter().take(NAMED).cloned().collect();
+            if let more @ 1.. = self.edited.len().saturating_sub(NAMED) {
+                named.push(format!("{more} more"));
+            }
+            let was = if self.edited.len() == 1 { "a file was" } else { "files were" };
+            causes.push(format!("{was} changed since the run before and would be lost: {}", named.join(", ")));
+            hints.push("keep a copy of what was changed elsewhere");
+        }
+        if !self.gone.is_empty() {
+            let named: Vec<String> = self.gone.keys().take(NAMED).map(|n| format!("lot-{n}")).collect();
+            let more = if self.gone.len() > NAMED { " and others" } else { "" };
+            let lots = if self.lots == 1 { "one lot".to_owned() } else { format!("{} lots", self.lots) };
+            causes.push(format!("the list now makes {lots}, and these are finished: {}{more}", named.join(", ")));
+            hints.push("see that no rows are missing and that --lot is as it was");
+        }
+        if causes.is_empty() {
+            return None;
+        }
+        let message = format!("{} is left as it is: {}", out.display(), causes.join("; "));
+        let hint =
+            format!("nothing was changed; {}, or name a new folder; --force goes on all the same", hints.join(", "));
+        Some(Failure::usage(message, hint))
+    }
+}
+
+/// What there is of a lot.
+enum Seen {
+    Stays,
+    Absent(Vec<Reason>),
+    Differs(Vec<Reason>, Vec<String>),
+}
+
+fn see(lot: &Lot, shop: &Shop<'_>) -> Seen {
+    let kept = Kept::look(&folder(shop.out, lot.number));
+    if kept.stays(&lot_hash(lot, shop), shop) {
+        return Seen::Stays;
+    }
+    let parts = parts(lot, shop);
+    if !kept.is_there() {
+        return Seen::Absent(parts.rows.iter().map(|r| Reason::new("row added", &r.id)).collect());
+    }
+    let why = kept.parts().map(|old| reasons(old, &parts)).unwrap_or_default();
+    Seen::Differs(why, kept.edited().into_iter().map(|f| format!("lot-{}/{f}", lot.number)).collect())
+}
+
+/// The numbers of the folders of lots after the first so many, in order.
+pub(super) fn later_lots(out: &Path, lots: u64) -> Vec<u64> {
+    let names = fs::read_dir(out).into_iter().flatten().flatten().map(|entry| entry.file_name());
+    let number = |name: std::ffi::OsString| name.to_str()?.strip_prefix("lot-")?.parse::<u64>().ok();
+    let mut later: Vec<u64> = names.filter_map(number).filter(|n| *n > lots).collect();
+    later.sort_unstable();
+    later
+}
+
+/// SHA-256 of what one lot is made from.
+pub(super) fn lot_hash(lot: &Lot, shop: &Shop<'_>) -> String {
+    let mut all = format!("{} lot {}\n", shop.made_from, lot.number);
+    for row in &lot.rows {
+        all.push_str(&format!("{row:?} {:?}\n", drawn(row, shop)));
+    }
+    sha256_hex(all.as_bytes())
+}
+
+/// The same part by part.
+pub(super) fn parts(lot: &Lot, shop: &Shop<'_>) -> Parts {
+    let part = |row: &super::list::Row| Part {
+        id: if row.id.is_empty() { format!("row {}", row.row) } else { row.id.clone() },
+        sha256: sha256_hex(format!("{:?} {:?} {:?}", row.cells, drawn(row, shop), row.wrong).as_bytes()),
+    };
+    Parts { rows: lot.rows.iter().map(part).collect(), ..shop.parts.clone() }
+}
+
+/// The hashes of the drawings that a row names.
+fn drawn(row: &super::list::Row, shop: &Shop<'_>) -> Vec<String> {
+    let named = row.cells.iter().filter(|c| c.key.ends_with(".outline"));
+    named.map(|c| super::drawing_hash(shop.template.drawing, &c.cell)).collect()
+}
