@@ -4,7 +4,7 @@
 use crate::units::{Unit, decimal, mm};
 
 /// A length, mm, as a number of the unit.
-pub(crate) fn number(length: f64, unit: Unit, places: usize) -> String {
+pub fn number(length: f64, unit: Unit, places: usize) -> String {
     match unit {
         Unit::Mm => decimal(length, places),
         // A thousandth of an inch is 0.025 mm.
@@ -13,7 +13,7 @@ pub(crate) fn number(length: f64, unit: Unit, places: usize) -> String {
 }
 
 /// The unit after a number.
-pub(crate) const fn word(unit: Unit) -> &'static str {
+pub const fn word(unit: Unit) -> &'static str {
     match unit {
         Unit::Mm => "mm",
         Unit::Inch => "in",

@@ -5,8 +5,7 @@ mod in_unit;
 mod many;
 mod render;
 
-pub use in_unit::in_unit;
-pub(crate) use in_unit::{number, word};
+pub use in_unit::{in_unit, number, word};
 pub use many::{Case, Kin, Words};
 #[cfg(feature = "cli")]
 pub(crate) use render::line_column;

@@ -50,7 +50,7 @@ impl Kept {
     pub(super) fn stays(&self, made_from: &str, shop: &Shop<'_>) -> bool {
         self.is_made_from(made_from)
             && !(shop.is_strict && self.has_refused())
-            && !(shop.is_forced && !self.edited().is_empty())
+            && (!shop.is_forced || self.edited().is_empty())
     }
 
     /// The files that are no longer as they were written.

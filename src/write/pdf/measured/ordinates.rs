@@ -88,7 +88,7 @@ pub(super) fn circle(contour: &Contour) -> Option<Point> {
     let segments: Vec<Segment> = contour.segments().collect();
     let [a, b] = segments.as_slice() else { return None };
     let (p, q) = (a.center()?, b.center()?);
-    (p.distance(q) < 1e-6 && (a.sweep() + b.sweep()).abs() > 6.28).then_some(p)
+    (p.distance(q) < 1e-6 && (a.sweep() + b.sweep()).abs() > std::f64::consts::TAU - 0.003).then_some(p)
 }
 
 /// The points of an arc farthest out along an axis, its ends aside.
