@@ -62,6 +62,8 @@ fn offset(line: &Wanted, rule: &Rule, tool: &Tool) -> f64 {
 const SHORT: f64 = 0.05;
 /// A notch too narrow for the tool is looked into no further than this, mm: beyond it is no notch.
 const DEEPEST: f64 = 40.0;
+/// How often the way to a corner is halved, for the tool's last place before it: to less than a micrometre.
+const HALVINGS: usize = 12;
 
 /// A line with what is to work it.
 pub(super) struct One<'a> {
@@ -338,11 +340,26 @@ impl One<'_> {
                     std::iter::successors(Some(r / 4.0), |off| Some(off / 4.0)).take_while(|off| *off > 1e-6);
                 is_free(s, r, r - 1e-3) && near.all(|off| is_free(s, off, 0.9 * off))
             };
-            let middles = compared.iter().map(|c| &c.sample).filter(|s| fits(s)).map(|s| s.place + s.normal * r);
-            let middles: Vec<Segment> = middles.map(|m| Segment::line(m, m)).collect();
+            let fit: Vec<bool> = compared.iter().map(|c| fits(&c.sample)).collect();
+            let there =
+                compared.iter().zip(&fit).filter(|(_, fit)| **fit).map(|(c, _)| c.sample.place + c.sample.normal * r);
+            // The tool's last place before a corner lies between two of the points.
+            let last = (1..compared.len()).filter(|i| fit[i - 1] != fit[*i]).filter_map(|i| {
+                let [a, b] = [&compared[i - 1].sample, &compared[i].sample];
+                let s = self.segments.get(a.segment).filter(|_| a.segment == b.segment)?;
+                let (mut good, mut bad) = if fit[i] { (b.share, a.share) } else { (a.share, b.share) };
+                let at = |share: f64| Sample::on(s, a.segment, share, 0.0);
+                for _ in 0..HALVINGS {
+                    let middle = (good + bad) / 2.0;
+                    if fits(&at(middle)) { good = middle } else { bad = middle }
+                }
+                let last = at(good);
+                Some(last.place + last.normal * r)
+            });
+            let middles: Vec<Segment> = there.chain(last).map(|m| Segment::line(m, m)).collect();
             let middle_grid = Grid::new(&middles, CELL);
-            for (c, state) in compared.iter().zip(states.iter_mut()) {
-                // What even the best place of the tool leaves; the points are half a millimetre apart.
+            for ((c, state), fit) in compared.iter().zip(states.iter_mut()).zip(&fit) {
+                // What even the best place of the tool leaves.
                 let left = |reach: f64| {
                     let nearest = middle_grid.nearest(&middles, c.sample.place, r + reach);
                     nearest.map_or(f64::INFINITY, |m| m.1 - r)
@@ -355,7 +372,7 @@ impl One<'_> {
                     (State::Uncut, _) => Some(left(DEEPEST)).filter(|l| l.is_finite() && *l >= FAR - tolerance),
                     _ => None,
                 };
-                if let Some(d) = excused.filter(|_| !fits(&c.sample)) {
+                if let Some(d) = excused.filter(|_| !fit) {
                     *state = State::Excused;
                     Worst::keep(&mut all.rounded, d, c.sample.place, &self.line.name);
                 }
