@@ -32,8 +32,8 @@ const CLOSE: f64 = 0.008;
 /// Sizes, mm.
 const SIZES: [f64; 11] = [0.03, 0.06, 0.09, 0.096, 0.1, 0.105, 0.11, 0.13, 0.2, 0.5, 1.5];
 /// Damages that were judged wrongly once, drawn in every run: a cloth with sharp notches that was moved by
-/// 0.06 and by 0.09 mm was called off its line.
-const KEPT: [u64; 2] = [13352472707669592523, 4312894110788946529];
+/// 0.06 and by 0.09 mm was called off its line; what a bit left beside an inner corner of a pocket passed.
+const KEPT: [u64; 3] = [13352472707669592523, 4312894110788946529, 4589005583195458843];
 /// What says that a cut is not where it should be. What else is said (a heading off the way, an arc
 /// whose radii differ, a part a little large all round) keeps rules that the simulation does not know.
 const WRONG_CUTS: [&str; 5] = ["cut-in-piece", "off-the-line", "uncut", "line-missing", "area"];
