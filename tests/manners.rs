@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops where its ground is missing")]
 
+use crate::common::program::{err, out};
 use crate::common::references::scratch;
 use serde_json::Value;
 use std::fs;
@@ -25,14 +26,6 @@ fn run(dir: &Path, arguments: &[&str]) -> Output {
 fn good(o: &Output) -> String {
     assert_eq!(o.status.code(), Some(0), "{}{}", out(o), err(o));
     out(o)
-}
-
-fn out(o: &Output) -> String {
-    String::from_utf8(o.stdout.clone()).unwrap()
-}
-
-fn err(o: &Output) -> String {
-    String::from_utf8(o.stderr.clone()).unwrap()
 }
 
 fn sample(name: &str) -> String {

@@ -3,31 +3,20 @@
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops where its ground is missing")]
 
+use crate::common::program::{err, out, run};
 use crate::common::references::scratch;
 use flapwright::diag::{Severity, Source};
 use flapwright::job;
 use flapwright::pipeline::{Layout, Watch, work};
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Command;
 use std::sync::atomic::AtomicBool;
 
 const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/samples");
 /// A job as short as can be.
 const SHORT: &str = "format = 1\ntitle = \"Kelp\"\n[contents]\nsize = \"A5\"\ndepth = 6\n[board]\nthickness = 2\n\
 sheet = { width = 700, height = 1000 }\n[cloth]\nthickness = 0.3\n[flap.left]\ntier = 1\nreach = \"95 %\"\n";
-
-fn run(dir: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_flapwright")).current_dir(dir).args(arguments).output().unwrap()
-}
-
-fn out(o: &Output) -> String {
-    String::from_utf8(o.stdout.clone()).unwrap()
-}
-
-fn err(o: &Output) -> String {
-    String::from_utf8(o.stderr.clone()).unwrap()
-}
 
 fn sample(name: &str) -> String {
     fs::read_to_string(format!("{SAMPLES}/{name}.toml")).unwrap()

@@ -282,6 +282,23 @@ pub(super) fn is_batch(path: &Path) -> bool {
     start.starts_with(&format!("{{\"format\": {BATCH_FORMAT},\"batch\": ")) && start.contains("\"finished\": ")
 }
 
+/// What the folder of a lot is called.
+pub(super) fn lot_name(number: u64) -> String {
+    format!("lot-{number}")
+}
+
+/// What is called like the folder of a lot, by the numbers.
+pub(super) fn lots_in(list: &Path) -> io::Result<Vec<(u64, String)>> {
+    let mut found = Vec::new();
+    for entry in fs::read_dir(list)? {
+        let name = entry?.file_name().to_string_lossy().into_owned();
+        let number = name.strip_prefix("lot-").and_then(|n| n.parse().ok());
+        found.extend(number.map(|n| (n, name)));
+    }
+    found.sort_unstable();
+    Ok(found)
+}
+
 /// Whether a folder is one that `export` or `coupon` wrote, or a lot of a list.
 pub(super) fn is_export(dir: &Path) -> bool {
     listed_files(&dir.join(manifest::FILE_NAME)).is_some()

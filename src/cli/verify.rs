@@ -1,7 +1,7 @@
 //! `verify`: a folder, or one program, read back and proved.
 
 use super::args::{ReportFormat, StockChoice, VerifyArgs};
-use super::folder::{BATCH, is_batch, replace_file};
+use super::folder::{BATCH, is_batch, lots_in, replace_file};
 use super::said::Said;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, input, load};
@@ -79,23 +79,15 @@ fn of_list(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
     let mut whole = Folder { title: list["batch"].as_str().unwrap_or_default().to_owned(), ..Folder::default() };
     let lots = list["lots"].as_array().map(Vec::as_slice).unwrap_or_default();
     let listed: BTreeSet<&str> = lots.iter().filter_map(|l| l["folder"].as_str()).collect();
-    let mut there = BTreeSet::new();
-    for entry in fs::read_dir(dir).map_err(|e| load::unreadable(dir, &e))? {
-        let entry = entry.map_err(|e| load::unreadable(dir, &e))?;
-        let name = entry.file_name().to_string_lossy().into_owned();
-        let is_lot = |n: &str| n.strip_prefix("lot-").is_some_and(|n| n.parse::<u32>().is_ok());
-        if is_lot(&name) && entry.file_type().is_ok_and(|t| t.is_dir()) {
-            there.insert(name);
-        }
-    }
-    let not_there = listed.iter().filter(|l| !there.contains(**l));
+    let mut there = lots_in(dir).map_err(|e| load::unreadable(dir, &e))?;
+    // What a link leads to is not part of the folder.
+    there.retain(|(_, lot)| dir.join(lot).symlink_metadata().is_ok_and(|m| m.is_dir()));
+    let not_there = listed.iter().filter(|l| !there.iter().any(|(_, lot)| lot == *l));
     whole.findings.extend(not_there.map(|lot| {
         let finding = Finding::new("lot-missing", format!("{lot} is listed and not there"));
         Finding { file: BATCH.into(), ..finding.help("run `batch` again: it makes what is missing") }
     }));
-    let mut in_order: Vec<&String> = there.iter().collect();
-    in_order.sort_by_key(|name| name.trim_start_matches("lot-").parse::<u32>().unwrap_or(0));
-    for lot in in_order {
+    for (_, lot) in &there {
         if !listed.contains(lot.as_str()) {
             let finding = Finding::new("lot-extra", format!("{lot} is a lot that the list does not have"));
             let hint = "it may be of an earlier run: move it elsewhere, so that nobody cuts from it";

@@ -9,7 +9,7 @@ pub use in_unit::{in_unit, number, word};
 pub use many::{Case, Kin, Words};
 #[cfg(feature = "cli")]
 pub(crate) use render::line_column;
-pub use render::{Level, Of, render, tell, to_json};
+pub use render::{Level, Of, hidden_notes, render, tell, to_json};
 
 use crate::units::Unit;
 use serde::Serialize;

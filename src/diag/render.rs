@@ -35,14 +35,18 @@ pub fn render(diagnostics: &[Diagnostic], source: &Source, places: &Places, colo
     tell(&[Of { source, places, said: diagnostics }], Level::All, color)
 }
 
+/// What stands for notes that are counted and not shown.
+pub fn hidden_notes(n: usize) -> String {
+    if n == 1 { "1 note: -v shows it".into() } else { format!("{n} notes: -v shows them") }
+}
+
 /// What is said of several texts, as much as the level asks for: the gravest last, whichever text it is of.
 pub fn tell(all: &[Of<'_>], level: Level, color: bool) -> String {
     let renderer = if color { Renderer::styled() } else { Renderer::plain() };
     let mut text = String::new();
     let [hints, ..] = counts(all.iter().flat_map(|of| of.said));
     if level == Level::Usual && hints > 0 {
-        let (notes, them) = if hints == 1 { ("1 note".to_owned(), "it") } else { (format!("{hints} notes"), "them") };
-        text.push_str(&format!("{notes}: -v shows {them}\n\n"));
+        text.push_str(&format!("{}\n\n", hidden_notes(hints)));
     }
     let least = match level {
         Level::Errors => Severity::Error,

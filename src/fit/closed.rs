@@ -165,10 +165,9 @@ fn onto(place: &Stance, is_turned_over: bool) -> Transform {
     Transform { mirrored: is_turned_over, rotation_deg, shift: pt(origin.x, origin.y) }
 }
 
-/// Every two solids that share space, dressed, as errors with the overlap and the number to change.
-pub(super) fn collisions(job: &Job, design: &Design) -> Vec<Diagnostic> {
+/// Every two solids that share space, of the dressed `boards`, as errors with the overlap and the number to change.
+pub(super) fn collisions(job: &Job, design: &Design, boards: &[Solid]) -> Vec<Diagnostic> {
     let assembly = &design.assembly;
-    let boards = dressed(job, assembly);
     let patched = patched(assembly);
     let all: Vec<&Solid> = boards.iter().chain(&patched).collect();
     let hangs = |a: Part, b: Part| {
@@ -277,14 +276,13 @@ fn tier(job: &Job, side: Side) -> Option<u32> {
 /// Lids that, on their way down, scrape a wall that stands higher across from them: the lower edge of the
 /// free edge swings out to `sqrt(R^2 + h^2)` from the hinge, R its reach from there and h how far it lies
 /// below (derived). Walls stand upright then, as they do round a stack.
-pub(super) fn scrapes(job: &Job, design: &Design) -> Vec<Diagnostic> {
-    let all = dressed(job, &design.assembly);
+pub(super) fn scrapes(job: &Job, design: &Design, boards: &[Solid]) -> Vec<Diagnostic> {
     design
         .assembly
         .lids()
         .into_iter()
         .filter_map(|side| {
-            let room = swing_room(&all, side)?;
+            let room = swing_room(boards, side)?;
             (room < -0.01).then(|| {
                 let by = job.units.show(mm(-room));
                 let (lid, wall) = (side.word(), side.opposite().word());

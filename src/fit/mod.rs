@@ -112,8 +112,9 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
         let all = solids(job, assembly);
         // A joint that clashes or a stack that does not fit is told once, above.
         if !any_error(&said) {
-            said.extend(closed::collisions(job, design));
-            said.extend(closed::scrapes(job, design));
+            let boards = closed::dressed(job, assembly);
+            said.extend(closed::collisions(job, design, &boards));
+            said.extend(closed::scrapes(job, design, &boards));
         }
         bare = open::bare(job, assembly);
         said.extend(open::judge(job, &bare));

@@ -3,7 +3,7 @@
 use super::compare::Comparison;
 use super::left::Remains;
 use super::{Finding, Folder, ProgramProof};
-use crate::diag::{Level, Severity, in_unit, number, word};
+use crate::diag::{Level, Severity, hidden_notes, in_unit, number, word};
 use crate::geom::{Bounds, Point};
 use crate::units::{Unit, decimal, tidy};
 use serde_json::{Value, json};
@@ -39,8 +39,7 @@ fn found(findings: &[&Finding], unit: Unit, level: Level) -> String {
     if level == Level::All {
         of(Severity::Hint).for_each(|f| text.push_str(&one(f, unit)));
     } else if hints > 0 {
-        let them = if hints == 1 { "it" } else { "them" };
-        let _ = writeln!(text, "{}: -v shows {them}", counted(hints, "note"));
+        let _ = writeln!(text, "{}", hidden_notes(hints));
     }
     [Severity::Warning, Severity::Error].into_iter().flat_map(of).for_each(|f| text.push_str(&one(f, unit)));
     text

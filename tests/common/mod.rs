@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 pub(crate) mod dice;
+pub(crate) mod program;
 pub(crate) mod proof;
 pub(crate) mod random_job;
 pub(crate) mod references;

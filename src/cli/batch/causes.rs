@@ -2,7 +2,7 @@
 //! the worst of it and how many rows have it.
 
 use super::problem::Problem;
-use crate::diag::Level;
+use crate::diag::{Level, hidden_notes};
 use serde_json::{Value, json};
 use std::collections::BTreeMap;
 
@@ -94,8 +94,7 @@ impl Causes {
         let hints: usize = self.of("hint").map(|c| c.count).sum();
         let mut text = String::new();
         if level == Level::Usual && hints > 0 {
-            let (notes, them) = if hints == 1 { ("note", "it") } else { ("notes", "them") };
-            text.push_str(&format!("{hints} {notes}: -v shows {them}\n"));
+            text.push_str(&format!("{}\n", hidden_notes(hints)));
         }
         let shown = self.shown(level);
         shown.iter().for_each(|cause| text.push_str(&cause.show(list)));

@@ -20,7 +20,7 @@ mod shares;
 mod summary;
 
 use super::args::{BatchArgs, ReportFormat};
-use super::folder::{FolderError, remove_ours, write_whole};
+use super::folder::{FolderError, lot_name, remove_ours, write_whole};
 use super::load::{LoadedProfile, plain};
 use super::said::Said;
 use super::threads::Threads;
@@ -243,7 +243,7 @@ fn stopped(args: &BatchArgs, problems: Vec<Problem>, terminal: &mut Terminal<'_>
 
 /// The folder of a lot.
 fn folder(out: &Path, lot: u64) -> PathBuf {
-    out.join(format!("lot-{lot}"))
+    out.join(lot_name(lot))
 }
 
 fn file_name(path: &Path) -> String {

@@ -7,10 +7,10 @@ use super::list::List;
 use super::record::{Part, Parts};
 use super::{Lot, Shop, folder, read_lots};
 use crate::cli::Failure;
+use crate::cli::folder::{lot_name, lots_in};
 use crate::write::manifest::sha256_hex;
 use rayon::prelude::*;
 use std::collections::BTreeMap;
-use std::fs;
 use std::path::Path;
 
 /// Lots that are looked at together.
@@ -66,7 +66,7 @@ impl Plan {
             let kept = Kept::look(&folder(shop.out, number));
             // What is no lot of ours stays in any case, and is told when the others are removed.
             if kept.is_there() {
-                plan.edited.extend(kept.edited().into_iter().map(|f| format!("lot-{number}/{f}")));
+                plan.edited.extend(kept.edited().into_iter().map(|f| format!("{}/{f}", lot_name(number))));
                 plan.gone.insert(number, kept.sheets().into_keys().collect());
             }
         }
@@ -87,7 +87,7 @@ impl Plan {
             hints.push("keep a copy of what was changed elsewhere");
         }
         if !self.gone.is_empty() {
-            let named: Vec<String> = self.gone.keys().take(NAMED).map(|n| format!("lot-{n}")).collect();
+            let named: Vec<String> = self.gone.keys().take(NAMED).map(|n| lot_name(*n)).collect();
             let more = if self.gone.len() > NAMED { " and others" } else { "" };
             let lots = if self.lots == 1 { "one lot".to_owned() } else { format!("{} lots", self.lots) };
             causes.push(format!("the list now makes {lots}, and these are finished: {}{more}", named.join(", ")));
@@ -120,16 +120,13 @@ fn see(lot: &Lot, shop: &Shop<'_>) -> Seen {
         return Seen::Absent(parts.rows.iter().map(|r| Reason::new("row added", &r.id)).collect());
     }
     let why = kept.parts().map(|old| reasons(old, &parts)).unwrap_or_default();
-    Seen::Differs(why, kept.edited().into_iter().map(|f| format!("lot-{}/{f}", lot.number)).collect())
+    Seen::Differs(why, kept.edited().into_iter().map(|f| format!("{}/{f}", lot_name(lot.number))).collect())
 }
 
 /// The numbers of the folders of lots after the first so many, in order.
 pub(super) fn later_lots(out: &Path, lots: u64) -> Vec<u64> {
-    let names = fs::read_dir(out).into_iter().flatten().flatten().map(|entry| entry.file_name());
-    let number = |name: std::ffi::OsString| name.to_str()?.strip_prefix("lot-")?.parse::<u64>().ok();
-    let mut later: Vec<u64> = names.filter_map(number).filter(|n| *n > lots).collect();
-    later.sort_unstable();
-    later
+    let there = lots_in(out).unwrap_or_default();
+    there.into_iter().map(|(number, _)| number).filter(|n| *n > lots).collect()
 }
 
 /// SHA-256 of what one lot is made from.

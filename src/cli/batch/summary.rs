@@ -6,7 +6,7 @@ use super::changes::{CHANGES, Told};
 use super::folder;
 use super::problem::{Problem, severity_word};
 use super::record::{FILE_NAME, ItemRecord, Record};
-use crate::cli::folder::{BATCH, BATCH_FORMAT, FolderError, Held, is_batch, is_export, write_one};
+use crate::cli::folder::{BATCH, BATCH_FORMAT, FolderError, Held, is_batch, is_export, lot_name, write_one};
 use crate::cli::report;
 use crate::diag::{Level, Severity};
 use crate::units::{Unit, decimal, mm};
@@ -246,7 +246,7 @@ impl Summary {
             let record = self.record(lot)?;
             let sheets: Vec<_> = record.sheets.iter().map(|s| json!({"id": s.id, "programs": s.programs})).collect();
             let value = json!({
-                "lot": lot, "folder": format!("lot-{lot}"), "takes": record.takes, "items": record.items,
+                "lot": lot, "folder": lot_name(lot), "takes": record.takes, "items": record.items,
                 "sheets": sheets, "problems": record.problems,
             });
             write!(w, "{}\n{value}", if lot == 1 { "" } else { "," })?;
@@ -275,12 +275,7 @@ fn remove_broken_off(out: &Path) -> io::Result<()> {
 
 /// The labels of a row's boxes.
 fn labels_of(item: &ItemRecord, unit: Unit) -> Vec<Label> {
-    let holds = item.holds.map(|s| format!("holds {}", unit.show_size(&s.map(mm)))).unwrap_or_default();
-    let label = |copy| Label { title: item.title.clone(), item: item.id.clone(), copy, holds: holds.clone() };
-    match item.copies {
-        1 => vec![label(None)],
-        of => (1..=of).map(|n| label(Some([n, of]))).collect(),
-    }
+    Label::new(&item.title, &item.id, item.holds.map(|s| s.map(mm)), unit).numbered(1, item.copies)
 }
 
 /// A length of the table in the list's unit: by one decimal finer where it is `is_fine`, for what a spacer is cut to. Millimetres

@@ -5,6 +5,7 @@ use super::parts::{shrunk, wrapped};
 use crate::drawing::{Anchor, Drawing as Page, Faces, Pen, Type, pdf};
 use crate::geom::{Point, pt};
 use crate::job::Job;
+use crate::units::{Length, Unit};
 use crate::write::style::QUIET;
 
 /// A label, mm (our choice: two beside one another on A4, and shorter than the side of a box for A5).
@@ -35,6 +36,20 @@ pub struct Label {
 }
 
 impl Label {
+    /// That of a box which holds something of this width, height and depth, where that is known.
+    pub fn new(title: &str, item: &str, size: Option<[Length; 3]>, unit: Unit) -> Self {
+        let holds = size.map(|s| format!("holds {}", unit.show_size(&s))).unwrap_or_default();
+        Self { title: title.into(), item: item.into(), copy: None, holds }
+    }
+
+    /// One for each copy from `first` on; the only copy has no number.
+    pub fn numbered(self, first: u32, of: u32) -> Vec<Self> {
+        if of == 1 {
+            return vec![self];
+        }
+        (first..=of).map(|n| Self { copy: Some([n, of]), ..self.clone() }).collect()
+    }
+
     /// What tells it from the other labels.
     fn which(&self) -> String {
         let copy = self.copy.map(|[n, of]| format!("{n} of {of}"));
@@ -45,12 +60,11 @@ impl Label {
 
 /// The labels of all copies of a job, of which the first has the number `first`.
 pub fn of_job(job: &Job, first: u32) -> Vec<Label> {
-    let (contents, unit) = (&job.contents, job.units);
-    let size = unit.show_size(&[contents.width, contents.height, contents.depth]);
-    let one = Label { title: job.title.clone(), item: job.item.clone(), copy: None, holds: format!("holds {size}") };
+    let contents = &job.contents;
+    let size = [contents.width, contents.height, contents.depth];
+    let one = Label::new(&job.title, &job.item, Some(size), job.units);
     match job.copies + first.saturating_sub(1) {
-        1 => vec![one],
-        of if of <= MOST => (first..=of).map(|n| Label { copy: Some([n, of]), ..one.clone() }).collect(),
+        of if of <= MOST => one.numbered(first, of),
         _ => vec![one; 14],
     }
 }
