@@ -427,9 +427,10 @@ fn from_the_folder_to_the_profile_and_back() {
     fs::write(dir.join("mine.toml"), text_of("shared-laser-cutter")).unwrap();
     let (code, out, err) = flapwright(&dir, &["coupon", "--machine", "mine.toml", "--out", "c", "--png"]);
     assert_eq!(code, 0, "{err}");
-    assert!(out.contains("coupon.md"), "{out}");
+    assert!(out.contains("coupon.pdf"), "{out}");
     for file in [
         "coupon.md",
+        "coupon.pdf",
         "measured.toml",
         "manifest.json",
         "coupon-for-shared-laser-cutter_coupon-board-2mm.dxf",

@@ -242,6 +242,9 @@ pub(super) struct CouponArgs {
     /// The pictures as PNG too
     #[arg(long, conflicts_with = "read")]
     pub(super) png: bool,
+    /// The paper of its instructions, A4 when left out
+    #[arg(long, value_enum, conflicts_with = "read")]
+    pub(super) paper: Option<PaperChoice>,
     /// The form with what was measured; shows what would change in the profile
     #[arg(long, value_name = "FILE")]
     pub(super) read: Option<PathBuf>,

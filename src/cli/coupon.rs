@@ -8,9 +8,10 @@ use super::{Exit, Failure, Terminal, load, programs};
 use crate::coupon::{coupon, edit, figures, form, guide};
 use crate::diag::{Places, Source, any_error};
 use crate::job::StockKind;
-use crate::pipeline::coupon_folder;
+use crate::pipeline::{CouponWish, coupon_folder};
 use crate::profile::{self, Profile};
 use crate::units::{Length, Unit};
+use crate::write::pdf::Paper;
 use serde_json::json;
 use std::path::Path;
 
@@ -40,10 +41,11 @@ fn write(
     let stock = StockKind::from(args.stock);
     let thickness = thickness(args.thickness.as_deref(), stock)?;
     let (coupon, mut more) = coupon(profile, stock, thickness);
+    let wish = CouponWish { has_png: args.png, paper: args.paper.map(Paper::from) };
     let made = match coupon.as_ref().zip(machine.machine()) {
         None => None,
         Some((coupon, machine)) => {
-            let (made, about) = coupon_folder(coupon, &machine, args.png);
+            let (made, about) = coupon_folder(coupon, &machine, wish);
             more.extend(about);
             made.map_err(|why| Failure::Output(std::io::Error::other(why)))?
         }
@@ -72,7 +74,7 @@ fn write(
                 stock.word(),
                 thickness,
                 folder,
-                guide::FILE_NAME
+                guide::PAGES_NAME
             )?;
             terminal.out.write_all(programs::report(&made.programs).as_bytes())?;
             terminal.out.write_all(programs::cautions(std::slice::from_ref(machine)).as_bytes())?;

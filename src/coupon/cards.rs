@@ -1,10 +1,10 @@
 //! The cards of a coupon: a comb and its plug, tongues and notches, pockets, creases. Each is a
 //! piece of its own with a letter and a figure on it, where the machine can draw.
 
-use super::{By, Kerf, Ladder, Offset, Trials, by, letter};
+use super::{By, Kerf, Ladder, Measured, Offset, Trials, by, letter};
 use crate::design::{Piece, Pocket, Role, extent, letters};
 use crate::diag::Diagnostic;
-use crate::geom::{Contour, Path, Stroke, Transform, Vertex, pt};
+use crate::geom::{Contour, Path, Point, Stroke, Transform, Vertex, pt};
 use crate::job::StockKind;
 use crate::profile::{OperationKind, Profile, Rule, Tool, ToolKind};
 use crate::units::{Length, decimal, mm, tidy};
@@ -16,6 +16,8 @@ pub(super) struct Card {
     pub(super) tuned: Option<Profile>,
     /// Cards of a row lie side by side.
     pub(super) row: u32,
+    /// What is measured on it.
+    pub(super) measured: Vec<Measured>,
 }
 
 /// Height of a card's letter, mm. Sizes of cards and figures are our choice where nothing else is said.
@@ -77,7 +79,14 @@ impl<'a> Make<'a> {
     }
 
     fn add(&mut self, row: u32, tuned: Option<Profile>, piece: Piece) {
-        self.cards.push(Card { piece, tuned, row });
+        self.cards.push(Card { piece, tuned, row, measured: Vec::new() });
+    }
+
+    /// A distance that is measured on the card added last.
+    fn measure(&mut self, from: Point, to: Point, name: &str) {
+        if let Some(card) = self.cards.last_mut() {
+            card.measured.push(Measured { card: card.piece.id.clone(), from, to, name: name.into() });
+        }
     }
 
     fn card(&self, id: String, outline: Contour) -> Piece {
@@ -142,7 +151,11 @@ impl<'a> Make<'a> {
             block.marks = letters(&text, FIGURE).into_iter().map(|s| Stroke::Open(s.transformed(&turned))).collect();
         }
         self.add(0, None, comb);
+        let first = pt(TOOTH + plug / 2.0, body + deep * 0.6);
+        let half = pt(slots[0] / 2.0, 0.0);
+        self.measure(first - half, first + half, "slot");
         self.add(0, None, block);
+        self.measure(pt(0.0, 32.0), pt(plug, 32.0), "plug");
         Some(Kerf { now, plug, slot: slots[0], tried })
     }
 
@@ -164,18 +177,26 @@ impl<'a> Make<'a> {
         let run = (2.5 * now).max(5.0);
         let (side, over) = (radius + WALL, 2.0 * (radius + WALL + run + radius));
         let outline = tongues_and_notches(radius, run, side);
-        for (i, offset) in tried.iter().enumerate() {
+        let offset = Offset { now, radius, over, web: WEB, tried: tried.clone() };
+        let own = offset.own_card();
+        for (i, value) in tried.iter().enumerate() {
             let mut tuned = self.profile.clone();
-            tuned.tools[at].pivot_offset = mm(*offset);
+            tuned.tools[at].pivot_offset = mm(*value);
             let mut piece = self.card(format!("offset-{}", letter(i)), outline.clone());
             let middle = piece.outline.bounds().center();
-            let (name, figure) = (letter(i).to_string(), decimal(*offset, 2));
+            let (name, figure) = (letter(i).to_string(), decimal(*value, 2));
             let left = |text: &str, height: f64| middle.x - extent(text, height).x / 2.0;
             self.write(&mut piece, &name, LETTER, left(&name, LETTER), middle.y + 0.75);
             self.write(&mut piece, &figure, FIGURE, left(&figure, FIGURE), middle.y - 0.75 - FIGURE);
+            let tall = piece.outline.bounds().height();
             self.add(1, Some(tuned), piece);
+            if letter(i) == own {
+                self.measure(pt(0.0, tall + 3.0), pt(over, tall + 3.0), "over");
+                let beside = middle + pt(radius, 0.0);
+                self.measure(beside - pt(0.0, WEB / 2.0), beside + pt(0.0, WEB / 2.0), "web");
+            }
         }
-        Some(Offset { now, radius, over, web: WEB, tried })
+        Some(offset)
     }
 
     /// Pockets of five depths, or of one to five passes.

@@ -16,6 +16,7 @@ mod lay;
 use crate::design::Piece;
 use crate::diag::Diagnostic;
 use crate::doc::{RawLength, parse_length};
+use crate::geom::Point;
 use crate::job::StockKind;
 use crate::nest::Sheet;
 use crate::profile::{Lift, OperationKind, Profile, Tool, ToolKind};
@@ -33,6 +34,21 @@ pub struct Coupon {
     pub tuned: BTreeMap<String, Profile>,
     /// What is tried.
     pub trials: Trials,
+    /// What is measured with a caliper, and where.
+    pub measured: Vec<Measured>,
+}
+
+/// A distance that a maker measures on a card.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Measured {
+    /// The card's id.
+    pub card: String,
+    /// One end, mm, in the card's coordinates.
+    pub from: Point,
+    /// The other.
+    pub to: Point,
+    /// The key of the form that it goes into.
+    pub name: String,
 }
 
 /// What a coupon tries. A rung of a ladder has a letter: A, B, C.
@@ -114,9 +130,10 @@ pub fn coupon(profile: &Profile, stock: StockKind, thickness: Length) -> (Option
     let (cards, trials, said) = cards::cards(profile, stock, thickness);
     let tuned = cards.iter().filter_map(|c| Some((c.piece.id.clone(), c.tuned.clone()?))).collect();
     let rows: Vec<u32> = cards.iter().map(|c| c.row).collect();
+    let measured = cards.iter().flat_map(|c| c.measured.clone()).collect();
     let pieces: Vec<Piece> = cards.into_iter().map(|c| c.piece).collect();
     let sheet = lay::sheet(&pieces, &rows, profile, stock, thickness).into();
-    (Some(Coupon { pieces, sheet, tuned, trials }), said)
+    (Some(Coupon { pieces, sheet, tuned, trials, measured }), said)
 }
 
 /// The thickness that a maker gives of a stock, the usual one where none is given; `None` for what is none.

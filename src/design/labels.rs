@@ -25,6 +25,16 @@ pub(super) fn add(pieces: &mut [Piece], job: &Job) -> Option<Diagnostic> {
         if !is_covered(piece, job) {
             continue;
         }
+        if job.marks.copy_numbers {
+            // As large as the label, which stands beside it; a number alone is as large as it finds room.
+            let number = number(job.copies);
+            let both = texts(piece, job).iter().find_map(|text| with_number(piece, text, &number));
+            if let Some((label, place)) = both {
+                piece.number = Some(place);
+                piece.marks.extend(label);
+                continue;
+            }
+        }
         let label = texts(piece, job).iter().map(|text| label(piece, text)).find(|l| !l.is_empty());
         // Patches are as small as they come, and alike.
         if label.is_none() && piece.role != Role::Patch {
@@ -69,8 +79,64 @@ fn is_covered(piece: &Piece, job: &Job) -> bool {
 
 /// The number of a copy of the box as marks on one of its pieces, clear of all its lines; none where
 /// there is no room or the face shows.
-pub fn copy_label(piece: &Piece, job: &Job, number: u32) -> Vec<Stroke> {
-    if is_covered(piece, job) { label(piece, &format!("NO {number}")) } else { Vec::new() }
+pub fn copy_label(piece: &Piece, job: &Job, copy: u32) -> Vec<Stroke> {
+    let text = number(copy);
+    match piece.number {
+        Some(Lettered { height, center, is_upright }) => {
+            drawn(&text, height, extent(&text, height), center, is_upright, piece.lay != Lay::AsComputed)
+        }
+        None if is_covered(piece, job) => label(piece, &text),
+        None => Vec::new(),
+    }
+}
+
+/// The number of a copy as it is lettered.
+fn number(copy: u32) -> String {
+    format!("NO {copy}")
+}
+
+/// Where a line of letters stands.
+#[derive(Clone, Copy, Debug)]
+pub struct Lettered {
+    /// The letters' height, mm.
+    height: f64,
+    /// The line's middle, in the piece's coordinates.
+    center: Point,
+    /// Whether it runs up the piece.
+    is_upright: bool,
+}
+
+/// A label and beside it, after it or below it, the place of a number in letters of the same height: the largest
+/// that find room together.
+fn with_number(piece: &Piece, text: &str, number: &str) -> Option<(Vec<Stroke>, Lettered)> {
+    let lines = lines(piece);
+    let b = piece.outline.bounds();
+    let (middle, is_tall) = (b.center(), b.height() > b.width());
+    let is_mirrored = piece.lay != Lay::AsComputed;
+    for height in HEIGHTS {
+        let (label, number) = (extent(text, height), extent(number, height));
+        let gap = height;
+        // From the middle of both to the middle of each, before they are turned.
+        let after =
+            (pt(label.x + gap + number.x, height), pt(-(gap + number.x) / 2.0, 0.0), pt((label.x + gap) / 2.0, 0.0));
+        let below = (
+            pt(label.x.max(number.x), 2.0 * height + gap),
+            pt(0.0, (height + gap) / 2.0),
+            pt(0.0, -(height + gap) / 2.0),
+        );
+        for is_upright in [is_tall, !is_tall] {
+            for (size, to_label, to_number) in [after, below] {
+                let whole = size + pt(2.0 * CLEARANCE, 2.0 * CLEARANCE);
+                let room = if is_upright { pt(whole.y, whole.x) } else { whole };
+                if let Some(center) = place(piece, &lines, room, middle) {
+                    let onto = turned(is_mirrored, is_upright, center);
+                    let strokes = drawn(text, height, label, onto.apply(to_label), is_upright, is_mirrored);
+                    return Some((strokes, Lettered { height, center: onto.apply(to_number), is_upright }));
+                }
+            }
+        }
+    }
+    None
 }
 
 /// A piece's id as words: `board-flap-left` is the left lid's board, `board left lid`.
@@ -159,9 +225,14 @@ fn is_free(piece: &Piece, lines: &[Segment], center: Point, room: Point) -> bool
 /// read rightly on the bed.
 fn drawn(text: &str, height: f64, size: Point, center: Point, upright: bool, mirrored: bool) -> Vec<Stroke> {
     let about_middle = Transform::shift(-size / 2.0);
-    let onto = Transform { mirrored, rotation_deg: if upright { 90.0 } else { 0.0 }, shift: center };
+    let onto = turned(mirrored, upright, center);
     letters(text, height)
         .into_iter()
         .map(|stroke| Stroke::Open(stroke.transformed(&about_middle).transformed(&onto)))
         .collect()
+}
+
+/// How letters about the origin come to lie about `center`.
+fn turned(mirrored: bool, upright: bool, center: Point) -> Transform {
+    Transform { mirrored, rotation_deg: if upright { 90.0 } else { 0.0 }, shift: center }
 }

@@ -29,7 +29,7 @@ mod work;
 
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
-pub use labels::{copy_label, piece_words};
+pub use labels::{Lettered, copy_label, piece_words};
 pub use lettering::{extent, letters};
 pub use limits::{elastic_proud, limits};
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
@@ -190,6 +190,8 @@ pub struct Piece {
     pub creases: Vec<Path>,
     /// Lines drawn.
     pub marks: Vec<Stroke>,
+    /// Where the number of its copy goes, where there is room for it beside the label.
+    pub number: Option<Lettered>,
     /// Which way its grain must run.
     pub grain: Grain,
     /// Which way it lies on the bed.
@@ -211,6 +213,7 @@ impl Piece {
             slits: Vec::new(),
             creases: Vec::new(),
             marks: Vec::new(),
+            number: None,
             grain: Grain::None,
             lay: Lay::AsComputed,
         }

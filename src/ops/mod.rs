@@ -240,6 +240,7 @@ mod tests {
                 Stroke::Closed(block(pt(5.0, 5.0), 20.0, 20.0).reversed().started_at(2)),
                 Stroke::Open(Path::line(pt(1.0, 1.0), pt(2.0, 1.0))),
             ],
+            number: None,
             grain: Grain::Height,
             lay: Lay::AsComputed,
         }

@@ -6,7 +6,7 @@ use crate::coupon::{edit, figures, form};
 use crate::diag::{Diagnostic, Places, Source, any_error, first_error};
 use crate::doc::{self, Table};
 use crate::job::StockKind;
-use crate::pipeline::{Machine, coupon_folder};
+use crate::pipeline::{CouponWish, Machine, coupon_folder};
 use crate::profile::{self, Profile};
 use crate::units::{Length, Unit};
 use base64::Engine;
@@ -82,7 +82,7 @@ pub fn coupon(asked: &Asked, machine: &Machine) -> Result<serde_json::Value, Str
     let stock = asked.stock()?;
     let (coupon, mut said) = crate::coupon::coupon(&machine.profile, stock, asked.thickness(stock)?);
     let Some(coupon) = coupon else { return Err(stopped(&said)) };
-    let (made, more) = coupon_folder(&coupon, machine, false);
+    let (made, more) = coupon_folder(&coupon, machine, CouponWish::default());
     said.extend(more);
     let Some(made) = made?.filter(|_| !any_error(&said)) else { return Err(stopped(&said)) };
     let text = form::form(&coupon, &machine.profile);

@@ -10,7 +10,19 @@ use crate::motion::build_tuned;
 use crate::ops::operations;
 use crate::units::{Length, Unit};
 use crate::write::manifest::{self, Of, ProgramFigures};
+#[cfg(feature = "pdf")]
+use crate::write::pdf::Paper;
 use crate::write::svg::preview;
+
+/// What a coupon's folder is to hold besides what every one holds.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct CouponWish {
+    /// Whether the pictures are there as PNG too.
+    pub has_png: bool,
+    /// The paper of its pages; A4 if left out.
+    #[cfg(feature = "pdf")]
+    pub paper: Option<Paper>,
+}
 
 /// A coupon's files, and what is known of its programs.
 pub struct CouponFolder {
@@ -26,7 +38,7 @@ pub struct CouponFolder {
 pub fn coupon_folder(
     coupon: &Coupon,
     machine: &Machine,
-    has_png: bool,
+    wish: CouponWish,
 ) -> (Result<Option<CouponFolder>, String>, Vec<Diagnostic>) {
     let profile = &machine.profile;
     let title = format!("Coupon for {}", profile.name);
@@ -46,10 +58,16 @@ pub fn coupon_folder(
     // The run round the outline first: it shows where the work lies.
     let of = |is_outline: bool| programs.iter().filter(move |p| p.tool.is_empty() == is_outline);
     let order: Vec<&str> = of(true).chain(of(false)).map(|p| p.file.as_str()).collect();
-    files.push((guide::FILE_NAME.into(), guide::guide(coupon, profile, &order).into_bytes()));
+    let told = guide::parts(coupon, profile, &order);
+    files.push((guide::FILE_NAME.into(), guide::text(&told).into_bytes()));
     files.push((form::FILE_NAME.into(), form::form(coupon, profile).into_bytes()));
     let done = || {
-        if has_png {
+        #[cfg(feature = "pdf")]
+        files.push((
+            guide::PAGES_NAME.into(),
+            crate::write::pdf::coupon(coupon, &told, wish.paper.unwrap_or(Paper::A4))?,
+        ));
+        if wish.has_png {
             files.extend(pixels(&files)?);
         }
         let sheets = [std::sync::Arc::clone(&coupon.sheet)];

@@ -13,7 +13,7 @@ mod left;
 mod programs;
 mod work;
 
-pub use coupon::{CouponFolder, coupon_folder};
+pub use coupon::{CouponFolder, CouponWish, coupon_folder};
 pub use drawings::{Drawn, drawings};
 pub use folder::{Folder, Machine, Wish};
 pub use left::LeftOut;

@@ -16,5 +16,6 @@ pub mod pdf;
 pub mod png;
 pub mod program;
 mod script;
+mod straight;
 mod style;
 pub mod svg;

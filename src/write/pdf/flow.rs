@@ -89,6 +89,11 @@ impl<'a> Flow<'a> {
         self.waiting.push((Type::new(4.4).bold(), text.into()));
     }
 
+    /// What heads a part of what a heading heads.
+    pub(super) fn subheading(&mut self, text: &str) {
+        self.waiting.push((Type::new(3.7).bold(), text.into()));
+    }
+
     /// A paragraph.
     pub(super) fn text(&mut self, text: &str) {
         self.paragraph(text, BODY, 0.0, "");

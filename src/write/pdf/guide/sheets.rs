@@ -10,6 +10,7 @@ use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::write::pdf::flow::Flow;
 use crate::write::pdf::parts::{key, piece_name, shrunk};
+use crate::write::straight::numbered;
 use crate::write::style::{CUT_WEIGHT, INK, QUIET, STYLES, pen};
 
 /// Letters smaller than this are not read, mm.
@@ -24,14 +25,17 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
         }
     }
     let faces = flow.faces;
-    let across = groups.len().clamp(2, 3);
+    // Numbers of cuts want room: then each sheet has a page's width.
+    let has_cuts = groups.iter().any(|(_, sheet, _)| !sheet.cuts.is_empty());
+    let across = if has_cuts { 1 } else { groups.len().clamp(2, 3) };
     let as_high_as = |high: f64| -> Vec<Drawn<'_>> {
         let cell = pt(flow.room() / across as f64, high);
         groups.iter().map(|(ids, sheet, ops)| Drawn::of(ids, sheet, ops, cell)).collect()
     };
     let row_height = |row: &[Drawn<'_>]| row.iter().map(|d| d.height() + HEAD).fold(0.0, f64::max) + FOOT;
     // The key stays with the first sheets; they are drawn a little smaller where they find room on the page then.
-    let mut drawings = as_high_as(flow.half() - KEY);
+    let highest = if has_cuts { 2.0 * flow.half() - HEAD - FOOT - 2.0 } else { flow.half() };
+    let mut drawings = as_high_as(highest - KEY - if has_cuts { ORDER } else { 0.0 });
     let (first, left) = (drawings.chunks(across).next().map_or(0.0, row_height), flow.left() - KEY);
     if first > left && left > first * SMALLER {
         drawings = as_high_as(left);
@@ -39,8 +43,14 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
     for (n, row) in drawings.chunks(across).enumerate() {
         let height = row_height(row);
         if n == 0 {
-            flow.need(height + KEY);
+            flow.need(height + KEY + if has_cuts { ORDER } else { 0.0 });
             flow.heading("The sheets");
+            if has_cuts {
+                flow.text(
+                    "The dashed lines cut the sheets apart from edge to edge: make them in the order of their numbers, \
+                     each through the whole of the part that it lies in. What is no rectangle is then cut to shape.",
+                );
+            }
             flow.row(10.0, |page, at, room| key(page, faces, at + pt(0.0, 6.0), room));
         }
         flow.row(height, |page, corner, _| {
@@ -51,6 +61,8 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
     }
 }
 
+/// For what is said of straight cuts, mm.
+const ORDER: f64 = 12.0;
 /// For the heading and the key, mm.
 const KEY: f64 = 24.0;
 /// By so much sheets are drawn smaller at the most, to stay on a page.
@@ -153,6 +165,21 @@ fn layout(page: &mut Page, faces: &Faces, told: &Told<'_>, sheet: &Sheet, ops: &
         if let Some(room) = tries.into_iter().find(|room| is_free(&set(faces, *room, name).map(|s| s.bounds))) {
             taken.extend(name_in(page, faces, room, name));
         }
+    }
+    straight_cuts(page, faces, sheet, at, scale, &taken);
+}
+
+/// The straight cuts of a sheet in their order, clear of the names that are set on it.
+fn straight_cuts(page: &mut Page, faces: &Faces, sheet: &Sheet, at: Point, scale: f64, names: &[Bounds]) {
+    let kind = Type::new(2.8).color(INK).halo([0xff; 3]);
+    let back = |p: Point| (p - at) / scale;
+    let taken = names.iter().map(|b| Bounds { min: back(b.min), max: back(b.max) }).collect();
+    let half = |text: &str| pt(faces.width(text, kind.size, kind.weight) * 0.6, kind.size * 0.55) / scale;
+    let pen = Pen { color: INK, width: 0.2, dashes: &[4.0, 1.5], unit: 0.5 };
+    for cut in numbered(&sheet.cuts, taken, half) {
+        let [from, to] = cut.ends.map(|p| at + p * scale);
+        page.line(from, to, pen);
+        page.text(faces, at + cut.at * scale - pt(0.0, kind.size * 0.35), Anchor::Middle, kind, &cut.number);
     }
 }
 
