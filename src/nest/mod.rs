@@ -19,6 +19,7 @@ mod scrap;
 mod shape;
 mod straight;
 mod turns;
+mod whole;
 
 pub use alike::{first_alone, merge_alike, number_copies, without_first};
 pub use bound::fewest_sheets;
@@ -174,8 +175,9 @@ pub fn nest(pieces: &[Piece], job: &Job) -> (Vec<Sheet>, Vec<Diagnostic>) {
 /// by a half, or by a quarter either way when the two are crossed. A piece is mirrored when exactly
 /// one of "it lies mirrored" and "the stock lies face up" holds. With several sizes of sheet the
 /// layout is the one with the least price, or where a price is missing the least area; leftovers
-/// cost nothing and are used only where they save something. Then the largest offcut counts. The
-/// first box's pieces go on the first sheets as long as that costs no sheet.
+/// cost nothing and are used only where they save something. Then the fewest different sheets count,
+/// boxes whose pieces lie on one sheet, and the largest offcut. The first box's pieces go on the first
+/// sheets as long as that costs no sheet.
 ///
 /// An error for each piece that no sheet of its stock can hold; the others are placed all the
 /// same, so that everything wrong is told at once. The same pieces always land in the same places,

@@ -11,6 +11,7 @@ use super::boxes::{Order, Rule, pack};
 use super::dice::Dice;
 use super::kind::{Area, Put, Set};
 use super::pattern::{has_one_main, pattern};
+use super::whole::{torn, whole_boxes};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
@@ -47,6 +48,8 @@ struct Layout {
     runs: Vec<Run>,
     cost: f64,
     leftovers: u32,
+    /// How many boxes have their things on more than one sheet.
+    torn: u32,
     /// How many sheets are cut until the first box is whole.
     until_first: u32,
     offcut: f64,
@@ -58,8 +61,9 @@ impl Layout {
         if (self.cost - other.cost).abs() > slack {
             return self.cost < other.cost;
         }
-        // Of as many sheets those with the fewest programs, which are the sheets that differ.
-        let rank = |l: &Self| (l.leftovers, l.runs.len(), l.until_first, -l.offcut);
+        // Of as many sheets those with the fewest programs, which are the sheets that differ; then those that
+        // keep boxes whole.
+        let rank = |l: &Self| (l.leftovers, l.runs.len(), l.torn, l.until_first, -l.offcut);
         rank(self) < rank(other)
     }
 }
@@ -113,6 +117,16 @@ pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) 
         spare -= 1;
         for choice in choices.iter().filter(|c| c.iter().any(|o| offers[*o].most.is_some())) {
             planner.serial(choice, left.clone(), &mut worth(), 1.0, spare, &mut keep);
+        }
+    }
+    // Every box whole on a sheet, where that takes no sheet more.
+    let torn = best.borrow().as_ref().filter(|b| b.torn > 0).map(|b| b.cost);
+    if let Some(cost) = torn.filter(|_| !watch.is_stopped()) {
+        for (o, offer) in offers.iter().enumerate().filter(|(_, o)| o.most.is_none() && o.cost > 0.0) {
+            let sheets = (cost / offer.cost + 1e-9) as u32;
+            if let Some((puts, times)) = whole_boxes(set, offer.room, sheets, effort) {
+                keep(planner.layout(vec![Run { offer: o, puts, times }]));
+            }
         }
     }
     watch.tell(steps, steps);
@@ -253,6 +267,7 @@ impl Planner<'_> {
         Layout {
             cost: runs.iter().map(|r| f64::from(r.times) * of(r).cost).sum(),
             leftovers: runs.iter().filter(|r| of(r).most.is_some()).map(|r| r.times).sum(),
+            torn: torn(self.set, &runs),
             until_first: self.until_first(&runs),
             offcut,
             runs,
