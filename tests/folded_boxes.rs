@@ -147,6 +147,10 @@ fn samples_fold_as_their_figures_say() {
         if path.extension().is_some_and(|e| e == "toml") {
             let name = path.display().to_string();
             let text = std::fs::read_to_string(&path).unwrap();
+            // Boxes of trays have a reference of their own (`trays.rs`).
+            if text.contains("construction = \"drop-spine\"") {
+                continue;
+            }
             let told = told(&name, text).unwrap_or_else(|| panic!("{name} is accepted"));
             boxes.push((name, told));
         }

@@ -64,5 +64,6 @@ mod straight;
 mod surely;
 mod swept;
 mod traced;
+mod trays;
 mod verify;
 mod worked_constructions;

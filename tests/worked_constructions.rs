@@ -5,9 +5,9 @@
 //!
 //! What these constructions cannot express, and why:
 //! - Slipcase (University of Brighton): a tube without lids; nothing is hinged or creased.
-//! - Drop-spine box (AIC Book and Paper Group wiki) and corrugated clamshell (Abbey Newsletter
-//!   15(6), 1991): two trays on a common spine; walls are glued up at the corners and carry no lids.
-//!   The drop-spine box's .098 in board is checked below.
+//! - Drop-spine box (AIC Book and Paper Group wiki): `trays.rs` has it. Its .098 in board is checked below.
+//! - Corrugated clamshell (Abbey Newsletter 15(6), 1991): two trays on a common spine, cut and scored out of
+//!   one sheet.
 //! - Corrugated slip case (Cornell University Library manual, guide 11A): a single folded pocket,
 //!   its walls glued at the sides.
 

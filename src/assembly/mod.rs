@@ -41,6 +41,36 @@ pub enum Part {
     Wall(Side),
     /// The lid of a side.
     Lid(Side),
+    /// A part of a tray.
+    Tray(Tray, TrayPart),
+}
+
+/// Which tray of a box of two.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Tray {
+    /// The one that holds the stack.
+    Small,
+    /// The one that closes over it.
+    Large,
+}
+
+impl Tray {
+    /// Its word in the ids of pieces.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Small => "small-tray",
+            Self::Large => "large-tray",
+        }
+    }
+}
+
+/// A board of a tray.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum TrayPart {
+    /// Its floor.
+    Base,
+    /// The wall at a side, as the tray lies in the open box.
+    Wall(Side),
 }
 
 impl Part {
@@ -51,6 +81,14 @@ impl Part {
             Self::OuterBase => "outer base".into(),
             Self::Wall(side) => format!("{} wall", side.word()),
             Self::Lid(side) => format!("{} lid", side.word()),
+            Self::Tray(tray, part) => {
+                let tray = tray.word().replace('-', " ");
+                match part {
+                    TrayPart::Base => format!("floor of the {tray}"),
+                    TrayPart::Wall(side @ (Side::Head | Side::Tail)) => format!("{} wall of the {tray}", side.word()),
+                    TrayPart::Wall(_) => format!("fore-edge wall of the {tray}"),
+                }
+            }
         }
     }
 
@@ -60,6 +98,11 @@ impl Part {
             Self::Lid(side) => Some(side),
             _ => None,
         }
+    }
+
+    /// Whether it belongs to a tray.
+    pub const fn is_of_tray(self) -> bool {
+        matches!(self, Self::Tray(..))
     }
 
     /// The side of a wall.
@@ -76,6 +119,8 @@ impl Part {
 pub struct Panel {
     /// What it is.
     pub part: Part,
+    /// What it is called where that is not what its part is: the spine of a case.
+    pub called: Option<&'static str>,
     /// The piece of board that it is, or is a part of.
     pub piece: String,
     /// Its outline in the flat layout, counter-clockwise, mm.
@@ -182,6 +227,8 @@ pub enum HingeKind {
     Joint,
     /// A fold in one board.
     Crease,
+    /// Glued: it does not move.
+    Glued,
 }
 
 /// The layers that meet in a closed joint, at the place along it where there are most.
@@ -213,6 +260,11 @@ impl Room {
 }
 
 impl Panel {
+    /// In words, for messages.
+    pub fn name(&self) -> String {
+        self.called.map_or_else(|| self.part.name(), str::to_owned)
+    }
+
     /// How thick all that lies on a face is where most of it does, mm.
     pub fn dressed(&self, face: Face) -> f64 {
         let on: Vec<&Layer> = self.layers.iter().filter(|l| l.face == face).collect();

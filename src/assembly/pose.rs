@@ -1,6 +1,6 @@
 //! The folded box: where each panel is when every hinge is so far closed.
 
-use super::{Assembly, Hinge};
+use super::{Assembly, Hinge, HingeKind};
 use crate::geom::{Point, pt};
 use serde::Serialize;
 
@@ -89,7 +89,8 @@ impl Assembly {
     pub fn posed(&self, pose: &Pose) -> Vec<Stance> {
         let mut places = vec![Stance::FLAT; self.panels.len()];
         for (i, hinge) in self.hinges.iter().enumerate() {
-            let moved = hinge.moved(pose.0.get(i).copied().unwrap_or(0.0));
+            let share = if hinge.kind == HingeKind::Glued { 1.0 } else { pose.0.get(i).copied().unwrap_or(0.0) };
+            let moved = hinge.moved(share);
             if let (Some(parent), true) = (places.get(hinge.parent).copied(), hinge.child < places.len()) {
                 places[hinge.child] = parent.after(&moved);
             }

@@ -4,6 +4,7 @@ use crate::geom::pt;
 fn two_panels(width: f64, height: f64, closed: [f64; 2]) -> Assembly {
     let panel = |part, outline| Panel {
         part,
+        called: None,
         piece: String::new(),
         outline,
         holes: vec![Contour::circle(pt(0.0, 0.0), 1.0).cw()],

@@ -1,12 +1,12 @@
 //! The report that a maker reads at the bench.
 
 use super::columns::{minutes, table};
-use crate::design::Piece;
+use crate::design::{Piece, TrayMeasures, trays};
 use crate::diag::listed;
 use crate::job::{Grain, Job, Side, Stock, StockKind};
 use crate::nest::Sheet;
 use crate::pipeline::Worked;
-use crate::units::{Length, Unit};
+use crate::units::{Length, Unit, mm};
 use crate::write::cost::Takes;
 use std::fmt::Write as _;
 use std::sync::Arc;
@@ -33,8 +33,26 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         let spacer = "(the gap between two hinged boards: cut your spacer to it)";
         rows.push(vec!["joint".into(), format!("{}  {spacer}", show(m.joint))]);
     }
+    if let Some(pair) = trays(job) {
+        let tray = |t: &TrayMeasures| size(t.exterior.map(mm));
+        rows.extend([
+            vec![
+                "small tray".into(),
+                format!("{} outside, its walls {} high", tray(&pair.small), show(mm(pair.small.wall))),
+            ],
+            vec![
+                "large tray".into(),
+                format!("{} outside, its walls {} high", tray(&pair.large), show(mm(pair.large.wall))),
+            ],
+            vec![
+                "slide".into(),
+                format!("{}  (the room that the small tray has in the large one)", show(mm(pair.slide))),
+            ],
+        ]);
+    } else {
+        rows.push(vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))]);
+    }
     rows.extend([
-        vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))],
         vec!["weight".into(), format!("{}  (the empty box, without glue and elastic)", worked.bill.told_weight())],
         vec!["areas".into(), areas(worked, job.units)],
     ]);
@@ -52,8 +70,10 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         ]);
     }
     let mut text = table(&rows);
-    text.push_str("\nClosing order\n");
-    text.push_str(&closing_order(job, worked));
+    if !job.flaps.is_empty() {
+        text.push_str("\nClosing order\n");
+        text.push_str(&closing_order(job, worked));
+    }
     text.push_str("\nTo cut");
     text.push_str(if job.copies == 1 { "\n" } else { ", for all copies together\n" });
     text.push_str(&to_cut(job, worked));
@@ -162,7 +182,6 @@ fn to_cut(job: &Job, worked: &Worked) -> String {
                 let b = p.outline.bounds();
                 let places: Vec<&str> =
                     worked.design.patches.iter().filter(|at| at.id == p.id).map(|at| at.place.as_str()).collect();
-                let mm = crate::units::mm;
                 vec![
                     format!("  {} x", p.needed(job.copies)),
                     p.id.clone(),

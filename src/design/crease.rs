@@ -130,6 +130,7 @@ pub(super) fn piece(id: &str, role: Role, outline: Contour, creases: Vec<Path>, 
 pub(super) fn panel(job: &Job, part: Part, piece: &str, outline: Contour, level: f64) -> Panel {
     Panel {
         part,
+        called: None,
         piece: piece.into(),
         outline,
         holes: Vec::new(),

@@ -123,6 +123,7 @@ impl Build for HingedBoards {
             let piece = of_piece(&id);
             Panel {
                 part,
+                called: None,
                 outline,
                 holes: piece.map(|p| p.holes.clone()).unwrap_or_default(),
                 recesses: piece

@@ -28,7 +28,7 @@ pub const OVERLAP: f64 = 2.0;
 ///
 /// Fails when the reveal leaves nothing of a wall or a lid.
 pub(super) fn liner(job: &Job, m: &Measures, corners: &dyn Corners) -> Result<Vec<Piece>, Diagnostic> {
-    let Some(stock) = &job.liner else { return Ok(Vec::new()) };
+    let Some(stock) = job.liner.as_ref().filter(|_| job.within().is_none()) else { return Ok(Vec::new()) };
     let is_hinged = job.build.construction.terms().is_hinged;
     let joint = m.joint + take_up(job, m);
     let (flat, net) = inset(job, m, corners, joint, Length::ZERO)?;

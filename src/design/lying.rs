@@ -177,6 +177,7 @@ impl<'a> Cloths<'a> {
             rings.flat_map(|r| stretches(&r.1, a, b)).collect::<Vec<(f64, f64)>>()
         };
         let swallowed = match joint.parts[board] {
+            Part::Tray(..) => 0.0,
             Part::Wall(_) => 1.0,
             Part::Lid(_) => 2.0,
             Part::Base | Part::OuterBase => 0.0,

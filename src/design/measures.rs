@@ -112,10 +112,12 @@ impl Measures {
 /// a millimetre in all is what a hand's cut may be out).
 const FLAP_CLEARANCE: Length = mm(0.5);
 
-/// The thicknesses of a job: board, cloth and liner, zero for a stock it does without.
+/// The thicknesses of a job: board, cloth and liner on the boards, zero for a stock it does without.
 pub fn thicknesses(job: &Job) -> (Length, Length, Length) {
     let of = |stock: &Option<crate::job::Stock>| stock.as_ref().map_or(Length::ZERO, |s| s.thickness);
-    (job.board.thickness, of(&job.cloth), of(&job.liner))
+    // The case of a box of trays is not lined: the trays stand on it.
+    let liner = if job.within().is_some() { Length::ZERO } else { of(&job.liner) };
+    (job.board.thickness, of(&job.cloth), liner)
 }
 
 /// What a construction gives for a job, before what the job gives outright.

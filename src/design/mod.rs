@@ -6,6 +6,7 @@ mod cover;
 mod crease;
 mod creased;
 mod dressing;
+mod drop_spine;
 mod edges;
 mod flap;
 mod flat;
@@ -24,9 +25,12 @@ mod strips;
 mod table;
 mod tabs;
 mod tolerance;
+mod trays;
 mod turn_in;
 mod work;
+mod wrap;
 
+pub use drop_spine::outer;
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use labels::{Lettered, copy_label, piece_words};
@@ -38,6 +42,7 @@ use meeting::Lying;
 pub use patch::PatchPlace;
 pub use strap::strap_lines;
 pub use tolerance::{Deviations, binds, mean_over, phi};
+pub use trays::{TrayMeasures, TrayPair, share as slides, share_by as slides_by, stack, trays};
 pub use work::{PRESSED_FROM, Step, corner_name};
 
 use crate::assembly::Assembly;
@@ -51,6 +56,7 @@ use serde::Serialize;
 /// The flat pieces of one box, and everything that keeps them from being made; only where none of
 /// that is an error is the design whole.
 pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
+    let job = &*outer(job);
     let build = table::construction_of(job);
     let measures = measure(job);
     let mut limited = limits(job);
@@ -130,6 +136,7 @@ fn marked(job: &Job, design: &mut Design) -> Vec<Diagnostic> {
 
 /// The work at the bench, in its order.
 pub fn steps(job: &Job, design: &Design) -> Vec<Step> {
+    let job = &*outer(job);
     table::construction_of(job).steps(job, design)
 }
 
@@ -254,6 +261,8 @@ pub enum Role {
     Patch,
     /// The lining.
     Liner,
+    /// A part of a tray, or what joins trays and case.
+    Tray,
     /// A part of a coupon.
     Coupon,
     /// A strip to set a measure by, once for the whole job and only from waste.

@@ -10,5 +10,6 @@ pub(super) fn construction_of(job: &Job) -> &'static dyn Build {
         Construction::HingedBoards => &super::hinged::HingedBoards,
         Construction::CreasedBoard => &super::creased::CreasedBoard,
         Construction::CrossedStrips => &super::strips::CrossedStrips,
+        Construction::DropSpine => &super::drop_spine::DropSpine,
     }
 }

@@ -13,6 +13,10 @@ pub enum Step {
     SlotsAndPockets,
     /// The creases pressed.
     Crease,
+    /// Bases and walls of the trays glued together.
+    BuildTrays,
+    /// The trays covered.
+    CoverTrays,
     /// Joints and boards drawn on the cloth, with the spacer.
     LayOut,
     /// The boards glued down.
@@ -27,6 +31,12 @@ pub enum Step {
     TurnIn,
     /// The covered box left to dry, flat and under weight.
     DryCovered,
+    /// The trays glued to the case.
+    MountTrays,
+    /// The strip of cloth glued in that lines the spine.
+    LineSpine,
+    /// The floors of the trays lined.
+    LineFloors,
     /// One strip glued across the other.
     Cross,
     /// The strap tried, cut and glued in.

@@ -52,10 +52,12 @@ fn in_order(assembly: &Assembly, stack: Option<Solid>, solid: impl Fn(&Panel, &S
     let rank = |part: Part| match part {
         Part::Base | Part::OuterBase => 0,
         Part::Wall(_) => 2,
+        Part::Tray(..) => usize::MAX,
         Part::Lid(side) => 3 + lids.iter().position(|s| *s == side).unwrap_or_default(),
     };
-    let mut all: Vec<(usize, Solid)> =
-        assembly.panels.iter().zip(&places).map(|(panel, place)| (rank(panel.part), solid(panel, place))).collect();
+    // Trays are judged by themselves: to their case they are what it holds.
+    let panels = assembly.panels.iter().zip(&places).filter(|(panel, _)| !panel.part.is_of_tray());
+    let mut all: Vec<(usize, Solid)> = panels.map(|(panel, place)| (rank(panel.part), solid(panel, place))).collect();
     all.extend(stack.map(|s| (1, s)));
     all.sort_by_key(|(rank, _)| *rank);
     all.into_iter().map(|(_, solid)| solid).collect()
@@ -126,11 +128,11 @@ fn lining(panel: &Panel) -> f64 {
 }
 
 /// A closed panel, thicker by so much inside, outside and round its edge.
-fn bare(panel: &Panel, place: &Stance, [inside, outside, edge]: [f64; 3]) -> Solid {
+pub(super) fn bare(panel: &Panel, place: &Stance, [inside, outside, edge]: [f64; 3]) -> Solid {
     let (low, high) = (panel.level - outside, panel.level + panel.thickness + inside);
     let up = place.direction(space(0.0, 0.0, 1.0));
     let solid = |footprint, bottom: f64, top: f64| Solid {
-        name: panel.part.name(),
+        name: panel.name(),
         footprint,
         bottom: bottom.min(top),
         top: bottom.max(top),
@@ -267,6 +269,11 @@ fn collision(job: &Job, design: &Design, a: &Solid, b: &Solid, deep: Length, wid
             .at("box.joint")
             .help(format!("widen the joint to {}, or leave it \"auto\"", show(design.measures.joint + by))),
     }
+}
+
+/// How far two solids overlap in plan, across; 0 where they do not.
+pub(super) fn overlap_of(a: &Solid, b: &Solid) -> f64 {
+    overlap(&a.footprint, &b.footprint).map_or(0.0, |o| o.width)
 }
 
 fn tier(job: &Job, side: Side) -> Option<u32> {

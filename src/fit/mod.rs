@@ -11,6 +11,7 @@ mod closed;
 mod open;
 mod share;
 mod strap;
+mod trays;
 
 pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
@@ -19,7 +20,7 @@ pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, t
 pub use strap::{StrapFigures, path as strap_path};
 
 use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};
-use crate::design::{Design, Measures, elastic_proud};
+use crate::design::{Design, Measures, elastic_proud, outer};
 use crate::diag::{Diagnostic, any_error, listed};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, Unit, mm};
@@ -85,6 +86,7 @@ impl Depths {
 
 /// The figures of the closed box, and whatever keeps it from closing.
 pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
+    let job = &*outer(job);
     let m = &design.measures;
     let contents = &job.contents;
     let interior = [contents.interior_width(), contents.interior_height(), contents.interior_depth()];
@@ -118,17 +120,23 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
         }
         bare = open::bare(job, assembly);
         said.extend(open::judge(job, &bare));
-        said.extend(closed::remarks(job, &all));
+        if job.within().is_none() {
+            said.extend(closed::remarks(job, &all));
+        }
         said.extend(strap::remarks(job, design, &all));
     }
     let exterior = exterior(job, assembly);
     let strap = strap::figures(job, design);
     let strap_length = strap.as_ref().map(|s| s.length);
     let closing = closing(job, design);
-    if !any_error(&said) {
-        said.extend(unsure(job, &closing));
+    let mut fit = Fit { interior, exterior, rise, depths, play, strap_length, strap, closing, bare };
+    if job.within().is_some() && !any_error(&said) {
+        said.extend(trays::within(&mut fit, job, design));
     }
-    (Fit { interior, exterior, rise, depths, play, strap_length, strap, closing, bare }, said)
+    if !any_error(&said) {
+        said.extend(unsure(job, &fit.closing));
+    }
+    (fit, said)
 }
 
 fn rise(job: &Job, m: &Measures) -> Length {

@@ -24,7 +24,9 @@ pub fn bare(job: &Job, assembly: &Assembly) -> Vec<(String, f64)> {
     }
     // A gap narrower than a pleat is as short as a turn-in is wide.
     let short = PLEAT * job.covering.turn_in.to_mm();
-    let all: Vec<_> = assembly.panels.par_iter().map(|p| (p.part.name(), bare_of(p, short))).collect();
+    // What of a case is not covered is hidden by the trays on it.
+    let is_asked = |p: &&Panel| job.within().is_none() || p.part.is_of_tray();
+    let all: Vec<_> = assembly.panels.par_iter().filter(is_asked).map(|p| (p.name(), bare_of(p, short))).collect();
     all.into_iter().filter(|(_, area)| *area > NOTHING).collect()
 }
 
@@ -37,7 +39,8 @@ fn bare_of(panel: &Panel, short: f64) -> f64 {
     };
     // The largest first: what is left is soon small.
     let turned = panel.turned.iter().cloned();
-    let covers: Vec<Contour> = areas(LayerKind::Liner).chain(turned).chain(areas(LayerKind::Patch)).collect();
+    let covers: Vec<Contour> =
+        areas(LayerKind::Liner).chain(turned).chain(areas(LayerKind::Patch)).chain(areas(LayerKind::Cloth)).collect();
     let holes: f64 = panel.holes.iter().map(|h| h.area().abs()).sum();
     let left = uncovered_widely(&panel.outline, &covers, PLEAT, short);
     if left <= holes { left.min(NOTHING) } else { left }

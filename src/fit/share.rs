@@ -9,7 +9,8 @@
 //! in the tests.
 
 use super::closed::{dressed, swing_room};
-use crate::design::{Design, Deviations, Measures, binds, mean_over, thicknesses};
+use super::trays::with_trays;
+use crate::design::{Design, Deviations, Measures, binds, mean_over, outer, slides_by, thicknesses, trays};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, Unit, inch, mm, tidy};
 use serde::Serialize;
@@ -61,6 +62,14 @@ pub enum Failing {
     LidSide,
     /// The lid's free edge meets the wall across.
     LidEdge,
+    /// The joint between a case's spine and its back cover binds.
+    BackJoint,
+    /// The joint between a case's spine and its front cover binds.
+    FrontJoint,
+    /// The spine of a case is too narrow for the trays.
+    NarrowSpine,
+    /// The small tray does not go into the large one.
+    Trays,
 }
 
 /// A room and what uses it up, mm.
@@ -85,6 +94,13 @@ struct Margin {
 
 /// How surely a box of this design closes.
 pub fn closing(job: &Job, design: &Design) -> Closing {
+    let job = &*outer(job);
+    let of_case = as_hinged(job, design);
+    if job.within().is_some() { with_trays(of_case, job) } else { of_case }
+}
+
+/// How surely its hinged boards close.
+fn as_hinged(job: &Job, design: &Design) -> Closing {
     let d = Deviations::of(job);
     let margins = margins(job, design, &d);
     let joint = design.measures.joint.to_mm();
@@ -111,8 +127,11 @@ pub fn closing(job: &Job, design: &Design) -> Closing {
 /// ([`Unit::bench_step`]) instead of where it should be: one more error of each cut edge, see
 /// [`Deviations::rounded`].
 pub fn closing_by_marks(job: &Job, design: &Design) -> f64 {
+    let job = &*outer(job);
     let d = Deviations::of(job).rounded(job.units.bench_step());
-    tidy(whole(job, &design.measures, design.measures.joint.to_mm(), &margins(job, design, &d), &d), 6)
+    let share = whole(job, &design.measures, design.measures.joint.to_mm(), &margins(job, design, &d), &d);
+    let goes = job.within().and_then(|_| trays(job)).map_or(1.0, |pair| slides_by(pair.slide, &d));
+    tidy(share * goes, 6)
 }
 
 /// The share of boxes in which no room is used up, where all joints are so wide, mm.
@@ -300,6 +319,8 @@ fn mend(job: &Job, design: &Design, margins: &[Margin], d: &Deviations, worst: &
             };
             (job.wall_key(worst.side), extra, 1.0)
         }
+        // These are told of a whole box of trays, and never mended here.
+        Failing::BackJoint | Failing::FrontJoint | Failing::NarrowSpine | Failing::Trays => return None,
         Failing::LidSide => ("box.flap_inset".to_owned(), m.flap_inset, 1.0),
         Failing::LidEdge => (job.reach_key(worst.side), m.reach.get(&worst.side).copied().unwrap_or_default(), -1.0),
     };
@@ -326,6 +347,10 @@ impl Failing {
             Self::LowWall => format!("the {lid} wall is too low"),
             Self::LidSide => format!("the {lid} lid meets a wall beside it"),
             Self::LidEdge => format!("the free edge of the {lid} lid meets the wall across"),
+            Self::BackJoint => "the joint between spine and back cover binds".into(),
+            Self::FrontJoint => "the joint between spine and front cover binds".into(),
+            Self::NarrowSpine => "the spine is too narrow for the trays".into(),
+            Self::Trays => "the small tray does not go into the large one".into(),
         }
     }
 }

@@ -10,6 +10,8 @@ pub enum Construction {
     CreasedBoard,
     /// Two creased strips of folding board that cross under the contents.
     CrossedStrips,
+    /// Two trays, of which one closes over the other, in a case of two covers and a spine.
+    DropSpine,
 }
 
 /// What the job file may say of a construction.
@@ -23,6 +25,8 @@ pub struct Terms {
     pub takes_liner: bool,
     /// Whether it is made of strips, whose ends are its lids.
     pub has_strips: bool,
+    /// Whether it is made of trays in a case: then it has no lids to be described.
+    pub has_trays: bool,
     /// Settings of `[box]` that it has no use for.
     pub unused: &'static [&'static str],
     /// What to do with these.
@@ -31,10 +35,10 @@ pub struct Terms {
 
 impl Construction {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::HingedBoards, Self::CreasedBoard, Self::CrossedStrips];
+    pub const ALL: [Self; 4] = [Self::HingedBoards, Self::CreasedBoard, Self::CrossedStrips, Self::DropSpine];
     /// Their words, for the job file.
     pub(super) const WORDS: &'static [&'static str] =
-        &[Self::ALL[0].terms().word, Self::ALL[1].terms().word, Self::ALL[2].terms().word];
+        &[Self::ALL[0].terms().word, Self::ALL[1].terms().word, Self::ALL[2].terms().word, Self::ALL[3].terms().word];
 
     /// The construction of this word.
     pub fn of(word: &str) -> Option<Self> {
@@ -49,6 +53,7 @@ impl Construction {
                 is_hinged: true,
                 takes_liner: true,
                 has_strips: false,
+                has_trays: false,
                 unused: &[],
                 unused_hint: "",
             },
@@ -57,6 +62,7 @@ impl Construction {
                 is_hinged: false,
                 takes_liner: true,
                 has_strips: false,
+                has_trays: false,
                 unused: &["seat", "joint"],
                 unused_hint: "take it out; walls and base are measured from crease to crease",
             },
@@ -65,8 +71,18 @@ impl Construction {
                 is_hinged: false,
                 takes_liner: false,
                 has_strips: true,
+                has_trays: false,
                 unused: &["seat", "joint", "step", "wall_extra"],
                 unused_hint: "take it out; a strip's own allowances stand in [strips.height] and [strips.width]",
+            },
+            Self::DropSpine => &Terms {
+                word: "drop-spine",
+                is_hinged: true,
+                takes_liner: true,
+                has_strips: false,
+                has_trays: true,
+                unused: &["step", "wall_extra", "flap_inset"],
+                unused_hint: "take it out; the trays' own measures stand in [trays]",
             },
         }
     }

@@ -38,6 +38,16 @@ impl Check<'_> {
         Some(flaps)
     }
 
+    /// The lids of a box of trays: it has none, and what is written of some is told.
+    pub(super) fn no_flaps(&mut self) -> Option<BTreeMap<Side, Flap>> {
+        for side in Side::ALL.into_iter().filter(|s| self.doc.is_written(&flap_key(*s, ""))) {
+            let message = format!("a box of trays has no lid at the {}", side.word());
+            let d = Diagnostic::error("no-lids-here", message).at(flap_key(side, ""));
+            self.push(d.help("take the table out: its large tray is the lid"));
+        }
+        Some(BTreeMap::new())
+    }
+
     /// One flap, in an interior of `room` along its reach.
     fn flap(&mut self, side: Side, room: Option<Length>) -> Option<Flap> {
         if self.doc.is_written(&flap_key(side, "outline")) {

@@ -42,6 +42,7 @@ pub static JOB: Table = Table {
             "The lids, each in a table of its own: [flap.left], [flap.right], [flap.tail], [flap.head], the sides as seen from inside the open box. A side without a table has neither wall nor flap; one flap at least is needed, except with crossed strips, whose flaps are their ends.",
         ),
         key("strips", Shape::Table(&STRIPS), Default("{}"), STRIPS.about),
+        key("trays", Shape::Table(&TRAYS), Default("{}"), TRAYS.about),
         key("covering", Shape::Table(&COVERING), Default("{}"), COVERING.about),
         key("making", Shape::Table(&MAKING), Default("{}"), MAKING.about),
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
@@ -118,7 +119,7 @@ static BOX: Table = Table {
             "construction",
             Word(super::Construction::WORDS),
             Default("\"hinged-boards\""), // choice: the box that this program is for
-            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth.",
+            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth. \"drop-spine\": two trays, of which one closes over the other, in a case of two covers and a spine.",
         ),
         key(
             "seat",
@@ -260,6 +261,36 @@ static STRIP: Table = Table {
             "What the wall of the first flap has, crease to crease, beyond the depth of the interior: \"auto\" is one board and one more for every board between, flaps beneath and the other strip's base.",
         ),
         key("last_wall_extra", LengthOrWord(AUTO), Default("\"auto\""), "The same of the wall of the last flap."), // derived: design/strips.rs
+    ],
+};
+
+static TRAYS: Table = Table {
+    about: "The trays of construction = \"drop-spine\"; not used otherwise. A small one holds the stack, a large one closes over it, and both are glued to a case of two covers and a spine.",
+    keys: &[
+        key(
+            "slide",
+            LengthOrWord(AUTO),
+            Default("\"auto\""), // derived: design/trays.rs
+            "How much room the small tray has in the large one, in all and not on each side. \"auto\" is the least at which 995 of 1,000 boxes close, made as [making] says.",
+        ),
+        key(
+            "wall_extra",
+            LengthOrWord(AUTO),
+            Default("\"auto\""), // derived: design/trays.rs
+            "What the walls of the small tray have beyond the depth of the interior. \"auto\" reckons it from board, cloth and lining; a length, such as \"1 t\", overrides that.",
+        ),
+        key(
+            "wall_step",
+            LengthOrWord(AUTO),
+            Default("\"auto\""), // derived: design/trays.rs
+            "By how much the walls of the large tray are higher than those of the small one. \"auto\" brings them down to the back cover.",
+        ),
+        key(
+            "square",
+            Length,
+            Default("\"3 mm\""), // from memory: the squares of a case are 3 to 4 mm
+            "How far the covers stand out beyond the trays at head, tail and fore-edge.",
+        ),
     ],
 };
 

@@ -6,6 +6,7 @@
 
 mod check;
 mod construction;
+mod contents;
 mod division;
 mod finish;
 mod flaps;
@@ -19,8 +20,10 @@ mod stock;
 mod stock_keys;
 mod strips;
 mod thick;
+mod trays;
 
 pub use construction::{Construction, Terms};
+pub use contents::{Clearance, Contents};
 pub use division::Division;
 pub use keys::JOB;
 pub use read::{Drawing, draft, read, read_over, read_with};
@@ -28,6 +31,7 @@ pub use sheet::SheetSize;
 pub use slip::{ANOTHER_UNIT, Slip, slips, without_what_follows};
 pub use starter::{first_value, starter};
 pub use strips::{Strip, Strips};
+pub use trays::{Trays, Within};
 
 use crate::diag::Places;
 use crate::import::Outline;
@@ -62,6 +66,8 @@ pub struct Job {
     pub flaps: BTreeMap<Side, Flap>,
     /// The strips, where the box is built of two.
     pub strips: Option<Strips>,
+    /// The trays, where the box has such.
+    pub trays: Option<Trays>,
     /// The cloth's and the liner's measures.
     pub covering: Covering,
     /// Who makes it, and how exactly.
@@ -79,9 +85,14 @@ pub struct Job {
 }
 
 impl Job {
+    /// What is within the case, where this is the job of a case round trays.
+    pub fn within(&self) -> Option<&Within> {
+        self.trays.as_ref().and_then(|t| t.within.as_ref())
+    }
+
     /// The sides at which nothing holds the works: without lid and wall.
     pub fn open_sides(&self) -> Vec<Side> {
-        let is_open = |side: &Side| self.strips.is_none() && !self.flaps.contains_key(side);
+        let is_open = |side: &Side| self.strips.is_none() && self.trays.is_none() && !self.flaps.contains_key(side);
         Side::ALL.into_iter().filter(is_open).collect()
     }
 
@@ -160,67 +171,6 @@ impl Side {
             Self::Left => 180.0,
             Self::Tail => 270.0,
         }
-    }
-}
-
-/// The stack as measured and the room given to it.
-#[derive(Clone, Debug)]
-pub struct Contents {
-    /// The largest width measured.
-    pub width: Length,
-    /// The largest height measured.
-    pub height: Length,
-    /// The largest depth measured.
-    pub depth: Length,
-    /// Every reading of the depth, in the order given.
-    pub depth_readings: Vec<Length>,
-    /// The standard size named in the job, `A4`.
-    pub size: Option<String>,
-    /// The total room added to each dimension.
-    pub clearance: Clearance,
-}
-
-/// Room added to the stack, in all, not on each side.
-#[derive(Clone, Copy, Debug)]
-pub struct Clearance {
-    /// Across.
-    pub width: Length,
-    /// Up.
-    pub height: Length,
-    /// Through.
-    pub depth: Length,
-}
-
-impl Contents {
-    /// The interior across: width plus clearance.
-    pub fn interior_width(&self) -> Length {
-        self.width + self.clearance.width
-    }
-
-    /// The interior up: height plus clearance.
-    pub fn interior_height(&self) -> Length {
-        self.height + self.clearance.height
-    }
-
-    /// The interior from the wall of a side to the one across.
-    pub fn along(&self, side: Side) -> Length {
-        match side {
-            Side::Left | Side::Right => self.interior_width(),
-            Side::Head | Side::Tail => self.interior_height(),
-        }
-    }
-
-    /// The interior along the wall of a side.
-    pub fn across(&self, side: Side) -> Length {
-        match side {
-            Side::Left | Side::Right => self.interior_height(),
-            Side::Head | Side::Tail => self.interior_width(),
-        }
-    }
-
-    /// The interior through: depth plus clearance.
-    pub fn interior_depth(&self) -> Length {
-        self.depth + self.clearance.depth
     }
 }
 

@@ -91,7 +91,12 @@ impl Check<'_> {
             Some(true) => self.strips(contents.as_ref()).map(Some),
             _ => Some(None),
         };
+        let trays = match build.as_ref().map(|b| b.construction.terms().has_trays) {
+            Some(true) => self.trays().map(Some),
+            _ => Some(None),
+        };
         let flaps = match (&strips, &contents) {
+            _ if matches!(trays, Some(Some(_))) => self.no_flaps(),
             (Some(Some(strips)), Some(contents)) => self.strip_flaps(strips, contents),
             (None, _) | (Some(Some(_)), None) => None,
             (Some(None), _) => self.flaps(contents.as_ref()),
@@ -120,6 +125,7 @@ impl Check<'_> {
             build: build?,
             flaps: flaps?,
             strips: strips?,
+            trays: trays?,
             covering: covering?,
             making: making?,
             strap: strap?,

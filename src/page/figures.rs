@@ -1,6 +1,6 @@
 //! The figures of a box in the words of the bench.
 
-use crate::design::{Design, Piece, Role, piece_words};
+use crate::design::{Design, Piece, Role, piece_words, trays};
 use crate::job::{Job, StockKind};
 use crate::pipeline::Worked;
 use crate::units::{Length, decimal, mm};
@@ -42,11 +42,18 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
     if job.build.construction.terms().is_hinged {
         all.push(figure("joint", show(m.joint), Some("the gap between two hinged boards: cut your spacer to it")));
     }
-    all.push(figure(
-        "step",
-        show(m.step),
-        Some("by which walls grow at least from tier to tier; what else lies there adds to it"),
-    ));
+    if let Some(pair) = trays(job) {
+        for (name, tray) in [("small tray", &pair.small), ("large tray", &pair.large)] {
+            all.push(figure(name, size(job, &tray.exterior.map(mm)), Some("outside, covered")));
+        }
+        all.push(figure("slide", show(mm(pair.slide)), Some("the room that the small tray has in the large one")));
+    } else {
+        all.push(figure(
+            "step",
+            show(m.step),
+            Some("by which walls grow at least from tier to tier; what else lies there adds to it"),
+        ));
+    }
     let mut lids: Vec<_> = job.flaps.iter().collect();
     lids.sort_by_key(|(side, f)| (f.tier, **side));
     for (side, _) in lids {

@@ -205,6 +205,7 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
         };
         let slab = Panel {
             part: panel.part,
+            called: None,
             piece: String::new(),
             outline: outline.ccw(),
             holes: Vec::new(),
@@ -280,8 +281,9 @@ fn ribbons(job: &Job, assembly: &Assembly) -> Vec<Ribbon> {
         };
         let along = (hinge.axis.end - hinge.axis.start).normalized().unwrap_or_default();
         let out = -along.left() * hinge.width;
-        let name = child.part.name();
+        let name = child.name();
         let (kind, words) = match hinge.kind {
+            HingeKind::Glued => continue,
             HingeKind::Joint => ("cloth", format!("joint of the {name}, {}", job.units.show(mm(hinge.width)))),
             HingeKind::Crease => ("board", format!("crease of the {name}")),
         };

@@ -2,22 +2,26 @@
 
 use super::body::{Body, FRAMES, base, body, short, show};
 use crate::assembly::{Assembly, Face, Mesh, Panel, Space, Stance, space};
-use crate::design::Design;
-use crate::geom::{Contour, Point, pt};
+use crate::design::{Design, outer, stack};
+use crate::geom::{Point, pt};
 use crate::job::{Job, StrapAlong};
 
 /// The works as a block that lies in the middle of the base.
 pub(super) fn block(job: &Job, assembly: &Assembly) -> Option<Body> {
     let (place, panel) = base(assembly)?;
     let c = &job.contents;
-    let (w, h, d) = (c.width.to_mm(), c.height.to_mm(), c.depth.to_mm());
-    let middle = panel.outline.bounds().center();
-    let half = pt(w / 2.0, h / 2.0);
-    let floor = panel.level + panel.thickness + panel.dressed(Face::Inside);
+    let d = c.depth.to_mm();
+    let outer = outer(job);
+    let (outline, in_tray) = stack(&outer);
+    let b = outline.bounds();
+    let (middle, half) = (b.center(), (b.max - b.min) / 2.0);
+    let on_base = panel.level + panel.thickness + panel.dressed(Face::Inside);
+    let floor = if outer.within().is_some() { in_tray } else { on_base };
     let slab = Panel {
         part: panel.part,
+        called: None,
         piece: String::new(),
-        outline: Contour::rectangle(middle - half, middle + half),
+        outline,
         holes: Vec::new(),
         recesses: Vec::new(),
         thickness: d,

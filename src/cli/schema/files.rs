@@ -6,7 +6,8 @@ use super::table::{Kind, Table, field, sometimes};
 
 const UNITS: &[&str] = &["mm", "in"];
 const GRAIN: &[&str] = &["width", "height", "none"];
-const ROLES: &[&str] = &["blank", "strip", "base", "wall", "flap", "cover", "patch", "liner", "coupon", "gauge"];
+const ROLES: &[&str] =
+    &["blank", "strip", "base", "wall", "flap", "cover", "patch", "liner", "tray", "coupon", "gauge"];
 static ROLE: Kind = Word(ROLES);
 static VERTEX: Kind = Row(3, &NUMBER);
 

@@ -116,7 +116,21 @@ pub(super) static CLOSING: Kind = Of(&Table {
 static RISK: Kind = Of(&Table {
     about: "What may keep a box from closing.",
     fields: &[
-        field("what", Word(&["foot-joint", "lid-joint", "low-wall", "lid-side", "lid-edge"]), "What fails."),
+        field(
+            "what",
+            Word(&[
+                "foot-joint",
+                "lid-joint",
+                "low-wall",
+                "lid-side",
+                "lid-edge",
+                "back-joint",
+                "front-joint",
+                "narrow-spine",
+                "trays",
+            ]),
+            "What fails.",
+        ),
         field("side", Word(SIDES), "At which lid."),
         field("share", Number, "The share of boxes in which it does."),
         field("mend", Maybe(&MEND), "The setting that mends it."),
@@ -191,7 +205,7 @@ static EDGE: Kind = Row(2, &POINT);
 static PANEL: Kind = Of(&Table {
     about: "A board of the folded box.",
     fields: &[
-        field("part", Word(&["base", "outer-base", "wall", "lid"]), "What it is."),
+        field("part", Word(&["base", "outer-base", "wall", "lid", "tray"]), "What it is."),
         field("side", Maybe(&SIDE), "At which side."),
         field("piece", Text, "The piece that it is."),
         field("outline", List(&VERTEX), "Its outline."),
@@ -204,7 +218,11 @@ static HINGE: Kind = Of(&Table {
     fields: &[
         field("parent", Count, "The panel that stays, by its place in the list."),
         field("child", Count, "The panel that turns."),
-        field("kind", Word(&["joint", "crease"]), "Whether cloth joins them or a fold."),
+        field(
+            "kind",
+            Word(&["joint", "crease", "glued"]),
+            "Whether cloth joins them or a fold, or they are glued and do not move.",
+        ),
         field("axis", Row(2, &POINT), "The parent's hinge edge, the child to its right."),
         field("width", Number, "How wide the joint is."),
         field("order", Count, "0 for walls, then lids by their order of closing."),

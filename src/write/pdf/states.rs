@@ -2,7 +2,7 @@
 
 use super::scene::{Board, Space, at};
 use crate::assembly::{Part, Pose, Stance};
-use crate::design::{Design, thicknesses};
+use crate::design::{Design, outer, stack};
 use crate::fit::strap_path;
 use crate::geom::{Contour, Point, pt};
 use crate::job::{Job, StrapAlong};
@@ -30,6 +30,24 @@ pub(super) fn half_closed(job: &Job, design: &Design) -> Vec<Board> {
     posed(job, design, &Pose(assembly.hinges.iter().map(|h| share(h.order)).collect()))
 }
 
+/// The spine up, the front cover on its way down.
+pub(super) fn closing(job: &Job, design: &Design) -> Vec<Board> {
+    let share = |order: u32| if order == 0 { 1.0 } else { 0.55 };
+    posed(job, design, &Pose(design.assembly.hinges.iter().map(|h| share(h.order)).collect()))
+}
+
+/// The trays alone, as they are glued together.
+pub(super) fn trays(design: &Design) -> Vec<Board> {
+    let assembly = &design.assembly;
+    let places = assembly.posed(&Pose::all(assembly, 0.0));
+    let of_trays = assembly.panels.iter().zip(places).filter(|(panel, _)| panel.part.is_of_tray());
+    of_trays
+        .map(|(panel, place)| {
+            Board::new(&panel.outline, panel.level, panel.level + panel.thickness, BOARD, &|p| moved(&place, p))
+        })
+        .collect()
+}
+
 /// Whether any lid closes after another.
 pub(super) fn has_tiers(job: &Job) -> bool {
     let mut tiers = job.flaps.values().map(|f| f.tier);
@@ -54,11 +72,10 @@ fn posed(job: &Job, design: &Design, pose: &Pose) -> Vec<Board> {
             Board::new(&panel.outline, panel.level, panel.level + panel.thickness, tone, &|p| moved(&place, p))
         })
         .collect();
-    let (t, _, l) = thicknesses(job);
-    let floor = (t + l).to_mm();
-    let half = pt(job.contents.width.to_mm() / 2.0, job.contents.height.to_mm() / 2.0);
-    let stack = Contour::rectangle(-half, half);
-    boards.push(Board::new(&stack, floor, floor + job.contents.depth.to_mm(), STACK, &|p| p));
+    let outer = outer(job);
+    let (outline, floor) = stack(&outer);
+    let depth = outer.within().map_or(outer.contents.depth, |w| w.contents.depth);
+    boards.push(Board::new(&outline, floor, floor + depth.to_mm(), STACK, &|p| p));
     boards
 }
 

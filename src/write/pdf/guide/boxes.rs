@@ -44,6 +44,8 @@ pub(super) fn front(flow: &mut Flow<'_>, told: &Told<'_>) {
         let right = Bounds { min: corner + pt(half + 3.0, 8.0), max: corner + pt(room, 72.0) };
         let (boards, words): (Vec<Board>, &str) = if states::has_tiers(job) {
             (states::half_closed(job, told.design), "the lids that close first are down")
+        } else if job.build.construction.terms().has_trays {
+            (states::closing(job, told.design), "the large tray on its way over the small one")
         } else {
             (states::closed(job, told.design), "closed")
         };
@@ -66,6 +68,11 @@ fn order(told: &Told<'_>) -> String {
     };
     let words: Vec<String> = tiers.iter().map(named).collect();
     match words.as_slice() {
+        [] if told.job.build.construction.terms().has_trays => {
+            "The spine is at the left of the closed box; opened, it falls flat. Head is away from you, tail towards you, \
+             as you look into the open box."
+                .into()
+        }
         [] => "The box has no lids.".into(),
         [only] => format!(
             "It closes by the {only} lid. Head is away from you, tail towards you, as you look into the open box."

@@ -61,7 +61,8 @@ pub(super) fn measures(flow: &mut Flow<'_>, told: &Told<'_>) {
 /// The base's board on the cloth, which all the others are laid out from.
 fn beside<'a>(told: &Told<'a>, piece: &Piece) -> Option<(&'a Contour, &'static str)> {
     let flat = told.design.flat.as_ref().filter(|_| piece.role == Role::Cover)?;
-    Some((&flat.base, "base"))
+    let is_case = told.job.build.construction.terms().has_trays;
+    Some((&flat.base, if is_case { "back cover" } else { "base" }))
 }
 
 /// How the drawings are read, and what marking by a rule does to the box.
@@ -77,7 +78,11 @@ fn words(told: &Told<'_>) -> Vec<String> {
         (a, b) => format!("Cut to the exact measures, {a} as it is dressed; cut by the marks, {b}."),
     };
     let is_on_cloth = told.design.pieces.iter().any(|p| beside(told, p).is_some());
-    let base = if is_on_cloth { " Dashed on the cloth is where the base lies." } else { "" };
+    let base = match is_on_cloth {
+        true if told.job.build.construction.terms().has_trays => " Dashed on the cloth is where the back cover lies.",
+        true => " Dashed on the cloth is where the base lies.",
+        false => "",
+    };
     vec![
         format!(
             "All figures are {unit}. Each piece is drawn as it lies when it is cut. Cut the rectangle round it first, square; then measure everything from its left and its lower edge, at the circles: the figures run on from there. A hand marks to the nearest {step}; where that is not the measure itself, that follows in brackets.{base}"

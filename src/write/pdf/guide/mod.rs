@@ -10,6 +10,7 @@ mod plan;
 mod sheets;
 mod step;
 mod steps;
+mod trays;
 mod work;
 
 use super::flow::{Flow, MARGIN};

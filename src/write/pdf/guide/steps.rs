@@ -41,6 +41,11 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::Patches => return super::patches::patches(told),
         Work::TurnIn => turn_in(told),
         Work::DryCovered => dry(told),
+        Work::BuildTrays => return super::trays::build(told).into_iter().collect(),
+        Work::CoverTrays => super::trays::cover(told),
+        Work::MountTrays => super::trays::mount(told),
+        Work::LineSpine => super::trays::line_spine(told),
+        Work::LineFloors => super::trays::line_floors(told),
         Work::Cross => cross(told),
         Work::Strap => return strap(told).into_iter().collect(),
         Work::Liner => return super::lining::lining(told).into_iter().collect(),
@@ -217,9 +222,16 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
     Step {
         title: "Lay out with spacers".into(),
         words: vec![
-            format!("{how_many}, exactly {} wide: that is every joint. Check it: a joint too narrow will not fold, one too wide lets the box rattle. The drawing shades the joints.", show(told, m.joint)),
+            format!(
+                "{how_many}, exactly {} wide: that is every joint. Check it: a joint too narrow will not fold, one too wide lets the box rattle. The drawing shades the joints.",
+                show(told, m.joint)
+            ),
             sure,
-            "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side. With a machine or the template the outlines are there already; on a cloth cut by its measures the base lies as its drawing shows.".into(),
+            if job.build.construction.terms().has_trays {
+                "On the wrong side of the cloth draw the back cover first, square to the weave, then a spacer, the spine, a spacer, the front cover. With a machine or the template the outlines are there already; on a cloth cut by its measures the back cover lies as the drawing shows.".into()
+            } else {
+                "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side. With a machine or the template the outlines are there already; on a cloth cut by its measures the base lies as its drawing shows.".into()
+            },
             format!("The cloth stands out {} all round for the turn-in.", show(told, job.covering.turn_in)),
         ],
         window: cloth(told),
@@ -229,7 +241,10 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
 
 fn glue_down<'a>(told: &'a Told<'a>) -> Step<'a> {
     let mut words = vec![
-        "In the order of the numbers: base, walls, lids. Brush the board thinly from its middle outwards, lay it along its line and the spacer, turn the whole over and rub down through paper.".into(),
+        format!(
+            "In the order of the numbers: {}. Brush the board thinly from its middle outwards, lay it along its line and the spacer, turn the whole over and rub down through paper.",
+            if told.job.build.construction.terms().has_trays { "back cover, spine, front cover" } else { "base, walls, lids" }
+        ),
         format!("Glue one board at a time; PVA gives you five minutes or so. In all about {} for the cloth of one box, turn-ins included.", glued(told, StockKind::Cloth)),
         "Rub the cloth into the joints with a folder while it is damp; do not stretch it, and do not fold the joints yet.".into(),
     ];
@@ -405,9 +420,19 @@ fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
     tiers.sort();
     let order: Vec<&str> = tiers.iter().map(|t| t.1).collect();
     let depths = &told.fit.depths;
-    let mut words = vec![format!("Put the stack in and close the lids: {}.", order.join(", "))];
-    words.push(format!("Up to a stack {} deep every lid lies flat and no joint is strained.", show(told, depths.flat)));
-    if depths.pressed > depths.flat + mm(0.25) {
+    let is_of_trays = told.job.build.construction.terms().has_trays;
+    let mut words = if is_of_trays {
+        vec![
+            "Put the stack in the small tray and close the front cover: the large tray goes down over the small one by itself.".into(),
+            format!("A stack up to {} deep lies below the rim of its tray.", show(told, depths.flat)),
+        ]
+    } else {
+        vec![
+            format!("Put the stack in and close the lids: {}.", order.join(", ")),
+            format!("Up to a stack {} deep every lid lies flat and no joint is strained.", show(told, depths.flat)),
+        ]
+    };
+    if depths.pressed > depths.flat + mm(0.25) && !is_of_trays {
         words.push(format!(
             "A strap or a hand can press it shut over up to {} more: the joints give that, standing aslant.",
             show(told, depths.pressed - depths.flat)

@@ -55,6 +55,11 @@ pub(super) fn base_with_slots(plan: &mut Plan<'_>, told: &Told<'_>) {
     plan.name(&base.outline, "base");
 }
 
+/// The boards that are glued to the covering cloth.
+fn on_cloth<'a>(told: &Told<'a>) -> impl Iterator<Item = &'a Piece> {
+    pieces_of(told, StockKind::Board).filter(|p| p.role != Role::Tray)
+}
+
 /// The boards on the cloth; with their order, or with their joints filled.
 pub(super) fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, numbered: bool) {
     for p in pieces_of(told, StockKind::Cloth).filter(|p| p.role == Role::Cover) {
@@ -65,9 +70,11 @@ pub(super) fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, numbered: bool) {
     if !numbered {
         plan.fill(&joints(told), HERE);
     }
-    boards(plan, told, false);
+    for p in on_cloth(told) {
+        plan.solid(std::slice::from_ref(&p.outline), BOARD, THIN);
+    }
     if numbered {
-        for p in pieces_of(told, StockKind::Board) {
+        for p in on_cloth(told) {
             let n = match p.role {
                 Role::Wall => 2,
                 Role::Flap => 3,
@@ -298,7 +305,7 @@ pub(super) fn pressed(plan: &mut Plan<'_>, _: &Told<'_>) {
     plan.line(&[Stroke::Open(Path::line(pt(-100.0, 0.0), pt(100.0, 0.0)))], Pen::solid(INK, 0.4));
 }
 
-fn in_space(plan: &mut Plan<'_>, window: Bounds, boards: &[Board]) {
+pub(super) fn in_space(plan: &mut Plan<'_>, window: Bounds, boards: &[Board]) {
     let seen = picture(boards, FROM_TAIL_RIGHT);
     let room = Bounds { min: plan.put(window.min), max: plan.put(window.max) };
     let put = place(&seen, room);

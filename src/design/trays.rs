@@ -1,0 +1,346 @@
+//! Trays: boards glued to each other at right angles, a base and walls on three sides of it.
+//!
+//! With t, c, l the thicknesses of board, cloth and floor lining, W, H, D the interior, and r the room that one
+//! tray has in the other, the small tray (derived; every layer between two boards counted):
+//!
+//! - base, walls beside it: `W + c` by `H + 2 c`: the inner faces of its walls are covered; on the base it is `t`
+//!   wider, and `2 t` higher;
+//! - walls: `D + l + 2 c` high above the floor's board, and the base's thickness more beside it: under the stack lie,
+//!   in the corners at the spine, the cloth turned onto the floor, the lining of the spine and that of the floor,
+//!   over it the same; the top of a wall and what the large tray lays on it take one cloth and one lining away;
+//! - the wall at the fore-edge stands between those at head and tail.
+//!
+//! The large tray closes over it. Its interior is what the small one is outside, `2 c` and `r` more, and its walls are
+//! higher by `t + 2 c + l`: its own base, the cloth and the lining on its floor, and the cloth on the small
+//! tray's top. Both are glued to their covers by the cloth that is turned under them.
+//!
+//! A recipe's own figures, given outright, come out unchanged; what they leave or take is told.
+//!
+//! The room follows from the errors of a hand or a machine: across and up four cut edges and the thickness of one or of
+//! two walls use it up, and up it lies half on each side. `auto` is the least tenth of a millimetre at which 995 of
+//! 1,000 boxes close.
+
+use super::measures::thicknesses;
+use super::tolerance::{Deviations, mean_over, phi};
+use super::wrap::{self, Walls};
+use super::{Lay, Piece, Role};
+use crate::assembly::{Cover, Face, Layer, LayerKind, Panel, Part, Tray, TrayPart};
+use crate::geom::{Contour, Point, Segment, Transform, pt};
+use crate::job::{Grain, Job, Seat, Side, StockKind};
+use crate::units::{Length, mm};
+
+/// How far the floor's lining stays in from the walls, mm (our choice: it lies down without a fold).
+const REVEAL: f64 = 1.0;
+/// Of so many boxes one may bind at trays whose room is left to the program (our choice).
+const ONE_IN: f64 = 200.0;
+
+/// One tray. Lengths are mm; x runs from the spine to the fore-edge, y from tail to head, z up from under the
+/// base's board.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TrayMeasures {
+    /// The base's board, from spine to fore-edge and from tail to head.
+    pub base: [f64; 2],
+    /// How high its walls' boards are.
+    pub wall: f64,
+    /// The interior between what is glued on the walls, and above the floor's lining.
+    pub interior: [f64; 3],
+    /// Everything, dressed.
+    pub exterior: [f64; 3],
+    /// Whether the walls stand on the base, and not beside it.
+    pub is_on_base: bool,
+}
+
+/// Both trays of a box.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TrayPair {
+    /// The one that holds the stack.
+    pub small: TrayMeasures,
+    /// The one that closes over it.
+    pub large: TrayMeasures,
+    /// The room that the small one has in the large one, in all.
+    pub slide: f64,
+    /// How thick both are when closed, from the face glued to one cover to that glued to the other.
+    pub closed: f64,
+    /// By how much the small tray's walls are higher than its interior wants; below zero lower.
+    pub spare: f64,
+    /// By how much the large tray's walls end above the back cover; below zero they hold it up by so much.
+    pub short: f64,
+}
+
+impl TrayMeasures {
+    /// The tray of this interior, its walls of such a height.
+    fn new(job: &Job, interior: [f64; 3], wall: f64) -> Self {
+        let (t, c, _) = thicknesses(job);
+        let (t, c) = (t.to_mm(), c.to_mm());
+        let is_on_base = seat(job) == Seat::OnBase;
+        let stands = if is_on_base { t } else { 0.0 };
+        let base = [interior[0] + c + stands, interior[1] + 2.0 * (c + stands)];
+        let beyond = t - stands;
+        // At the spine the cloth goes round the ends of the walls.
+        let exterior = [c + base[0] + beyond + c, base[1] + 2.0 * (beyond + c), c + stands + wall + c];
+        Self { base, wall, interior, exterior, is_on_base }
+    }
+
+    /// The outer lengths of the walls at tail, fore-edge and head.
+    fn lengths(&self, t: f64) -> [f64; 3] {
+        let beyond = if self.is_on_base { 0.0 } else { t };
+        let long = self.base[0] + beyond;
+        [long, self.base[1] + 2.0 * beyond, long]
+    }
+}
+
+/// The trays for the stack of a box.
+pub fn trays(job: &Job) -> Option<TrayPair> {
+    let asked = job.trays.as_ref()?;
+    let contents = asked.within.as_ref().map_or(&job.contents, |w| &w.contents);
+    let lining = lining(job);
+    let (t, c, _) = thicknesses(job);
+    let (t, c, l) = (t.to_mm(), c.to_mm(), lining.to_mm());
+    let interior =
+        [contents.interior_width(), contents.interior_height(), contents.interior_depth()].map(Length::to_mm);
+    let base = if seat(job) == Seat::OnBase { 0.0 } else { t };
+    let wanted = l + 2.0 * c + base;
+    let extra = asked.wall_extra.map_or(wanted, Length::to_mm);
+    let small = TrayMeasures::new(job, interior, interior[2] + extra);
+    let slide = asked.slide.unwrap_or_else(|| auto_slide(job)).to_mm();
+    // From the ends of its walls, which lie above those of the small one, to its wall at the fore-edge.
+    let inner = [small.exterior[0] - c + slide, small.exterior[1] + slide, small.exterior[2]];
+    let reaching = t + 2.0 * c + l;
+    let step = asked.wall_step.map_or(reaching, Length::to_mm);
+    let large = TrayMeasures::new(job, inner, small.wall + step);
+    let short = reaching - step;
+    let closed = large.exterior[2] + short.max(0.0);
+    Some(TrayPair { small, large, slide, closed, spare: extra - wanted, short })
+}
+
+/// How the walls of a job's trays stand.
+fn seat(job: &Job) -> Seat {
+    job.within().map_or(job.build.seat, |w| w.seat)
+}
+
+/// How thick the lining of the trays' floors is; zero where they have none.
+fn lining(job: &Job) -> Length {
+    job.within().map_or_else(|| job.liner.as_ref().map_or(Length::ZERO, |l| l.thickness), |w| w.lining)
+}
+
+/// The least tenth of a millimetre of room at which 995 of 1,000 small trays go into their large ones.
+fn auto_slide(job: &Job) -> Length {
+    let slides = |room: f64| share(job, room);
+    let tenths = (0..100).find(|n| slides(f64::from(*n) / 10.0) >= 1.0 - 1.0 / ONE_IN).unwrap_or(100);
+    mm(f64::from(tenths) / 10.0)
+}
+
+/// The share of boxes whose trays go into each other with so much room, mm.
+pub fn share(job: &Job, room: f64) -> f64 {
+    share_by(room, &Deviations::of(job))
+}
+
+/// The same with these errors.
+pub fn share_by(room: f64, d: &Deviations) -> f64 {
+    // Two edges of either base.
+    let cuts = 2.0 * d.cut;
+    let goes = |left: f64| if cuts > 0.0 { phi(left / cuts) } else { f64::from(u8::from(left >= -1e-9)) };
+    // The small tray's walls stand in the room: one at the fore-edge, two across.
+    mean_over(d.board, |thicker| goes(room - thicker) * goes(room - 2.0 * thicker))
+}
+
+/// Where the stack of a box lies in the flat layout: its outline as measured, and how high its underside lies.
+pub fn stack(job: &Job) -> (Contour, f64) {
+    let (t, c, l) = thicknesses(job);
+    let Some((within, pair)) = job.within().zip(trays(job)) else {
+        let half = pt(job.contents.width.to_mm() / 2.0, job.contents.height.to_mm() / 2.0);
+        return (Contour::rectangle(-half, half), (t + l).to_mm());
+    };
+    let (w, h) = (within.contents.width.to_mm(), within.contents.height.to_mm());
+    let middle = pt(spine_edge(job) + pair.small.interior[0] / 2.0, 0.0);
+    let half = pt(w / 2.0, h / 2.0);
+    // On the small tray's floor: cloth turned onto it, the lining of the spine, its own.
+    (Contour::rectangle(middle - half, middle + half), level(job) + (t + c * 2.0).to_mm() + lining(job).to_mm())
+}
+
+/// Where the spine edge of the small tray's base lies in the layout of the case.
+pub(super) fn spine_edge(job: &Job) -> f64 {
+    thicknesses(job).1.to_mm() - job.contents.width.to_mm() / 2.0
+}
+
+/// How high the trays lie on their covers: over the turn-in of the case and the cloth turned under themselves.
+pub(super) fn level(job: &Job) -> f64 {
+    let (t, c, _) = thicknesses(job);
+    (t + c * 2.0).to_mm()
+}
+
+/// Where a tray is in the layout: its spine edge at x of `spine`, towards larger x or smaller.
+#[derive(Clone, Copy)]
+pub(super) struct Place {
+    /// The tray.
+    pub(super) tray: Tray,
+    /// Where the base's spine edge is.
+    pub(super) spine: Point,
+    /// Whether its fore-edge lies to the left of it.
+    pub(super) is_mirrored: bool,
+    /// How high the underside of its base lies.
+    pub(super) level: f64,
+}
+
+impl Place {
+    fn put(&self, c: &Contour) -> Contour {
+        let moved = c.transformed(&Transform { mirrored: self.is_mirrored, rotation_deg: 0.0, shift: self.spine });
+        if self.is_mirrored { moved.ccw() } else { moved }
+    }
+
+    /// The side of the box at which a wall of the tray stands in the layout.
+    const fn fore_edge(&self) -> Side {
+        if self.is_mirrored { Side::Left } else { Side::Right }
+    }
+}
+
+/// A wall in the ids of pieces.
+fn wall_name(side: Side) -> String {
+    format!("{}-wall", if side == Side::Right { "fore-edge" } else { side.word() })
+}
+
+/// The walls of a tray laid flat beside its base, in its own coordinates, with the side that each stands at.
+fn flat_walls(m: &TrayMeasures, t: f64) -> [(TrayPart, Contour); 3] {
+    let ([w, h], wall) = (m.base, m.wall);
+    let beyond = if m.is_on_base { 0.0 } else { t };
+    let short = if m.is_on_base { t } else { 0.0 };
+    let half = h / 2.0;
+    [
+        (TrayPart::Wall(Side::Tail), Contour::rectangle(pt(0.0, -half - wall), pt(w + beyond, -half))),
+        (TrayPart::Wall(Side::Right), Contour::rectangle(pt(w, short - half), pt(w + wall, half - short))),
+        (TrayPart::Wall(Side::Head), Contour::rectangle(pt(0.0, half), pt(w + beyond, half + wall))),
+    ]
+}
+
+fn base_of(m: &TrayMeasures) -> Contour {
+    Contour::rectangle(pt(0.0, -m.base[1] / 2.0), pt(m.base[0], m.base[1] / 2.0))
+}
+
+fn piece(tray: Tray, what: &str, stock: StockKind, outline: Contour, grain: Grain) -> Piece {
+    let id = format!("{}-{}-{what}", stock.word(), tray.word());
+    Piece { grain, ..Piece::plain(id, stock, Role::Tray, outline) }
+}
+
+/// The pieces of a tray, its boards laid round its base, the strip of cloth below them, the lining of its floor
+/// on it.
+pub(super) fn pieces(job: &Job, tray: Tray, m: &TrayMeasures, spine: Point) -> Vec<Piece> {
+    let (t, c, _) = thicknesses(job);
+    let (t, c) = (t.to_mm(), c.to_mm());
+    let at = Transform::shift(spine);
+    let mut all = vec![piece(tray, "base", StockKind::Board, base_of(m).transformed(&at), Grain::Height)];
+    for (part, outline) in flat_walls(m, t) {
+        let TrayPart::Wall(side) = part else { continue };
+        // Laid flat a wall at head or tail has its length across.
+        let name = wall_name(side);
+        let mut wall = piece(tray, &name, StockKind::Board, outline.transformed(&at), Grain::Height);
+        wall.side = Some(side);
+        all.push(wall);
+    }
+    let turn_in = job.covering.turn_in.to_mm();
+    let walls = Walls {
+        lengths: m.lengths(t).to_vec(),
+        outside: m.wall + if m.is_on_base { t } else { 0.0 },
+        inside: m.wall - if m.is_on_base { 0.0 } else { t },
+        board: t,
+        cloth: c,
+        turn_in,
+    };
+    let strip = wrap::strip(&walls);
+    let high = strip.outline.bounds().height();
+    let below = Transform::shift(spine + pt(0.0, -m.base[1] / 2.0 - m.wall - high - 20.0));
+    let mut cloth = piece(tray, "walls", StockKind::Cloth, strip.outline.transformed(&below), Grain::None);
+    if job.marks.placement {
+        cloth.marks = strip.marks.iter().map(|s| s.transformed(&below)).collect();
+    }
+    all.push(cloth);
+    if let Some(lining) = floor(job, m) {
+        let liner = piece(tray, "floor", StockKind::Liner, lining.transformed(&at), Grain::Height);
+        all.push(Piece { lay: Lay::Mirrored, ..liner });
+    }
+    all
+}
+
+/// The lining of a tray's floor in its own coordinates; nothing where the box is not lined.
+fn floor(job: &Job, m: &TrayMeasures) -> Option<Contour> {
+    if lining(job) <= Length::ZERO {
+        return None;
+    }
+    let half = m.interior[1] / 2.0 - REVEAL;
+    let to = m.interior[0] - REVEAL;
+    (half > REVEAL && to > REVEAL).then(|| Contour::rectangle(pt(REVEAL, -half), pt(to, half)))
+}
+
+/// The panels of a tray, dressed, at their place in the layout; each wall with the edge of the base that it is glued
+/// to, where the wall's lower edge comes to be.
+pub(super) fn panels(job: &Job, m: &TrayMeasures, place: &Place) -> Vec<(Panel, Option<Segment>)> {
+    let (t, c, _) = thicknesses(job);
+    let (t, c) = (t.to_mm(), c.to_mm());
+    let turn_in = job.covering.turn_in.to_mm();
+    let layer = |kind, face, cover, thickness| Layer { kind, face, cover, thickness };
+    let word = place.tray.word();
+    let panel = |part: TrayPart, id: String, outline: Contour| Panel {
+        part: Part::Tray(place.tray, part),
+        called: None,
+        piece: id,
+        outline,
+        holes: Vec::new(),
+        recesses: Vec::new(),
+        thickness: t,
+        level: place.level,
+        layers: Vec::new(),
+        turned: Vec::new(),
+    };
+    let own = base_of(m);
+    let mut base = panel(TrayPart::Base, format!("board-{word}-base"), place.put(&own));
+    // Turned under it and onto it, as wide as the turn-in, on the three sides with walls; what walls stand on is hidden.
+    let ([w, h], stood_on) = (m.base, if m.is_on_base { t } else { 0.0 });
+    for (face, more) in [(Face::Inside, stood_on), (Face::Outside, 0.0)] {
+        let (low, high, far) = (-h / 2.0, h / 2.0, w);
+        let deep = (turn_in + more).min(far).min(high - low);
+        for band in [
+            Contour::rectangle(pt(0.0, low), pt(far, low + deep)),
+            Contour::rectangle(pt(far - deep, low), pt(far, high)),
+            Contour::rectangle(pt(0.0, high - deep), pt(far, high)),
+        ] {
+            let band = place.put(&band);
+            if face == Face::Inside {
+                base.turned.push(band.clone());
+            }
+            base.layers.push(layer(LayerKind::TurnIn, face, Cover::Area(band), c));
+        }
+    }
+    if let Some(area) = floor(job, m) {
+        base.layers.push(layer(LayerKind::Liner, Face::Inside, Cover::Area(place.put(&area)), lining(job).to_mm()));
+    }
+    let mut all = vec![(base, None)];
+    for (part, outline) in flat_walls(m, t) {
+        let TrayPart::Wall(side) = part else { continue };
+        let name = wall_name(side);
+        let shown = if side == Side::Right { place.fore_edge() } else { side };
+        let mut wall = panel(TrayPart::Wall(shown), format!("board-{word}-{name}"), place.put(&outline));
+        for face in [Face::Outside, Face::Inside] {
+            let kind = if face == Face::Outside { LayerKind::Cloth } else { LayerKind::TurnIn };
+            wall.layers.push(layer(kind, face, Cover::Area(wall.outline.clone()), c));
+        }
+        wall.turned.push(wall.outline.clone());
+        let foot = foot(&wall.outline, shown);
+        // Every edge but the one that is glued to the base.
+        for edge in wall.outline.segments().filter(|s| s.distance_to(foot.point_at(0.5)) > 1e-6) {
+            wall.layers.push(layer(LayerKind::TurnIn, Face::Edge, Cover::Along(edge), c));
+        }
+        all.push((wall, Some(foot)));
+    }
+    all
+}
+
+/// The edge of a wall laid flat that lies at the base, the wall to its right as it runs.
+fn foot(wall: &Contour, side: Side) -> Segment {
+    let b = wall.bounds();
+    let line = Segment::line;
+    match side {
+        Side::Head => line(pt(b.max.x, b.min.y), b.min),
+        Side::Tail => line(pt(b.min.x, b.max.y), b.max),
+        Side::Right => line(b.min, pt(b.min.x, b.max.y)),
+        Side::Left => line(b.max, pt(b.max.x, b.min.y)),
+    }
+}
