@@ -140,7 +140,12 @@ impl<'a> Cloths<'a> {
         let takes_up = is_on_base && liner::take_up(self.job, self.measures) > Length::ZERO;
         let beside = BESIDE.min((joint.y[1] - joint.y[0]) / 3.0);
         let line = |board, deep| self.lying_along(joint, Line { board, deep, ends: [low, high] });
-        let (inside, outside) = (line(edge, BESIDE), line(edge, -beside));
+        // A wall may be lower than that: then what runs round its edge is asked within it.
+        let within = match joint.parts[edge] {
+            Part::Wall(_) => BESIDE.min(joint.arm.wall_height() / 3.0),
+            Part::Lid(_) | Part::Base | Part::OuterBase => BESIDE,
+        };
+        let (inside, outside) = (line(edge, within), line(edge, -beside));
         let on_face = DEEP.map(|share| line(face, share * t.to_mm()));
         let lists = [&inside, &outside].into_iter().chain(&on_face).flatten();
         let mut at: Vec<f64> = lists.flatten().flat_map(|(a, b)| [*a, *b]).chain([0.0, high - low]).collect();

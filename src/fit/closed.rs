@@ -82,7 +82,7 @@ fn patched(assembly: &Assembly) -> Vec<Solid> {
         let cloth = panel.layers.iter().filter(|l| l.kind == LayerKind::Patch).map(|l| l.thickness).fold(0.0, f64::max);
         let solid = |outline, inside: f64| bare(&Panel { outline, ..panel.clone() }, place, [inside, 0.0, 0.0]);
         let edges = patched_edges(panel).into_iter().map(|outline| solid(outline, 2.0 * cloth));
-        // Where turn-in and liner lie over a patch a wall is thicker by it.
+        // Where the turn-in lies over a patch a wall is thicker than elsewhere, and more so under the liner.
         let on = |kind: LayerKind| panel.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside);
         let areas = |kind: LayerKind| {
             on(kind).filter_map(|l| match &l.cover {
@@ -92,8 +92,12 @@ fn patched(assembly: &Assembly) -> Vec<Solid> {
         };
         let liner = on(LayerKind::Liner).map(|l| l.thickness).fold(0.0, f64::max);
         let mut thick = Vec::new();
-        for patch in areas(LayerKind::Patch).filter(|_| panel.part.wall().is_some()) {
+        let board = panel.outline.flatten(0.05);
+        // Patches run on into the joints, where they are no wall.
+        let patches = areas(LayerKind::Patch).filter(|_| panel.part.wall().is_some());
+        for patch in patches.flat_map(|p| rings_shared(&board, &p)) {
             for turned in panel.turned.iter().flat_map(|t| rings_shared(&patch, &t.flatten(0.05))) {
+                thick.push(solid(Contour::polygon(turned.iter().copied()), 2.0 * cloth));
                 for all in areas(LayerKind::Liner).flat_map(|l| rings_shared(&turned, &l)) {
                     thick.push(solid(Contour::polygon(all), 2.0 * cloth + liner));
                 }
@@ -176,10 +180,12 @@ pub(super) fn collisions(job: &Job, design: &Design, boards: &[Solid]) -> Vec<Di
         let is = |i: usize, part: Part| assembly.panels.get(i).is_some_and(|p| p.part == part);
         assembly.hinges.iter().any(|h| (is(h.parent, a) && is(h.child, b)) || (is(h.parent, b) && is(h.child, a)))
     };
-    let mut found = Vec::new();
-    let mut told: Vec<[&str; 2]> = Vec::new();
+    // Of two that meet at several places, the place where most is wanting.
+    let mut found: Vec<([&str; 2], Length, Diagnostic)> = Vec::new();
     for (i, a) in all.iter().enumerate() {
         for (k, b) in all[i + 1..].iter().enumerate() {
+            // A lid stands second: it is told what to change of it.
+            let [a, b] = if a.lid().is_some() && b.lid().is_none() { [b, a] } else { [a, b] };
             // What hangs together is judged by its joint; two bases are glued together.
             let is_joined = match (a.part, b.part) {
                 (Some(p), Some(q)) => {
@@ -189,7 +195,7 @@ pub(super) fn collisions(job: &Job, design: &Design, boards: &[Solid]) -> Vec<Di
             };
             let deep = a.top.min(b.top) - a.bottom.max(b.bottom);
             // A hundredth of a millimetre is rounding and paint.
-            if is_joined || deep <= 0.01 || told.contains(&[a.name.as_str(), b.name.as_str()]) {
+            if is_joined || deep <= 0.01 {
                 continue;
             }
             let is_corner = matches!((a.part, b.part), (Some(Part::Wall(_)), Some(Part::Wall(_))));
@@ -198,17 +204,23 @@ pub(super) fn collisions(job: &Job, design: &Design, boards: &[Solid]) -> Vec<Di
             if i + 1 + k >= boards.len() && !is_lid_at_wall {
                 continue;
             }
+            let names = [a.name.as_str(), b.name.as_str()];
             let (a, b) =
                 if is_corner { (at_ends(a, assembly), at_ends(b, assembly)) } else { ((*a).clone(), (*b).clone()) };
             if let Some(plan) = overlap(&a.footprint, &b.footprint)
                 && plan.width > 0.01
             {
-                found.push(collision(job, design, &a, &b, mm(deep), mm(plan.width)));
-                told.push([all[i].name.as_str(), all[i + 1 + k].name.as_str()]);
+                let by = mm(deep.min(plan.width));
+                let said = collision(job, design, &a, &b, mm(deep), mm(plan.width));
+                match found.iter_mut().find(|f| f.0 == names) {
+                    Some(before) if before.1 < by => *before = (names, by, said),
+                    Some(_) => {}
+                    None => found.push((names, by, said)),
+                }
             }
         }
     }
-    found
+    found.into_iter().map(|(_, _, said)| said).collect()
 }
 
 /// A wall as it is near its ends: turned in and patched there, and within the reveal without the liner.
@@ -249,6 +261,11 @@ fn collision(job: &Job, design: &Design, a: &Solid, b: &Solid, deep: Length, wid
             show(deep),
             side.word()
         )),
+        // A wall beside it, which a shorter lid meets as well.
+        (None, Some(side)) if by < deep && a.part.and_then(Part::wall).is_some_and(|w| w != side.opposite()) => {
+            let inset = design.measures.flap_inset + wide;
+            d.at("box.flap_inset").help(format!("raise box.flap_inset to {}, or leave it \"auto\"", show(inset)))
+        }
         (None, Some(side)) if by < deep => d.at(job.reach_key(side)).help(format!(
             "shorten the {} lid by {}, or raise box.flap_inset by as much",
             side.word(),

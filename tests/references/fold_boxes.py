@@ -24,12 +24,12 @@ sys.dont_write_bytecode = True
 import numpy
 import shapely
 from fold_flat import BESIDE, Hinge, turned_in
-from fold_shapes import TOLERANCE, Solid, areas, into, meeting, outline, parts, shared, stretches, strip, thickest
+from fold_shapes import TOLERANCE, Solid, areas, meeting, outline, parts, shared, stretches, strip, thickest
+from fold_way import Sweep
 from shapely import affinity
 from shapely.geometry import LineString, Polygon, box
 from shapely.ops import unary_union
 
-STEPS = 60
 # What lies along less than this of a joint is pressed flat there, mm.
 PRESSED = 0.5
 
@@ -138,7 +138,9 @@ class Box:
 
         beside = -min(BESIDE, h.width / 3)
         cloths = [(self.turned, self.c), (self.patched, self.c)]
-        round_edge = [(on(s, edge, BESIDE), on(s, edge, beside), thick) for s, thick in [*cloths, (self.liner[edge], self.l)]]
+        # A wall may be lower than that.
+        inside = min(BESIDE, h.depth(self.panels[edge]["shape"]) / 3)
+        round_edge = [(on(s, edge, inside), on(s, edge, beside), thick) for s, thick in [*cloths, (self.liner[edge], self.l)]]
         on_face = [
             [(on(s, face, share * self.t), thick) for s, thick in [*cloths, (self.liner[face], self.l)]]
             for share in (0.05, 0.25, 0.5, 0.75, 0.95)
@@ -220,11 +222,11 @@ class Box:
     def run(self):
         t, c, l = self.t, self.c, self.l
         out = {"joints": [], "play": {}, "overlaps": [], "on_the_way": []}
-        self.settled, needs = {}, {}
+        self.settled, self.needs = {}, {}
         for h in self.hinges:
             if h.is_joint:
                 (need, least, most), (settled, _, _) = self.room(h)
-                needs[h.child], self.settled[h.child] = need, settled
+                self.needs[h.child], self.settled[h.child] = need, settled
                 told = {"at": self.panels[h.child]["name"], "need": need, "width": h.width}
                 out["joints"].append({**told, "least": least, "most": most})
         lids = sorted((h.order, h.child) for h in self.hinges if self.panels[h.child]["part"] == "lid")
@@ -271,12 +273,12 @@ class Box:
                     rises[i] = -play
                 if play > 0 and self.seat == "beside" and foot.is_joint:
                     # Its joint lets the lid down along the wall's inside, as far as the layers leave it way.
-                    rises[i] = -min(play, math.sqrt(max(0.0, self.above[i].width ** 2 - needs[i] ** 2)))
+                    rises[i] = -min(play, math.sqrt(max(0.0, self.above[i].width ** 2 - self.needs[i] ** 2)))
                 if play < 0 and foot.is_joint:
                     can = []
                     for k in (wall, i):
                         g = self.above[k].width
-                        can.append(math.sqrt(max(0.0, g * g - needs[k] ** 2)) if self.seat == "beside" else max(0.0, g - needs[k]))
+                        can.append(math.sqrt(max(0.0, g * g - self.needs[k] ** 2)) if self.seat == "beside" else max(0.0, g - self.needs[k]))
                     # Half at each, as far as they can.
                     rises[wall] = min(max(-play / 2, -play - can[1]), can[0])
                     rises[i] = min(-play - rises[wall], can[1])
@@ -382,63 +384,12 @@ class Box:
                 others = [w for w in walls if w != h.child]
             else:
                 continue
-            for w in others:
-                depth, degrees, what = self.sweep(h, frames, every[w], rises)
-                if depth > TOLERANCE:
-                    found.append({"of": [self.panels[h.child]["name"], self.panels[w]["name"]], "by": depth, "at": degrees, "layers": what})
+            obstacles = [(w, solid) for w in others for solid in every[w]]
+            depth, degrees, what = Sweep(self, h, frames, obstacles, rises.get(h.child, 0.0)).worst()
+            if depth > TOLERANCE:
+                of = [self.panels[h.child]["name"], self.panels[what[0]]["name"]]
+                found.append({"of": of, "by": depth, "at": degrees, "layers": what[1:]})
         return found
-
-    def sweep(self, h, frames, obstacles, rises):
-        """How deep a panel that turns by its hinge goes into solids at rest; in cuts across the hinge."""
-        outer_turn, outer_move = frames[h.parent]
-        e = outer_turn @ numpy.append(h.u, 0.0)
-        along = int(numpy.argmax(abs(e)))
-        across = [k for k in range(3) if k != along]
-        worst = (0.0, 0.0, [])
-        level = self.panels[h.child]["level"]
-        k = 0 if abs(h.u[0]) > 0.5 else 1
-        turn, move = frames[h.child]
-        start = (turn @ numpy.array([h.a[0], h.a[1], level]) + move)[along]
-        ahead = turn[along, k]
-        pairs, rectangles, names = [], [], []
-        for what, region, low, high in self.layers[h.child]:
-            bounds = region.bounds
-            for solid in obstacles:
-                # Cuts at both ends of what the two have in common along the hinge, and in its middle.
-                own = sorted(start + (bounds[j] - h.a[k]) * ahead for j in (k, k + 2))
-                a = max(own[0], solid.low_corner[along]) + TOLERANCE
-                b = min(own[1], solid.high_corner[along]) - TOLERANCE
-                cuts = {a, (a + b) / 2, b} if a < b else set()
-                for cut in cuts:
-                    # The flat coordinate along the hinge that this cut has.
-                    value = h.a[k] + (cut - start) / ahead
-                    if not bounds[k] < value < bounds[k + 2]:
-                        continue
-                    other = solid.cut(along, cut)
-                    if other is None:
-                        continue
-                    far = (bounds[1 - k] - 1, bounds[3 - k] + 1)
-                    line = LineString([(value, f) if k == 0 else (f, value) for f in far])
-                    seen = region.intersection(line)
-                    for own in getattr(seen, "geoms", [seen]):
-                        if own.geom_type == "LineString" and own.length > 1e-3:
-                            p, q = own.coords[0], own.coords[-1]
-                            pairs.append([(*f[:2], z + level) for f, z in ((p, low), (q, low), (q, high), (p, high))])
-                            rectangles.append(other)
-                            names.append([what, solid.what])
-        if not pairs:
-            return worst
-        flat, others = numpy.array(pairs), numpy.array(rectangles)
-        # The end of the turn is the closed box, which is judged as such.
-        for step in range(STEPS):
-            d = 90.0 * step / STEPS
-            turn, move = self.local(h, d, self.corner(h, d, rises.get(h.child, 0.0)))
-            turn, move = outer_turn @ turn, outer_turn @ move + outer_move
-            depths = into((flat @ turn.T + move)[:, :, across], others)
-            n = int(numpy.argmax(depths))
-            if depths[n] > worst[0]:
-                worst = (float(depths[n]), d, names[n])
-        return worst
 
 
 def fold(line):

@@ -30,6 +30,11 @@ class Hinge:
     def at(self, u, v):
         return tuple(self.a + self.u * u + self.v * v)
 
+    def depth(self, shape):
+        """How deep a panel is, away from the hinge."""
+        ways = [float((numpy.array(p[:2]) - self.a) @ self.v) for p in shape.exterior.coords]
+        return max(ways) - min(ways)
+
     def span(self, shape, v):
         """From where to where a panel's edge runs, which lies at this distance from the axis."""
         line = LineString([self.at(-1e4, v), self.at(1e4, v)]).buffer(1e-3)
@@ -188,5 +193,6 @@ def turned_in(pieces, panels, hinges, turn_in, t, c):
     folded = [f.buffer(0) for f in folded if f.area > 1e-9]
     if not folded:
         return Polygon(), rim
-    whole = shapely.union_all(folded, grid_size=1e-5).buffer(2e-3, join_style="mitre")
+    # Closed where a cut took its width, and no wider: a hair along a whole rim would be square millimetres.
+    whole = shapely.union_all(folded, grid_size=1e-5).buffer(2.5e-3, join_style="mitre").buffer(-2.5e-3, join_style="mitre")
     return shapely.intersection(whole, region, grid_size=1e-5), rim
