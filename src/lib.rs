@@ -39,7 +39,7 @@
 //! # }
 //! ```
 //!
-//! Its features: `cli` (the program), `page` (its page in a browser, with `cli`), `pdf` (guide and templates), `png` (pictures as pixels), `verify` (the
+//! Its features: `cli` (the program), `page` (its page in a browser, with `cli` and `verify`), `pdf` (guide and templates), `png` (pictures as pixels), `verify` (the
 //! proof, which needs a C++ compiler); all of them by default, none of them needed.
 
 pub mod assembly;

@@ -88,3 +88,26 @@ fn the_package_is_installed_run_and_removed() {
     let left: Vec<PathBuf> = files(&root).into_iter().filter(|p| !p.starts_with(root.join("var"))).collect();
     assert_eq!(left, Vec::<PathBuf>::new());
 }
+
+/// The archive for any Linux: unpacked anywhere it does the main job, and its bytes are the same each time.
+#[test]
+fn the_archive_is_unpacked_and_run() {
+    let home = scratch("archive");
+    let packed = |folder: &str| {
+        let folder = home.join(folder);
+        run(Command::new(format!("{HOME}/packaging/tarball")).arg(&folder).arg(env!("CARGO_BIN_EXE_flapwright")));
+        files(&folder).remove(0)
+    };
+    let archive = packed("one");
+    assert_eq!(fs::read(&archive).unwrap(), fs::read(packed("two")).unwrap(), "not the same bytes");
+    run(Command::new("tar").arg("-C").arg(&home).arg("-xzf").arg(&archive));
+    let name = archive.file_name().unwrap().to_str().unwrap().trim_end_matches(".tar.gz").to_owned();
+    let place = home.join(&name);
+    assert!(name.starts_with(&format!("flapwright-{}-", env!("CARGO_PKG_VERSION"))), "{name}");
+    let sample = place.join("share/doc/flapwright/samples/oarweed-trays.toml");
+    let out = text(&run(Command::new(place.join("bin/flapwright")).arg("check").arg(&sample)).stdout);
+    assert!(out.contains("the box fits and can be cut"), "{out}");
+    for file in ["share/man/man1/flapwright.1.gz", "share/doc/flapwright/copyright", "share/doc/flapwright/README.md"] {
+        assert!(place.join(file).is_file(), "{file}");
+    }
+}

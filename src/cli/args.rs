@@ -2,6 +2,7 @@
 
 use super::{Failure, completions};
 use crate::diag::Level;
+use crate::job::StockKind;
 use crate::pipeline::{Drawn, LeftOut};
 use crate::units::Length;
 use crate::write::dxf::DxfVersion;
@@ -59,6 +60,7 @@ pub(super) enum Command {
     Export(ExportArgs),
     /// Make the boxes of a whole list of measured items, on shared sheets
     Batch(BatchArgs),
+    #[cfg(feature = "verify")]
     /// Read a folder (or one program) back and prove that it cuts what was asked
     Verify(VerifyArgs),
     /// Write a small sheet that measures a machine, or read its measurements into a profile
@@ -103,6 +105,7 @@ impl Command {
             Self::Check { report, .. } | Self::Profiles { report, .. } => report.format,
             Self::Export(args) => args.report.format,
             Self::Batch(args) => args.report.format,
+            #[cfg(feature = "verify")]
             Self::Verify(args) => args.report.format,
             Self::Coupon(args) => args.report.format,
             _ => ReportFormat::Text,
@@ -268,6 +271,7 @@ pub(super) struct PageArgs {
     pub(super) no_browser: bool,
 }
 
+#[cfg(feature = "verify")]
 #[derive(Debug, Args)]
 pub(super) struct VerifyArgs {
     /// The folder that `export` wrote
@@ -312,6 +316,16 @@ pub(super) enum StockChoice {
     Cloth,
     /// Liner
     Liner,
+}
+
+impl From<StockChoice> for StockKind {
+    fn from(choice: StockChoice) -> Self {
+        match choice {
+            StockChoice::Board => Self::Board,
+            StockChoice::Cloth => Self::Cloth,
+            StockChoice::Liner => Self::Liner,
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, Args)]

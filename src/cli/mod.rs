@@ -26,6 +26,7 @@ mod report;
 mod said;
 mod schema;
 mod threads;
+#[cfg(feature = "verify")]
 mod verify;
 
 pub(crate) use failure::Failure;
@@ -111,6 +112,7 @@ pub fn run(
         Command::Batch(args) => batch::run(&args, &mut terminal),
         Command::Coupon(args) => coupon::run(&args, &mut terminal),
         Command::Export(export) => export::run(&export, &mut terminal),
+        #[cfg(feature = "verify")]
         Command::Verify(args) => verify::run(&args, &mut terminal),
         Command::Profiles { what, report } => profiles::run(what, report.format, &mut terminal),
         #[cfg(feature = "page")]

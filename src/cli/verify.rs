@@ -215,13 +215,3 @@ fn thickness(args: &VerifyArgs, stock: StockKind, profile: &Profile) -> Result<f
         )),
     }
 }
-
-impl From<StockChoice> for StockKind {
-    fn from(choice: StockChoice) -> Self {
-        match choice {
-            StockChoice::Board => Self::Board,
-            StockChoice::Cloth => Self::Cloth,
-            StockChoice::Liner => Self::Liner,
-        }
-    }
-}

@@ -143,7 +143,7 @@ impl<'a> Cloths<'a> {
         // A wall may be lower than that: then what runs round its edge is asked within it.
         let within = match joint.parts[edge] {
             Part::Wall(_) => BESIDE.min(joint.arm.wall_height() / 3.0),
-            Part::Lid(_) | Part::Base | Part::OuterBase => BESIDE,
+            Part::Lid(_) | Part::Base | Part::OuterBase | Part::Tray(..) => BESIDE,
         };
         let (inside, outside) = (line(edge, within), line(edge, -beside));
         let on_face = DEEP.map(|share| line(face, share * t.to_mm()));
