@@ -43,6 +43,7 @@ mod lifted;
 mod machines;
 mod manners;
 mod messages;
+mod new_jobs;
 mod other_hands;
 mod owner_lines;
 mod package;

@@ -1,5 +1,9 @@
 //! The arguments as typed.
 
+mod new;
+
+pub(super) use new::{NewArgs, UnitChoice};
+
 use super::{Failure, completions};
 use crate::diag::Level;
 use crate::job::StockKind;
@@ -42,11 +46,8 @@ local codes come first; make the first run above the work with the tool out.";
 
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
-    /// Write a starter job in which every setting is explained
-    New {
-        /// Where to write it; on standard output when left out
-        file: Option<PathBuf>,
-    },
+    /// Write a new job: of what you name and nothing else, or one in which every setting is explained
+    New(NewArgs),
     /// Say whether the box fits and what it takes, and write nothing
     Check {
         /// The job file; - reads it from standard input

@@ -4,7 +4,7 @@ use super::args::{LayoutArgs, ReportFormat};
 use super::said::Said;
 use super::{Exit, Failure, Terminal, laying, load, report};
 use crate::diag::{Diagnostic, Level, Places, Severity, any_error};
-use crate::job::{Job, StockKind};
+use crate::job::{Job, StockKind, assumed};
 use crate::nest::fewest_sheets;
 use crate::pipeline::{Layout, Worked};
 use crate::units::Length;
@@ -123,6 +123,7 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> serde_json::Value {
         "play": by_side(&worked.fit.play),
         "depths": { "flat": worked.fit.depths.flat, "pressed": worked.fit.depths.pressed, "slides": worked.fit.depths.slides },
         "closing": worked.fit.closing,
+        "assumed": assumed(job),
         "strap_length": worked.fit.strap_length,
         "bill": worked.bill,
         "takes": takes(job.copies, &worked.design.pieces, &worked.sheets, &[]),

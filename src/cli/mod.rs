@@ -107,7 +107,7 @@ pub fn run(
     let format = parsed.command.format();
     let mut terminal = Terminal { out, err, color, level: parsed.level(), interrupt: laying::Interrupt::default() };
     let ended = match parsed.command {
-        Command::New { file } => new::run(file.as_deref(), &mut terminal),
+        Command::New(args) => new::run(&args, &mut terminal),
         Command::Check { job, layout, report } => check::run(&job, layout, report.format, &mut terminal),
         Command::Batch(args) => batch::run(&args, &mut terminal),
         Command::Coupon(args) => coupon::run(&args, &mut terminal),

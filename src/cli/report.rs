@@ -3,7 +3,7 @@
 use super::columns::{minutes, table};
 use crate::design::{Piece, TrayMeasures, trays};
 use crate::diag::listed;
-use crate::job::{Grain, Job, Side, Stock, StockKind};
+use crate::job::{Assumed, Grain, Job, Side, Stock, StockKind, assumed};
 use crate::nest::Sheet;
 use crate::pipeline::Worked;
 use crate::units::{Length, Unit, mm};
@@ -74,10 +74,28 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         text.push_str("\nClosing order\n");
         text.push_str(&closing_order(job, worked));
     }
+    text.push_str(&taken_as_usual(job));
     text.push_str("\nTo cut");
     text.push_str(if job.copies == 1 { "\n" } else { ", for all copies together\n" });
     text.push_str(&to_cut(job, worked));
     text
+}
+
+/// What the job does not say, a line for each of its tables.
+fn taken_as_usual(job: &Job) -> String {
+    let mut tables: Vec<(String, Vec<String>)> = Vec::new();
+    for Assumed { key, value } in assumed(job) {
+        let (table, rest) = key.split_once('.').map_or(("", key.as_str()), |(t, r)| (t, r));
+        match tables.iter_mut().find(|(t, _)| t == table) {
+            Some((_, all)) => all.push(format!("{rest} {value}")),
+            None => tables.push((table.to_owned(), vec![format!("{rest} {value}")])),
+        }
+    }
+    if tables.is_empty() {
+        return String::new();
+    }
+    let rows: Vec<Vec<String>> = tables.into_iter().map(|(table, all)| vec![table, all.join(", ")]).collect();
+    format!("\nAssumed, as the job does not say\n{}", table(&rows))
 }
 
 /// What the sheets cost together, where every price is known.

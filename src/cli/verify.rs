@@ -1,6 +1,6 @@
 //! `verify`: a folder, or one program, read back and proved.
 
-use super::args::{ReportFormat, StockChoice, VerifyArgs};
+use super::args::{ReportFormat, VerifyArgs};
 use super::folder::{BATCH, is_batch, lots_in, replace_file};
 use super::said::Said;
 use super::threads::Threads;

@@ -40,6 +40,11 @@ impl Construction {
     pub(super) const WORDS: &'static [&'static str] =
         &[Self::ALL[0].terms().word, Self::ALL[1].terms().word, Self::ALL[2].terms().word, Self::ALL[3].terms().word];
 
+    /// Their words.
+    pub const fn words() -> &'static [&'static str] {
+        Self::WORDS
+    }
+
     /// The construction of this word.
     pub fn of(word: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|c| c.terms().word == word)

@@ -31,7 +31,12 @@ pub static JOB: Table = Table {
         key("copies", Count, Default("1"), "How many boxes to make."), // choice: one box is the usual job
         key("contents", Shape::Table(&CONTENTS), Required, CONTENTS.about),
         key("board", Shape::Table(&BOARD), Required, BOARD.about),
-        key("cloth", Shape::Table(&CLOTH), Optional, CLOTH.about),
+        key(
+            "cloth",
+            Shape::Table(&CLOTH),
+            Default("{ thickness = \"0.35 mm\" }"), // from memory: book cloth is 0.25 to 0.45 mm
+            CLOTH.about,
+        ),
         key("liner", Shape::Table(&LINER), Optional, LINER.about),
         key("elastic", Shape::Table(&ELASTIC), Default("{}"), ELASTIC.about),
         key("box", Shape::Table(&BOX), Default("{}"), BOX.about),

@@ -4,6 +4,7 @@
 //! neighbours, a file each for the stocks, the flaps, and the covering and the strap; this file is
 //! the checked job that the rest of the program works from.
 
+mod assumed;
 mod check;
 mod construction;
 mod contents;
@@ -13,6 +14,7 @@ mod flaps;
 mod keys;
 mod read;
 mod sheet;
+mod short;
 mod sizes;
 mod slip;
 mod starter;
@@ -22,12 +24,14 @@ mod strips;
 mod thick;
 mod trays;
 
+pub use assumed::{Assumed, assumed};
 pub use construction::{Construction, Terms};
 pub use contents::{Clearance, Contents};
 pub use division::Division;
 pub use keys::JOB;
 pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
+pub use short::ShortJob;
 pub use slip::{ANOTHER_UNIT, Slip, slips, without_what_follows};
 pub use starter::{first_value, starter};
 pub use strips::{Strip, Strips};

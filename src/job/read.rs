@@ -78,14 +78,6 @@ impl Check<'_> {
         let a_board = board.as_ref().and_then(Option::as_ref);
         self.thicknesses(contents.as_ref(), a_board, a_cloth, a_liner);
         let build = self.build(contents.as_ref());
-        let is_hinged = self.is_hinged();
-        if let (Some(None), Some(true)) = (&cloth, is_hinged) {
-            self.push(
-                Diagnostic::error("no-cloth", "hinged boards need a cloth, and the job has no [cloth]")
-                    .at("box.construction")
-                    .help("add a table [cloth] with its thickness as applied, glue included: thickness = \"0.35 mm\""),
-            );
-        }
         let (cloth, liner) = self.stocks_in_use(cloth, liner);
         let strips = match build.as_ref().map(|b| b.construction.terms().has_strips) {
             Some(true) => self.strips(contents.as_ref()).map(Some),
@@ -134,9 +126,5 @@ impl Check<'_> {
             layout_effort: layout_effort?,
             places: self.doc.places.clone(),
         })
-    }
-
-    fn is_hinged(&self) -> Option<bool> {
-        self.construction().map(|c| c.terms().is_hinged)
     }
 }

@@ -143,7 +143,7 @@ pub fn without_what_follows(said: &mut Vec<Diagnostic>) {
 
 /// Whether a mistake of this code is one whatever the lengths are.
 fn hangs_on_no_length(code: &str) -> bool {
-    const CODES: [&str; 31] = [
+    const CODES: [&str; 30] = [
         "bad-length",
         "copies",
         "drawing-unreadable",
@@ -151,7 +151,6 @@ fn hangs_on_no_length(code: &str) -> bool {
         "layout-effort",
         "leftover-count",
         "missing-key",
-        "no-cloth",
         "no-flap",
         "no-reading",
         "not-a-share",

@@ -4,10 +4,6 @@ use super::check::{Check, Sign};
 use super::{Coating, Contents, CutFace, Grain, LinerPieces, SheetSize, Stock, StockKind};
 use crate::diag::{Diagnostic, any_error};
 use crate::units::{Length, mm};
-
-/// The piece off a roll that is taken where none is given: the roll's width of a metre (cloth rolls
-/// are 1.0 m to 1.4 m wide, from memory) by a length that holds the largest usual box.
-const OFF_THE_ROLL: (Length, Length) = (mm(1000.0), mm(1400.0));
 /// Board above this is more likely a slip of units (common practice, no source: box board ends at 4 mm).
 const THICK_BOARD: Length = mm(6.0);
 /// What board bends by at most, as a share of its long side, and is called stiff (our choice: 5 mm over
@@ -79,12 +75,8 @@ impl Check<'_> {
             _ => self.thickness(kind, Sign::NotNegative),
         };
         let sheet_is_given = self.doc.is_written(&key("sheet"));
-        let (width, height) = if sheet_is_given {
-            let width = self.length(&key("sheet.width"), Sign::Positive);
-            (width, self.length(&key("sheet.height"), Sign::Positive))
-        } else {
-            (Some(OFF_THE_ROLL.0), Some(OFF_THE_ROLL.1))
-        };
+        let width = self.length(&key("sheet.width"), Sign::Positive);
+        let height = self.length(&key("sheet.height"), Sign::Positive);
         let margin = self.length(&key("margin"), Sign::NotNegative);
         if let (Some(w), Some(h), Some(m)) = (width, height, margin)
             && w.min(h) <= m * 2.0

@@ -29,8 +29,7 @@ static LEFTOVER: Table = Table {
 
 static SHEET: Table = Table { about: "The size of a sheet as it is bought.", keys: SHEET_KEYS };
 
-static ROLL: Table =
-    Table { about: "The size of a piece cut off the roll. Left out, 1000 mm by 1400 mm is taken.", keys: SHEET_KEYS };
+static ROLL: Table = Table { about: "The size of a piece cut off the roll.", keys: SHEET_KEYS };
 
 const GRAIN: Key = key(
     "grain",
@@ -78,7 +77,12 @@ pub(super) static BOARD: Table = Table {
     about: "The board that base, walls and flaps are cut from.",
     keys: &[
         key("thickness", Length, Required, "Thickness as measured with a caliper, not as printed on the label."),
-        key("sheet", Shape::Table(&SHEET), Required, SHEET.about),
+        key(
+            "sheet",
+            Shape::Table(&SHEET),
+            Default("{ width = \"700 mm\", height = \"1000 mm\" }"), // from memory: the size that greyboard is mostly sold in
+            SHEET.about,
+        ),
         GRAIN,
         MARGIN,
         GAP,
@@ -96,7 +100,12 @@ pub(super) static CLOTH: Table = Table {
     about: "The covering cloth; needed where boards are hinged, because the cloth is the hinge.",
     keys: &[
         key("thickness", Length, Required, "Thickness as applied, glue included."),
-        key("sheet", Shape::Table(&ROLL), Optional, ROLL.about),
+        key(
+            "sheet",
+            Shape::Table(&ROLL),
+            Default("{ width = \"1000 mm\", height = \"1400 mm\" }"), // from memory: rolls are 1.0 to 1.4 m wide; a length that holds the largest usual box
+            ROLL.about,
+        ),
         GRAIN,
         MARGIN,
         GAP,
@@ -120,7 +129,12 @@ pub(super) static LINER: Table = Table {
     about: "The lining of the inside; leave the table out for a box without.",
     keys: &[
         key("thickness", Length, Required, "Thickness as applied, glue included."),
-        key("sheet", Shape::Table(&ROLL), Optional, ROLL.about),
+        key(
+            "sheet",
+            Shape::Table(&ROLL),
+            Default("{ width = \"1000 mm\", height = \"1400 mm\" }"), // from memory: rolls are 1.0 to 1.4 m wide; a length that holds the largest usual box
+            ROLL.about,
+        ),
         GRAIN,
         MARGIN,
         GAP,

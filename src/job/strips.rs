@@ -75,6 +75,9 @@ impl Check<'_> {
         let Some(terms) = self.construction().map(Construction::terms) else { return (cloth, liner) };
         let unused = |check: &mut Self, name: &str, stock: Option<Option<Stock>>| {
             let Some(Some(_)) = stock else { return stock };
+            if !check.doc.is_written(name) {
+                return Some(None);
+            }
             let message = format!("\"{}\" takes no {name}: [{name}] is left aside", terms.word);
             let d = Diagnostic::hint("unused-stock", message);
             check.push(d.at(name).help("take the table out, or build of hinged boards"));

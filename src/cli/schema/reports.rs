@@ -41,6 +41,7 @@ static FIGURES: Kind = Of(&Table {
         field("play", BY_SIDE, "What each wall has beyond what lies beneath its lid."),
         field("depths", Same(&DEPTHS), "Which stacks it holds."),
         field("closing", Same(&CLOSING), "How surely it closes."),
+        field("assumed", List(&ASSUMED), "What the job does not say and is taken as usual."),
         field("strap_length", Maybe(&NUMBER), "What the elastic is cut to."),
         field("bill", Same(&BILL), "What one box takes."),
         field("takes", Same(&TAKES), "What all boxes take."),
@@ -305,3 +306,8 @@ static CAN: Kind = Of(&Table {
 });
 
 static CANNOT: Kind = Of(&Table { about: "It cannot.", fields: &[field("why", Text, "Why, in plain words.")] });
+
+static ASSUMED: Kind = Of(&Table {
+    about: "A setting that is left out.",
+    fields: &[field("key", Text, "Its dotted key."), field("value", Text, "What is taken for it.")],
+});
