@@ -52,6 +52,10 @@ pub enum Tray {
     Small,
     /// The one that closes over it.
     Large,
+    /// The one under a lid.
+    Open,
+    /// A lid that is a tray itself, and lifts off.
+    Lid,
 }
 
 impl Tray {
@@ -60,6 +64,8 @@ impl Tray {
         match self {
             Self::Small => "small-tray",
             Self::Large => "large-tray",
+            Self::Open => "tray",
+            Self::Lid => "lid",
         }
     }
 }
@@ -86,6 +92,9 @@ impl Part {
                 match part {
                     TrayPart::Base => format!("floor of the {tray}"),
                     TrayPart::Wall(side @ (Side::Head | Side::Tail)) => format!("{} wall of the {tray}", side.word()),
+                    TrayPart::Wall(side) if tray == "tray" || tray == "lid" => {
+                        format!("{} wall of the {tray}", side.word())
+                    }
                     TrayPart::Wall(_) => format!("fore-edge wall of the {tray}"),
                 }
             }
@@ -229,6 +238,8 @@ pub enum HingeKind {
     Crease,
     /// Glued: it does not move.
     Glued,
+    /// Nothing: it is laid where it closes.
+    Loose,
 }
 
 /// The layers that meet in a closed joint, at the place along it where there are most.

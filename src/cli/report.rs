@@ -29,7 +29,7 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
     rows.extend(stacks(job, worked));
     rows.push(vec!["closes".into(), worked.fit.closing.tell(job.units)]);
     rows.push(vec!["materials".into(), materials(job)]);
-    if job.build.construction.terms().is_hinged {
+    if m.joint > Length::ZERO {
         let spacer = "(the gap between two hinged boards: cut your spacer to it)";
         rows.push(vec!["joint".into(), format!("{}  {spacer}", show(m.joint))]);
     }
@@ -37,17 +37,14 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         let tray = |t: &TrayMeasures| size(t.exterior.map(mm));
         rows.extend([
             vec![
-                "small tray".into(),
+                pair.names()[0].into(),
                 format!("{} outside, its walls {} high", tray(&pair.small), show(mm(pair.small.wall))),
             ],
             vec![
-                "large tray".into(),
+                pair.names()[1].into(),
                 format!("{} outside, its walls {} high", tray(&pair.large), show(mm(pair.large.wall))),
             ],
-            vec![
-                "slide".into(),
-                format!("{}  (the room that the small tray has in the large one)", show(mm(pair.slide))),
-            ],
+            vec!["slide".into(), format!("{}  (the room that the one has in the other)", show(mm(pair.slide)))],
         ]);
     } else {
         rows.push(vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))]);

@@ -36,6 +36,14 @@ pub fn outer(job: &Job) -> Cow<'_, Job> {
     let Some(asked) = job.trays.as_ref().filter(|t| t.within.is_none()) else { return Cow::Borrowed(job) };
     let Some(pair) = trays::trays(job) else { return Cow::Borrowed(job) };
     let mut case = job.clone();
+    let lining = job.liner.as_ref().map_or(Length::ZERO, |l| l.thickness);
+    case.strap = None;
+    if let Some(trays) = &mut case.trays {
+        trays.within = Some(Within { contents: job.contents.clone(), lining, seat: job.build.seat });
+    }
+    if !job.build.construction.terms().has_case {
+        return Cow::Owned(case);
+    }
     let square = asked.square;
     let across = mm(pair.large.exterior[0]) + square;
     // The trays lie on the cloth that is turned onto the back cover.
@@ -52,11 +60,6 @@ pub fn outer(job: &Job) -> Cow<'_, Job> {
     case.flaps = BTreeMap::from([(SPINE, cover)]);
     case.build.flap_inset = Some(Length::ZERO);
     case.build.seat = crate::job::Seat::Beside;
-    case.strap = None;
-    let lining = job.liner.as_ref().map_or(Length::ZERO, |l| l.thickness);
-    if let Some(trays) = &mut case.trays {
-        trays.within = Some(Within { contents: job.contents.clone(), lining, seat: job.build.seat });
-    }
     Cow::Owned(case)
 }
 

@@ -25,6 +25,7 @@ mod strips;
 mod table;
 mod tabs;
 mod tolerance;
+mod tray_lid;
 mod trays;
 mod turn_in;
 mod work;

@@ -10,6 +10,7 @@ pub(super) fn construction_of(job: &Job) -> &'static dyn Build {
         Construction::HingedBoards => &super::hinged::HingedBoards,
         Construction::CreasedBoard => &super::creased::CreasedBoard,
         Construction::CrossedStrips => &super::strips::CrossedStrips,
+        Construction::TrayAndLid => &super::tray_lid::TrayAndLid,
         Construction::DropSpine => &super::drop_spine::DropSpine,
     }
 }

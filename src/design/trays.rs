@@ -1,4 +1,5 @@
-//! Trays: boards glued to each other at right angles, a base and walls on three sides of it.
+//! Trays: boards glued to each other at right angles, a base and walls on three sides of it, or on four under a lid that
+//! is such a tray itself.
 //!
 //! With t, c, l the thicknesses of board, cloth and floor lining, W, H, D the interior, and r the room that one
 //! tray has in the other, the small tray (derived; every layer between two boards counted):
@@ -10,9 +11,11 @@
 //!   over it the same; the top of a wall and what the large tray lays on it take one cloth and one lining away;
 //! - the wall at the fore-edge stands between those at head and tail.
 //!
+//! With four walls the base is a wall's share wider at the spine too, nothing lines a spine, and the walls are `D + l` high.
+//!
 //! The large tray closes over it. Its interior is what the small one is outside, `2 c` and `r` more, and its walls are
 //! higher by `t + 2 c + l`: its own base, the cloth and the lining on its floor, and the cloth on the small
-//! tray's top. Both are glued to their covers by the cloth that is turned under them.
+//! tray's top; a lid's by one cloth more, which covers the tray's underside. Both trays of a case are glued to their covers by the cloth that is turned under them.
 //!
 //! A recipe's own figures, given outright, come out unchanged; what they leave or take is told.
 //!
@@ -25,12 +28,14 @@ use super::tolerance::{Deviations, mean_over, phi};
 use super::wrap::{self, Walls};
 use super::{Lay, Piece, Role};
 use crate::assembly::{Cover, Face, Layer, LayerKind, Panel, Part, Tray, TrayPart};
-use crate::geom::{Contour, Point, Segment, Transform, pt};
+use crate::geom::{Bounds, Contour, Point, Segment, Transform, pt};
 use crate::job::{Grain, Job, Seat, Side, StockKind};
 use crate::units::{Length, mm};
 
 /// How far the floor's lining stays in from the walls, mm (our choice: it lies down without a fold).
 const REVEAL: f64 = 1.0;
+/// How far the cloth of an underside stays in from the edges of its tray, mm (our choice: no edge to be picked at).
+const SET_IN: f64 = 1.5;
 /// Of so many boxes one may bind at trays whose room is left to the program (our choice).
 const ONE_IN: f64 = 200.0;
 
@@ -48,6 +53,8 @@ pub struct TrayMeasures {
     pub exterior: [f64; 3],
     /// Whether the walls stand on the base, and not beside it.
     pub is_on_base: bool,
+    /// Whether it has walls on all sides, and not on three.
+    pub is_closed: bool,
 }
 
 /// Both trays of a box.
@@ -67,25 +74,46 @@ pub struct TrayPair {
     pub short: f64,
 }
 
+impl TrayPair {
+    /// What the two are called.
+    pub const fn names(&self) -> [&'static str; 2] {
+        if self.small.is_closed { ["tray", "lid"] } else { ["small tray", "large tray"] }
+    }
+}
+
 impl TrayMeasures {
     /// The tray of this interior, its walls of such a height.
     fn new(job: &Job, interior: [f64; 3], wall: f64) -> Self {
+        let is_closed = is_closed(job);
         let (t, c, _) = thicknesses(job);
         let (t, c) = (t.to_mm(), c.to_mm());
         let is_on_base = seat(job) == Seat::OnBase;
         let stands = if is_on_base { t } else { 0.0 };
-        let base = [interior[0] + c + stands, interior[1] + 2.0 * (c + stands)];
         let beyond = t - stands;
+        let high = interior[1] + 2.0 * (c + stands);
+        if is_closed {
+            let base = [interior[0] + 2.0 * (c + stands), high];
+            let across = base.map(|b| b + 2.0 * (beyond + c));
+            // Under the base the cloth that is turned there, and over that its own.
+            let exterior = [across[0], across[1], 2.0 * c + stands + wall + c];
+            return Self { base, wall, interior, exterior, is_on_base, is_closed };
+        }
+        let base = [interior[0] + c + stands, high];
         // At the spine the cloth goes round the ends of the walls.
         let exterior = [c + base[0] + beyond + c, base[1] + 2.0 * (beyond + c), c + stands + wall + c];
-        Self { base, wall, interior, exterior, is_on_base }
+        Self { base, wall, interior, exterior, is_on_base, is_closed }
     }
 
-    /// The outer lengths of the walls at tail, fore-edge and head.
-    fn lengths(&self, t: f64) -> [f64; 3] {
+    /// The outer lengths of the walls from tail round to head, or to the left.
+    fn lengths(&self, t: f64) -> Vec<f64> {
         let beyond = if self.is_on_base { 0.0 } else { t };
+        let high = self.base[1] + 2.0 * beyond;
+        if self.is_closed {
+            let long = self.base[0] + 2.0 * beyond;
+            return vec![long, high, long, high];
+        }
         let long = self.base[0] + beyond;
-        [long, self.base[1] + 2.0 * beyond, long]
+        vec![long, high, long]
     }
 }
 
@@ -99,18 +127,33 @@ pub fn trays(job: &Job) -> Option<TrayPair> {
     let interior =
         [contents.interior_width(), contents.interior_height(), contents.interior_depth()].map(Length::to_mm);
     let base = if seat(job) == Seat::OnBase { 0.0 } else { t };
-    let wanted = l + 2.0 * c + base;
+    // In the corners at the spine its lining lies under and over the stack.
+    let wanted = l + 2.0 * spine_lining(job).to_mm() + base;
     let extra = asked.wall_extra.map_or(wanted, Length::to_mm);
     let small = TrayMeasures::new(job, interior, interior[2] + extra);
     let slide = asked.slide.unwrap_or_else(|| auto_slide(job)).to_mm();
-    // From the ends of its walls, which lie above those of the small one, to its wall at the fore-edge.
-    let inner = [small.exterior[0] - c + slide, small.exterior[1] + slide, small.exterior[2]];
-    let reaching = t + 2.0 * c + l;
+    let is_closed = is_closed(job);
+    // From the ends of its walls, which lie above those of the small one, to its wall at the fore-edge; of a lid from
+    // wall to wall.
+    let ends = if is_closed { 0.0 } else { c };
+    let inner = [small.exterior[0] - ends + slide, small.exterior[1] + slide, small.exterior[2]];
+    // A lid comes down past what covers the tray's underside.
+    let reaching = t + 2.0 * c + l + if is_closed { c } else { 0.0 };
     let step = asked.wall_step.map_or(reaching, Length::to_mm);
     let large = TrayMeasures::new(job, inner, small.wall + step);
     let short = reaching - step;
     let closed = large.exterior[2] + short.max(0.0);
     Some(TrayPair { small, large, slide, closed, spare: extra - wanted, short })
+}
+
+/// Whether a job's trays have walls on all sides.
+fn is_closed(job: &Job) -> bool {
+    !job.build.construction.terms().has_case
+}
+
+/// How thick the lining of the spine is; zero where there is no spine.
+fn spine_lining(job: &Job) -> Length {
+    if is_closed(job) { Length::ZERO } else { thicknesses(job).1 }
 }
 
 /// How the walls of a job's trays stand.
@@ -132,16 +175,17 @@ fn auto_slide(job: &Job) -> Length {
 
 /// The share of boxes whose trays go into each other with so much room, mm.
 pub fn share(job: &Job, room: f64) -> f64 {
-    share_by(room, &Deviations::of(job))
+    share_by(job, room, &Deviations::of(job))
 }
 
 /// The same with these errors.
-pub fn share_by(room: f64, d: &Deviations) -> f64 {
+pub fn share_by(job: &Job, room: f64, d: &Deviations) -> f64 {
     // Two edges of either base.
     let cuts = 2.0 * d.cut;
     let goes = |left: f64| if cuts > 0.0 { phi(left / cuts) } else { f64::from(u8::from(left >= -1e-9)) };
-    // The small tray's walls stand in the room: one at the fore-edge, two across.
-    mean_over(d.board, |thicker| goes(room - thicker) * goes(room - 2.0 * thicker))
+    // The small tray's walls stand in the room: one at the fore-edge, two across; under a lid two either way.
+    let along = if is_closed(job) { 2.0 } else { 1.0 };
+    mean_over(d.board, |thicker| goes(room - along * thicker) * goes(room - 2.0 * thicker))
 }
 
 /// Where the stack of a box lies in the flat layout: its outline as measured, and how high its underside lies.
@@ -152,8 +196,12 @@ pub fn stack(job: &Job) -> (Contour, f64) {
         return (Contour::rectangle(-half, half), (t + l).to_mm());
     };
     let (w, h) = (within.contents.width.to_mm(), within.contents.height.to_mm());
-    let middle = pt(spine_edge(job) + pair.small.interior[0] / 2.0, 0.0);
     let half = pt(w / 2.0, h / 2.0);
+    if pair.small.is_closed {
+        let floor = (t + c).to_mm() + lining(job).to_mm();
+        return (Contour::rectangle(-half, half), floor);
+    }
+    let middle = pt(spine_edge(job) + pair.small.interior[0] / 2.0, 0.0);
     // On the small tray's floor: cloth turned onto it, the lining of the spine, its own.
     (Contour::rectangle(middle - half, middle + half), level(job) + (t + c * 2.0).to_mm() + lining(job).to_mm())
 }
@@ -195,25 +243,33 @@ impl Place {
 }
 
 /// A wall in the ids of pieces.
-fn wall_name(side: Side) -> String {
-    format!("{}-wall", if side == Side::Right { "fore-edge" } else { side.word() })
+fn wall_name(m: &TrayMeasures, side: Side) -> String {
+    format!("{}-wall", if side == Side::Right && !m.is_closed { "fore-edge" } else { side.word() })
 }
 
-/// The walls of a tray laid flat beside its base, in its own coordinates, with the side that each stands at.
-fn flat_walls(m: &TrayMeasures, t: f64) -> [(TrayPart, Contour); 3] {
-    let ([w, h], wall) = (m.base, m.wall);
+/// The walls of a tray laid flat beside its base, in its own coordinates, with the side that each stands at, in the order
+/// of their cloth. An open tray's base begins at its spine edge, a closed one's is about the origin.
+fn flat_walls(m: &TrayMeasures, t: f64) -> Vec<(Side, Contour)> {
+    let ([_, h], wall) = (m.base, m.wall);
     let beyond = if m.is_on_base { 0.0 } else { t };
     let short = if m.is_on_base { t } else { 0.0 };
     let half = h / 2.0;
-    [
-        (TrayPart::Wall(Side::Tail), Contour::rectangle(pt(0.0, -half - wall), pt(w + beyond, -half))),
-        (TrayPart::Wall(Side::Right), Contour::rectangle(pt(w, short - half), pt(w + wall, half - short))),
-        (TrayPart::Wall(Side::Head), Contour::rectangle(pt(0.0, half), pt(w + beyond, half + wall))),
-    ]
+    let b = base_of(m).bounds();
+    let from = b.min.x - if m.is_closed { beyond } else { 0.0 };
+    let mut all = vec![
+        (Side::Tail, Contour::rectangle(pt(from, -half - wall), pt(b.max.x + beyond, -half))),
+        (Side::Right, Contour::rectangle(pt(b.max.x, short - half), pt(b.max.x + wall, half - short))),
+        (Side::Head, Contour::rectangle(pt(from, half), pt(b.max.x + beyond, half + wall))),
+    ];
+    if m.is_closed {
+        all.push((Side::Left, Contour::rectangle(pt(b.min.x - wall, short - half), pt(b.min.x, half - short))));
+    }
+    all
 }
 
 fn base_of(m: &TrayMeasures) -> Contour {
-    Contour::rectangle(pt(0.0, -m.base[1] / 2.0), pt(m.base[0], m.base[1] / 2.0))
+    let from = if m.is_closed { -m.base[0] / 2.0 } else { 0.0 };
+    Contour::rectangle(pt(from, -m.base[1] / 2.0), pt(from + m.base[0], m.base[1] / 2.0))
 }
 
 fn piece(tray: Tray, what: &str, stock: StockKind, outline: Contour, grain: Grain) -> Piece {
@@ -228,17 +284,17 @@ pub(super) fn pieces(job: &Job, tray: Tray, m: &TrayMeasures, spine: Point) -> V
     let (t, c) = (t.to_mm(), c.to_mm());
     let at = Transform::shift(spine);
     let mut all = vec![piece(tray, "base", StockKind::Board, base_of(m).transformed(&at), Grain::Height)];
-    for (part, outline) in flat_walls(m, t) {
-        let TrayPart::Wall(side) = part else { continue };
+    for (side, outline) in flat_walls(m, t) {
         // Laid flat a wall at head or tail has its length across.
-        let name = wall_name(side);
+        let name = wall_name(m, side);
         let mut wall = piece(tray, &name, StockKind::Board, outline.transformed(&at), Grain::Height);
         wall.side = Some(side);
         all.push(wall);
     }
     let turn_in = job.covering.turn_in.to_mm();
     let walls = Walls {
-        lengths: m.lengths(t).to_vec(),
+        lengths: m.lengths(t),
+        is_ring: m.is_closed,
         outside: m.wall + if m.is_on_base { t } else { 0.0 },
         inside: m.wall - if m.is_on_base { 0.0 } else { t },
         board: t,
@@ -253,6 +309,13 @@ pub(super) fn pieces(job: &Job, tray: Tray, m: &TrayMeasures, spine: Point) -> V
         cloth.marks = strip.marks.iter().map(|s| s.transformed(&below)).collect();
     }
     all.push(cloth);
+    if m.is_closed {
+        // Over the cloth turned under the base, set in by as much as hides its edge (our choice).
+        let b = Bounds { min: pt(0.0, 0.0), max: pt(m.exterior[0], m.exterior[1]) }.grown(-SET_IN);
+        let to = spine - b.center() + pt(0.0, -m.base[1] / 2.0 - m.wall - high - 40.0 - m.exterior[1] / 2.0);
+        let outline = Contour::rectangle(b.min + to, b.max + to);
+        all.push(piece(tray, "underside", StockKind::Cloth, outline, Grain::Height));
+    }
     if let Some(lining) = floor(job, m) {
         let liner = piece(tray, "floor", StockKind::Liner, lining.transformed(&at), Grain::Height);
         all.push(Piece { lay: Lay::Mirrored, ..liner });
@@ -266,8 +329,9 @@ fn floor(job: &Job, m: &TrayMeasures) -> Option<Contour> {
         return None;
     }
     let half = m.interior[1] / 2.0 - REVEAL;
-    let to = m.interior[0] - REVEAL;
-    (half > REVEAL && to > REVEAL).then(|| Contour::rectangle(pt(REVEAL, -half), pt(to, half)))
+    let from = if m.is_closed { -m.interior[0] / 2.0 } else { 0.0 } + REVEAL;
+    let to = from + m.interior[0] - 2.0 * REVEAL;
+    (half > REVEAL && to > from).then(|| Contour::rectangle(pt(from, -half), pt(to, half)))
 }
 
 /// The panels of a tray, dressed, at their place in the layout; each wall with the edge of the base that it is glued
@@ -292,16 +356,19 @@ pub(super) fn panels(job: &Job, m: &TrayMeasures, place: &Place) -> Vec<(Panel, 
     };
     let own = base_of(m);
     let mut base = panel(TrayPart::Base, format!("board-{word}-base"), place.put(&own));
-    // Turned under it and onto it, as wide as the turn-in, on the three sides with walls; what walls stand on is hidden.
-    let ([w, h], stood_on) = (m.base, if m.is_on_base { t } else { 0.0 });
+    // Turned under it and onto it, as wide as the turn-in, on the sides with walls; what walls stand on is hidden.
+    let (o, stood_on) = (own.bounds(), if m.is_on_base { t } else { 0.0 });
     for (face, more) in [(Face::Inside, stood_on), (Face::Outside, 0.0)] {
-        let (low, high, far) = (-h / 2.0, h / 2.0, w);
-        let deep = (turn_in + more).min(far).min(high - low);
-        for band in [
-            Contour::rectangle(pt(0.0, low), pt(far, low + deep)),
-            Contour::rectangle(pt(far - deep, low), pt(far, high)),
-            Contour::rectangle(pt(0.0, high - deep), pt(far, high)),
-        ] {
+        let deep = (turn_in + more).min(o.width()).min(o.height());
+        let mut bands = vec![
+            Contour::rectangle(o.min, pt(o.max.x, o.min.y + deep)),
+            Contour::rectangle(pt(o.max.x - deep, o.min.y), o.max),
+            Contour::rectangle(pt(o.min.x, o.max.y - deep), o.max),
+        ];
+        if m.is_closed {
+            bands.push(Contour::rectangle(o.min, pt(o.min.x + deep, o.max.y)));
+        }
+        for band in bands {
             let band = place.put(&band);
             if face == Face::Inside {
                 base.turned.push(band.clone());
@@ -309,14 +376,16 @@ pub(super) fn panels(job: &Job, m: &TrayMeasures, place: &Place) -> Vec<(Panel, 
             base.layers.push(layer(LayerKind::TurnIn, face, Cover::Area(band), c));
         }
     }
+    if m.is_closed {
+        base.layers.push(layer(LayerKind::Cloth, Face::Outside, Cover::Area(base.outline.clone()), c));
+    }
     if let Some(area) = floor(job, m) {
         base.layers.push(layer(LayerKind::Liner, Face::Inside, Cover::Area(place.put(&area)), lining(job).to_mm()));
     }
     let mut all = vec![(base, None)];
-    for (part, outline) in flat_walls(m, t) {
-        let TrayPart::Wall(side) = part else { continue };
-        let name = wall_name(side);
-        let shown = if side == Side::Right { place.fore_edge() } else { side };
+    for (side, outline) in flat_walls(m, t) {
+        let name = wall_name(m, side);
+        let shown = if side == Side::Right && !m.is_closed { place.fore_edge() } else { side };
         let mut wall = panel(TrayPart::Wall(shown), format!("board-{word}-{name}"), place.put(&outline));
         for face in [Face::Outside, Face::Inside] {
             let kind = if face == Face::Outside { LayerKind::Cloth } else { LayerKind::TurnIn };

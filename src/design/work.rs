@@ -31,6 +31,8 @@ pub enum Step {
     TurnIn,
     /// The covered box left to dry, flat and under weight.
     DryCovered,
+    /// The undersides of tray and lid covered.
+    CoverUndersides,
     /// The trays glued to the case.
     MountTrays,
     /// The strip of cloth glued in that lines the spine.

@@ -22,6 +22,8 @@ use std::f64::consts::FRAC_PI_4;
 pub(super) struct Walls {
     /// The outer lengths of the walls, in the order of the strip.
     pub(super) lengths: Vec<f64>,
+    /// Whether they go all round, so that the strip's ends meet at a corner, the first one glued under the last.
+    pub(super) is_ring: bool,
     /// How high their outside is, from under the base to the top.
     pub(super) outside: f64,
     /// How high their inside is, from the base's board to the top.
@@ -43,7 +45,7 @@ pub(super) struct Strip {
     pub(super) marks: Vec<Stroke>,
 }
 
-/// The strip of walls that are open at both ends.
+/// The strip of some walls.
 pub(super) fn strip(walls: &Walls) -> Strip {
     let Walls { outside, inside, board: t, cloth, turn_in, .. } = *walls;
     let bend = FRAC_PI_4 * cloth;
@@ -54,7 +56,7 @@ pub(super) fn strip(walls: &Walls) -> Strip {
     let floor = over + inside + bend;
     let high = floor + turn_in;
     // From the end of a wall: round its thickness, and onto its inside.
-    let tab = t + 2.0 * bend + turn_in;
+    let tab = if walls.is_ring { turn_in } else { t + 2.0 * bend + turn_in };
     let last = walls.lengths.len().saturating_sub(1);
     let mut at = vec![tab];
     for (i, length) in walls.lengths.iter().enumerate() {
@@ -65,7 +67,8 @@ pub(super) fn strip(walls: &Walls) -> Strip {
     // As wide as the board and the cloth on it: from an outer corner to the inner one.
     let q = t + cloth;
     // The cloth of the tab's upper corner covers the corner of the board: an ear of a board's thickness.
-    let mut lower: Vec<Point> = vec![pt(0.0, under), pt(begin, under), pt(begin, 0.0)];
+    let first = if walls.is_ring { begin + turn_in } else { begin };
+    let mut lower: Vec<Point> = vec![pt(0.0, under), pt(begin, under), pt(first, 0.0)];
     let mut upper: Vec<Point> = Vec::new();
     for &corner in at.iter().take(at.len() - 1).skip(1) {
         lower.extend([pt(corner - turn_in, 0.0), pt(corner, under), pt(corner + turn_in, 0.0)]);
@@ -82,11 +85,23 @@ pub(super) fn strip(walls: &Walls) -> Strip {
             pt(corner + q + turn_in, high),
         ]);
     }
-    lower.extend([pt(end, 0.0), pt(end, under), pt(end + tab, under)]);
     let mut all = lower;
-    all.extend([pt(end + tab, top), pt(end + t, top), pt(end, over), pt(end, high)]);
+    if walls.is_ring {
+        // The last wall as one that comes first at a corner, the first as one that comes after.
+        all.extend([pt(end - turn_in, 0.0), pt(end, under), pt(end, over), pt(end - q, over)]);
+        all.extend([pt(end + q / 2.0, over + q / 2.0), pt(end + q / 2.0, floor), pt(end - q, floor)]);
+        all.push(pt(end - q - turn_in, high));
+    } else {
+        all.extend([pt(end, 0.0), pt(end, under), pt(end + tab, under)]);
+        all.extend([pt(end + tab, top), pt(end + t, top), pt(end, over), pt(end, high)]);
+    }
     all.extend(upper.into_iter().rev());
-    all.extend([pt(begin, high), pt(begin, over), pt(begin - t, top), pt(0.0, top)]);
+    if walls.is_ring {
+        all.extend([pt(begin + q + turn_in, high), pt(begin + q, floor), pt(begin + q, over), pt(begin, top)]);
+        all.push(pt(0.0, top));
+    } else {
+        all.extend([pt(begin, high), pt(begin, over), pt(begin - t, top), pt(0.0, top)]);
+    }
     let faces =
         walls.lengths.iter().zip(&at).map(|(length, from)| {
             Stroke::Closed(Contour::rectangle(pt(*from, under), pt(from + length, under + outside)))

@@ -52,7 +52,9 @@ pub(super) fn judge(job: &Job, bare: &[(String, f64)]) -> Vec<Diagnostic> {
     let mut said = Vec::new();
     let (t, c, _) = thicknesses(job);
     let deep = job.covering.turn_in - t - c;
-    if job.liner.is_some() && job.cloth.is_some() && job.covering.reveal + mm(LAP) > deep {
+    // The floors of trays are lined to their walls.
+    let has_reveal = job.liner.is_some() && job.cloth.is_some() && job.within().is_none();
+    if has_reveal && job.covering.reveal + mm(LAP) > deep {
         let most = deep - mm(LAP);
         let reaches = format!(
             "folded over the board a turn-in of {} reaches {} in, and the liner starts {} in",

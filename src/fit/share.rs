@@ -130,7 +130,7 @@ pub fn closing_by_marks(job: &Job, design: &Design) -> f64 {
     let job = &*outer(job);
     let d = Deviations::of(job).rounded(job.units.bench_step());
     let share = whole(job, &design.measures, design.measures.joint.to_mm(), &margins(job, design, &d), &d);
-    let goes = job.within().and_then(|_| trays(job)).map_or(1.0, |pair| slides_by(pair.slide, &d));
+    let goes = job.within().and_then(|_| trays(job)).map_or(1.0, |pair| slides_by(job, pair.slide, &d));
     tidy(share * goes, 6)
 }
 
@@ -350,7 +350,7 @@ impl Failing {
             Self::BackJoint => "the joint between spine and back cover binds".into(),
             Self::FrontJoint => "the joint between spine and front cover binds".into(),
             Self::NarrowSpine => "the spine is too narrow for the trays".into(),
-            Self::Trays => "the small tray does not go into the large one".into(),
+            Self::Trays => "one tray does not go into the other".into(),
         }
     }
 }

@@ -34,7 +34,9 @@ pub(super) fn within(fit: &mut Fit, job: &Job, design: &Design) -> Vec<Diagnosti
         return said;
     }
     said.extend(collisions(job, design, &pair));
-    said.extend(squares(job));
+    if job.build.construction.terms().has_case {
+        said.extend(squares(job));
+    }
     said
 }
 
@@ -61,9 +63,12 @@ fn walls(job: &Job, pair: &TrayPair) -> Vec<Diagnostic> {
     }
     let step = asked.wall_step.map_or(0.0, Length::to_mm);
     if pair.short > job.board.thickness.to_mm() / 2.0 {
-        let message = format!("closed, the walls of the large tray end {} above the back cover", show(pair.short));
-        let help = format!("write trays.wall_step = \"{}\", or leave it \"auto\"", show(step + pair.short));
-        said.push(Diagnostic::warning("short-walls", message).at("trays.wall_step").help(help));
+        // A lid may well be lower than its tray.
+        if job.build.construction.terms().has_case {
+            let message = format!("closed, the walls of the large tray end {} above the back cover", show(pair.short));
+            let help = format!("write trays.wall_step = \"{}\", or leave it \"auto\"", show(step + pair.short));
+            said.push(Diagnostic::warning("short-walls", message).at("trays.wall_step").help(help));
+        }
     } else if -pair.short > job.board.thickness.to_mm() {
         let message = format!("the large tray stands {} above the rim of the small one", show(-pair.short));
         let help = format!("lower trays.wall_step to {}, or leave it \"auto\"", show(step + pair.short));
@@ -100,7 +105,9 @@ fn collisions(job: &Job, design: &Design, pair: &TrayPair) -> Vec<Diagnostic> {
                 (Some(p), Some(q)) if is_case(p) && is_case(q) => true,
                 (Some(p), Some(q)) => glued(assembly, p, q),
                 // The stack lies on the small tray's floor.
-                _ => [a.part, b.part].contains(&Some(Part::Tray(Tray::Small, TrayPart::Base))),
+                _ => [a.part, b.part]
+                    .iter()
+                    .any(|p| matches!(p, Some(Part::Tray(Tray::Small | Tray::Open, TrayPart::Base)))),
             };
             let deep = a.top.min(b.top) - a.bottom.max(b.bottom);
             let wide = overlap_of(a, b);

@@ -55,9 +55,17 @@ fn of_table(job: &Job, table: &Table, path: &str, all: &mut Vec<Assumed>) {
     let terms = job.build.construction.terms();
     for key in table.keys {
         let dotted = format!("{path}.{}", key.name);
-        let is_of_liner = path == "covering" && ["reveal", "groove_press", "liner_trim"].contains(&key.name);
+        // Trays are lined to their walls, and cloth is slit where lids meet.
+        let is_lined = job.liner.is_some() && !terms.has_trays;
+        let is_of_liner = (path == "covering" && ["reveal", "liner_trim"].contains(&key.name))
+            || (path == "covering" && key.name == "groove_press" && !terms.has_case);
+        let is_of_case = (path == "trays" && key.name == "square") || (path == "covering" && key.name == "corner");
+        let is_of_lids = path == "covering" && key.name == "slit_stop";
+        if (is_of_case && terms.has_trays && !terms.has_case) || (is_of_lids && terms.has_trays) {
+            continue;
+        }
         if OF_THE_LAYOUT.contains(&key.name)
-            || (is_of_liner && job.liner.is_none())
+            || (is_of_liner && !is_lined)
             || (path == "box" && terms.unused.contains(&key.name))
         {
             continue;

@@ -12,6 +12,8 @@ pub enum Construction {
     CrossedStrips,
     /// Two trays, of which one closes over the other, in a case of two covers and a spine.
     DropSpine,
+    /// A tray, and a lid that is a tray itself and lifts off.
+    TrayAndLid,
 }
 
 /// What the job file may say of a construction.
@@ -27,6 +29,8 @@ pub struct Terms {
     pub has_strips: bool,
     /// Whether it is made of trays in a case: then it has no lids to be described.
     pub has_trays: bool,
+    /// Whether its trays are in a case of covers and a spine.
+    pub has_case: bool,
     /// Settings of `[box]` that it has no use for.
     pub unused: &'static [&'static str],
     /// What to do with these.
@@ -35,10 +39,16 @@ pub struct Terms {
 
 impl Construction {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::HingedBoards, Self::CreasedBoard, Self::CrossedStrips, Self::DropSpine];
+    pub const ALL: [Self; 5] =
+        [Self::HingedBoards, Self::CreasedBoard, Self::CrossedStrips, Self::DropSpine, Self::TrayAndLid];
     /// Their words, for the job file.
-    pub(super) const WORDS: &'static [&'static str] =
-        &[Self::ALL[0].terms().word, Self::ALL[1].terms().word, Self::ALL[2].terms().word, Self::ALL[3].terms().word];
+    pub(super) const WORDS: &'static [&'static str] = &[
+        Self::ALL[0].terms().word,
+        Self::ALL[1].terms().word,
+        Self::ALL[2].terms().word,
+        Self::ALL[3].terms().word,
+        Self::ALL[4].terms().word,
+    ];
 
     /// Their words.
     pub const fn words() -> &'static [&'static str] {
@@ -59,6 +69,7 @@ impl Construction {
                 takes_liner: true,
                 has_strips: false,
                 has_trays: false,
+                has_case: false,
                 unused: &[],
                 unused_hint: "",
             },
@@ -68,6 +79,7 @@ impl Construction {
                 takes_liner: true,
                 has_strips: false,
                 has_trays: false,
+                has_case: false,
                 unused: &["seat", "joint"],
                 unused_hint: "take it out; walls and base are measured from crease to crease",
             },
@@ -77,6 +89,7 @@ impl Construction {
                 takes_liner: false,
                 has_strips: true,
                 has_trays: false,
+                has_case: false,
                 unused: &["seat", "joint", "step", "wall_extra"],
                 unused_hint: "take it out; a strip's own allowances stand in [strips.height] and [strips.width]",
             },
@@ -86,7 +99,18 @@ impl Construction {
                 takes_liner: true,
                 has_strips: false,
                 has_trays: true,
+                has_case: true,
                 unused: &["step", "wall_extra", "flap_inset"],
+                unused_hint: "take it out; the trays' own measures stand in [trays]",
+            },
+            Self::TrayAndLid => &Terms {
+                word: "tray-and-lid",
+                is_hinged: true,
+                takes_liner: true,
+                has_strips: false,
+                has_trays: true,
+                has_case: false,
+                unused: &["step", "wall_extra", "flap_inset", "joint", "ease"],
                 unused_hint: "take it out; the trays' own measures stand in [trays]",
             },
         }

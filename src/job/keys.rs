@@ -124,7 +124,7 @@ static BOX: Table = Table {
             "construction",
             Word(super::Construction::WORDS),
             Default("\"hinged-boards\""), // choice: the box that this program is for
-            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth. \"drop-spine\": two trays, of which one closes over the other, in a case of two covers and a spine.",
+            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth. \"drop-spine\": two trays, of which one closes over the other, in a case of two covers and a spine. \"tray-and-lid\": a tray with four walls, and a lid that is a tray itself and lifts off.",
         ),
         key(
             "seat",
@@ -270,7 +270,7 @@ static STRIP: Table = Table {
 };
 
 static TRAYS: Table = Table {
-    about: "The trays of construction = \"drop-spine\"; not used otherwise. A small one holds the stack, a large one closes over it, and both are glued to a case of two covers and a spine.",
+    about: "The trays of construction = \"drop-spine\" and \"tray-and-lid\"; not used otherwise. A small one holds the stack, a large one closes over it; with a drop spine both are glued to a case of two covers and a spine.",
     keys: &[
         key(
             "slide",
@@ -288,13 +288,13 @@ static TRAYS: Table = Table {
             "wall_step",
             LengthOrWord(AUTO),
             Default("\"auto\""), // derived: design/trays.rs
-            "By how much the walls of the large tray are higher than those of the small one. \"auto\" brings them down to the back cover.",
+            "By how much the walls of the large tray are higher than those of the small one. \"auto\" brings them down to the back cover, or a lid to the table; a lid that is to be lifted by its tray is given less.",
         ),
         key(
             "square",
             Length,
             Default("\"3 mm\""), // from memory: the squares of a case are 3 to 4 mm
-            "How far the covers stand out beyond the trays at head, tail and fore-edge.",
+            "How far the covers of a drop-spine box stand out beyond the trays at head, tail and fore-edge.",
         ),
     ],
 };

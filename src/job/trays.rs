@@ -42,7 +42,7 @@ impl Check<'_> {
         }
         let slide = self.length_or_word("trays.slide", Sign::NotNegative);
         let wall_extra = self.length_or_word("trays.wall_extra", Sign::NotNegative);
-        let wall_step = self.length_or_word("trays.wall_step", Sign::NotNegative);
+        let wall_step = self.length_or_word("trays.wall_step", Sign::Any);
         let square = self.length("trays.square", Sign::NotNegative);
         if let Some(Some(slide)) = slide
             && slide > MOST_SLIDE

@@ -39,14 +39,14 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
     for (name, value, about) in fit.depths.in_words(job.units) {
         all.push(figure(name, value, Some(about)));
     }
-    if job.build.construction.terms().is_hinged {
+    if m.joint > Length::ZERO {
         all.push(figure("joint", show(m.joint), Some("the gap between two hinged boards: cut your spacer to it")));
     }
     if let Some(pair) = trays(job) {
-        for (name, tray) in [("small tray", &pair.small), ("large tray", &pair.large)] {
+        for (name, tray) in pair.names().into_iter().zip([&pair.small, &pair.large]) {
             all.push(figure(name, size(job, &tray.exterior.map(mm)), Some("outside, covered")));
         }
-        all.push(figure("slide", show(mm(pair.slide)), Some("the room that the small tray has in the large one")));
+        all.push(figure("slide", show(mm(pair.slide)), Some("the room that the one has in the other")));
     } else {
         all.push(figure(
             "step",

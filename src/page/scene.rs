@@ -283,7 +283,7 @@ fn ribbons(job: &Job, assembly: &Assembly) -> Vec<Ribbon> {
         let out = -along.left() * hinge.width;
         let name = child.name();
         let (kind, words) = match hinge.kind {
-            HingeKind::Glued => continue,
+            HingeKind::Glued | HingeKind::Loose => continue,
             HingeKind::Joint => ("cloth", format!("joint of the {name}, {}", job.units.show(mm(hinge.width)))),
             HingeKind::Crease => ("board", format!("crease of the {name}")),
         };

@@ -57,6 +57,49 @@ def tray(pieces, name, t, c, l, on_base):
     }, wrong
 
 
+def closed_tray(pieces, name, t, c, l, on_base):
+    """A tray with four walls: cloth on all of them, on the rim of the floor and under it, and over that its own."""
+    base = box(pieces[f"board-{name}-base"])
+    sides = {s: box(pieces[f"board-{name}-{s}-wall"]) for s in ("head", "tail", "left", "right")}
+    wall = sides["head"][1]
+    wrong = []
+    if max(abs(h - wall) for h in (sides["tail"][1], sides["left"][0], sides["right"][0])) > 1e-6:
+        wrong.append(f"{name}: walls of different heights")
+    more = 0.0 if on_base else 2 * t
+    long, short = base[0] + more, base[1] - (2 * t if on_base else 0)
+    if max(abs(sides["head"][0] - long), abs(sides["tail"][0] - long)) > 1e-6:
+        wrong.append(f"{name}: walls at head and tail do not cover the ends of the others")
+    if max(abs(sides["left"][1] - short), abs(sides["right"][1] - short)) > 1e-6:
+        wrong.append(f"{name}: walls at left and right do not go between the others")
+    inner = [b - (2 * t if on_base else 0) - 2 * c for b in base]
+    outer = [b + more + 2 * c for b in base]
+    under = box(pieces[f"cloth-{name}-underside"])
+    if any(not 0 < o - u < 6 for o, u in zip(outer, under)):
+        wrong.append(f"{name}: an underside of {under} under {outer}")
+    across = box(pieces[f"cloth-{name}-walls"])[0]
+    round_it = 2 * (long + base[1] + more)
+    if not round_it < across < round_it + 40:
+        wrong.append(f"{name}: its cloth is {across} long, and {round_it} is to be covered")
+    return {"inside": inner, "outside": outer, "rim": t + c + l, "top": (t if on_base else 0.0) + wall + c}, wrong
+
+
+def fold_lid(pieces, dressed):
+    t, c, l = dressed["board"], dressed["cloth"], dressed["liner"]
+    on_base = dressed["seat"] == "on-base"
+    tray_, wrong = closed_tray(pieces, "tray", t, c, l, on_base)
+    lid, more = closed_tray(pieces, "lid", t, c, l, on_base)
+    wrong += more
+    # The lid's rim rests on the tray's, and what covers both undersides is two cloths thick.
+    rests = tray_["top"] + lid["rim"]
+    interior = (*tray_["inside"], rests - lid["rim"] - tray_["rim"])
+    slide = [a - b for a, b in zip(lid["inside"], tray_["outside"])]
+    # From under the tray to where the lid's walls end: below zero they would stand on the table.
+    ends = 2 * c + rests + 2 * c - (2 * c + lid["top"])
+    if ends < -1e-6:
+        wrong.append(f"the lid stands {-ends} higher than its tray")
+    return {"interior": interior, "slide": slide, "depth": 2 * c + rests + 2 * c, "ends": ends, "wrong": wrong}
+
+
 def strip(pieces, name, t, c, on_base, turn_in):
     """The strip of cloth goes round all walls and covers both of their faces."""
     across, high = box(pieces[f"cloth-{name}-walls"])
@@ -77,6 +120,8 @@ def strip(pieces, name, t, c, on_base, turn_in):
 def fold(line):
     pieces = {p["id"]: p for p in line["pieces"]}
     dressed = line["fit"]["dressed"]
+    if "board-lid-base" in pieces:
+        return fold_lid(pieces, dressed)
     t, c, l = dressed["board"], dressed["cloth"], dressed["liner"]
     on_base = dressed["seat"] == "on-base"
     small, wrong = tray(pieces, "small-tray", t, c, l, on_base)

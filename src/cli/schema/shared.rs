@@ -220,8 +220,8 @@ static HINGE: Kind = Of(&Table {
         field("child", Count, "The panel that turns."),
         field(
             "kind",
-            Word(&["joint", "crease", "glued"]),
-            "Whether cloth joins them or a fold, or they are glued and do not move.",
+            Word(&["joint", "crease", "glued", "loose"]),
+            "Whether cloth joins them or a fold, they are glued and do not move, or one is only laid on the other.",
         ),
         field("axis", Row(2, &POINT), "The parent's hinge edge, the child to its right."),
         field("width", Number, "How wide the joint is."),

@@ -40,11 +40,13 @@ pub(super) fn front(flow: &mut Flow<'_>, told: &Told<'_>) {
         let left = Bounds { min: corner + pt(0.0, 8.0), max: corner + pt(half - 3.0, 72.0) };
         let open = picture(&states::open(job, told.design), FROM_TAIL_RIGHT);
         draw(page, &open, &place(&open, left));
-        page.text(faces, corner + pt(half / 2.0, 2.0), Anchor::Middle, NOTE, "open and flat, the stack on the base");
+        let in_tray = job.build.construction.terms().has_trays;
+        let open = if in_tray { "open, the stack in its tray" } else { "open and flat, the stack on the base" };
+        page.text(faces, corner + pt(half / 2.0, 2.0), Anchor::Middle, NOTE, open);
         let right = Bounds { min: corner + pt(half + 3.0, 8.0), max: corner + pt(room, 72.0) };
         let (boards, words): (Vec<Board>, &str) = if states::has_tiers(job) {
             (states::half_closed(job, told.design), "the lids that close first are down")
-        } else if job.build.construction.terms().has_trays {
+        } else if job.build.construction.terms().has_case {
             (states::closing(job, told.design), "the large tray on its way over the small one")
         } else {
             (states::closed(job, told.design), "closed")
@@ -68,6 +70,9 @@ fn order(told: &Told<'_>) -> String {
     };
     let words: Vec<String> = tiers.iter().map(named).collect();
     match words.as_slice() {
+        [] if told.job.build.construction.terms().has_trays && !told.job.build.construction.terms().has_case => {
+            "The lid lifts off. Head is away from you, tail towards you, as you look into the open box.".into()
+        }
         [] if told.job.build.construction.terms().has_trays => {
             "The spine is at the left of the closed box; opened, it falls flat. Head is away from you, tail towards you, \
              as you look into the open box."

@@ -61,7 +61,7 @@ pub(super) fn measures(flow: &mut Flow<'_>, told: &Told<'_>) {
 /// The base's board on the cloth, which all the others are laid out from.
 fn beside<'a>(told: &Told<'a>, piece: &Piece) -> Option<(&'a Contour, &'static str)> {
     let flat = told.design.flat.as_ref().filter(|_| piece.role == Role::Cover)?;
-    let is_case = told.job.build.construction.terms().has_trays;
+    let is_case = told.job.build.construction.terms().has_case;
     Some((&flat.base, if is_case { "back cover" } else { "base" }))
 }
 
@@ -79,7 +79,7 @@ fn words(told: &Told<'_>) -> Vec<String> {
     };
     let is_on_cloth = told.design.pieces.iter().any(|p| beside(told, p).is_some());
     let base = match is_on_cloth {
-        true if told.job.build.construction.terms().has_trays => " Dashed on the cloth is where the back cover lies.",
+        true if told.job.build.construction.terms().has_case => " Dashed on the cloth is where the back cover lies.",
         true => " Dashed on the cloth is where the base lies.",
         false => "",
     };

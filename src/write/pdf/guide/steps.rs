@@ -43,6 +43,7 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::DryCovered => dry(told),
         Work::BuildTrays => return super::trays::build(told).into_iter().collect(),
         Work::CoverTrays => super::trays::cover(told),
+        Work::CoverUndersides => super::trays::cover_undersides(told),
         Work::MountTrays => super::trays::mount(told),
         Work::LineSpine => super::trays::line_spine(told),
         Work::LineFloors => super::trays::line_floors(told),
@@ -227,7 +228,7 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
                 show(told, m.joint)
             ),
             sure,
-            if job.build.construction.terms().has_trays {
+            if job.build.construction.terms().has_case {
                 "On the wrong side of the cloth draw the back cover first, square to the weave, then a spacer, the spine, a spacer, the front cover. With a machine or the template the outlines are there already; on a cloth cut by its measures the back cover lies as the drawing shows.".into()
             } else {
                 "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side. With a machine or the template the outlines are there already; on a cloth cut by its measures the base lies as its drawing shows.".into()
@@ -243,7 +244,7 @@ fn glue_down<'a>(told: &'a Told<'a>) -> Step<'a> {
     let mut words = vec![
         format!(
             "In the order of the numbers: {}. Brush the board thinly from its middle outwards, lay it along its line and the spacer, turn the whole over and rub down through paper.",
-            if told.job.build.construction.terms().has_trays { "back cover, spine, front cover" } else { "base, walls, lids" }
+            if told.job.build.construction.terms().has_case { "back cover, spine, front cover" } else { "base, walls, lids" }
         ),
         format!("Glue one board at a time; PVA gives you five minutes or so. In all about {} for the cloth of one box, turn-ins included.", glued(told, StockKind::Cloth)),
         "Rub the cloth into the joints with a folder while it is damp; do not stretch it, and do not fold the joints yet.".into(),
@@ -423,7 +424,11 @@ fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
     let is_of_trays = told.job.build.construction.terms().has_trays;
     let mut words = if is_of_trays {
         vec![
-            "Put the stack in the small tray and close the front cover: the large tray goes down over the small one by itself.".into(),
+            if told.job.build.construction.terms().has_case {
+                "Put the stack in the small tray and close the front cover: the large tray goes down over the small one by itself.".into()
+            } else {
+                "Put the stack in the tray and set the lid over it: it goes down by itself, as fast as the air goes out.".into()
+            },
             format!("A stack up to {} deep lies below the rim of its tray.", show(told, depths.flat)),
         ]
     } else {

@@ -12,6 +12,11 @@ use crate::units::{Length, mm};
 use crate::write::pdf::states;
 use crate::write::style::{INK, QUIET};
 
+/// The tray that a drawing shows.
+fn shown(told: &Told<'_>) -> Tray {
+    if told.job.build.construction.terms().has_case { Tray::Small } else { Tray::Open }
+}
+
 /// The pieces of a tray that are cut from a stock.
 fn pieces_of<'a>(told: &Told<'a>, tray: Tray, stock: StockKind) -> Vec<&'a Piece> {
     let before = format!("{}-{}-", stock.word(), tray.word());
@@ -33,14 +38,27 @@ pub(super) fn build<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
         title: "Glue the trays together".into(),
         words: vec![
             format!(
-                "Glue the walls {stand}: first the one at the fore-edge, then head and tail, which cover its ends. The side at the spine stays open. Hold each wall square with a block until the glue holds; wipe off what runs out."
+                "Glue the walls {stand}: {}. Hold each wall square with a block until the glue holds; wipe off what runs out.",
+                if pair.small.is_closed {
+                    "first those at left and right, then head and tail, which cover their ends"
+                } else {
+                    "first the one at the fore-edge, then head and tail, which cover its ends. The side at the spine stays open"
+                }
             ),
-            format!(
-                "Try the small tray in the large one before you cover them. Bare, it has {} of room between head and tail and {} at the fore-edge; covered, {} is left. Sand what stands out.",
-                show(told, mm(pair.slide) + c * 4.0),
-                show(told, mm(pair.slide) + c * 2.0),
-                show(told, mm(pair.slide))
-            ),
+            if pair.small.is_closed {
+                format!(
+                    "Try the tray in its lid before you cover them. Bare, it has {} of room each way; covered, {} is left. Sand what stands out.",
+                    show(told, mm(pair.slide) + c * 4.0),
+                    show(told, mm(pair.slide))
+                )
+            } else {
+                format!(
+                    "Try the small tray in the large one before you cover them. Bare, it has {} of room between head and tail and {} at the fore-edge; covered, {} is left. Sand what stands out.",
+                    show(told, mm(pair.slide) + c * 4.0),
+                    show(told, mm(pair.slide) + c * 2.0),
+                    show(told, mm(pair.slide))
+                )
+            },
         ],
         window: work::press_window(),
         draw: Box::new(move |plan| work::in_space(plan, work::press_window(), &states::trays(told.design))),
@@ -48,7 +66,7 @@ pub(super) fn build<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
 }
 
 pub(super) fn cover<'a>(told: &'a Told<'a>) -> Step<'a> {
-    let strip = pieces_of(told, Tray::Small, StockKind::Cloth).first().copied();
+    let strip = pieces_of(told, shown(told), StockKind::Cloth).first().copied();
     // About the corner of the first two walls: all of the strip would be a thin line.
     let corner = strip.and_then(|p| p.marks.iter().filter_map(closed).next()).map(|c| c.bounds().max);
     let window = match (strip.map(|p| p.outline.bounds()), corner) {
@@ -62,13 +80,20 @@ pub(super) fn cover<'a>(told: &'a Told<'a>) -> Step<'a> {
     Step {
         title: "Cover the trays".into(),
         words: vec![
-            "The drawing shows the strip at the first corner. Lay it wrong side up. Glue the outer face of one wall after the other and roll the tray along, each wall on its rectangle: tail, fore-edge, head.".into(),
-            format!("Turn the tabs round the ends of the walls at the spine and onto their insides, then the lower edge {} under the base.", show(told, told.job.covering.turn_in)),
+            format!(
+                "The drawing shows the strip at the first corner. Lay it wrong side up. Glue the outer face of one wall after the other and roll the tray along, each wall on its rectangle: {}.",
+                if told.job.build.construction.terms().has_case { "tail, fore-edge, head" } else { "tail, right, head, left" }
+            ),
+            if told.job.build.construction.terms().has_case {
+                format!("Turn the tabs round the ends of the walls at the spine and onto their insides, then the lower edge {} under the base.", show(told, told.job.covering.turn_in))
+            } else {
+                format!("The strip's first end goes round the corner and under its last. Then turn the lower edge {} under the base.", show(told, told.job.covering.turn_in))
+            },
             "Last fold the cloth over the top, rub it down the inside and onto the floor. In each inner corner the tab goes first, round the corner; the cloth of the other wall covers it.".into(),
         ],
         window,
         draw: Box::new(move |plan| {
-            for piece in pieces_of(told, Tray::Small, StockKind::Cloth) {
+            for piece in pieces_of(told, shown(told), StockKind::Cloth) {
                 plan.solid(std::slice::from_ref(&piece.outline), CLOTH, THIN);
                 let faces: Vec<Contour> = piece.marks.iter().filter_map(closed).filter(|c| c.bounds().height() > 5.0).collect();
                 plan.solid(&faces, BOARD, Pen::solid(QUIET, 0.15));
@@ -81,6 +106,23 @@ fn closed(stroke: &Stroke) -> Option<Contour> {
     match stroke {
         Stroke::Closed(c) => Some(c.clone()),
         Stroke::Open(_) => None,
+    }
+}
+
+pub(super) fn cover_undersides<'a>(told: &'a Told<'a>) -> Step<'a> {
+    let of = move || pieces_of(told, shown(told), StockKind::Cloth).into_iter().filter(|p| p.id.ends_with("underside"));
+    Step {
+        title: "Cover the undersides".into(),
+        words: vec![
+            "Glue the rectangle of cloth under the tray, and the other on the top of the lid: each covers the edges that were turned there and stays in from the edges by the same all round.".into(),
+        ],
+        window: work::around(of().map(|p| p.outline.bounds()), 6.0),
+        draw: Box::new(move |plan| {
+            for piece in of() {
+                plan.solid(&[Contour::rectangle(piece.outline.bounds().grown(1.5).min, piece.outline.bounds().grown(1.5).max)], BOARD, THIN);
+                plan.solid(std::slice::from_ref(&piece.outline), CLOTH, THIN);
+            }
+        }),
     }
 }
 
@@ -123,11 +165,11 @@ pub(super) fn line_spine<'a>(told: &'a Told<'a>) -> Step<'a> {
 }
 
 pub(super) fn line_floors<'a>(told: &'a Told<'a>) -> Step<'a> {
-    let boards = || pieces_of(told, Tray::Small, StockKind::Board);
+    let boards = || pieces_of(told, shown(told), StockKind::Board);
     Step {
         title: "Line the floors".into(),
         words: vec![
-            "Glue the lining of each tray to its floor: it covers the edges of the cloth that was turned onto it and the end of the spine's lining, and stays 1 mm clear of the walls.".into(),
+            "Glue the lining of each tray to its floor: it covers the edges of the cloth that was turned onto it, and what else ends there, and stays 1 mm clear of the walls.".into(),
             "Leave the box closed and under weight overnight, waxed paper between the trays.".into(),
         ],
         window: work::around(boards().first().map(|p| p.outline.bounds()), 8.0),
@@ -135,7 +177,7 @@ pub(super) fn line_floors<'a>(told: &'a Told<'a>) -> Step<'a> {
             if let Some(piece) = boards().first() {
                 plan.solid(std::slice::from_ref(&piece.outline), CLOTH, THIN);
             }
-            for piece in pieces_of(told, Tray::Small, StockKind::Liner) {
+            for piece in pieces_of(told, shown(told), StockKind::Liner) {
                 plan.solid(std::slice::from_ref(&piece.outline), LINER, THIN);
             }
         }),
