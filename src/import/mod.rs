@@ -1,4 +1,4 @@
-//! An outline that the maker drew: read from a DXF drawing, chained, checked, and turned into one
+//! An outline that the maker drew: read from a DXF or SVG drawing, chained, checked, and turned into one
 //! closed contour in millimetres. Nothing is ever scaled to fit.
 //!
 //! Lines, arcs, circles and polylines keep their true arcs; splines and ellipses are followed by
@@ -8,6 +8,8 @@ mod chain;
 mod curve;
 mod simplify;
 mod strands;
+#[cfg(feature = "svg")]
+mod svg;
 
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Point, Segment, Vertex, pt};
@@ -54,6 +56,9 @@ pub fn outline(bytes: &[u8], layer: Option<&str>, unit: Unit) -> (Option<Outline
 }
 
 fn drawn(bytes: &[u8], layer: Option<&str>, unit: Unit) -> (Option<Outline>, Vec<Diagnostic>) {
+    if let Some(found) = from_svg(bytes, layer) {
+        return found;
+    }
     let mut said = Vec::new();
     if crate::limits::has_too_many_things(bytes) {
         let most = crate::limits::DRAWING_THINGS;
@@ -63,8 +68,10 @@ fn drawn(bytes: &[u8], layer: Option<&str>, unit: Unit) -> (Option<Outline>, Vec
     let drawing = match load(bytes) {
         Ok(drawing) => drawing,
         Err(why) => {
-            let d =
-                Diagnostic::error("drawing-unreadable", format!("the drawing is not a DXF that can be read: {why}"));
+            let d = Diagnostic::error(
+                "drawing-unreadable",
+                format!("the drawing is neither a DXF nor an SVG that can be read: {why}"),
+            );
             return (None, vec![d.help("save it again as DXF, R2000 or R12")]);
         }
     };
@@ -92,7 +99,41 @@ fn drawn(bytes: &[u8], layer: Option<&str>, unit: Unit) -> (Option<Outline>, Vec
     if has_fault {
         return (None, said);
     }
-    let (loops, faults) = chain::closed(strands, &place);
+    joined(strands, said, &place)
+}
+
+/// The outline of an SVG drawing; `None` for what is none.
+#[cfg(feature = "svg")]
+fn from_svg(bytes: &[u8], layer: Option<&str>) -> Option<(Option<Outline>, Vec<Diagnostic>)> {
+    if !svg::is_svg(bytes) {
+        return None;
+    }
+    let (strands, said) = svg::strands(bytes, layer);
+    if crate::diag::any_error(&said) {
+        return Some((None, said));
+    }
+    // As an SVG counts, from its upper edge.
+    let place = |p: Point| format!("x {} mm, {} mm from the top", say(p.x), say(-p.y));
+    Some(joined(strands, said, &place))
+}
+
+/// A program built without the feature `svg` says so.
+#[cfg(not(feature = "svg"))]
+fn from_svg(bytes: &[u8], _: Option<&str>) -> Option<(Option<Outline>, Vec<Diagnostic>)> {
+    let head = String::from_utf8_lossy(&bytes[..bytes.len().min(64)]).into_owned();
+    head.trim_start().starts_with('<').then(|| {
+        let message = "the drawing is an SVG, and this program was built without reading them (its feature `svg`)";
+        (None, vec![Diagnostic::error("drawing-unreadable", message).help("save the drawing as DXF")])
+    })
+}
+
+/// The one closed outline that the strands of a drawing make.
+fn joined(
+    strands: Vec<strands::Strand>,
+    mut said: Vec<Diagnostic>,
+    place: &dyn Fn(Point) -> String,
+) -> (Option<Outline>, Vec<Diagnostic>) {
+    let (loops, faults) = chain::closed(strands, place);
     said.extend(faults);
     if crate::diag::any_error(&said) {
         return (None, said);

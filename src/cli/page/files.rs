@@ -109,16 +109,17 @@ pub(super) async fn outline(shared: &Arc<Shared>, asked: Outline) -> Answer {
     let bytes = base64::engine::general_purpose::STANDARD.decode(asked.data.trim());
     let bytes = bytes.map_err(|_| wrong("the drawing did not come over whole"))?;
     let name = file_name(&asked.name).ok_or_else(|| wrong("that is no name for a file"))?;
-    if !name.to_ascii_lowercase().ends_with(".dxf") {
-        return Err(wrong("a drawn lid is a DXF file"));
+    if ![".dxf", ".svg"].iter().any(|end| name.to_ascii_lowercase().ends_with(end)) {
+        return Err(wrong("a drawn lid is a DXF or SVG file"));
     }
     let place = shared.desk().now().path.clone();
     let Some(place) = place else {
         return change(shared, |desk| desk.outline(&asked.side, &name, Some(bytes)).map_err(wrong)).await;
     };
     let name = spawn_blocking(move || {
-        let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem).to_owned();
-        let names = std::iter::once(name.clone()).chain((2..100).map(|n| format!("{stem}-{n}.dxf")));
+        let (stem, end) = name.rsplit_once('.').unwrap_or((name.as_str(), "dxf"));
+        let names: Vec<String> =
+            std::iter::once(name.clone()).chain((2..100).map(|n| format!("{stem}-{n}.{end}"))).collect();
         let mut last = conflict("no name is free for the drawing");
         for name in names {
             match put(&place.with_file_name(&name), &bytes) {

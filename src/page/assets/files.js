@@ -17,7 +17,7 @@ export async function takeOutline(side, file) {
   if (await change("outline", { side, name: file.name, data: btoa(letters) })) say(`${file.name} is the outline of the ${side} lid.`);
 }
 
-const isDrawing = (file) => /\.dxf$/i.test(file.name);
+const isDrawing = (file) => /\.(dxf|svg)$/i.test(file.name);
 
 /** Let an element take a dropped drawing for a side. */
 export function onto(element, side) {
@@ -51,7 +51,7 @@ export function picker(words, accept, sign, then, quiet = false) {
 export function dropFor(side) {
   const element = h("div", { class: "drop" },
     h("p", { class: "about", text: `A lid of your own shape: a DXF with one closed outline, dropped here or on the ${side} side of the drawing.` }),
-    picker("Pick a drawing", ".dxf", "open", (file) => takeOutline(side, file)));
+    picker("Pick a drawing", ".dxf,.svg", "open", (file) => takeOutline(side, file)));
   onto(element, side);
   return element;
 }
