@@ -24,6 +24,8 @@ const BACK: f64 = 0.5;
 const SHORT: f64 = 1.0;
 /// How far a patch may go into a joint, as a share of its width.
 const INTO_JOINT: f64 = 0.8;
+/// A patch that would go less than this past a board's end is cut at it, mm: nobody places it so exactly (our choice).
+const HAIR: f64 = 0.5;
 /// How finely an edge is tried for bare places, mm.
 const STEP: f64 = 0.1;
 /// What the trial may miss of a bare stretch at its ends, mm: a few steps.
@@ -77,6 +79,7 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
         // Past the edge's end it goes into the joint, and must not climb the next board there.
         let (spare, past) = (SPARE.to_mm() + MISSED, INTO_JOINT * flat.joint());
         let (low, high) = ((from - spare).max(-past), (to + spare).min(edge.length() + past));
+        let (low, high) = (-to_the_end(-low), edge.length() + to_the_end(high - edge.length()));
         // Flat, it lies on the cloth outside the edge, goes up the board's thickness, and over its inside.
         let outline = patch(&edge, low, high, out.to_mm(), (t + inside).to_mm());
         let shares =
@@ -137,6 +140,12 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
         }
     }
     (pieces, places)
+}
+
+/// How far past a board's end a patch goes that would go so far: not a hair, for it neither goes round the end then nor
+/// ends at it.
+fn to_the_end(past: f64) -> f64 {
+    if (0.0..HAIR).contains(&past) { 0.0 } else { past }
 }
 
 fn piece(id: String, side: Option<Side>, outline: Contour) -> Piece {

@@ -96,7 +96,7 @@ pub(super) fn turned_in(job: &Job, flat: &Flat, cloth: &Piece) -> Vec<Turned> {
         let round: Vec<usize> = (0..rim.len()).filter(|i| contact(&tab, &rim[*i]) > POINT).collect();
         let Some(cloth) = tab.first() else { continue };
         for stretch in round.iter().map(|i| &rim[*i]) {
-            found.extend(folded(stretch, cloth, far));
+            found.extend(folded(stretch, cloth, far).into_iter().flatten());
         }
         if let Some([first, last]) = ends(&rim, &round) {
             found.extend(tip(&rim[first], 0, cloth, far));
@@ -221,35 +221,39 @@ fn ends(rim: &[Stretch], round: &[usize]) -> Option<[usize; 2]> {
     }
 }
 
-/// What of a tab lies straight out from a stretch of the rim, turned in.
-fn folded(stretch: &Stretch, cloth: &[Point], far: f64) -> Option<Turned> {
+/// What of a tab lies straight out from a stretch of the rim, turned in; and what beside that a curve draws along, which
+/// stays on the board that it runs by.
+fn folded(stretch: &Stretch, cloth: &[Point], far: f64) -> [Option<Turned>; 2] {
     let (fold, [a, b]) = (stretch.fold, stretch.ends);
-    let along = (b - a).normalized()?;
-    let ring = match stretch.beside {
-        Beside::Board(_) => {
+    let Some(along) = (b - a).normalized() else { return [None, None] };
+    match stretch.beside {
+        Beside::Board(part) => {
+            let turned = |before: f64, after: f64| {
+                let ring = half_of(cloth, a - along * before, along);
+                fold.turned(&fold.beyond(a, &half_of(&ring, b + along * after, -along), far))
+            };
             let drawn = |is: bool| if is { DRAWN } else { 0.0 };
-            let ring = half_of(cloth, a - along * drawn(stretch.curves[0]), along);
-            let ring = half_of(&ring, b + along * drawn(stretch.curves[1]), -along);
-            fold.turned(&fold.beyond(a, &ring, far))
+            let [before, after] = stretch.curves.map(drawn);
+            let along_curve = (before + after > 0.0).then(|| lies(turned(before, after), Some(part), false)).flatten();
+            [lies(turned(0.0, 0.0), None, false), along_curve]
         }
-        Beside::Joint(corners) => {
-            // Out from the half the way its fold says; what lies on its inner side, or runs along it, is not its own.
-            let outside = -along.left();
-            let aside = (along - fold.out * along.dot(fold.out)).normalized()?;
-            if fold.out.dot(outside) < 1e-6 {
-                return None;
-            }
-            let ring = half_of(&half_of(cloth, a, aside), b, -aside);
-            let ring = half_of(&half_of(&ring, a, outside), a + outside * far, -outside);
-            let turned = fold.turned(&ring);
-            (0..4).fold(turned, |ring, i| half_of(&ring, corners[i], (corners[(i + 1) % 4] - corners[i]).left()))
-        }
-    };
-    let only = match stretch.beside {
-        Beside::Board(part) if stretch.curves[0] || stretch.curves[1] => Some(part),
-        _ => None,
-    };
-    lies(ring, only, matches!(stretch.beside, Beside::Joint(_)))
+        Beside::Joint(corners) => [in_joint(stretch, along, corners, cloth, far), None],
+    }
+}
+
+/// The same at a joint's end, where cloth stays within the joint: out from the half the way its fold says; what lies on
+/// its inner side, or runs along it, is not its own.
+fn in_joint(stretch: &Stretch, along: Point, corners: [Point; 4], cloth: &[Point], far: f64) -> Option<Turned> {
+    let (fold, [a, b]) = (stretch.fold, stretch.ends);
+    let outside = -along.left();
+    let aside = (along - fold.out * along.dot(fold.out)).normalized()?;
+    if fold.out.dot(outside) < 1e-6 {
+        return None;
+    }
+    let ring = half_of(&half_of(cloth, a, aside), b, -aside);
+    let ring = half_of(&half_of(&ring, a, outside), a + outside * far, -outside);
+    let within = |ring: Vec<Point>, i: usize| half_of(&ring, corners[i], (corners[(i + 1) % 4] - corners[i]).left());
+    lies((0..4).fold(fold.turned(&ring), within), None, true)
 }
 
 /// What of a tab leans beyond an end of the last stretch that it goes round, turned in along with it.
