@@ -63,6 +63,7 @@ mod samples;
 mod schemas;
 mod straight;
 mod surely;
+mod svg_lids;
 mod swept;
 mod traced;
 mod trays;

@@ -38,6 +38,21 @@ pub(super) fn simplified(contour: &Contour) -> Option<Contour> {
     (kept.len() * 3 < n * 2).then(|| Contour::new(kept))
 }
 
+/// A curve's chords as few lines and arcs within [`STRAY`], its ends as they are; the last vertex's bulge is unused.
+#[cfg(feature = "svg")]
+pub(super) fn followed(points: &[Point]) -> Vec<Vertex> {
+    let all: Vec<Vertex> = points.iter().map(|p| Vertex::new(*p, 0.0)).collect();
+    let mut kept = Vec::new();
+    let mut at = 0;
+    while at + 1 < all.len() {
+        let (to, bulge) = longest(&all, at);
+        kept.push(Vertex::new(all[at].point(), bulge));
+        at = to;
+    }
+    kept.extend(all.last());
+    kept
+}
+
 /// The farthest vertex that one line or arc from `at` reaches, with its bulge. The run is doubled while it holds,
 /// then halved in, so that a run costs its own length a few times over.
 fn longest(all: &[Vertex], at: usize) -> (usize, f64) {

@@ -1,11 +1,11 @@
 //! The lines of an SVG drawing (W3C, Scalable Vector Graphics 1.1), in millimetres, y up.
 //!
 //! Groups, transforms, styles, `use` and shapes are resolved by the reader; what it gives are paths of lines and curves
-//! in CSS pixels, of which 96 make an inch (W3C, CSS Values and Units). Curves are followed by chords within
-//! [`CHORD`].
+//! in CSS pixels, of which 96 make an inch (W3C, CSS Values and Units). Curves are followed by fine chords, and these by
+//! few lines and arcs.
 
 use super::strands::Strand;
-use super::{CHORD, MOST_SEGMENTS, NAMED};
+use super::{MOST_SEGMENTS, NAMED, simplify};
 use crate::diag::Diagnostic;
 use crate::geom::{Point, Vertex, pt};
 use crate::limits::quoted;
@@ -20,6 +20,8 @@ use usvg::{Group, ImageHrefResolver, Node, Options, Tree};
 const DPI: f32 = 96.0;
 /// A drawing of more elements is none of a lid.
 const MOST_ELEMENTS: u32 = 200_000;
+/// Chords stray from a curve by so much, mm: a tenth of what the arcs through them may.
+const FINE: f64 = 0.002;
 /// Coordinates are rounded to this, mm: the reader's numbers are good to seven digits.
 const STEP: f64 = 1e-4;
 /// Units of length in which a drawing's own size says how large it truly is.
@@ -161,28 +163,28 @@ impl Walk<'_> {
             let round = |v: f64| (v * scale / STEP).round() * STEP;
             pt(round(moved.x), -round(moved.y))
         };
-        let mut points: Vec<Point> = Vec::new();
+        let mut points: Vec<Vertex> = Vec::new();
         for segment in path.data().segments() {
-            let at = points.last().copied().unwrap_or_default();
+            let at = points.last().map(|v| v.point()).unwrap_or_default();
             match segment {
                 PathSegment::MoveTo(p) => {
                     self.strand(std::mem::take(&mut points), path.fill().is_some(), &name);
-                    points.push(put(p.x, p.y));
+                    points.push(Vertex::new(put(p.x, p.y), 0.0));
                 }
-                PathSegment::LineTo(p) => points.push(put(p.x, p.y)),
+                PathSegment::LineTo(p) => points.push(Vertex::new(put(p.x, p.y), 0.0)),
                 PathSegment::QuadTo(c, p) => {
                     let (c, p) = (put(c.x, c.y), put(p.x, p.y));
                     let curve = QuadraticBezierSegment { from: lyon(at), ctrl: lyon(c), to: lyon(p) };
-                    self.follow(&mut points, p, |add| curve.for_each_flattened(CHORD, &mut |l| add(l.to)));
+                    follow(&mut points, at, p, |add| curve.for_each_flattened(FINE, &mut |l| add(l.to)));
                 }
                 PathSegment::CubicTo(c, d, p) => {
                     let (c, d, p) = (put(c.x, c.y), put(d.x, d.y), put(p.x, p.y));
                     let curve = CubicBezierSegment { from: lyon(at), ctrl1: lyon(c), ctrl2: lyon(d), to: lyon(p) };
-                    self.follow(&mut points, p, |add| curve.for_each_flattened(CHORD, &mut |l| add(l.to)));
+                    follow(&mut points, at, p, |add| curve.for_each_flattened(FINE, &mut |l| add(l.to)));
                 }
                 PathSegment::Close => {
                     if let Some(first) = points.first().copied() {
-                        points.push(first);
+                        points.push(Vertex::new(first.point(), 0.0));
                     }
                     self.strand(std::mem::take(&mut points), true, &name);
                 }
@@ -192,25 +194,6 @@ impl Walk<'_> {
             }
         }
         self.strand(points, path.fill().is_some(), &name);
-    }
-
-    /// A curve as its chords; its end is exact.
-    fn follow(
-        &self,
-        points: &mut Vec<Point>,
-        end: Point,
-        curve: impl FnOnce(&mut dyn FnMut(lyon_algorithms::geom::Point<f64>)),
-    ) {
-        let before = points.len();
-        curve(&mut |p| {
-            if points.len() < before + MOST_SEGMENTS {
-                points.push(pt(p.x, p.y));
-            }
-        });
-        match points.last_mut() {
-            Some(last) if before > 0 && last.distance(end) < CHORD => *last = end,
-            _ => points.push(end),
-        }
     }
 
     fn too_fine(&mut self, more: usize) -> bool {
@@ -226,23 +209,53 @@ impl Walk<'_> {
     }
 
     /// What was drawn in one go; what is filled is closed.
-    fn strand(&mut self, mut points: Vec<Point>, is_closed: bool, name: &str) {
-        if let (true, Some(first)) = (is_closed, points.first().copied()) {
-            points.push(first);
+    fn strand(&mut self, mut vertices: Vec<Vertex>, is_closed: bool, name: &str) {
+        if let (true, Some(first)) = (is_closed, vertices.first().copied()) {
+            vertices.push(Vertex::new(first.point(), 0.0));
         }
-        points.dedup_by(|a, b| a.distance(*b) < STEP);
-        if points.len() < 2 {
+        // Of two at one place the later one knows how it goes on.
+        vertices.dedup_by(|later, earlier| {
+            let is_same = later.point().distance(earlier.point()) < STEP;
+            if is_same {
+                earlier.bulge = later.bulge;
+            }
+            is_same
+        });
+        if vertices.len() < 2 {
             return;
         }
-        if points.iter().any(|p| !(p.x.is_finite() && p.y.is_finite() && p.x.abs() < 1e5 && p.y.abs() < 1e5)) {
+        if vertices.iter().any(|v| ![v.x, v.y, v.bulge].iter().all(|n| n.is_finite() && n.abs() < 1e5)) {
             let d = Diagnostic::error("drawing-far", format!("the {name} reaches beyond 100 m"));
             self.said.push(d.help("is the drawing's unit right?"));
             return;
         }
-        self.segments += points.len() - 1;
-        let vertices = points.into_iter().map(|p| Vertex::new(p, 0.0)).collect();
+        self.segments += vertices.len() - 1;
         self.found.push(Strand { vertices, name: name.to_owned() });
     }
+}
+
+/// Goes on along a curve from where it begins to its end, which is exact.
+fn follow(
+    vertices: &mut Vec<Vertex>,
+    start: Point,
+    end: Point,
+    curve: impl FnOnce(&mut dyn FnMut(lyon_algorithms::geom::Point<f64>)),
+) {
+    let mut points = vec![start];
+    curve(&mut |p| {
+        if points.len() < MOST_SEGMENTS {
+            points.push(pt(p.x, p.y));
+        }
+    });
+    match points.last_mut() {
+        Some(last) if last.distance(end) < 2.0 * FINE && *last != start => *last = end,
+        _ => points.push(end),
+    }
+    let mut arcs = simplify::followed(&points).into_iter();
+    if let (Some(last), Some(first)) = (vertices.last_mut(), arcs.next()) {
+        last.bulge = first.bulge;
+    }
+    vertices.extend(arcs);
 }
 
 fn lyon(p: Point) -> lyon_algorithms::geom::Point<f64> {

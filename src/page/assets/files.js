@@ -50,7 +50,7 @@ export function picker(words, accept, sign, then, quiet = false) {
 /** What the section of a lid has besides its fields: a drawn outline. */
 export function dropFor(side) {
   const element = h("div", { class: "drop" },
-    h("p", { class: "about", text: `A lid of your own shape: a DXF with one closed outline, dropped here or on the ${side} side of the drawing.` }),
+    h("p", { class: "about", text: `A lid of your own shape: a DXF or SVG with one closed outline, dropped here or on the ${side} side of the drawing.` }),
     picker("Pick a drawing", ".dxf,.svg", "open", (file) => takeOutline(side, file)));
   onto(element, side);
   return element;
