@@ -210,7 +210,7 @@ pub fn refused(pieces: &[Piece], job: &Job, apart: &Apart) -> Vec<Diagnostic> {
             let rooms: Vec<Area> = offers(stock, &stock.sizes()).iter().map(|o| o.room).collect();
             too_large(
                 piece,
-                &Turns::of(piece, stock, apart.of(piece.stock), is_straight),
+                &Turns::of(piece, stock, apart.of(piece.stock), is_straight, 0.0),
                 piece.stock,
                 &rooms,
                 stock,
@@ -261,7 +261,12 @@ fn lay(
         diagnostics.push(wider_gap(kind, stock, gap, job));
     }
     let is_straight = job.layout == Division::StraightCuts;
-    let turns: Vec<Turns> = of_kind.iter().map(|&i| Turns::of(&pieces[i], stock, apart, is_straight)).collect();
+    let width = |i: &usize| {
+        let b = pieces[*i].outline.bounds();
+        b.width().min(b.height())
+    };
+    let least = of_kind.iter().map(width).fold(f64::INFINITY, f64::min);
+    let turns: Vec<Turns> = of_kind.iter().map(|&i| Turns::of(&pieces[i], stock, apart, is_straight, least)).collect();
     let (mut kinds, mut gauges) = (Vec::new(), Vec::new());
     for (turns, &i) in turns.iter().zip(of_kind) {
         let refused = too_large(&pieces[i], turns, kind, &rooms, stock, job);
@@ -406,7 +411,7 @@ pub struct Room {
 /// height, mm): on each room the place of each in the list, its way, and its lower left corner. What fits no room is
 /// left out.
 pub fn rectangles(ways: &[Vec<(f64, f64)>], room: Room, gap: f64) -> Vec<Vec<(usize, usize, Point)>> {
-    let shape = |&(width, height): &(f64, f64)| Shape::of(&Contour::rectangle(pt(0.0, 0.0), pt(width, height)));
+    let shape = |&(width, height): &(f64, f64)| Shape::of(&Contour::rectangle(pt(0.0, 0.0), pt(width, height)), 0.0);
     let kind = |ways: &Vec<(f64, f64)>| Kind { count: 1, of_a_box: 1, ways: ways.iter().map(shape).collect() };
     let set = Set::new(ways.iter().map(kind).collect(), gap, false);
     let area = Area { width: room.width, height: room.height };

@@ -20,6 +20,8 @@ const COARSEST: f64 = 0.4;
 /// A dent of no more than this, mm2, or than half a percent of the piece, is taken for a part of it: nothing
 /// goes into it, and every re-entrant corner makes one more convex part.
 const FILLED: f64 = 120.0;
+/// The same where every piece of the stock is too wide to go into it, mm2.
+const FILLED_AMONG_WIDE: f64 = 300.0;
 /// Rounding in the union of parts, mm: its library works on a grid. The gap of outlines that are no
 /// rectangles grows by it.
 const GRID: f64 = 1e-4;
@@ -44,7 +46,8 @@ pub(super) struct Shape {
 }
 
 impl Shape {
-    pub(super) fn of(outline: &Contour) -> Self {
+    /// An outline among others of which none is narrower than `least`, mm.
+    pub(super) fn of(outline: &Contour, least: f64) -> Self {
         let bounds = outline.bounds();
         let (width, height, area) = (bounds.width(), bounds.height(), outline.area().abs());
         let is_box = width * height - area < 1e-7 * width * height;
@@ -61,7 +64,9 @@ impl Shape {
             points = outline.flatten(chord);
         }
         let points: Vec<Point> = points.iter().map(|p| *p - bounds.min).collect();
-        let points = filled(points, FILLED.min(area / 200.0));
+        // What is so wide does not go into a dent with sides of 45 degrees and a mouth as wide.
+        let most = if least * least / 4.0 > FILLED_AMONG_WIDE { FILLED_AMONG_WIDE } else { FILLED };
+        let points = filled(points, most.min(area / 200.0));
         let parts = convex_parts(&points).unwrap_or_else(|| vec![whole]);
         Self { width, height, area, is_box, parts, slack: if has_arcs { chord } else { 0.0 } }
     }
@@ -308,7 +313,7 @@ mod tests {
 
     #[test]
     fn a_tee_is_made_of_few_parts_that_cover_it() {
-        let shape = Shape::of(&tee());
+        let shape = Shape::of(&tee(), 0.0);
         assert!(shape.parts.len() <= 3, "{:?}", shape.parts);
         let area: f64 = shape.parts.iter().map(|p| doubled_area(p) / 2.0).sum();
         assert!((area - 72.0).abs() < 1e-9 && (shape.area - 72.0).abs() < 1e-9);
@@ -320,10 +325,10 @@ mod tests {
         // A notch of 50 mm2 goes; the corner of a tee, 24 mm2 of 72, would be too much of so small a piece.
         let notched =
             [(0.0, 0.0), (200.0, 0.0), (200.0, 90.0), (105.0, 90.0), (100.0, 80.0), (95.0, 90.0), (0.0, 90.0)];
-        let shape = Shape::of(&Contour::polygon(notched.iter().map(|&(x, y)| pt(x, y))));
+        let shape = Shape::of(&Contour::polygon(notched.iter().map(|&(x, y)| pt(x, y))), 0.0);
         assert_eq!(shape.parts.len(), 1);
         assert!((shape.area - (200.0 * 90.0 - 50.0)).abs() < 1e-9, "the area is the piece's own");
-        assert!(Shape::of(&tee()).parts.len() > 1);
+        assert!(Shape::of(&tee(), 0.0).parts.len() > 1);
         // A lid hollowed by an arc keeps most of its hollow, in a few straight steps.
         let hollow = Contour::new([
             crate::geom::Vertex::new(pt(0.0, 0.0), 0.0),
@@ -331,7 +336,7 @@ mod tests {
             crate::geom::Vertex::new(pt(250.0, 120.0), -0.3),
             crate::geom::Vertex::new(pt(0.0, 120.0), 0.0),
         ]);
-        let shape = Shape::of(&hollow);
+        let shape = Shape::of(&hollow, 0.0);
         let covered: f64 = shape.parts.iter().map(|p| doubled_area(p) / 2.0).sum();
         assert!(covered >= shape.area && covered < 1.03 * shape.area, "{covered} {}", shape.area);
         assert!(shape.parts.len() < 9, "{}", shape.parts.len());
@@ -365,7 +370,7 @@ mod tests {
     #[test]
     fn a_forbidden_place_is_nearer_than_the_gap() {
         // Beside the stem of a tee there is room for a block that its bounds would refuse.
-        let (tee, block) = (Shape::of(&tee()), Shape::of(&Contour::rectangle(pt(0.0, 0.0), pt(2.0, 5.0))));
+        let (tee, block) = (Shape::of(&tee(), 0.0), Shape::of(&Contour::rectangle(pt(0.0, 0.0), pt(2.0, 5.0)), 0.0));
         let no = NoFit::between(&tee, &block, 0.5);
         assert!(!no.forbids(pt(0.4, 4.6)) && no.forbids(pt(0.6, 4.6)) && no.forbids(pt(0.4, 4.4)));
         assert!(no.forbids(pt(4.0, 4.0)) && !no.forbids(pt(10.6, 0.0)));

@@ -27,7 +27,7 @@ pub(super) struct Turns(Vec<Way>);
 impl Turns {
     /// Pieces cut in common touch: rectangles take themselves alone; what is none of them takes its
     /// rectangle with the gap around it. Cut apart by straight cuts, each takes its rectangle.
-    pub(super) fn of(piece: &Piece, stock: &Stock, apart: Length, is_straight: bool) -> Self {
+    pub(super) fn of(piece: &Piece, stock: &Stock, apart: Length, is_straight: bool, least: f64) -> Self {
         let mirrored = piece.is_mirrored(stock.cut_face);
         let degrees: &[f64] = match (piece.grain, stock.grain) {
             (Grain::None, _) | (_, Grain::None) => &[0.0, 90.0, 180.0, 270.0],
@@ -39,18 +39,18 @@ impl Turns {
             let transform = Transform { mirrored, rotation_deg, shift: pt(0.0, 0.0) };
             let outline = piece.outline.transformed(&transform);
             let bounds = outline.bounds();
-            let mut shape = Shape::of(&outline);
+            let mut shape = Shape::of(&outline, least);
             let mut inset = pt(0.0, 0.0);
             if stock.common_cuts && !shape.is_box {
                 let apart = stock.gap.max(apart).to_mm();
                 let taken = bounds.grown(apart);
                 let area = shape.area;
-                shape = Shape::of(&Contour::rectangle(taken.min, taken.max));
+                shape = Shape::of(&Contour::rectangle(taken.min, taken.max), least);
                 shape.area = area;
                 inset = pt(apart, apart);
             } else if is_straight && !shape.is_box {
                 let area = shape.area;
-                shape = Shape::of(&Contour::rectangle(bounds.min, bounds.max));
+                shape = Shape::of(&Contour::rectangle(bounds.min, bounds.max), least);
                 shape.area = area;
             }
             // A turn that changes nothing is no other way.
