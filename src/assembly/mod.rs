@@ -138,6 +138,8 @@ pub struct Panel {
     pub holes: Vec<Contour>,
     /// Recesses in its inside face, each with its depth, mm.
     pub recesses: Vec<(Contour, f64)>,
+    /// The same in its outside face.
+    pub outside_recesses: Vec<(Contour, f64)>,
     /// The board's thickness, mm.
     pub thickness: f64,
     /// How high it lies in the flat layout, mm: above zero where it lies on another board.

@@ -9,6 +9,7 @@ fn two_panels(width: f64, height: f64, closed: [f64; 2]) -> Assembly {
         outline,
         holes: vec![Contour::circle(pt(0.0, 0.0), 1.0).cw()],
         recesses: Vec::new(),
+        outside_recesses: Vec::new(),
         thickness: 2.0,
         level: 0.0,
         layers: Vec::new(),

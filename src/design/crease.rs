@@ -135,6 +135,7 @@ pub(super) fn panel(job: &Job, part: Part, piece: &str, outline: Contour, level:
         outline,
         holes: Vec::new(),
         recesses: Vec::new(),
+        outside_recesses: Vec::new(),
         thickness: job.board.thickness.to_mm(),
         level,
         layers: Vec::new(),

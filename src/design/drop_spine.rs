@@ -168,6 +168,7 @@ impl Build for DropSpine {
         let is_lined = job.within().map_or(job.liner.is_some(), |w| w.lining > Length::ZERO);
         [
             (Step::Cut, true),
+            (Step::LabelRecess, job.title_label.is_some()),
             (Step::BuildTrays, true),
             (Step::CoverTrays, true),
             (Step::LayOut, true),
@@ -178,6 +179,7 @@ impl Build for DropSpine {
             (Step::MountTrays, true),
             (Step::LineSpine, true),
             (Step::LineFloors, is_lined),
+            (Step::GlueLabel, job.title_label.is_some()),
             (Step::Close, true),
         ]
         .into_iter()

@@ -7,7 +7,7 @@ use super::lying;
 use super::measures::{self, Auto, Measures, thicknesses};
 use super::meeting::{Lying, Meeting};
 use super::work::Step;
-use super::{Design, Piece, Role, cover, dressing, liner, patch, strap, tabs};
+use super::{Design, Lay, Piece, Role, cover, dressing, liner, patch, strap, tabs, title_label};
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
@@ -90,6 +90,7 @@ impl Build for HingedBoards {
         for (side, arm) in &flat.arms {
             made.pieces.push(board(format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap()));
         }
+        title_label::add(&mut made.pieces, job);
         made.said.extend(job.flaps.iter().filter_map(|(side, lid)| crowded(*side, lid, job.covering.turn_in)));
         match cover::cover(
             flat,
@@ -126,7 +127,12 @@ impl Build for HingedBoards {
                 called: None,
                 outline,
                 holes: piece.map(|p| p.holes.clone()).unwrap_or_default(),
+                outside_recesses: piece
+                    .filter(|p| p.lay == Lay::OutsideUp)
+                    .map(|p| p.pockets.iter().map(|k| (k.outline.clone(), k.depth.to_mm())).collect())
+                    .unwrap_or_default(),
                 recesses: piece
+                    .filter(|p| p.lay != Lay::OutsideUp)
                     .map(|p| p.pockets.iter().map(|k| (k.outline.clone(), k.depth.to_mm())).collect())
                     .unwrap_or_default(),
                 piece: id,
@@ -168,6 +174,7 @@ impl Build for HingedBoards {
         [
             (Step::Cut, true),
             (Step::SlotsAndPockets, job.strap.is_some()),
+            (Step::LabelRecess, job.title_label.is_some()),
             (Step::LayOut, true),
             (Step::GlueDown, true),
             (Step::CornerCuts, true),
@@ -178,6 +185,7 @@ impl Build for HingedBoards {
             (Step::Strap, job.strap.is_some()),
             (Step::Liner, is_lined),
             (Step::Press, true),
+            (Step::GlueLabel, job.title_label.is_some()),
             (Step::Close, true),
         ]
         .into_iter()

@@ -11,6 +11,8 @@ pub enum Step {
     Cut,
     /// The strap's slots through the base, and the pockets beside them.
     SlotsAndPockets,
+    /// The recess of the title label, in the outside of its board.
+    LabelRecess,
     /// The creases pressed.
     Crease,
     /// Bases and walls of the trays glued together.
@@ -47,6 +49,8 @@ pub enum Step {
     Liner,
     /// The lined box pressed.
     Press,
+    /// The title label glued into its recess.
+    GlueLabel,
     /// The creases folded.
     Fold,
     /// The stack put in and the lids closed.

@@ -21,6 +21,7 @@ fn is_in_use(job: &Job, table: &str) -> bool {
         "cloth" | "covering" => terms.is_hinged,
         "liner" => job.liner.is_some(),
         "strap" | "elastic" => job.strap.is_some(),
+        "title_label" => job.title_label.is_some(),
         "strips" => terms.has_strips,
         "trays" => terms.has_trays,
         // How pieces lie and what is drawn on them shows by itself.

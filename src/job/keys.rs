@@ -51,6 +51,7 @@ pub static JOB: Table = Table {
         key("covering", Shape::Table(&COVERING), Default("{}"), COVERING.about),
         key("making", Shape::Table(&MAKING), Default("{}"), MAKING.about),
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
+        key("title_label", Shape::Table(&TITLE_LABEL), Optional, TITLE_LABEL.about),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),
         key(
             "layout",
@@ -395,6 +396,34 @@ static STRAP: Table = Table {
             Count,
             Default("1"), // choice: one strap
             "One strap, or 2: the second is placed like the first from the opposite edge.",
+        ),
+    ],
+};
+
+static TITLE_LABEL: Table = Table {
+    about: "A paper label with the title, in a recess on the outside of the box; the cloth is pressed into it. Leave the table out for a box without.",
+    keys: &[
+        key(
+            "on",
+            Word(&["lid", "spine"]),
+            Default("\"lid\""), // choice: where a shelf shows it flat
+            "The board that it is on: the \"lid\" that closes last (of a drop-spine box the front cover), or the \"spine\", which is the wall of that lid.",
+        ),
+        key("width", Length, Required, "The label's width, the closed box before you with its head up."),
+        key("height", Length, Required, "The label's height."),
+        key("thickness", Length, Default("\"0.2 mm\""), "The label's thickness, glue included."), // from memory: a paper of 150 g/m2 glued down
+        key("ease", Length, Default("\"0.5 mm\""), "Room round it in its recess, in all and not on each side."), // choice: it goes in without being trimmed
+        key(
+            "from_head",
+            LengthOrWord(AUTO),
+            Default("\"auto\""), // choice: the upper third, where titles stand
+            "From the head edge of the board to the recess; \"auto\" leaves one part above it and two below.",
+        ),
+        key(
+            "depth",
+            LengthOrWord(AUTO),
+            Default("\"auto\""), // choice: the label's thickness and 0.3 mm, so that nothing rubs on it
+            "How deep the recess is: \"auto\" is the label's thickness and 0.3 mm.",
         ),
     ],
 };

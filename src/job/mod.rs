@@ -22,6 +22,7 @@ mod stock;
 mod stock_keys;
 mod strips;
 mod thick;
+mod title_label;
 mod trays;
 
 pub use assumed::{Assumed, assumed};
@@ -35,6 +36,7 @@ pub use short::ShortJob;
 pub use slip::{ANOTHER_UNIT, Slip, slips, without_what_follows};
 pub use starter::{first_value, starter};
 pub use strips::{Strip, Strips};
+pub use title_label::{LabelOn, TitleLabel};
 pub use trays::{Trays, Within};
 
 use crate::diag::Places;
@@ -78,6 +80,8 @@ pub struct Job {
     pub making: Making,
     /// The strap, when there is one.
     pub strap: Option<Strap>,
+    /// The title label in a recess outside, when there is one.
+    pub title_label: Option<TitleLabel>,
     /// What is drawn on the pieces.
     pub marks: Marks,
     /// How the pieces of a sheet are to be parted.

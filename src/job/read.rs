@@ -97,6 +97,7 @@ impl Check<'_> {
         let making = self.making();
         let elastic = self.elastic();
         let strap = self.strap();
+        let title_label = self.title_label();
         let marks = self.marks();
         let layout = match self.doc.text("layout") {
             Some(word) if word == Division::StraightCuts.word() => Division::StraightCuts,
@@ -121,6 +122,7 @@ impl Check<'_> {
             covering: covering?,
             making: making?,
             strap: strap?,
+            title_label: title_label?,
             marks: marks?,
             layout,
             layout_effort: layout_effort?,

@@ -151,7 +151,7 @@ fn corners(ring: &Contour) -> Vec<Point> {
 fn board(job: &Job, panel: &Panel, place: usize) -> Body {
     let b = panel.outline.bounds();
     let size = job.units.show_size(&[mm(b.width()), mm(b.height()), mm(panel.thickness)]);
-    let name = panel.part.name();
+    let name = panel.name();
     let words = format!("{name}: board, {}", size.replace(" x ", " × "));
     let mut body = body(name, "board", words, &panel.mesh(&Stance::FLAT, CHORD), place);
     body.piece = Some(panel.piece.clone());
@@ -162,6 +162,13 @@ fn board(job: &Job, panel: &Panel, place: usize) -> Body {
         let ring = pocket.flatten(CHORD);
         let top = panel.level + panel.thickness;
         for z in [top, floor] {
+            let closed = ring.iter().chain(ring.first());
+            body.edges.push(closed.flat_map(|p| [short(p.x), short(p.y), short(z)]).collect());
+        }
+    }
+    for (pocket, depth) in &panel.outside_recesses {
+        let ring = pocket.flatten(CHORD);
+        for z in [panel.level, panel.level + depth] {
             let closed = ring.iter().chain(ring.first());
             body.edges.push(closed.flat_map(|p| [short(p.x), short(p.y), short(z)]).collect());
         }
@@ -196,7 +203,7 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
         thickest.iter().sum()
     };
     let top = panel.level + panel.thickness;
-    let name = panel.part.name();
+    let name = panel.name();
     for layer in &panel.layers {
         let (outline, low, thickness) = match (&layer.cover, layer.face) {
             (Cover::Area(area), Face::Inside) => (area.clone(), top + under(layer), layer.thickness),
@@ -210,6 +217,7 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
             outline: outline.ccw(),
             holes: Vec::new(),
             recesses: Vec::new(),
+            outside_recesses: Vec::new(),
             thickness,
             level: low,
             layers: Vec::new(),

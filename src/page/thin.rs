@@ -24,6 +24,7 @@ pub(super) fn block(job: &Job, assembly: &Assembly) -> Option<Body> {
         outline,
         holes: Vec::new(),
         recesses: Vec::new(),
+        outside_recesses: Vec::new(),
         thickness: d,
         level: floor,
         layers: Vec::new(),

@@ -82,6 +82,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         strap: None,
         strips: None,
         trays: None,
+        title_label: None,
         marks: Marks { labels: false, placement: true, copy_numbers: false, gauges: false, scrap: false },
         layout: Division::default(),
         layout_effort: 48,

@@ -4,6 +4,7 @@
 mod covering;
 mod lids;
 mod strap;
+mod title_label;
 
 pub use strap::elastic_proud;
 
@@ -28,6 +29,7 @@ pub fn limits(job: &Job) -> Vec<Diagnostic> {
     }
     let measures = measure(job);
     check.strap(&measures);
+    check.title_label(&measures);
     check.ease(&measures);
     check.out
 }

@@ -10,6 +10,7 @@ mod plan;
 mod sheets;
 mod step;
 mod steps;
+mod title_label;
 mod trays;
 mod work;
 

@@ -41,6 +41,8 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::Patches => return super::patches::patches(told),
         Work::TurnIn => turn_in(told),
         Work::DryCovered => dry(told),
+        Work::LabelRecess => return super::title_label::recess(told).into_iter().collect(),
+        Work::GlueLabel => return super::title_label::glue(told).into_iter().collect(),
         Work::BuildTrays => return super::trays::build(told).into_iter().collect(),
         Work::CoverTrays => super::trays::cover(told),
         Work::CoverUndersides => super::trays::cover_undersides(told),
