@@ -19,15 +19,19 @@ mod stock;
 mod stock_keys;
 mod strips;
 mod thick;
+mod work;
+mod work_keys;
 
 pub use construction::{Construction, Terms};
 pub use division::Division;
+pub use finish::Marks;
 pub use keys::JOB;
 pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
 pub use slip::{ANOTHER_UNIT, Slip, slips, without_what_follows};
 pub use starter::{first_value, starter};
 pub use strips::{Strip, Strips};
+pub use work::{Glue, Minutes, Work};
 
 use crate::diag::Places;
 use crate::import::Outline;
@@ -68,6 +72,10 @@ pub struct Job {
     pub making: Making,
     /// The strap, when there is one.
     pub strap: Option<Strap>,
+    /// The adhesive.
+    pub glue: Glue,
+    /// What work costs and how long it takes.
+    pub work: Work,
     /// What is drawn on the pieces.
     pub marks: Marks,
     /// How the pieces of a sheet are to be parted.
@@ -337,6 +345,8 @@ pub struct Elastic {
     pub thickness: Length,
     /// By how much of its length it is stretched on the closed box, 0.06 for 6 %.
     pub stretch: f64,
+    /// What a metre of it costs, in the maker's currency.
+    pub price: Option<f64>,
 }
 
 /// How the box is built. `None` where the measure follows from the materials.
@@ -479,19 +489,4 @@ pub enum StrapAlong {
     Height,
     /// Left to right.
     Width,
-}
-
-/// What is drawn on the pieces.
-#[derive(Clone, Copy, Debug)]
-pub struct Marks {
-    /// The piece's name and size, inside it, on the face that gets covered.
-    pub labels: bool,
-    /// On the cloth: every board's outline, and the hinge lines as crease-scores.
-    pub placement: bool,
-    /// The number of its copy on every piece of an edition.
-    pub copy_numbers: bool,
-    /// Gauges from waste board.
-    pub gauges: bool,
-    /// The word on what of a sheet falls away.
-    pub scrap: bool,
 }

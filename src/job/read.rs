@@ -101,6 +101,8 @@ impl Check<'_> {
         let elastic = self.elastic();
         let strap = self.strap();
         let marks = self.marks();
+        let glue = self.glue();
+        let work = self.work();
         let layout = match self.doc.text("layout") {
             Some(word) if word == Division::StraightCuts.word() => Division::StraightCuts,
             _ => Division::Outlines,
@@ -123,6 +125,8 @@ impl Check<'_> {
             covering: covering?,
             making: making?,
             strap: strap?,
+            glue: glue?,
+            work: work?,
             marks: marks?,
             layout,
             layout_effort: layout_effort?,

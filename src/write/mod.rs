@@ -18,3 +18,4 @@ pub mod program;
 mod script;
 mod style;
 pub mod svg;
+pub mod work;
