@@ -81,8 +81,7 @@ fn hours(estimate: &Estimate) -> String {
 
 /// What all of it costs, and of what that is the sum.
 fn money_in_all(money: &Money, boxes: u32) -> String {
-    let parts: Vec<String> =
-        money.lines.iter().filter_map(|l| l.cost.map(|c| format!("{} {c:.2}", l.what))).collect();
+    let parts: Vec<String> = money.lines.iter().filter_map(|l| l.cost.map(|c| format!("{} {c:.2}", l.what))).collect();
     let a_box = |sum: f64| match boxes {
         0 | 1 => String::new(),
         n => format!(", {:.2} a box", sum / f64::from(n)),

@@ -145,7 +145,17 @@ pub fn estimate(asked: &Asked<'_>) -> Estimate {
         let parts = [money::sheets(asked), money::bought(asked), money::time(asked.job, &hours)];
         Money::of(parts.concat())
     });
-    Estimate { boxes: asked.boxes, first: asked.first, steps, runs, hours, plan, money, day: work.hours, is_own: work.is_own }
+    Estimate {
+        boxes: asked.boxes,
+        first: asked.first,
+        steps,
+        runs,
+        hours,
+        plan,
+        money,
+        day: work.hours,
+        is_own: work.is_own,
+    }
 }
 
 /// Minutes by hand beside machines, for runs that several boxes of a list share.

@@ -1,7 +1,7 @@
 //! The work of a day in words.
 
-use super::plan::{Doing, Entry};
 use super::Estimate;
+use super::plan::{Doing, Entry};
 
 /// What is done to the same boxes or sheets one after the other on one day.
 #[derive(Clone, Debug, PartialEq)]

@@ -146,7 +146,8 @@ impl Check<'_> {
             // Entries that are no numbers have been told.
             if !self.doc.is_written(&format!("{key}.{}", numbers.len())) {
                 let n = numbers.len();
-                let message = format!("`{key}` has {n} {}, and it takes two", if n == 1 { "number" } else { "numbers" });
+                let message =
+                    format!("`{key}` has {n} {}, and it takes two", if n == 1 { "number" } else { "numbers" });
                 self.push(Diagnostic::error("minutes", message).at(key).help(hint));
             }
             return None;

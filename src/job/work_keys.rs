@@ -80,7 +80,7 @@ pub(super) static WORK: Table = Table {
 static MINUTES: Table = Table {
     about: "Minutes by hand of each step, two numbers: what a session of it takes whatever the number, and what each one takes.",
     keys: &[
-        key("cut", List(&Number), Default("[10, 4]"), "To cut by hand: a session, each piece."), // choice: one to mark, three to cut
+        key("cut", List(&Number), Default("[10, 3]"), "To cut by hand: a session, each piece."), // choice: one to mark, two to cut
         key("slots_and_pockets", List(&Number), Default("[5, 6]"), "A session, each slot and each pocket."), // choice: a pocket is peeled in layers
         key("crease", List(&Number), Default("[5, 1.5]"), "To press creases: a session, each crease."), // choice: set the edge, press twice
         key("lay_out", List(&Number), Default("[5, 10]"), "To lay out on the cloth: a session, each box."), // choice: boards drawn round with spacers

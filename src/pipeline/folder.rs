@@ -227,7 +227,7 @@ impl<'a> Folder<'a> {
         files.extend(further);
         let kerf = self.wish.drawn.kerf.unwrap_or_default();
         let fit = FitFigures::of(job, &worked.design, &worked.fit);
-        let told = OfBox { fit, work: WorkFigures::of(self.estimate()) };
+        let told = OfBox { fit, work: Some(WorkFigures::of(self.estimate())) };
         let of = Of {
             title: &job.title,
             unit: job.units,

@@ -208,12 +208,7 @@ impl Takes {
         }
         for line in self.bought() {
             let cost = line.cost;
-            text.push_str(&format!(
-                "{},,,,,,{},{},,\r\n",
-                line.what,
-                money(cost),
-                money(cost.map(|c| c / boxes))
-            ));
+            text.push_str(&format!("{},,,,,,{},{},,\r\n", line.what, money(cost), money(cost.map(|c| c / boxes))));
         }
         for m in &self.machines {
             let minutes = m.seconds / 60.0;

@@ -122,8 +122,8 @@ pub struct ProgramFigures {
 pub struct OfBox {
     /// The measures of one.
     pub fit: FitFigures,
-    /// What the work takes.
-    pub work: WorkFigures,
+    /// What the work takes, where that is told.
+    pub work: Option<WorkFigures>,
 }
 
 /// What a folder is of.
@@ -169,7 +169,7 @@ pub fn manifest(
         edge_drawn: of.has_edge,
         first_copy: (of.first_copy > 1).then_some(of.first_copy),
         fit: of_box.map(|b| &b.fit),
-        work: of_box.map(|b| &b.work),
+        work: of_box.and_then(|b| b.work.as_ref()),
         pieces: pieces.iter().map(PieceEntry::of).collect(),
         sheets: sheets.iter().map(|s| SheetEntry::of(s, pieces, drawings(s))).collect(),
         programs,

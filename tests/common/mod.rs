@@ -13,8 +13,8 @@ use flapwright::design::{Lay, Piece, Pocket, Role};
 use flapwright::diag::Places;
 use flapwright::geom::{Contour, Path, Point, Stroke, Vertex, fillet, pt};
 use flapwright::job::{
-    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Division, Elastic, Glue, Grain, Job, LinerPieces,
-    Maker, Making, Marks, Minutes, Seat, Stock, StockKind, Work,
+    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Division, Elastic, Glue, Grain, Job,
+    LinerPieces, Maker, Making, Marks, Minutes, Seat, Stock, StockKind, Work,
 };
 use flapwright::units::{Length, Unit, mm};
 use std::collections::BTreeMap;

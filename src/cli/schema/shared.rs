@@ -1,8 +1,8 @@
 //! What several of the JSON outputs have in common. Lengths are mm, areas m2 where their name says so.
 
 use super::table::Kind::{Count, Keyed, List, Maybe, Number, Row, Table as Of, Text, Word};
-use super::work::WORK_TAKES;
 use super::table::{Field, Kind, Table, field, sometimes};
+use super::work::WORK_TAKES;
 
 pub(super) const STOCKS: &[&str] = &["board", "cloth", "liner"];
 const SIDES: &[&str] = &["head", "tail", "left", "right"];

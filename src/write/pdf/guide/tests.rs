@@ -116,8 +116,16 @@ fn measures_of_200_random_boxes_stand_clear_of_each_other() {
         }
         boxes += 1;
         let bill = bill(&job, &design);
-        let told =
-            Told { job: &job, design: &design, fit: &fit, bill: &bill, sheets: &[], operations: &[], programs: &[], estimate: None };
+        let told = Told {
+            job: &job,
+            design: &design,
+            fit: &fit,
+            bill: &bill,
+            sheets: &[],
+            operations: &[],
+            programs: &[],
+            estimate: None,
+        };
         let mut flow = Flow::new(&faces, Paper::usual(job.units), 0.0);
         measures::measures(&mut flow, &told);
         faults.extend(unclear(&flow.finish(), &format!("seed {seed}, guide")));
