@@ -193,6 +193,73 @@ fn elastic_and_glue_cost_what_they_measure() {
     assert!(made(sample).unwrap().estimate(&[]).money.is_none());
 }
 
+/// What the program says, run with these arguments.
+fn said(arguments: &[&str]) -> String {
+    let (mut out, mut errors) = (Vec::new(), Vec::new());
+    let args: Vec<std::ffi::OsString> =
+        std::iter::once("flapwright").chain(arguments.iter().copied()).map(Into::into).collect();
+    let exit = flapwright::cli::run(args, &mut out, &mut errors, false);
+    assert_eq!(exit, flapwright::cli::Exit::Good, "{arguments:?}: {}", String::from_utf8_lossy(&errors));
+    String::from_utf8(out).unwrap()
+}
+
+/// Derived: what the rows cost and take comes to what the list costs and takes, but for a cent and three minutes of
+/// rounding in each. Without a price but those of stocks no row says what it costs.
+#[test]
+fn rows_of_a_list_come_to_the_whole() {
+    let home = crate::common::references::scratch("estimate-list");
+    let samples = concat!(env!("CARGO_MANIFEST_DIR"), "/samples");
+    let text = std::fs::read_to_string(format!("{samples}/herbarium-survey.toml")).unwrap();
+    let priced = text.replace("[board]", "[glue]\nprice = 9\n\n[work]\nrate = 25\nmachine_rate = 12\n\n[board]");
+    for (name, text, is_priced) in [("priced", priced, true), ("bare", text, false)] {
+        let (job, out) = (home.join(format!("{name}.toml")), home.join(name));
+        std::fs::write(&job, text).unwrap();
+        let list = format!("{samples}/herbarium-survey.csv");
+        let (job, folder) = (job.to_str().unwrap(), out.to_str().unwrap());
+        let machine = "oscillating-knife-table";
+        let text =
+            said(&["batch", &list, "--job", job, "--out", folder, "--machine", machine, "--effort", "1", "--lot", "9"]);
+        assert_eq!(text.contains("work by the hour"), is_priced, "{text}");
+        assert!(text.contains("by hand, about"), "{text}");
+        let column = |file: &str, name: &str| -> Vec<f64> {
+            let text = std::fs::read_to_string(out.join(file)).unwrap();
+            let mut reader = csv::Reader::from_reader(text.as_bytes());
+            let at = reader.headers().unwrap().iter().position(|h| h == name).unwrap();
+            reader.records().filter_map(|r| r.unwrap().get(at).unwrap().parse().ok()).collect()
+        };
+        let rows = column("batch.csv", "hours").len() as f64;
+        let hours: f64 = column("batch.csv", "hours").iter().sum();
+        let minutes = *column("cost.csv", "minutes").last().unwrap();
+        assert!((hours * 60.0 - minutes).abs() < rows * 3.0, "{hours} h, {minutes} min");
+        let costs = column("batch.csv", "cost_in_all");
+        assert_eq!(costs.len() as f64, if is_priced { rows } else { 0.0 });
+        if is_priced {
+            let (sum, whole) = (costs.iter().sum::<f64>(), *column("cost.csv", "cost").last().unwrap());
+            assert!((sum - whole).abs() < rows * 0.02, "{sum} against {whole}");
+        }
+    }
+}
+
+/// Derived: hours and days for every job; money beyond the sheets' only where it has a price for it.
+#[test]
+fn check_tells_hours_always_and_money_where_it_is_asked() {
+    let home = crate::common::references::scratch("estimate-check");
+    let sample = include_str!("../samples/tideline-folio.toml");
+    let job = home.join("job.toml");
+    std::fs::write(&job, sample.replace("copies = 1", "copies = 4")).unwrap();
+    let path = job.to_str().unwrap();
+    let text = said(&["check", path]);
+    let line = text.lines().find(|l| l.trim_start().starts_with("work ")).unwrap();
+    assert!(line.contains(" h, ") && line.contains(" a box, in ") && line.contains("an estimate"), "{line}");
+    assert!(!text.contains("in all  "), "{text}");
+    std::fs::write(&job, sample.replace("copies = 1", "copies = 4\nwork = { rate = 25 }")).unwrap();
+    let text = said(&["check", path]);
+    let line = text.lines().find(|l| l.trim_start().starts_with("in all ")).unwrap();
+    // The sample has no price for its cloth, its liner, elastic and glue.
+    assert!(line.contains("without cloth, liner, elastic and glue, whose price is not given"), "{line}");
+    assert!(line.contains(" a box") && line.contains("board "), "{line}");
+}
+
 /// What must hold of any plan. `made` has the minutes, `runs` the sheets.
 fn faults(made: &Made, all: &Estimate, runs: &[Run]) -> Vec<String> {
     let mut faults = Vec::new();

@@ -51,15 +51,14 @@ fn words(estimate: &Estimate, entry: &Entry) -> String {
         }
     };
     let what = if entry.goes_on { format!("go on: {what}") } else { what };
-    match entry.under_weight {
-        Some(until) if until.in_press && until.day > entry.day => format!("{what} until day {}", until.day),
-        Some(until) if until.in_press => {
-            format!("{what} for {}", in_hours(until.minute - entry.start - entry.minutes()))
-        }
-        Some(until) if until.day > entry.day => format!("{what}, a weight on it until day {}", until.day),
-        Some(until) => format!("{what}, a weight on it for {}", in_hours(until.minute - entry.start - entry.minutes())),
-        None => what,
-    }
+    let Some(until) = entry.under_weight else { return what };
+    // Told of many days at once, so that it must not name one.
+    let long = match until.day.saturating_sub(entry.day) {
+        0 => format!("for {}", in_hours(until.minute - entry.start - entry.minutes())),
+        1 => "overnight".to_owned(),
+        nights => format!("for {nights} nights"),
+    };
+    if until.in_press { format!("{what} {long}") } else { format!("{what}, a weight on it {long}") }
 }
 
 /// A time as one says an estimate: in minutes up to an hour, in steps of five minutes up to ten hours, then in hours.

@@ -41,8 +41,8 @@ fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
         plan.batch
     ));
     flow.text(&format!(
-        "An estimate, {}. One pair of hands; {} boxes in the press, {} h once covered and {} h once lined, over night too. \
-         Where there is time left on a day, boxes are drying.",
+        "An estimate, {}. It is for one pair of hands; {} boxes lie in the press at one time, {} h once covered and {} h once \
+         lined, nights included. Where time is left on a day, boxes are drying.",
         estimate.origin(),
         work.press,
         figure(work.dry_covered),
@@ -112,6 +112,8 @@ fn numbers(first: &DayLine, last: &DayLine) -> String {
 }
 
 fn costs(flow: &mut Flow<'_>, estimate: &Estimate, money: &Money) {
+    // Its table stays whole.
+    flow.need(6.2 * (money.lines.len() + 5) as f64);
     flow.heading("What it costs");
     let boxes = f64::from(estimate.boxes.max(1));
     let is_edition = estimate.boxes > 1;
@@ -132,7 +134,8 @@ fn costs(flow: &mut Flow<'_>, estimate: &Estimate, money: &Money) {
                 "kg" => 2,
                 _ => 1,
             };
-            let unit = if l.amount == 1.0 { l.unit.trim_end_matches('s') } else { &l.unit };
+            let is_one = (l.amount - 1.0).abs() < 1e-9 && l.unit == "sheets";
+            let unit = if is_one { "sheet" } else { &l.unit };
             row(&l.what, format!("{:.places$} {unit}", l.amount), l.cost)
         })
         .collect();
