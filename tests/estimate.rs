@@ -64,8 +64,11 @@ const FOLDER: &str = "format = 1\ntitle = 'Whelk folder'\ncopies = 8\n\
 const MINUTES: &str = "[work.minutes]\ncut = [10, 2]\nlay_out = [0, 10]\nglue_down = [5, 2]\ncorner_cuts = [0, 4]\n\
     turn_in = [5, 3]\ndry_covered = [0, 1]\nliner = [5, 6]\npress = [0, 1]\nclose = [0, 3]\n";
 
-/// The entries of a plan as day, start, step or run, boxes, minutes.
-fn told(plan: &Plan) -> Vec<(u32, f64, String, (u32, u32), f64)> {
+/// Day, start, step or run, boxes, minutes.
+type Told = (u32, f64, String, (u32, u32), f64);
+
+/// The entries of a plan.
+fn told(plan: &Plan) -> Vec<Told> {
     let doing = |e: &Entry| match &e.doing {
         Doing::Step(step) => step.key().to_owned(),
         Doing::Run(i) => format!("run {i}"),
@@ -227,12 +230,13 @@ fn rows_of_a_list_come_to_the_whole() {
             let at = reader.headers().unwrap().iter().position(|h| h == name).unwrap();
             reader.records().filter_map(|r| r.unwrap().get(at).unwrap().parse().ok()).collect()
         };
-        let rows = column("batch.csv", "hours").len() as f64;
+        let count = column("batch.csv", "hours").len();
+        let rows = count as f64;
         let hours: f64 = column("batch.csv", "hours").iter().sum();
         let minutes = *column("cost.csv", "minutes").last().unwrap();
         assert!((hours * 60.0 - minutes).abs() < rows * 3.0, "{hours} h, {minutes} min");
         let costs = column("batch.csv", "cost_in_all");
-        assert_eq!(costs.len() as f64, if is_priced { rows } else { 0.0 });
+        assert_eq!(costs.len(), if is_priced { count } else { 0 });
         if is_priced {
             let (sum, whole) = (costs.iter().sum::<f64>(), *column("cost.csv", "cost").last().unwrap());
             assert!((sum - whole).abs() < rows * 0.02, "{sum} against {whole}");

@@ -7,13 +7,19 @@ use crate::write::pdf::flow::Flow;
 /// Rows of a plan at the most: what comes after is told in a sentence (our choice: two pages).
 const MOST_ROWS: usize = 70;
 
+/// The plan of an edition.
 pub(super) fn days(flow: &mut Flow<'_>, told: &Told<'_>) {
-    let Some(estimate) = told.estimate else { return };
-    if estimate.boxes > 1 {
+    if let Some(estimate) = told.estimate.filter(|e| e.boxes > 1) {
         plan(flow, told, estimate);
     }
-    if let Some(money) = &estimate.money {
-        costs(flow, estimate, money);
+}
+
+/// What all boxes cost, where the job has prices for that.
+pub(super) fn costs(flow: &mut Flow<'_>, told: &Told<'_>) {
+    if let Some(estimate) = told.estimate
+        && let Some(money) = &estimate.money
+    {
+        cost_table(flow, estimate, money);
     }
 }
 
@@ -111,7 +117,7 @@ fn numbers(first: &DayLine, last: &DayLine) -> String {
     if first.of == last.of { format!("{what}{}", of(first)) } else { format!("{what}{} ... {}", of(first), of(last)) }
 }
 
-fn costs(flow: &mut Flow<'_>, estimate: &Estimate, money: &Money) {
+fn cost_table(flow: &mut Flow<'_>, estimate: &Estimate, money: &Money) {
     // Its table stays whole.
     flow.need(6.2 * (money.lines.len() + 5) as f64);
     flow.heading("What it costs");

@@ -60,6 +60,7 @@ fn pages(told: &Told<'_>, paper: Paper, faces: &Faces) -> Vec<Page> {
     boxes::front(&mut flow, told);
     lists::check_first(&mut flow, told);
     lists::buy(&mut flow, told);
+    days::costs(&mut flow, told);
     lists::cut_list(&mut flow, told);
     sheets::sheets(&mut flow, told);
     measures::measures(&mut flow, told);
