@@ -51,6 +51,7 @@ pub mod design;
 pub mod diag;
 pub mod doc;
 pub mod drawing;
+pub mod estimate;
 pub mod fit;
 pub mod geom;
 pub mod import;

@@ -118,6 +118,9 @@ fn changes() -> Vec<Change> {
         "a panel that is wider",
         Box::new(|m| more(&mut m["fit"]["dressed"]["panels"][0]["outline"][0][0], 2.0)),
     ));
+    all.push(("less work by hand", Box::new(|m| more(&mut m["work"]["by_hand_minutes"], -30.0))));
+    all.push(("a step that takes longer", Box::new(|m| more(&mut m["work"]["steps"][0]["minutes"], 30.0))));
+    all.push(("machines that run longer", Box::new(|m| more(&mut m["work"]["run_minutes"], 30.0))));
     all.push(("a time that is none", Box::new(|m| more(&mut program(m, CLOTH)["seconds"], 900.0))));
     all
 }

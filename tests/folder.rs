@@ -4,7 +4,7 @@
 
 use flapwright::cli::folder::{FolderError, write_whole};
 use flapwright::units::{Unit, mm};
-use flapwright::write::manifest::{FitFigures, Of, manifest};
+use flapwright::write::manifest::{FitFigures, Of, OfBox, manifest};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -61,7 +61,8 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
         (format!("only-{version}.csv"), b"stock\r\n".to_vec()),
     ];
     let of = Of { title: "Tideline folio", unit: Unit::Mm, kerf: mm(0.0), has_edge: true, first_copy: 1 };
-    let listed = manifest(&of, Some(&fit), &[], &[], &[], &files).unwrap();
+    let of_box = OfBox { fit, work: None };
+    let listed = manifest(&of, Some(&of_box), &[], &[], &[], &files).unwrap();
     files.push(("manifest.json".into(), listed));
     files
 }

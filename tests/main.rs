@@ -23,6 +23,7 @@ mod dressed;
 mod dxf;
 mod edited_profiles;
 mod edition;
+mod estimate;
 mod exports;
 mod faults;
 mod folded_boxes;

@@ -4,11 +4,13 @@ use super::args::{LayoutArgs, ReportFormat};
 use super::said::Said;
 use super::{Exit, Failure, Terminal, laying, load, report};
 use crate::diag::{Diagnostic, Level, Places, Severity, any_error};
+use crate::estimate::Estimate;
 use crate::job::{Job, StockKind, assumed};
 use crate::nest::fewest_sheets;
 use crate::pipeline::{Layout, Worked};
 use crate::units::Length;
 use crate::write::cost::takes;
+use crate::write::work::{WorkFigures, WorkTakes};
 use serde_json::json;
 use std::path::Path;
 
@@ -46,7 +48,7 @@ pub(super) fn run(
                 "title": loaded.job.as_ref().map(|j| j.title.clone()),
                 "fits": exit == Exit::Good,
                 "is_quick_layout": is_quick,
-                "fit": loaded.job.as_ref().zip(worked.as_ref()).map(|(j, w)| figures(j, w)),
+                "fit": loaded.job.as_ref().zip(worked.as_ref()).map(|(j, w)| figures(j, w, &w.estimate(j, &[]))),
                 "diagnostics": said.as_json(),
             });
             writeln!(terminal.out, "{report:#}")?;
@@ -58,7 +60,7 @@ pub(super) fn run(
                 // The errors alone.
             } else if let (Some(job), Some(worked)) = (&loaded.job, laid_out) {
                 writeln!(terminal.out, "{}: {}\n", job.title, verdict(&diagnostics, terminal.level))?;
-                terminal.out.write_all(report::bench(job, worked).as_bytes())?;
+                terminal.out.write_all(report::bench(job, worked, &worked.estimate(job, &[])).as_bytes())?;
                 if is_quick {
                     terminal.out.write_all(may_be_fewer(job, worked).as_bytes())?;
                 }
@@ -106,7 +108,7 @@ fn verdict(diagnostics: &[Diagnostic], level: Level) -> String {
 }
 
 /// The figures of a fit for programs, in mm.
-pub(super) fn figures(job: &Job, worked: &Worked) -> serde_json::Value {
+pub(super) fn figures(job: &Job, worked: &Worked, estimate: &Estimate) -> serde_json::Value {
     let m = &worked.design.measures;
     let by_side = |map: &std::collections::BTreeMap<crate::job::Side, Length>| {
         map.iter().map(|(side, l)| (side.word().to_owned(), json!(l))).collect::<serde_json::Map<_, _>>()
@@ -126,7 +128,8 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> serde_json::Value {
         "assumed": assumed(job),
         "strap_length": worked.fit.strap_length,
         "bill": worked.bill,
-        "takes": takes(job.copies, &worked.design.pieces, &worked.sheets, &[]),
+        "takes": takes(job.copies, &worked.design.pieces, &worked.sheets, &[]).with(WorkTakes::of(estimate)),
+        "work": WorkFigures::of(estimate),
         "cost": report::cost(worked),
         "straps": worked.fit.strap.as_ref().map(|s| json!({
             "count": s.count, "path": s.path, "length": s.length, "snug": [s.snug.0, s.snug.1],

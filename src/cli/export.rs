@@ -116,7 +116,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
                 "folder": out,
                 "files": names,
                 "programs": written,
-                "fit": super::check::figures(job, worked),
+                "fit": super::check::figures(job, worked, folder.estimate()),
                 "takes": takes,
                 "diagnostics": said.as_json(),
             });

@@ -3,6 +3,7 @@
 use super::columns::{minutes, table};
 use crate::design::{Piece, TrayMeasures, trays};
 use crate::diag::listed;
+use crate::estimate::{Estimate, Money, in_hours};
 use crate::job::{Assumed, Grain, Job, Side, Stock, StockKind, assumed};
 use crate::nest::Sheet;
 use crate::pipeline::Worked;
@@ -12,7 +13,7 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 /// The figures of the fit, the closing order, and what to cut from what.
-pub(super) fn bench(job: &Job, worked: &Worked) -> String {
+pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
     let show = |l: Length| job.units.show(l);
     let size = |s: [Length; 3]| job.units.show_size(&s);
     let m = &worked.design.measures;
@@ -57,6 +58,10 @@ pub(super) fn bench(job: &Job, worked: &Worked) -> String {
         let each = if job.copies > 1 { ", whole sheets for all copies" } else { ", whole sheets" };
         rows.push(vec!["cost".into(), format!("{cost:.2}  (of the stock{each})")]);
     }
+    rows.push(vec!["work".into(), hours(estimate)]);
+    if let Some(money) = &estimate.money {
+        rows.push(vec!["in all".into(), money_in_all(money, estimate.boxes)]);
+    }
     if let Some(strap) = &worked.fit.strap {
         let cut =
             if strap.count == 1 { "cut the elastic to".to_owned() } else { format!("cut {} elastics to", strap.count) };
@@ -95,6 +100,36 @@ fn taken_as_usual(job: &Job) -> String {
     format!("\nAssumed, as the job does not say\n{}", table(&rows))
 }
 
+/// How long the work takes, by hand and beside machines.
+fn hours(estimate: &Estimate) -> String {
+    let minutes = estimate.hours.minutes();
+    let mut said = format!("about {}", in_hours(minutes));
+    if estimate.boxes > 1 {
+        said.push_str(&format!(", {} a box", in_hours(estimate.minutes_a_box())));
+    }
+    if let Some(plan) = &estimate.plan {
+        let days = if plan.days == 1 { "1 day".to_owned() } else { format!("{} days", plan.days) };
+        said.push_str(&format!(", in {days} of {} h", crate::units::decimal(estimate.day, 2)));
+    }
+    format!("{said}  (an estimate, {})", estimate.origin())
+}
+
+/// What all of it costs, and of what that is the sum.
+fn money_in_all(money: &Money, boxes: u32) -> String {
+    let parts: Vec<String> = money.lines.iter().filter_map(|l| l.cost.map(|c| format!("{} {c:.2}", l.what))).collect();
+    let a_box = |sum: f64| match boxes {
+        0 | 1 => String::new(),
+        n => format!(", {:.2} a box", sum / f64::from(n)),
+    };
+    let missing = money.unpriced();
+    let sum = money.in_all.unwrap_or(money.known());
+    let without = match missing.is_empty() {
+        true => String::new(),
+        false => format!(" without {}, whose price is not given", listed(&missing)),
+    };
+    format!("{sum:.2}{}{without}  ({})", a_box(sum), parts.join(", "))
+}
+
 /// What the sheets cost together, where every price is known.
 pub(super) fn cost(worked: &Worked) -> Option<f64> {
     let is_laid = |kind| worked.sheets.iter().any(|s| s.stock == kind);
@@ -127,6 +162,27 @@ pub(super) fn takes(t: &Takes) -> String {
             [vec![m.machine.clone()], no_sheet(), vec![minutes(m.seconds), minutes(m.seconds / boxes)]].concat()
         }),
     );
+    rows.extend(t.bought().map(|l| {
+        let cost = [money(l.cost), money(l.cost.map(|c| c / boxes))];
+        [vec![l.what.clone()], no_sheet(), cost.to_vec()].concat()
+    }));
+    if let Some(work) = &t.work {
+        let time = [in_hours(work.by_hand_minutes), in_hours(work.by_hand_minutes / boxes)];
+        rows.push([vec!["by hand, about".into()], no_sheet(), time.to_vec()].concat());
+    }
+    for what in ["machines", "work"] {
+        if let Some(line) = t.paid_for(what) {
+            let cost = [money(line.cost), money(line.cost.map(|c| c / boxes))];
+            rows.push([vec![format!("{what} by the hour")], no_sheet(), cost.to_vec()].concat());
+        }
+    }
+    if let Some(all) = t.money() {
+        let cost = match all.in_all {
+            Some(sum) => [money(Some(sum)), money(Some(sum / boxes))],
+            None => [format!("{} is missing", listed(&all.unpriced())), String::new()],
+        };
+        rows.push([vec!["all".into()], no_sheet(), cost.to_vec()].concat());
+    }
     format!("\nCost and time\n{}", table(&rows))
 }
 

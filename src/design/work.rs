@@ -57,6 +57,88 @@ pub enum Step {
     Close,
 }
 
+impl Step {
+    /// Its key under `[work.minutes]`.
+    pub const fn key(self) -> &'static str {
+        match self {
+            Self::Cut => "cut",
+            Self::SlotsAndPockets => "slots_and_pockets",
+            Self::LabelRecess => "label_recess",
+            Self::BuildTrays => "build_trays",
+            Self::CoverTrays => "cover_trays",
+            Self::CoverUndersides => "cover_undersides",
+            Self::MountTrays => "mount_trays",
+            Self::LineSpine => "line_spine",
+            Self::LineFloors => "line_floors",
+            Self::GlueLabel => "glue_label",
+            Self::Crease => "crease",
+            Self::LayOut => "lay_out",
+            Self::GlueDown => "glue_down",
+            Self::CornerCuts => "corner_cuts",
+            Self::Slits => "slits",
+            Self::Patches => "patches",
+            Self::TurnIn => "turn_in",
+            Self::DryCovered => "dry_covered",
+            Self::Cross => "cross",
+            Self::Strap => "strap",
+            Self::Liner => "liner",
+            Self::Press => "press",
+            Self::Fold => "fold",
+            Self::Close => "close",
+        }
+    }
+
+    /// What is done, in a few words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Cut => "cut",
+            Self::SlotsAndPockets => "cut slots and pockets",
+            Self::LabelRecess => "cut the label's recess",
+            Self::BuildTrays => "glue the trays together",
+            Self::CoverTrays => "cover the trays",
+            Self::CoverUndersides => "cover the undersides",
+            Self::MountTrays => "glue the trays to the case",
+            Self::LineSpine => "line the spine",
+            Self::LineFloors => "line the floors",
+            Self::GlueLabel => "glue the label in",
+            Self::Crease => "press creases",
+            Self::LayOut => "lay out on the cloth",
+            Self::GlueDown => "glue the boards down",
+            Self::CornerCuts => "cut the corners",
+            Self::Slits => "slit the cloth",
+            Self::Patches => "glue the patches",
+            Self::TurnIn => "turn in",
+            Self::DryCovered => "put under weight",
+            Self::Cross => "cross the strips",
+            Self::Strap => "glue the strap",
+            Self::Liner => "line",
+            Self::Press => "put into the press",
+            Self::Fold => "fold",
+            Self::Close => "fold, close and look over",
+        }
+    }
+
+    /// Whether glue is wet in it: what is begun with it is finished the same day.
+    pub const fn is_glued(self) -> bool {
+        matches!(
+            self,
+            Self::GlueDown
+                | Self::Patches
+                | Self::TurnIn
+                | Self::Cross
+                | Self::Strap
+                | Self::Liner
+                | Self::BuildTrays
+                | Self::CoverTrays
+                | Self::CoverUndersides
+                | Self::MountTrays
+                | Self::LineSpine
+                | Self::LineFloors
+                | Self::GlueLabel
+        )
+    }
+}
+
 /// Which face of a folding board lies up when its creases are pressed. A crease pressed from the outside
 /// raises its bead inside, and board folds towards its bead (from memory), so walls that fold
 /// inwards are pressed from outside.

@@ -1,9 +1,24 @@
 //! The covering, the elastic and the strap as they are written.
 
 use super::check::{Check, Sign};
-use super::{Covering, Elastic, Marks, Strap, StrapAlong};
+use super::{Covering, Elastic, Strap, StrapAlong};
 use crate::diag::Diagnostic;
 use crate::units::decimal;
+
+/// What is drawn on the pieces.
+#[derive(Clone, Copy, Debug)]
+pub struct Marks {
+    /// The piece's name and size, inside it, on the face that gets covered.
+    pub labels: bool,
+    /// On the cloth: every board's outline, and the hinge lines as crease-scores.
+    pub placement: bool,
+    /// The number of its copy on every piece of an edition.
+    pub copy_numbers: bool,
+    /// Gauges from waste board.
+    pub gauges: bool,
+    /// The word on what of a sheet falls away.
+    pub scrap: bool,
+}
 
 impl Check<'_> {
     /// `[covering]`.
@@ -39,8 +54,9 @@ impl Check<'_> {
             }
             is_right
         });
-        // A wrong stretch is told; slots are looked at all the same.
-        Some(Elastic { width: width?, thickness: thickness?, stretch: stretch.unwrap_or_default() })
+        // A wrong stretch or price is told; slots are looked at all the same.
+        let price = self.price("elastic.price").flatten();
+        Some(Elastic { width: width?, thickness: thickness?, stretch: stretch.unwrap_or_default(), price })
     }
 
     /// `[strap]`; `None` inside where the job has none.

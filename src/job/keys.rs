@@ -9,6 +9,7 @@
 
 use super::sizes;
 use super::stock_keys::{BOARD, CLOTH, LINER};
+use super::work_keys::{ELASTIC_PRICE, GLUE, WORK};
 use crate::doc::{Need, Shape, Table, key};
 use Need::{Default, Optional, Required};
 use Shape::{Count, Flag, Length, LengthOrShare, LengthOrWord, List, Named, Number, Share, Text, Word};
@@ -53,6 +54,8 @@ pub static JOB: Table = Table {
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
         key("title_label", Shape::Table(&TITLE_LABEL), Optional, TITLE_LABEL.about),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),
+        key("glue", Shape::Table(&GLUE), Default("{}"), GLUE.about),
+        key("work", Shape::Table(&WORK), Default("{}"), WORK.about),
         key(
             "layout",
             Word(&["outlines", "straight-cuts"]),
@@ -115,6 +118,7 @@ static ELASTIC: Table = Table {
             Default("\"6 %\""), // choice: in the middle of what stays snug, 3 to 10 % (from memory)
             "By how much of its length it is stretched on the closed box, 0 % to 50 %. Too much dents the edges.",
         ),
+        ELASTIC_PRICE,
     ],
 };
 

@@ -24,11 +24,14 @@ mod strips;
 mod thick;
 mod title_label;
 mod trays;
+mod work;
+mod work_keys;
 
 pub use assumed::{Assumed, assumed};
 pub use construction::{Construction, Terms};
 pub use contents::{Clearance, Contents};
 pub use division::Division;
+pub use finish::Marks;
 pub use keys::JOB;
 pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
@@ -38,6 +41,7 @@ pub use starter::{first_value, starter};
 pub use strips::{Strip, Strips};
 pub use title_label::{LabelOn, TitleLabel};
 pub use trays::{Trays, Within};
+pub use work::{Glue, Minutes, Work};
 
 use crate::diag::Places;
 use crate::import::Outline;
@@ -82,6 +86,10 @@ pub struct Job {
     pub strap: Option<Strap>,
     /// The title label in a recess outside, when there is one.
     pub title_label: Option<TitleLabel>,
+    /// The adhesive.
+    pub glue: Glue,
+    /// What work costs and how long it takes.
+    pub work: Work,
     /// What is drawn on the pieces.
     pub marks: Marks,
     /// How the pieces of a sheet are to be parted.
@@ -295,6 +303,8 @@ pub struct Elastic {
     pub thickness: Length,
     /// By how much of its length it is stretched on the closed box, 0.06 for 6 %.
     pub stretch: f64,
+    /// What a metre of it costs, in the maker's currency.
+    pub price: Option<f64>,
 }
 
 /// How the box is built. `None` where the measure follows from the materials.
@@ -437,19 +447,4 @@ pub enum StrapAlong {
     Height,
     /// Left to right.
     Width,
-}
-
-/// What is drawn on the pieces.
-#[derive(Clone, Copy, Debug)]
-pub struct Marks {
-    /// The piece's name and size, inside it, on the face that gets covered.
-    pub labels: bool,
-    /// On the cloth: every board's outline, and the hinge lines as crease-scores.
-    pub placement: bool,
-    /// The number of its copy on every piece of an edition.
-    pub copy_numbers: bool,
-    /// Gauges from waste board.
-    pub gauges: bool,
-    /// The word on what of a sheet falls away.
-    pub scrap: bool,
 }

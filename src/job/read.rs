@@ -99,6 +99,8 @@ impl Check<'_> {
         let strap = self.strap();
         let title_label = self.title_label();
         let marks = self.marks();
+        let glue = self.glue();
+        let work = self.work();
         let layout = match self.doc.text("layout") {
             Some(word) if word == Division::StraightCuts.word() => Division::StraightCuts,
             _ => Division::Outlines,
@@ -123,6 +125,8 @@ impl Check<'_> {
             making: making?,
             strap: strap?,
             title_label: title_label?,
+            glue: glue?,
+            work: work?,
             marks: marks?,
             layout,
             layout_effort: layout_effort?,

@@ -1,6 +1,7 @@
 //! The figures of a box in the words of the bench.
 
 use crate::design::{Design, Piece, Role, piece_words, trays};
+use crate::estimate::in_hours;
 use crate::job::{Job, StockKind};
 use crate::pipeline::Worked;
 use crate::units::{Length, decimal, mm};
@@ -92,6 +93,17 @@ pub(super) fn cost(job: &Job, worked: &Worked) -> Vec<Figure> {
         .collect();
     if let Some(cost) = taken.cost.filter(|_| !taken.stocks.is_empty()) {
         all.push(figure("in all", format!("{cost:.2}"), Some("whole sheets, in your currency")));
+    }
+    let estimate = worked.estimate(job, &[]);
+    let days = estimate.plan.as_ref().map_or(String::new(), |p| match p.days {
+        1 => ", in 1 day".to_owned(),
+        n => format!(", in {n} days"),
+    });
+    let value = format!("about {}{days}", in_hours(estimate.hours.minutes()));
+    all.push(figure("work", value, Some("by hand, an estimate by the minutes under \u{201c}work\u{201d}")));
+    if let Some(sum) = estimate.money.as_ref().and_then(|m| m.in_all) {
+        let about = "stock, elastic, glue and work, as far as the job has prices for them";
+        all.push(figure("with work", format!("{sum:.2}"), Some(about)));
     }
     all
 }

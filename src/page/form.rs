@@ -69,6 +69,8 @@ const TITLES: &[(&str, &str)] = &[
     ("making", "The hand that makes it"),
     ("strap", "Strap"),
     ("marks", "Marks on the pieces"),
+    ("glue", "Glue"),
+    ("work", "Hours and prices"),
     ("machine", "The machine"),
     ("output", "Its programs"),
 ];

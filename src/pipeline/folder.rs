@@ -3,19 +3,21 @@
 use super::programs::{Programs, programs};
 use super::{Drawn, File, LeftOut, Worked, drawings};
 use crate::diag::{Diagnostic, without_repeats};
+use crate::estimate::Estimate;
 use crate::job::Job;
 use crate::ops::SheetOps;
 use crate::profile::Profile;
 use crate::units::Length;
-use crate::write::cost::{Takes, takes};
+use crate::write::cost::{Takes, runs, takes};
 use crate::write::cut_list::{Strap, cut_list, cut_list_json};
 #[cfg(feature = "pdf")]
 use crate::write::handover::PAGE_NAME;
 use crate::write::handover::{Handover, TEXT_NAME, text};
-use crate::write::manifest::{self, FitFigures, Of, ProgramFigures};
+use crate::write::manifest::{self, FitFigures, Of, OfBox, ProgramFigures};
 use crate::write::names::drawing_stem;
 #[cfg(feature = "pdf")]
 use crate::write::pdf::{Paper, Told, guide, handover, labels, labels_of, templates};
+use crate::write::work::{WorkFigures, WorkTakes};
 use rayon::prelude::*;
 use std::sync::OnceLock;
 
@@ -63,6 +65,7 @@ pub struct Folder<'a> {
     wish: Wish<'a>,
     drawings: OnceLock<Made<Vec<File>>>,
     programs: Vec<OnceLock<Made<Programs>>>,
+    estimate: OnceLock<Estimate>,
 }
 
 impl<'a> Folder<'a> {
@@ -70,7 +73,7 @@ impl<'a> Folder<'a> {
     /// ([`Worked::job_of_sheets`]).
     pub fn new(job: &'a Job, worked: &'a Worked, wish: Wish<'a>) -> Self {
         let programs = wish.machines.iter().map(|_| OnceLock::new()).collect();
-        Self { job, worked, wish, drawings: OnceLock::new(), programs }
+        Self { job, worked, wish, drawings: OnceLock::new(), programs, estimate: OnceLock::new() }
     }
 
     /// A DXF or two and a picture of every sheet, with what there is to say of them.
@@ -118,7 +121,13 @@ impl<'a> Folder<'a> {
 
     /// What all copies take: sheets, money, time.
     pub fn takes(&self) -> Takes {
-        takes(self.job.copies, &self.worked.design.pieces, &self.worked.sheets, &self.figures())
+        let takes = takes(self.job.copies, &self.worked.design.pieces, &self.worked.sheets, &self.figures());
+        takes.with(WorkTakes::of(self.estimate()))
+    }
+
+    /// What the work takes, and when it is done.
+    pub fn estimate(&self) -> &Estimate {
+        self.estimate.get_or_init(|| self.worked.estimate(self.job, &runs(&self.worked.sheets, &self.figures())))
     }
 
     /// The papers for the bench: the guide and the templates.
@@ -151,6 +160,7 @@ impl<'a> Folder<'a> {
             sheets: &self.worked.sheets,
             operations: &self.worked.operations,
             programs: &self.figures(),
+            estimate: Some(self.estimate()),
         };
         guide(&told, self.paper())
     }
@@ -217,6 +227,7 @@ impl<'a> Folder<'a> {
         files.extend(further);
         let kerf = self.wish.drawn.kerf.unwrap_or_default();
         let fit = FitFigures::of(job, &worked.design, &worked.fit);
+        let told = OfBox { fit, work: Some(WorkFigures::of(self.estimate())) };
         let of = Of {
             title: &job.title,
             unit: job.units,
@@ -224,7 +235,7 @@ impl<'a> Folder<'a> {
             has_edge: !self.wish.drawn.no_stock,
             first_copy: worked.first_copy,
         };
-        let list = manifest::manifest(&of, Some(&fit), pieces, sheets, &self.figures(), &files);
+        let list = manifest::manifest(&of, Some(&told), pieces, sheets, &self.figures(), &files);
         files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));
         Ok(files)
     }

@@ -2,6 +2,7 @@
 
 use crate::design::{Design, Role, design};
 use crate::diag::{Diagnostic, any_error, without_repeats};
+use crate::estimate::{self, Asked, Estimate, Run};
 use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::{Job, StockKind};
 use crate::nest::{
@@ -32,6 +33,20 @@ impl Worked {
     /// The job with as many boxes as the sheets are for.
     pub fn job_of_sheets(&self, job: &Job) -> Job {
         Job { copies: job.copies.saturating_sub(self.first_copy - 1).max(1), ..job.clone() }
+    }
+
+    /// What the work takes, where machines run these programs; `job` has as many boxes as the sheets are for.
+    pub fn estimate(&self, job: &Job, runs: &[Run]) -> Estimate {
+        estimate::estimate(&Asked {
+            job,
+            design: &self.design,
+            strap: self.fit.strap.as_ref(),
+            glue_m2: self.bill.glue_m2,
+            boxes: job.copies,
+            first: self.first_copy,
+            sheets: &self.sheets,
+            runs,
+        })
     }
 }
 

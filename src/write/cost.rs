@@ -1,8 +1,10 @@
 //! What the boxes take of stock and of machines' time: all of them, and one.
 
 use super::cell::harmless;
-use super::manifest::ProgramFigures;
+use super::manifest::{ProgramFigures, RunKind};
+use super::work::WorkTakes;
 use crate::design::Piece;
+use crate::estimate::{Line, Money, Run};
 use crate::job::StockKind;
 use crate::nest::Sheet;
 use crate::units::{decimal, tidy};
@@ -21,6 +23,9 @@ pub struct Takes {
     /// What the stock costs, in the maker's currency; `None` where a price is missing.
     #[serde(serialize_with = "money")]
     pub cost: Option<f64>,
+    /// Time by hand and what is paid for besides, an estimate; `None` where none was made.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub work: Option<WorkTakes>,
 }
 
 /// What is taken of one stock.
@@ -105,10 +110,49 @@ pub fn takes(boxes: u32, pieces: &[Piece], sheets: &[Arc<Sheet>], programs: &[Pr
         }
     }
     let cost = if stocks.is_empty() { None } else { stocks.iter().map(|s| s.cost).sum() };
-    Takes { boxes, stocks, machines, cost }
+    Takes { boxes, stocks, machines, cost, work: None }
+}
+
+/// What the programs of these sheets do, for an estimate.
+pub fn runs(sheets: &[Arc<Sheet>], programs: &[ProgramFigures]) -> Vec<Run> {
+    let run = |p: &ProgramFigures| {
+        let sheet = sheets.iter().find(|s| s.id == p.sheet)?;
+        Some(Run {
+            machine: p.machine.clone(),
+            sheet: p.sheet.clone(),
+            stock: sheet.stock,
+            count: p.count,
+            seconds: p.seconds,
+            tools: p.tool.split(", ").filter(|t| !t.is_empty()).count().try_into().unwrap_or(u32::MAX),
+            operations: p.operations.clone(),
+        })
+    };
+    programs.iter().filter(|p| p.kind == RunKind::Work).filter_map(run).collect()
 }
 
 impl Takes {
+    /// With what an estimate says of it.
+    #[must_use]
+    pub fn with(self, work: WorkTakes) -> Self {
+        Self { work: Some(work), ..self }
+    }
+
+    /// What is paid for besides stock, machines and work: elastic, glue.
+    pub fn bought(&self) -> impl Iterator<Item = &Line> {
+        let lines = self.money().map_or(&[][..], |m| &m.lines);
+        lines.iter().filter(|l| l.unit == "m" || l.unit == "kg")
+    }
+
+    /// The line of what is paid for the hours of machines, or of work.
+    pub fn paid_for(&self, what: &str) -> Option<&Line> {
+        self.money()?.lines.iter().find(|l| l.unit == "h" && l.what == what)
+    }
+
+    /// What all of it costs, where a job asks for that.
+    pub fn money(&self) -> Option<&Money> {
+        self.work.as_ref()?.money.as_ref()
+    }
+
     /// Both together; a price that one lacks is lacking in the sum.
     pub fn add(&mut self, other: &Self) {
         let is_first = self.boxes == 0 && self.stocks.is_empty();
@@ -127,6 +171,11 @@ impl Takes {
             }
         }
         self.stocks.sort_by_key(|s| s.stock);
+        match (&mut self.work, &other.work) {
+            (Some(own), Some(other)) => own.add(other),
+            (own, Some(other)) => *own = Some(other.clone()),
+            (_, None) => {}
+        }
         for m in &other.machines {
             match self.machines.iter_mut().find(|o| o.machine == m.machine) {
                 Some(o) => o.seconds += m.seconds,
@@ -135,7 +184,9 @@ impl Takes {
         }
     }
 
-    /// `cost.csv`: a line for each stock, each machine, and the whole, with the share of one box.
+    /// `cost.csv`: a line for each stock, what is bought besides where it has a price, each machine, the work by hand, and
+    /// the whole, with the share of one box. The whole costs what all lines with a price cost, or nothing is told of it
+    /// where one lacks its own.
     pub fn csv(&self) -> Vec<u8> {
         let mut text = String::from(
             "what,sheets,area_m2,used_m2,offcut_m2,waste_percent,cost,cost_a_box,minutes,minutes_a_box\r\n",
@@ -155,6 +206,10 @@ impl Takes {
             ];
             text.push_str(&format!("{},,\r\n", row.join(",")));
         }
+        for line in self.bought() {
+            let cost = line.cost;
+            text.push_str(&format!("{},,,,,,{},{},,\r\n", line.what, money(cost), money(cost.map(|c| c / boxes))));
+        }
         for m in &self.machines {
             let minutes = m.seconds / 60.0;
             text.push_str(&format!(
@@ -164,6 +219,17 @@ impl Takes {
                 decimal(minutes / boxes, 2)
             ));
         }
+        let by_hand = self.work.as_ref().map(|w| w.by_hand_minutes);
+        if let Some(minutes) = by_hand {
+            let row = ["by hand".to_owned(), decimal(minutes, 1), decimal(minutes / boxes, 2)];
+            text.push_str(&format!("{},,,,,,,,{},{}\r\n", row[0], row[1], row[2]));
+        }
+        for what in ["machines", "work"] {
+            if let Some(line) = self.paid_for(what) {
+                let cost = [money(line.cost), money(line.cost.map(|c| c / boxes))];
+                text.push_str(&format!("{what} by the hour,,,,,,{},{},,\r\n", cost[0], cost[1]));
+            }
+        }
         let sum = |f: &dyn Fn(&StockTakes) -> f64| self.stocks.iter().map(f).sum::<f64>();
         let all = StockTakes {
             stock: StockKind::Board,
@@ -171,10 +237,10 @@ impl Takes {
             area_m2: sum(&|s| s.area_m2),
             used_m2: sum(&|s| s.used_m2),
             offcut_m2: sum(&|s| s.offcut_m2),
-            cost: self.cost,
+            cost: self.money().map_or(self.cost, |m| m.in_all),
         };
-        let minutes = self.machines.iter().map(|m| m.seconds).sum::<f64>() / 60.0;
-        let is_timed = !self.machines.is_empty();
+        let minutes = self.machines.iter().map(|m| m.seconds).sum::<f64>() / 60.0 + by_hand.unwrap_or(0.0);
+        let is_timed = !self.machines.is_empty() || by_hand.is_some();
         let timed = |v: f64, places| if is_timed { decimal(v, places) } else { String::new() };
         let row = [
             "all".to_owned(),

@@ -3,6 +3,7 @@
 
 use super::dressed::{Dressed, dressed};
 use super::names::drawing_stem;
+use super::work::WorkFigures;
 use crate::coupon::form;
 use crate::design::{self, Role};
 use crate::fit::{Closing, Fit};
@@ -116,6 +117,15 @@ pub struct ProgramFigures {
     pub operations: Vec<OperationKind>,
 }
 
+/// What is known of the boxes of a folder, where all of them are alike.
+#[derive(Clone, Debug)]
+pub struct OfBox {
+    /// The measures of one.
+    pub fit: FitFigures,
+    /// What the work takes, where that is told.
+    pub work: Option<WorkFigures>,
+}
+
 /// What a folder is of.
 #[derive(Clone, Copy, Debug)]
 pub struct Of<'a> {
@@ -132,11 +142,11 @@ pub struct Of<'a> {
 }
 
 /// The bytes of the manifest: JSON, keys in the order of their structures, a final newline. `files`
-/// are the other files of the folder with their bytes; each is listed with its SHA-256. `fit` is left out
+/// are the other files of the folder with their bytes; each is listed with its SHA-256. `of_box` is left out
 /// where the sheets are of several boxes.
 pub fn manifest(
     of: &Of<'_>,
-    fit: Option<&FitFigures>,
+    of_box: Option<&OfBox>,
     pieces: &[design::Piece],
     sheets: &[std::sync::Arc<nest::Sheet>],
     programs: &[ProgramFigures],
@@ -158,7 +168,8 @@ pub fn manifest(
         kerf: of.kerf,
         edge_drawn: of.has_edge,
         first_copy: (of.first_copy > 1).then_some(of.first_copy),
-        fit,
+        fit: of_box.map(|b| &b.fit),
+        work: of_box.and_then(|b| b.work.as_ref()),
         pieces: pieces.iter().map(PieceEntry::of).collect(),
         sheets: sheets.iter().map(|s| SheetEntry::of(s, pieces, drawings(s))).collect(),
         programs,
@@ -195,6 +206,9 @@ struct Manifest<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     first_copy: Option<u32>,
     fit: Option<&'a FitFigures>,
+    /// Left out where there are no boxes, or several.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    work: Option<&'a WorkFigures>,
     pieces: Vec<PieceEntry<'a>>,
     sheets: Vec<SheetEntry<'a>>,
     programs: &'a [ProgramFigures],

@@ -19,3 +19,4 @@ mod script;
 mod straight;
 mod style;
 pub mod svg;
+pub mod work;

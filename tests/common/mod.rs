@@ -13,8 +13,8 @@ use flapwright::design::{Lay, Piece, Pocket, Role};
 use flapwright::diag::Places;
 use flapwright::geom::{Contour, Path, Point, Stroke, Vertex, fillet, pt};
 use flapwright::job::{
-    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Division, Elastic, Grain, Job, LinerPieces,
-    Maker, Making, Marks, Seat, Stock, StockKind,
+    Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Division, Elastic, Glue, Grain, Job,
+    LinerPieces, Maker, Making, Marks, Minutes, Seat, Stock, StockKind, Work,
 };
 use flapwright::units::{Length, Unit, mm};
 use std::collections::BTreeMap;
@@ -59,7 +59,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         cloth: Some(Stock { thickness: mm(0.35), ..board.clone() }),
         liner: Some(Stock { thickness: mm(0.25), ..board.clone() }),
         board,
-        elastic: Elastic { width: mm(8.0), thickness: mm(1.0), stretch: 0.06 },
+        elastic: Elastic { width: mm(8.0), thickness: mm(1.0), stretch: 0.06, price: None },
         build: Build {
             construction: Construction::HingedBoards,
             seat: Seat::Beside,
@@ -83,6 +83,20 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         strips: None,
         trays: None,
         title_label: None,
+        glue: Glue { price: None, grams: 150.0 },
+        work: Work {
+            rate: None,
+            machine_rate: None,
+            hours: 6.0,
+            press: 12,
+            dry_covered: 12.0,
+            dry_lined: 12.0,
+            dry_glued: 1.0,
+            machine: Minutes::default(),
+            tool_change: 0.0,
+            steps: BTreeMap::new(),
+            is_own: false,
+        },
         marks: Marks { labels: false, placement: true, copy_numbers: false, gauges: false, scrap: false },
         layout: Division::default(),
         layout_effort: 48,

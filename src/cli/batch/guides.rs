@@ -33,6 +33,8 @@ pub(super) fn papers(
         operations: &operations,
         // What they take is told for whole sheets, which several items share.
         programs: &[],
+        // Its sheets and its place in the press it shares with others.
+        estimate: None,
     };
     let paper = Paper::usual(job.units);
     Ok(vec![

@@ -5,6 +5,7 @@ use super::item::{Item, Made, without_leftovers};
 use super::problem::Problem;
 use super::record::{FILE_NAME, FORMAT, ItemRecord, Parts, Record, SheetRecord};
 use super::shares::{Owner, Shares};
+use super::work::{of_items, with_work};
 use super::{Shop, kept::Files, kept::Kept};
 use crate::design::{Piece, copy_label};
 use crate::diag::{Diagnostic, without_repeats};
@@ -13,7 +14,7 @@ use crate::nest::{Placed, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
 use crate::pipeline::{self, LeftOut};
 use crate::units::Unit;
-use crate::write::cost::takes;
+use crate::write::cost::{runs, takes};
 use crate::write::cut_list::{Strap, cut_list};
 use crate::write::manifest::FitFigures;
 use crate::write::manifest::{self, Of, ProgramFigures, sha256_hex};
@@ -75,12 +76,13 @@ pub(super) fn make(
     problems.extend(done.iter().flat_map(|d| d.record.problems.iter().cloned()));
     problems.extend(unserved(lot, &worked, &written, shop));
     let shares = Shares::new(items, &pieces, &owners, &sheets, &worked, &written);
+    let work = of_items(items, shares.seconds(), &runs(&sheets, &written));
     let mut files = Vec::new();
     let mut records = Vec::new();
     let mut names: Vec<String> = Vec::new();
     let mut stems: Vec<(usize, &Made, String)> = Vec::new();
     for (i, item) in items.iter().enumerate() {
-        let record = shares.record(i, item);
+        let record = shares.record(i, item, work[i].as_ref());
         if let Some(made) = &item.made {
             let stem = file_stem(&item.row.id, &mut names);
             files.push((format!("{stem}.json"), item_file(&record, made, i, &pieces, &owners, &sheets)?));
@@ -109,7 +111,7 @@ pub(super) fn make(
         items: records,
         problems,
         sheets: sheet_records,
-        takes: takes(boxes, &pieces, &sheets, &written),
+        takes: with_work(takes(boxes, &pieces, &sheets, &written), &work),
     };
     let mut bytes = serde_json::to_vec_pretty(&record)?;
     bytes.push(b'\n');

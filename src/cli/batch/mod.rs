@@ -18,6 +18,7 @@ mod problem;
 mod record;
 mod shares;
 mod summary;
+mod work;
 
 use super::args::{BatchArgs, ReportFormat};
 use super::folder::{FolderError, lot_name, remove_ours, write_whole};

@@ -78,6 +78,12 @@ pub(super) struct ItemRecord {
     pub(super) cost: Option<f64>,
     /// Its share of the machines' time, by length worked, in seconds; `None` without a machine.
     pub(super) seconds: Option<f64>,
+    /// Minutes of work for all of its boxes, by hand and beside machines, an estimate.
+    #[serde(default)]
+    pub(super) minutes: Option<f64>,
+    /// What all of its boxes cost, where the job asks for that and every price is known.
+    #[serde(default)]
+    pub(super) in_all: Option<f64>,
     /// The sheets that its pieces lie on, by stock.
     pub(super) sheets: BTreeMap<String, Vec<String>>,
 }

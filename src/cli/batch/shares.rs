@@ -2,6 +2,7 @@
 
 use super::item::Item;
 use super::record::ItemRecord;
+use super::work::ItemWork;
 use crate::design::Piece;
 use crate::nest::Sheet;
 use crate::ops::SheetOps;
@@ -67,7 +68,12 @@ impl Shares {
         shares
     }
 
-    pub(super) fn record(&self, i: usize, item: &Item) -> ItemRecord {
+    /// Each item's share of the machines' time, seconds.
+    pub(super) fn seconds(&self) -> &[Option<f64>] {
+        &self.seconds
+    }
+
+    pub(super) fn record(&self, i: usize, item: &Item, work: Option<&ItemWork>) -> ItemRecord {
         let size = |s: [Length; 3]| s.map(|l| tidy(l.to_mm(), 3));
         let to_cents = |v: f64| tidy(v, 2);
         let made = item.made.as_ref();
@@ -85,6 +91,11 @@ impl Shares {
             weight_g: made.and_then(|m| m.bill.weight_g).map(|g| tidy(g, 1)),
             cost: made.and(self.cost[i]).map(to_cents),
             seconds: made.and(self.seconds[i]).map(|s| tidy(s, 1)),
+            minutes: work.map(|w| tidy(w.hours.minutes(), 1)),
+            in_all: work
+                .and_then(|w| w.money.as_ref()?.in_all)
+                .zip(made.and(self.cost[i]))
+                .map(|(a, b)| to_cents(a + b)),
             sheets: self.sheets[i].clone(),
         }
     }

@@ -158,8 +158,8 @@ impl Summary {
             write!(
                 w,
                 "row,id,title,copies,state,lot,interior_width_{u},interior_height_{u},interior_depth_{u},\
-                 exterior_width_{u},exterior_height_{u},exterior_depth_{u},joint_{u},strap_{u},weight_g,cost,minutes,\
-                 board_sheets,cloth_sheets,liner_sheets,notes\r\n"
+                 exterior_width_{u},exterior_height_{u},exterior_depth_{u},joint_{u},strap_{u},weight_g,cost,minutes,hours_a_box,hours,cost_a_box,\
+                 cost_in_all,board_sheets,cloth_sheets,liner_sheets,notes\r\n"
             )?;
             for lot in 1..=self.lots {
                 let record = self.record(lot)?;
@@ -298,6 +298,7 @@ fn rows(w: &mut dyn Write, record: &Record, unit: Unit) -> io::Result<()> {
         let notes: Vec<String> =
             errors.map(|p| p.column.as_ref().map_or(p.message.clone(), |c| format!("{c}: {}", p.message))).collect();
         let size = |s: Option<[f64; 3]>, i: usize| length(s.map(|s| s[i]), unit, false);
+        let boxes = f64::from(item.copies.max(1));
         let sheets = |stock: &str| item.sheets.get(stock).map(|ids| ids.join(" ")).unwrap_or_default();
         csv.write_record([
             item.row.to_string(),
@@ -317,6 +318,10 @@ fn rows(w: &mut dyn Write, record: &Record, unit: Unit) -> io::Result<()> {
             number(item.weight_g, 1),
             number(item.cost, 2),
             number(item.seconds.map(|s| s / 60.0), 1),
+            number(item.minutes.map(|m| m / 60.0 / boxes), 2),
+            number(item.minutes.map(|m| m / 60.0), 1),
+            number(item.in_all.map(|c| c / boxes), 2),
+            number(item.in_all, 2),
             sheets("board"),
             sheets("cloth"),
             sheets("liner"),

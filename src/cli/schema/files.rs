@@ -1,8 +1,9 @@
 //! The JSON files of a folder that `export` or `coupon` writes.
 
 use super::shared::{FIT, NUMBER, OFFCUT, OUTLINE, PROGRAM, SIDE, STOCKS, TEXT, format};
-use super::table::Kind::{Count, Flag, List, Maybe, Number, Row, Table as Of, Text, Word};
+use super::table::Kind::{Count, Flag, List, Maybe, Number, Row, Same, Table as Of, Text, Word};
 use super::table::{Kind, Table, field, sometimes};
+use super::work::WORK;
 
 const UNITS: &[&str] = &["mm", "in"];
 const GRAIN: &[&str] = &["width", "height", "none"];
@@ -22,6 +23,7 @@ pub(super) static MANIFEST: Kind = Of(&Table {
         field("edge_drawn", Flag, "Whether the drawings show the sheet's own edge."),
         sometimes("first_copy", Count, "The number of the first box that the sheets are for, where that is not 1."),
         field("fit", Maybe(&FIT), "The measures of the box; null where sheets are of several boxes."),
+        sometimes("work", Same(&WORK), "What the work takes; of a box or an edition alone."),
         field("pieces", List(&PIECE), "The pieces."),
         field("sheets", List(&SHEET), "The sheets."),
         field("programs", List(&PROGRAM), "The programs."),

@@ -53,6 +53,16 @@ static ROW: Kind = Of(&Table {
         field("weight_g", Maybe(&NUMBER), "Of one box, grams."),
         field("cost", Maybe(&NUMBER), "Its share of the stock's cost, by area."),
         field("seconds", Maybe(&NUMBER), "Its share of the machines' time, by length worked."),
+        field(
+            "minutes",
+            Maybe(&NUMBER),
+            "Minutes of work for all of its boxes, by hand and beside machines, an estimate.",
+        ),
+        field(
+            "in_all",
+            Maybe(&NUMBER),
+            "What all of its boxes cost; null where the job has no price but those of its stocks, or lacks one.",
+        ),
         field("sheets", Keyed(STOCKS, &TEXTS), "The sheets that its pieces lie on, by stock."),
     ],
 });

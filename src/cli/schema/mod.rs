@@ -7,6 +7,7 @@ mod lists;
 mod reports;
 mod shared;
 mod table;
+mod work;
 
 use super::args::SchemaOf;
 use super::{Exit, Failure, Terminal};

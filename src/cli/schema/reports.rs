@@ -6,6 +6,7 @@ use super::shared::{
 };
 use super::table::Kind::{Count, Flag, Keyed, List, Maybe, Number, Profile, Row, Same, Table as Of, Text, Word};
 use super::table::{Kind, Table, field, sometimes};
+use super::work::WORK;
 
 static COUNT: Kind = Count;
 
@@ -45,6 +46,7 @@ static FIGURES: Kind = Of(&Table {
         field("strap_length", Maybe(&NUMBER), "What the elastic is cut to."),
         field("bill", Same(&BILL), "What one box takes."),
         field("takes", Same(&TAKES), "What all boxes take."),
+        field("work", Same(&WORK), "What the work takes."),
         field("cost", Maybe(&NUMBER), "What the sheets cost together."),
         field("straps", Maybe(&STRAPS), "The elastics."),
         field("sheets", List(&SHEET), "The sheets."),

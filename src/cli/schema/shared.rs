@@ -2,6 +2,7 @@
 
 use super::table::Kind::{Count, Keyed, List, Maybe, Number, Row, Table as Of, Text, Word};
 use super::table::{Field, Kind, Table, field, sometimes};
+use super::work::WORK_TAKES;
 
 pub(super) const STOCKS: &[&str] = &["board", "cloth", "liner"];
 const SIDES: &[&str] = &["head", "tail", "left", "right"];
@@ -64,6 +65,7 @@ pub(super) static TAKES: Kind = Of(&Table {
         field("stocks", List(&STOCK_TAKES), "Each stock, board first."),
         field("machines", List(&MACHINE_TAKES), "Each machine."),
         field("cost", Maybe(&NUMBER), "What the stock costs, in the maker's currency; null where a price is missing."),
+        sometimes("work", Kind::Same(&WORK_TAKES), "Time by hand and what is paid for besides, an estimate."),
     ],
 });
 

@@ -214,9 +214,13 @@ fn cost(manifest: &Manifest, bytes: &[u8], boxes: Option<u64>, is_time_told: boo
     for (machine, m) in &minutes {
         want.push(((*machine).to_owned(), [None, None, None, None, None, Some(*m), a_box(*m)]));
     }
+    let by_hand = manifest.work.as_ref().map(|w| w.by_hand_minutes);
+    if let Some(m) = by_hand {
+        want.push(("by hand".to_owned(), [None, None, None, None, None, Some(m), a_box(m)]));
+    }
     let mut last = areas(all);
-    if !minutes.is_empty() {
-        let m = minutes.iter().map(|m| m.1).sum();
+    if !minutes.is_empty() || by_hand.is_some() {
+        let m = minutes.iter().map(|m| m.1).sum::<f64>() + by_hand.unwrap_or(0.0);
         (last[5], last[6]) = (Some(m), a_box(m));
     }
     want.push(("all".to_owned(), last));
@@ -232,7 +236,9 @@ fn cost(manifest: &Manifest, bytes: &[u8], boxes: Option<u64>, is_time_told: boo
     ];
     let mut reader = csv::ReaderBuilder::new().flexible(true).from_reader(bytes);
     let heads = reader.headers().cloned().unwrap_or_default();
-    let records: Vec<csv::StringRecord> = reader.records().filter_map(Result::ok).collect();
+    let mut records: Vec<csv::StringRecord> = reader.records().filter_map(Result::ok).collect();
+    // What they say is money alone, which the job knows.
+    records.retain(|r| !r.get(0).is_some_and(|what| PAID.contains(&what) && is_money_alone(r)));
     if records.len() != want.len() {
         out.push(wrong(COST, format!("it has {} rows, and {} are to be told", records.len(), want.len())));
     }
@@ -255,6 +261,35 @@ fn cost(manifest: &Manifest, bytes: &[u8], boxes: Option<u64>, is_time_told: boo
                 out.push(wrong(COST, message));
             }
         }
+    }
+}
+
+/// The rows of what is paid for besides sheets.
+const PAID: [&str; 4] = ["elastic", "glue", "machines by the hour", "work by the hour"];
+
+/// Whether a row has no figures but what something costs.
+fn is_money_alone(row: &csv::StringRecord) -> bool {
+    row.iter().enumerate().all(|(i, cell)| [0, 6, 7].contains(&i) || cell.is_empty())
+}
+
+/// What the manifest says of the work: its parts come to the whole, and machines run as long as their programs.
+pub(super) fn work(manifest: &Manifest, is_time_told: bool, out: &mut Many) {
+    let Some(work) = &manifest.work else { return };
+    let parts = work.steps.iter().map(|s| s.minutes).chain(work.runs.iter().map(|r| r.by_hand_minutes));
+    let (sum, count) = parts.fold((0.0, 1.0), |(sum, n), m| (sum + m, n + 1.0));
+    let mut tell = |what: &str, said: f64, should: f64, slack: f64| {
+        if (said - should).abs() > slack {
+            let message =
+                format!("`work.{what}` is {}, and its parts come to {}", decimal(said, 1), decimal(should, 1));
+            let hint = "the manifest was changed: export the folder again";
+            out.push(Finding::of_file("manifest.json", Finding::new("account", message).help(hint)));
+        }
+    };
+    tell("by_hand_minutes", work.by_hand_minutes, sum, 0.051 * count);
+    if !is_time_told {
+        let run: f64 = manifest.programs.iter().map(|p| p.seconds * f64::from(p.count) / 60.0).sum();
+        let rounded: f64 = manifest.programs.iter().map(|p| f64::from(p.count)).sum();
+        tell("run_minutes", work.run_minutes, run, 0.06 + rounded * 0.05 / 60.0);
     }
 }
 

@@ -26,6 +26,7 @@ pub(super) fn account(
     entries(manifest, files, profiles, &mut out);
     sheets::check(manifest, &mut out);
     lists::check(manifest, files, is_time_told, &mut out);
+    lists::work(manifest, is_time_told, &mut out);
     out.into_vec()
 }
 

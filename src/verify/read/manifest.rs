@@ -34,6 +34,9 @@ pub struct Manifest {
     pub first_copy: u32,
     /// The measures of the box; nothing where the sheets are of several boxes.
     pub fit: Option<Fit>,
+    /// What the work takes.
+    #[serde(default)]
+    pub work: Option<Work>,
     /// The pieces, nominal.
     pub pieces: Vec<ListedPiece>,
     /// The sheets.
@@ -52,6 +55,33 @@ const fn yes() -> bool {
 /// What a manifest without a first copy means.
 const fn one() -> u32 {
     1
+}
+
+/// What the work is said to take, minutes.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Work {
+    /// By hand.
+    pub by_hand_minutes: f64,
+    /// Machines.
+    pub run_minutes: f64,
+    /// Each step.
+    pub steps: Vec<Minutes>,
+    /// Each run of a machine.
+    pub runs: Vec<RunMinutes>,
+}
+
+/// What a step takes.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Minutes {
+    /// By hand.
+    pub minutes: f64,
+}
+
+/// What a run takes.
+#[derive(Clone, Debug, Deserialize)]
+pub struct RunMinutes {
+    /// By hand.
+    pub by_hand_minutes: f64,
 }
 
 /// The measures that the boards themselves say.

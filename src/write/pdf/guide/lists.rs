@@ -96,7 +96,7 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
             format!("{} long; {} in all", job.units.show_on_rule(strap.length), job.units.show_on_rule(all)),
             format!("{} wide, {} thick", job.units.show(job.elastic.width), job.units.show(job.elastic.thickness)),
             String::new(),
-            String::new(),
+            job.elastic.price.map_or(String::new(), |p| format!("{:.2}", p * all.to_mm() / 1000.0)),
         ]);
     }
     flow.table(&["stock", "pieces", "size", "thickness", "grain", "price"], &[1.4, 1.0, 4.0, 3.2, 2.2, 1.2], &rows);
@@ -108,7 +108,11 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
         } else {
             "PVA or paste"
         };
-        flow.text(&format!("Adhesive for {glue}, one coat ({what})."));
+        let priced = job.glue.price.map_or(String::new(), |price| {
+            let kilograms = told.bill.glue_m2 * copies * job.glue.grams / 1000.0;
+            format!(" About {kilograms:.2} kg at {} g a square metre: {:.2}.", job.glue.grams, kilograms * price)
+        });
+        flow.text(&format!("Adhesive for {glue}, one coat ({what}).{priced}"));
     }
     if let Some(weight) = told.bill.weight_g {
         let (weight, unit) = if weight >= 1000.0 { (weight / 1000.0, "kg") } else { (weight, "g") };

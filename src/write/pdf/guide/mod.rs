@@ -2,6 +2,7 @@
 //! its drawings, and what to check first. A construction's steps only: what a box has not is left out.
 
 mod boxes;
+mod days;
 mod lining;
 mod lists;
 mod measures;
@@ -19,6 +20,7 @@ use super::paper::Paper;
 use crate::design::Design;
 use crate::drawing::{Anchor, Drawing as Page, Type};
 use crate::drawing::{Faces, pdf};
+use crate::estimate::Estimate;
 use crate::fit::{Bill, Fit};
 use crate::geom::pt;
 use crate::job::Job;
@@ -45,6 +47,8 @@ pub struct Told<'a> {
     pub operations: &'a [SheetOps],
     /// The programs written.
     pub programs: &'a [ProgramFigures],
+    /// What the work takes; not told where it is done among other boxes.
+    pub estimate: Option<&'a Estimate>,
 }
 
 /// The guide. An error only where the PDF library cannot write.
@@ -58,10 +62,12 @@ fn pages(told: &Told<'_>, paper: Paper, faces: &Faces) -> Vec<Page> {
     boxes::front(&mut flow, told);
     lists::check_first(&mut flow, told);
     lists::buy(&mut flow, told);
+    days::costs(&mut flow, told);
     lists::cut_list(&mut flow, told);
     sheets::sheets(&mut flow, told);
     measures::measures(&mut flow, told);
     steps::steps(&mut flow, told);
+    days::days(&mut flow, told);
     let mut pages = flow.finish();
     let total = pages.len();
     for (n, page) in pages.iter_mut().enumerate() {

@@ -2,6 +2,7 @@ use super::{Faces, Flow, Paper, SheetOps, Told, guide, measures, pages};
 use crate::design::design;
 use crate::diag::{Source, any_error};
 use crate::drawing::{Drawing as Page, clashes, struck};
+use crate::estimate::{Asked, estimate};
 use crate::fit::{Solid, bill, fit, solids};
 use crate::geom::{Contour, Point, Segment, intersections, pt};
 use crate::job::read_with;
@@ -26,6 +27,9 @@ fn with_each(then: impl Fn(&str, &Told<'_>)) {
         let source = Source { name: name.into(), text: text.into() };
         let (job, said) = read_with(&source, &|_| Ok(drawing.to_vec()));
         let mut job = job.unwrap_or_else(|| panic!("{name}: {said:?}"));
+        // A plan by day and what it costs, on every paper.
+        job.copies = job.copies.max(25);
+        job.work.rate = Some(25.0);
         // Where pieces lie on a sheet is not what is looked at here: the quickest layout will do.
         job.layout_effort = 1;
         let (design, said) = design(&job);
@@ -35,6 +39,16 @@ fn with_each(then: impl Fn(&str, &Told<'_>)) {
         let sheets: Vec<Arc<Sheet>> = sheets.into_iter().map(Arc::new).collect();
         let operations: Vec<SheetOps> = sheets.iter().map(|s| operations(s, &design.pieces)).collect();
         let bill = bill(&job, &design);
+        let estimate = estimate(&Asked {
+            job: &job,
+            design: &design,
+            strap: fit.strap.as_ref(),
+            glue_m2: bill.glue_m2,
+            boxes: job.copies,
+            first: 1,
+            sheets: &sheets,
+            runs: &[],
+        });
         let told = Told {
             job: &job,
             design: &design,
@@ -43,6 +57,7 @@ fn with_each(then: impl Fn(&str, &Told<'_>)) {
             sheets: &sheets,
             operations: &operations,
             programs: &[],
+            estimate: Some(&estimate),
         };
         then(name, &told);
     }
@@ -101,8 +116,16 @@ fn measures_of_200_random_boxes_stand_clear_of_each_other() {
         }
         boxes += 1;
         let bill = bill(&job, &design);
-        let told =
-            Told { job: &job, design: &design, fit: &fit, bill: &bill, sheets: &[], operations: &[], programs: &[] };
+        let told = Told {
+            job: &job,
+            design: &design,
+            fit: &fit,
+            bill: &bill,
+            sheets: &[],
+            operations: &[],
+            programs: &[],
+            estimate: None,
+        };
         let mut flow = Flow::new(&faces, Paper::usual(job.units), 0.0);
         measures::measures(&mut flow, &told);
         faults.extend(unclear(&flow.finish(), &format!("seed {seed}, guide")));
