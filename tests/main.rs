@@ -66,6 +66,7 @@ mod straight;
 mod surely;
 mod svg_lids;
 mod swept;
+mod title_label;
 mod traced;
 mod trays;
 mod verify;

@@ -123,7 +123,7 @@ impl Check<'_> {
             trays: trays?,
             covering: covering?,
             making: making?,
-            strap: strap?,
+            strap: strap?.filter(|_| !matches!(trays, Some(Some(_)))),
             title_label: title_label?,
             glue: glue?,
             work: work?,

@@ -42,6 +42,8 @@ const VALUES: &[(&str, &str)] = &[
     ("glue.price", "# 9.00"),
     ("work.rate", "# 25.00"),
     ("work.machine_rate", "# 12.00"),
+    ("title_label.width", "90"),
+    ("title_label.height", "35"),
     ("flap.left.tier", "3"),
     ("flap.left.reach", "\"97 %\""),
     ("flap.left.taper", "# 8"),

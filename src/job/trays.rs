@@ -36,9 +36,9 @@ impl Check<'_> {
     /// `[trays]`.
     pub(super) fn trays(&mut self) -> Option<Trays> {
         if self.doc.is_written("strap") {
-            let d =
-                Diagnostic::error("no-strap-here", "a box of trays has no strap: its covers lie shut by themselves");
-            self.push(d.at("strap").help("take the table [strap] out"));
+            let message = "a box of trays has no strap, it lies shut by itself: [strap] is left aside";
+            let d = Diagnostic::hint("no-strap-here", message);
+            self.push(d.at("strap").help("take the table out"));
         }
         let slide = self.length_or_word("trays.slide", Sign::NotNegative);
         let wall_extra = self.length_or_word("trays.wall_extra", Sign::NotNegative);

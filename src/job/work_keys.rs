@@ -86,9 +86,9 @@ static MINUTES: Table = Table {
         key(
             "build_trays",
             List(&Number),
-            Default("[10, 4]"),
+            Default("[10, 4]"), // choice: each held until it stands
             "To glue trays together: a session, each board of a tray.",
-        ), // choice: each held until it stands
+        ),
         key("cover_trays", List(&Number), Default("[10, 15]"), "To cover trays: a session, each tray."), // choice: four faces, a top, corners
         key("cover_undersides", List(&Number), Default("[5, 3]"), "To cover undersides: a session, each of them."), // choice: brush, lay, rub down
         key("mount_trays", List(&Number), Default("[5, 8]"), "To glue trays to their case: a session, each box."), // choice: two trays, set and weighted
