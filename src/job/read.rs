@@ -87,8 +87,9 @@ impl Check<'_> {
             Some(true) => self.trays().map(Some),
             _ => Some(None),
         };
+        let has_trays = matches!(trays, Some(Some(_)));
         let flaps = match (&strips, &contents) {
-            _ if matches!(trays, Some(Some(_))) => self.no_flaps(),
+            _ if has_trays => self.no_flaps(),
             (Some(Some(strips)), Some(contents)) => self.strip_flaps(strips, contents),
             (None, _) | (Some(Some(_)), None) => None,
             (Some(None), _) => self.flaps(contents.as_ref()),
@@ -123,7 +124,7 @@ impl Check<'_> {
             trays: trays?,
             covering: covering?,
             making: making?,
-            strap: strap?.filter(|_| !matches!(trays, Some(Some(_)))),
+            strap: strap?.filter(|_| !has_trays),
             title_label: title_label?,
             glue: glue?,
             work: work?,
