@@ -123,8 +123,8 @@ fn a_box_worked_by_hand() {
     assert!(near(b.size("board-large-tray-base"), [105.9, 158.8]));
     assert!(near(b.size("board-large-tray-head-wall"), [107.9, 26.6]));
     // Outside, dressed: 0.3 + 107.9 + 0.3 by 158.8 + 4.6; covers 3 mm and twice 3 mm more.
-    assert!(near(b.size("board-cover-back"), [111.5, 169.4]));
-    assert!(near(b.size("board-cover-front"), [111.5, 169.4]));
+    assert!(near(b.size("board-back-cover"), [111.5, 169.4]));
+    assert!(near(b.size("board-front-cover"), [111.5, 169.4]));
     // The spine: 0.3 + 26.6 + 0.3 closed, a turn-in on either cover, and both covers.
     assert!((b.size("board-spine")[0] - (27.2 + 0.6 + 4.0)).abs() < 1e-6);
     let deep = b.fit.exterior[2].to_mm();
@@ -134,7 +134,7 @@ fn a_box_worked_by_hand() {
     assert!(near(b.size("board-small-tray-base"), [104.3, 156.6]));
     assert!(near(b.size("board-small-tray-tail-wall"), [104.3, 21.8]));
     assert!(near(b.size("board-small-tray-fore-edge-wall"), [21.8, 152.6]));
-    assert!(near(b.size("board-cover-back"), [111.5, 169.4]));
+    assert!(near(b.size("board-back-cover"), [111.5, 169.4]));
 }
 
 /// A tray with a lid worked by hand; derived.

@@ -88,9 +88,9 @@ impl Build for DropSpine {
         for piece in &mut made.pieces {
             piece.id = piece
                 .id
-                .replace("-base", "-cover-back")
+                .replace("-base", "-back-cover")
                 .replace("-wall-left", "-spine")
-                .replace("-flap-left", "-cover-front");
+                .replace("-flap-left", "-front-cover");
             if piece.role == Role::Cover {
                 piece.id = "cloth-case".into();
             }
@@ -110,9 +110,9 @@ impl Build for DropSpine {
         let mut all = HingedBoards.assembly(job, m, flat, made);
         for panel in &mut all.panels {
             let (piece, called) = match panel.part {
-                Part::Base => ("board-cover-back", "back cover"),
+                Part::Base => ("board-back-cover", "back cover"),
                 Part::Wall(_) => ("board-spine", "spine"),
-                _ => ("board-cover-front", "front cover"),
+                _ => ("board-front-cover", "front cover"),
             };
             panel.piece = piece.into();
             panel.called = Some(called);

@@ -49,7 +49,8 @@ impl Check<'_> {
         if let Some(terms) = self.construction().map(super::Construction::terms)
             && !(terms.is_hinged && (terms.has_case || !terms.has_trays))
         {
-            let message = format!("\"{}\" has no covered lid for a label's recess: [title_label] is left aside", terms.word);
+            let message =
+                format!("\"{}\" has no covered lid for a label's recess: [title_label] is left aside", terms.word);
             let d = Diagnostic::hint("no-label-here", message).at("title_label");
             self.push(d.help("a label is glued flat on it; take the table out"));
             return Some(None);

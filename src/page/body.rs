@@ -1,6 +1,6 @@
 //! One surface of the box in space, and the words and numbers that all of them share.
 
-use crate::assembly::{Assembly, Mesh, Panel, Part};
+use crate::assembly::{Assembly, Mesh, Panel, Part, Tray, TrayPart};
 use crate::job::Job;
 use crate::units::{Length, tidy};
 use serde::Serialize;
@@ -40,7 +40,9 @@ pub(super) fn body(part: String, kind: &'static str, words: String, mesh: &Mesh,
 
 /// The number of the panel that the contents lie on.
 pub(super) fn base(assembly: &Assembly) -> Option<(usize, &Panel)> {
-    assembly.panels.iter().enumerate().find(|(_, p)| p.part == Part::Base)
+    let is_floor = |part| matches!(part, Part::Tray(Tray::Small | Tray::Open, TrayPart::Base));
+    let panels = || assembly.panels.iter().enumerate();
+    panels().find(|(_, p)| is_floor(p.part)).or_else(|| panels().find(|(_, p)| p.part == Part::Base))
 }
 
 /// A length to a micrometre: what no screen shows is not sent.

@@ -1,5 +1,6 @@
 //! The figures of a box in the words of the bench.
 
+use crate::assembly::Panel;
 use crate::design::{Design, Piece, Role, piece_words, trays};
 use crate::estimate::in_hours;
 use crate::job::{Job, StockKind};
@@ -129,10 +130,15 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
     let b = piece.outline.bounds();
     let side = piece.side.map(crate::job::Side::word);
     let of_panel: Vec<String> =
-        design.assembly.panels.iter().filter(|p| p.piece == piece.id).map(|p| p.part.name()).collect();
+        design.assembly.panels.iter().filter(|p| p.piece == piece.id).map(Panel::name).collect();
     let patch = design.patches.iter().filter(|p| p.id == piece.id);
     let places: Vec<&str> = patch.clone().map(|p| p.place.as_str()).collect();
+    let is_of_trays = job.build.construction.terms().has_trays;
     let name = match (piece.role, side) {
+        _ if is_of_trays => {
+            let words = piece_words(&piece.id);
+            words.split_once(' ').map_or(words.clone(), |(_, rest)| rest.to_owned())
+        }
         (Role::Wall, Some(side)) => format!("{side} wall"),
         (Role::Flap, Some(side)) => format!("{side} lid"),
         (Role::Base, _) => "base".into(),
@@ -146,6 +152,8 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
     let mut parts = if of_panel.is_empty() { patch.map(|p| p.part.name()).collect() } else { of_panel };
     parts.dedup();
     let keys = match (piece.role, piece.side, piece.stock) {
+        (Role::Tray, _, StockKind::Board) => vec!["trays.slide".into(), "contents.depth".into()],
+        (Role::Flap | Role::Wall | Role::Base, ..) if is_of_trays => vec!["trays.square".into()],
         (Role::Flap, Some(side), _) => vec![job.reach_key(side)],
         (Role::Wall, Some(side), _) => vec![job.wall_key(side)],
         (Role::Base, ..) => vec!["contents.width".into(), "contents.height".into()],

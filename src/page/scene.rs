@@ -189,6 +189,8 @@ fn kind(layer: &Layer) -> &'static str {
 fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut Vec<Body>) {
     let under = |layer: &Layer| -> f64 {
         let order = |k: LayerKind| match k {
+            // Under a tray its own cloth lies over what is turned there.
+            LayerKind::Cloth if layer.face == Face::Outside => 3,
             LayerKind::Cloth => 0,
             LayerKind::Patch => 1,
             LayerKind::TurnIn => 2,

@@ -136,7 +136,7 @@ def fold(line):
     slide = (large["inside"][0] - small["outside"][0], large["inside"][1] - small["outside"][1])
     # From under the small tray's cloth to over the large one's: by what rests, and by the large walls.
     closed = max(c + rests + c, large["top"] + c)
-    back, front, spine = (box(pieces[f"board-{n}"]) for n in ("cover-back", "cover-front", "spine"))
+    back, front, spine = (box(pieces[f"board-{n}"]) for n in ("back-cover", "front-cover", "spine"))
     if max(abs(a - b) for a, b in zip(back, front)) > 1e-6:
         wrong.append(f"covers of {back} and {front}")
     # The ends of the walls at the spine are covered.

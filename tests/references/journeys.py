@@ -323,6 +323,8 @@ def edition():
         b.wait("return document.querySelectorAll('canvas, svg').length > 1")
         time.sleep(0.5)
         v.shown("page-alone.png")
+        waits = "[...document.querySelectorAll('#fold *')].some((e) => !e.children.length && e.getClientRects().length && e.textContent.includes('as soon as it can be built'))"
+        expect("the page alone, without programs, draws no box", not b.run(f"return {waits}"))
         expect("the page alone offers to save", not b.run("return [...document.querySelectorAll('button')].some((x) => x.getClientRects().length && x.textContent.trim() === 'Save')"))
         expect(f"the console says {b.said()}", not b.said())
     page.end()

@@ -90,7 +90,8 @@ function build() {
   if (!isAlone) form.build(measure);
   box.build(inside("fold"), { toFinding: goToFinding });
   sheets.build(inside("layout"));
-  machines.build(inside("cut"), { toFindings });
+  // A folder without programs has nothing to watch.
+  if (inside("cut")) machines.build(inside("cut"), { toFindings });
   if (!isAlone) {
     files.build(inside("take"), { goToCut: () => go("cut") });
     files.takeDrops();
