@@ -273,9 +273,24 @@ fn thickest<const N: usize>(panel: &Panel, within: [&[Vec<Point>]; N]) -> [Lengt
         if found.iter().all(Option::is_some) {
             break;
         }
-        let shared = picked(pick).map(|k| k.0.clone()).reduce(|left, areas| shared(&left, &areas)).unwrap_or_default();
-        for (found, within) in found.iter_mut().zip(within).filter(|(found, _)| found.is_none()) {
-            *found = is_much(&shared, within).then_some(thick);
+        let mut of_pick = picked(pick).map(|k| &k.0);
+        let Some(first) = of_pick.next() else { continue };
+        let rest: Vec<&Vec<Vec<Point>>> = of_pick.collect();
+        // Mostly the first few areas decide: those after them are not asked.
+        let mut little: [Vec<Vec<Point>>; N] = std::array::from_fn(|_| Vec::new());
+        for area in first {
+            let here = rest.iter().fold(vec![area.clone()], |here, areas| shared(&here, areas));
+            for k in 0..N {
+                if found[k].is_none() && is_much(&here, within[k], &mut little[k]) {
+                    found[k] = Some(thick);
+                }
+            }
+            if found.iter().all(Option::is_some) {
+                break;
+            }
+        }
+        for (found, little) in found.iter_mut().zip(&little).filter(|(found, _)| found.is_none()) {
+            *found = is_much_together(little).then_some(thick);
         }
     }
     found.map(|thick| mm(thick.unwrap_or(0.0)))
@@ -293,9 +308,8 @@ fn shared(some: &[Vec<Point>], others: &[Vec<Point>]) -> Vec<Vec<Point>> {
     some.iter().flat_map(of_one).collect()
 }
 
-/// Whether some areas have more than a little within some rings.
-fn is_much(areas: &[Vec<Point>], within: &[Vec<Point>]) -> bool {
-    let mut all = Vec::new();
+/// Whether one of some areas has more than a little within some rings; what little they have is added to `all`.
+fn is_much(areas: &[Vec<Point>], within: &[Vec<Point>], all: &mut Vec<Vec<Point>>) -> bool {
     for a in areas {
         let rings = shared(std::slice::from_ref(a), within);
         if rings.iter().map(|r| area(r)).sum::<f64>() > LITTLE {
@@ -303,6 +317,10 @@ fn is_much(areas: &[Vec<Point>], within: &[Vec<Point>]) -> bool {
         }
         all.extend(rings);
     }
-    // Areas of one layer may overlap: together they count once.
-    all.iter().map(|r| area(r)).sum::<f64>() > LITTLE && covered(&all) > LITTLE
+    false
+}
+
+/// Whether what many areas have a little of is more together. Areas of one layer may overlap: then they count once.
+fn is_much_together(all: &[Vec<Point>]) -> bool {
+    all.iter().map(|r| area(r)).sum::<f64>() > LITTLE && covered(all) > LITTLE
 }
