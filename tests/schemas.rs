@@ -123,7 +123,7 @@ fn folders_and_what_is_said_of_them() {
     kept.report("export", &["export", "long.toml", "--out", "long"], 1);
     kept.put("broken.toml", "format = 1\ntitle = \n[contents\n");
     kept.report("check", &["check", "broken.toml"], 1);
-    kept.put("marked.toml", &format!("{text}\n[marks]\ngauges = true\nscrap = true\ncopy_numbers = true\n"));
+    kept.put("marked.toml", &format!("{text}\n[marks]\ngauges = true\nscrap = true\ncopy_numbers = true\n[title_label]\nwidth = \"60 mm\"\nheight = \"25 mm\"\n"));
     kept.report("export", &["export", "marked.toml", "--out", "marked"], 0);
     kept.folder("marked");
     kept.put("edition.toml", &format!("copies = 3\n{text}"));
