@@ -71,6 +71,8 @@ fn sizes_as_makers_write_them() {
     let inches = text("8 1/2 in X 11 in X 1/2 in", Unit::Inch).unwrap();
     assert!(inches.contains("units = \"in\"") && inches.contains("width = \"8 1/2 in\""), "{inches}");
     assert!(text("8.5x11x0.5", Unit::Inch).unwrap().contains("width = 8.5\n"));
+    let once = text("9 1/2 x 12 3/4 x 3/4 in", Unit::Mm).unwrap();
+    assert!(once.contains("width = \"9 1/2 in\"\nheight = \"12 3/4 in\"\ndepth = \"3/4 in\""), "{once}");
     for wrong in ["", "210", "210x297", "axbxc", "210xx12", "210x297x12x3", "infxnanx1"] {
         assert!(text(wrong, Unit::Mm).is_err(), "{wrong}");
     }

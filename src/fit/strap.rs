@@ -171,8 +171,7 @@ pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnost
         said.push(
             Diagnostic::warning("strap-holds-nothing", message)
                 .at("strap.from_edge")
-                .help("move the strap to the free half of that lid, or let it run across its hinge and free edge")
-                .unless_assumed(&job.places, &["strap.from_edge", "strap.along"]),
+                .help("move the strap to the free half of that lid, or let it run across its hinge and free edge"),
         );
     }
     said

@@ -35,7 +35,7 @@ pub static JOB: Table = Table {
         key(
             "cloth",
             Shape::Table(&CLOTH),
-            Default("{ thickness = \"0.35 mm\" }"), // from memory: book cloth is 0.25 to 0.45 mm
+            Default("{}"), // derived: hinged boards have one
             CLOTH.about,
         ),
         key("liner", Shape::Table(&LINER), Optional, LINER.about),

@@ -35,7 +35,18 @@ impl ShortJob<'_> {
             s.push_str("units = \"in\"\n");
         }
         s.push_str("\n[contents]\n");
-        let parts: Vec<&str> = self.size.split(['x', 'X', '\u{d7}']).map(str::trim).collect();
+        let parts: Vec<String> = self.size.split(['x', 'X', '\u{d7}']).map(|p| p.trim().to_owned()).collect();
+        // Said once at the end, a unit is that of all.
+        let unit = parts.last().and_then(|p| ["mm", "cm", "in"].into_iter().find(|u| p.ends_with(u)));
+        let with_unit = |p: &String| match unit {
+            Some(unit) if p.ends_with(|c: char| c.is_ascii_digit()) => format!("{p} {unit}"),
+            _ => p.clone(),
+        };
+        let parts: Vec<String> = match &parts[..] {
+            [_, _, _] => parts.iter().map(with_unit).collect(),
+            _ => parts,
+        };
+        let parts: Vec<&str> = parts.iter().map(String::as_str).collect();
         let _ = match parts[..] {
             [name, depth] if sizes::size(&name.to_uppercase()).is_some() => {
                 writeln!(s, "size = \"{}\"\ndepth = {}", name.to_uppercase(), self.length(depth)?)

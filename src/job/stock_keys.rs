@@ -99,7 +99,7 @@ pub(super) static BOARD: Table = Table {
 pub(super) static CLOTH: Table = Table {
     about: "The covering cloth; needed where boards are hinged, because the cloth is the hinge.",
     keys: &[
-        key("thickness", Length, Required, "Thickness as applied, glue included."),
+        key("thickness", Length, Default("\"0.35 mm\""), "Thickness as applied, glue included."), // from memory: book cloth is 0.25 to 0.45 mm
         key(
             "sheet",
             Shape::Table(&ROLL),

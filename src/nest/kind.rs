@@ -63,6 +63,14 @@ pub(super) struct Put {
     pub(super) y: f64,
 }
 
+/// Sheets that are alike.
+#[derive(Clone, Debug)]
+pub(super) struct Run {
+    pub(super) offer: usize,
+    pub(super) puts: Vec<Put>,
+    pub(super) times: u32,
+}
+
 /// The kinds of one stock with the gap between them, and what is found out about them on the way.
 pub(super) struct Set {
     pub(super) kinds: Vec<Kind>,

@@ -9,7 +9,7 @@
 use super::Watch;
 use super::boxes::{Order, Rule, pack};
 use super::dice::Dice;
-use super::kind::{Area, Put, Set};
+use super::kind::{Area, Put, Run, Set};
 use super::pattern::{has_one_main, pattern};
 use super::whole::{torn, whole_boxes};
 use std::cell::RefCell;
@@ -33,14 +33,6 @@ pub(super) struct Offer {
     pub(super) cost: f64,
     /// How many there are, where they are counted: leftovers.
     pub(super) most: Option<u32>,
-}
-
-/// Sheets that are alike.
-#[derive(Clone, Debug)]
-pub(super) struct Run {
-    pub(super) offer: usize,
-    pub(super) puts: Vec<Put>,
-    pub(super) times: u32,
 }
 
 /// A whole layout and how good it is; the lesser is the better.

@@ -2,8 +2,7 @@
 
 use super::boxes::{Order, Rule, pack};
 use super::dice::Dice;
-use super::kind::{Area, Put, Set};
-use super::plan::Run;
+use super::kind::{Area, Put, Run, Set};
 
 /// With more things than this on one sheet, whole boxes are not looked for (our choice: the search takes a
 /// moment each).

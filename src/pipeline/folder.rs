@@ -137,9 +137,16 @@ impl<'a> Folder<'a> {
         Ok(vec![
             ("guide.pdf".into(), self.guide()?),
             ("templates.pdf".into(), self.templates()?),
-            ("labels.pdf".into(), labels(&labels_of(self.job, self.worked.first_copy), &self.job.title, self.paper())?),
+            ("labels.pdf".into(), self.labels()?),
             (PAGE_NAME.into(), page),
         ])
+    }
+
+    /// The labels, of the size of their recess where there is one.
+    #[cfg(feature = "pdf")]
+    fn labels(&self) -> Result<Vec<u8>, String> {
+        let size = self.job.title_label.map(|l| [l.width, l.height]);
+        labels(&labels_of(self.job, self.worked.first_copy), &self.job.title, size, self.paper())
     }
 
     /// A build without the feature `pdf` has none.
@@ -153,6 +160,7 @@ impl<'a> Folder<'a> {
     #[cfg(feature = "pdf")]
     pub fn guide(&self) -> Result<Vec<u8>, String> {
         let told = Told {
+            first_copy: self.worked.first_copy,
             job: self.job,
             design: &self.worked.design,
             fit: &self.worked.fit,

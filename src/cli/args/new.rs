@@ -26,7 +26,7 @@ pub(in crate::cli) struct NewArgs {
     /// What bare numbers are in
     #[arg(long, value_enum, requires = "size", default_value_t = UnitChoice::Mm)]
     pub(in crate::cli) units: UnitChoice,
-    /// Every setting, explained, with an example's figures; so also without --size
+    /// Every setting, explained, with an example's figures: what is written where no --size is given
     #[arg(long, conflicts_with = "size")]
     pub(in crate::cli) all: bool,
 }

@@ -25,6 +25,7 @@ pub(super) fn papers(
         sheets.iter().map(|s| of_item(s, item, owners)).filter(|s| !s.placed.is_empty()).map(Arc::new).collect();
     let operations: Vec<SheetOps> = own.iter().map(|s| operations(s, &design.pieces)).collect();
     let told = Told {
+        first_copy: 1,
         job,
         design,
         fit: &made.fit,

@@ -215,7 +215,7 @@ impl Summary {
             };
         }
         write_one(&path, |w| {
-            let bytes = labels(all, &self.title, Paper::usual(self.unit)).map_err(io::Error::other)?;
+            let bytes = labels(all, &self.title, None, Paper::usual(self.unit)).map_err(io::Error::other)?;
             w.write_all(&bytes)
         })
     }

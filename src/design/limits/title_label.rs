@@ -34,18 +34,24 @@ impl Limits<'_> {
         let wanted = Contour::rectangle(b.min, b.max);
         let inner = offset(&board, -BESIDE, Join::Mitre);
         let is_inside = inner.is_ok_and(|inner| wanted.vertices().iter().all(|v| inner.contains(v.point())));
+        let name = match (self.job.build.construction.terms().has_case, part.lid().is_some()) {
+            (true, true) => "front cover".to_owned(),
+            (true, false) => "spine".to_owned(),
+            _ => part.name(),
+        };
+        let other = if part.lid().is_some() { "spine" } else { "lid" };
         if !is_inside {
             let message = format!(
                 "a label of {} with its room does not lie on the {}, {} clear of its edges",
                 self.job.units.show_size(&[label.width, label.height]),
-                part.name(),
+                name,
                 self.say(mm(BESIDE))
             );
             let key = if label.from_head.is_some() { "title_label.from_head" } else { "title_label.width" };
             self.push(
                 Diagnostic::error("label-off-board", message)
                     .at(key)
-                    .help("make it smaller, move it with from_head, or put it on = \"lid\" or \"spine\""),
+                    .help(format!("make it smaller, move it with from_head, or write on = \"{other}\"")),
             );
         }
     }

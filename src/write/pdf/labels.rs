@@ -12,6 +12,8 @@ use crate::write::style::QUIET;
 const SIZE: (f64, f64) = (90.0, 38.0);
 /// What a printer leaves white, mm (our choice).
 const RIM: f64 = 8.0;
+/// On a label so many times as high as wide, or more, the lines run up it.
+const TALL: f64 = 1.5;
 /// Free on each side of the text, mm.
 const PAD: f64 = 5.0;
 /// Smaller than this no title is written: it takes two lines then, mm.
@@ -69,42 +71,48 @@ pub fn of_job(job: &Job, first: u32) -> Vec<Label> {
     }
 }
 
-/// The labels in their order, row by row. An error only where the PDF library cannot write.
-pub fn labels(all: &[Label], title: &str, paper: Paper) -> Result<Vec<u8>, String> {
+/// The labels in their order, row by row, of the size that their recess is for, or of one that goes on the side of a
+/// box. An error only where the PDF library cannot write.
+pub fn labels(all: &[Label], title: &str, size: Option<[Length; 2]>, paper: Paper) -> Result<Vec<u8>, String> {
     let faces = Faces::new();
-    pdf(&pages(all, paper, &faces), &format!("{title}: labels"), &faces)
+    let size = size.map_or(SIZE, |[w, h]| (w.to_mm(), h.to_mm()));
+    pdf(&pages(all, size, paper, &faces), &format!("{title}: labels"), &faces)
 }
 
-fn pages(all: &[Label], paper: Paper, faces: &Faces) -> Vec<Page> {
+fn pages(all: &[Label], size: (f64, f64), paper: Paper, faces: &Faces) -> Vec<Page> {
     let (width, height) = paper.size();
     let fit = |room: f64, one: f64| ((room - 2.0 * RIM) / one).floor().max(1.0);
-    let (columns, rows) = (fit(width, SIZE.0), fit(height, SIZE.1));
-    let corner = pt((width - columns * SIZE.0) / 2.0, (height - rows * SIZE.1) / 2.0);
+    let (columns, rows) = (fit(width, size.0), fit(height, size.1));
+    let corner = pt((width - columns * size.0) / 2.0, (height - rows * size.1) / 2.0);
     let (columns, rows) = (columns as usize, rows as usize);
     let page = |some: &[Label]| {
         let mut page = Page::new(width, height);
         let used = some.len().div_ceil(columns);
         // Cuts run to the paper's edge, so that a rule finds both ends of each.
         for c in 0..=columns.min(some.len()) {
-            let x = corner.x + SIZE.0 * c as f64;
+            let x = corner.x + size.0 * c as f64;
             page.line(pt(x, RIM / 2.0), pt(x, height - RIM / 2.0), CUT);
         }
         for r in 0..=used {
-            let y = height - corner.y - SIZE.1 * r as f64;
+            let y = height - corner.y - size.1 * r as f64;
             page.line(pt(RIM / 2.0, y), pt(width - RIM / 2.0, y), CUT);
         }
         for (i, label) in some.iter().enumerate() {
             let (c, r) = (i % columns, i / columns);
-            let middle = pt(corner.x + SIZE.0 * (c as f64 + 0.5), height - corner.y - SIZE.1 * (r as f64 + 0.5));
-            draw(&mut page, faces, middle, label);
+            let middle = pt(corner.x + size.0 * (c as f64 + 0.5), height - corner.y - size.1 * (r as f64 + 0.5));
+            draw(&mut page, faces, middle, label, size);
         }
         page
     };
     all.chunks(columns * rows).map(page).collect()
 }
 
-fn draw(page: &mut Page, faces: &Faces, middle: Point, label: &Label) {
-    let room = SIZE.0 - 2.0 * PAD;
+/// A label about its middle; on one much higher than wide the lines run up it, as on a spine. What finds no room is
+/// left out, the title last.
+fn draw(page: &mut Page, faces: &Faces, middle: Point, label: &Label, size: (f64, f64)) {
+    let is_upright = size.1 > TALL * size.0;
+    let (long, short) = if is_upright { (size.1, size.0) } else { size };
+    let room = long - 2.0 * PAD.min(long * 0.06);
     let which = label.which();
     let bold = Type::new(6.5).bold();
     let whole = shrunk(faces, &label.title, bold, room);
@@ -122,12 +130,25 @@ fn draw(page: &mut Page, faces: &Faces, middle: Point, label: &Label) {
         let kind = shrunk(faces, &text, kind, room);
         (text, kind)
     });
-    let lines: Vec<(String, Type)> = title.into_iter().chain(others).filter(|l| !l.0.is_empty()).collect();
+    let mut lines: Vec<(String, Type)> = title.into_iter().chain(others).filter(|l| !l.0.is_empty()).collect();
     let lead = |kind: &Type| kind.size * 1.5;
-    let mut y = lines.iter().map(|l| lead(&l.1)).sum::<f64>() / 2.0;
+    let high = |lines: &[(String, Type)]| lines.iter().map(|l| lead(&l.1)).sum::<f64>();
+    while lines.len() > 1 && high(&lines) > short {
+        lines.pop();
+    }
+    let smaller = (short / high(&lines).max(1e-9)).min(1.0);
+    for line in &mut lines {
+        line.1.size *= smaller;
+    }
+    let mut y = high(&lines) / 2.0;
     for (text, kind) in lines {
         y -= lead(&kind);
-        page.text(faces, middle + pt(0.0, y + 0.4 * kind.size), Anchor::Middle, kind, &text);
+        let up = y + 0.4 * kind.size;
+        if is_upright {
+            page.upright(faces, middle - pt(up, 0.0), Anchor::Middle, kind, &text);
+        } else {
+            page.text(faces, middle + pt(0.0, up), Anchor::Middle, kind, &text);
+        }
     }
 }
 
@@ -148,7 +169,7 @@ mod tests {
         let all: Vec<Label> = (1..=30).map(|n| label(n, if n % 2 == 0 { long } else { "Tideline folio" })).collect();
         let faces = Faces::new();
         for paper in [Paper::A4, Paper::Letter] {
-            let made = pages(&all, paper, &faces);
+            let made = pages(&all, SIZE, paper, &faces);
             let (width, height) = paper.size();
             let texts: Vec<String> = made.iter().flat_map(|p| p.texts()).map(|t| t.text.clone()).collect();
             for n in 1..=30 {
@@ -162,6 +183,22 @@ mod tests {
                 };
                 assert!(page.texts().iter().all(inside));
             }
+        }
+    }
+
+    #[test]
+    fn a_label_for_a_recess_is_as_large_as_it_and_holds_the_title() {
+        let label = Label::new("Oarweed trays", "", None, Unit::Mm);
+        let faces = Faces::new();
+        for (size, is_upright) in
+            [((120.0, 30.0), false), ((22.0, 90.0), true), ((9.0, 60.0), true), ((18.0, 8.0), false)]
+        {
+            let made = pages(std::slice::from_ref(&label), size, Paper::A4, &faces);
+            let texts = made[0].texts();
+            let b = texts[0].bounds();
+            assert_eq!((texts.len(), texts[0].text.as_str()), (1, "Oarweed trays"));
+            assert!(b.width() < size.0 && b.height() < size.1, "{size:?}: {b:?}");
+            assert_eq!(b.height() > b.width(), is_upright);
         }
     }
 }

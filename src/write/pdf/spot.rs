@@ -97,7 +97,7 @@ impl<'a> Spot<'a> {
         if self.is_upright {
             let start = at + pt(self.window.width() + 4.5, 0.0);
             page.upright(faces, start, Anchor::Left, TEXT.bold(), name);
-            page.upright(faces, start + pt(0.0, end), Anchor::Left, TEXT, rest);
+            page.upright(faces, start + pt(0.0, end), Anchor::Left, TEXT, &turned(rest));
         } else {
             let start = at + pt(0.0, self.window.height() + 2.0);
             page.text(faces, start, Anchor::Left, TEXT.bold(), name);
@@ -119,6 +119,16 @@ impl<'a> Spot<'a> {
             page.lines(strokes, pen(style.kind, CUT_WEIGHT * 1.0));
         }
     }
+}
+
+/// A text with arrows as it is written upright: they turn with it, and are to lie on the page as they are meant.
+fn turned(text: &str) -> String {
+    let other = |c| match c {
+        '\u{2194}' => '\u{2195}',
+        '\u{2195}' => '\u{2194}',
+        c => c,
+    };
+    text.chars().map(other).collect()
 }
 
 /// Which way the grain runs on the page, after a comma.

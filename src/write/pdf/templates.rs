@@ -148,6 +148,8 @@ fn told(places: &[(usize, On)], first: usize) -> Vec<(usize, String)> {
 
 /// In the place of a page's number.
 const GUIDE: &str = "guide";
+/// Names of more letters than this stand alone in a row of the list.
+const LONG: usize = 20;
 
 /// What is written above a piece: its name, how many to cut, which side lies up, which way its grain runs.
 fn label(job: &Job, t: &Template<'_>) -> [String; 2] {
@@ -275,15 +277,17 @@ fn cover(
         let size = job.units.show_size(&[mm(b.width()), mm(b.height())]);
         [piece_name(piece), piece.needed(job.copies).to_string(), size, on.clone()]
     };
-    // Two to a row, so that the list stays on the page.
-    let (left, right) = places.split_at(places.len().div_ceil(2));
+    // Two to a row, so that the list stays on the page, unless names are too long for that.
+    let is_long = places.iter().any(|(i, _)| piece_name(all[*i][0].piece).len() > LONG);
+    let beside = if is_long { 1 } else { 2 };
+    let (left, right) = places.split_at(places.len().div_ceil(beside));
     let rows: Vec<Vec<String>> = left
         .iter()
         .enumerate()
         .map(|(k, one)| cells(one).into_iter().chain(right.get(k).map(cells).unwrap_or_default()).collect())
         .collect();
     let heads = ["piece", "cut", "width x height", "page"];
-    flow.table(&[heads, heads].concat(), &[[3.2, 0.8, 3.2, 1.6]; 2].concat(), &rows);
+    flow.table(&vec![heads; beside].concat(), &vec![[3.2, 0.8, 3.2, 1.6]; beside].concat(), &rows);
     with_rule(flow.finish(), faces)
 }
 

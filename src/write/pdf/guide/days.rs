@@ -72,7 +72,9 @@ fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
             plan.days
         ));
     }
-    flow.note("Make the first box whole before you cut the others, as step 1 says: it takes its own nights under weight, which are not in this plan.");
+    if told.first_copy == 1 {
+        flow.note("Make the first box whole before you cut the others, as step 1 says: it takes its own nights under weight, which are not in this plan.");
+    }
 }
 
 /// The rows of days that are alike, told the first time.

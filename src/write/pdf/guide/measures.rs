@@ -85,7 +85,7 @@ fn words(told: &Told<'_>) -> Vec<String> {
     };
     vec![
         format!(
-            "All figures are {unit}. Each piece is drawn as it lies when it is cut. Cut the rectangle round it first, square; then measure everything from its left and its lower edge, at the circles: the figures run on from there. A hand marks to the nearest {step}; where that is not the measure itself, that follows in brackets.{base}"
+            "All figures are {unit}. Each piece is drawn as it lies when it is cut. Cut the rectangle round it first, square; then measure everything from its left and its lower edge, at the circles: the figures run on from there. A hand marks to the nearest {step}; where that is not the measure itself, that follows in brackets. What something must go into is marked no narrower than it is.{base}"
         ),
         sure,
     ]

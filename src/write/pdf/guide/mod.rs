@@ -49,6 +49,8 @@ pub struct Told<'a> {
     pub programs: &'a [ProgramFigures],
     /// What the work takes; not told where it is done among other boxes.
     pub estimate: Option<&'a Estimate>,
+    /// The number of the first box: above 1 where boxes were made before.
+    pub first_copy: u32,
 }
 
 /// The guide. An error only where the PDF library cannot write.

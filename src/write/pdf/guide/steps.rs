@@ -124,7 +124,11 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
     } else {
         words.push("Folding board lies outside up: its creases are pressed from there. A liner lies wrong side up. Grain as drawn.".into());
     }
-    if copies > 1 {
+    if copies > 1 && told.first_copy > 1 {
+        words.push(
+            "Cut all pieces of a kind together and keep them in stacks, the piece and how many of it on each.".into(),
+        );
+    } else if copies > 1 {
         let others = if copies == 2 { "the other".to_owned() } else { format!("the other {}", copies - 1) };
         words.push(format!(
             "Make one box whole before you cut {others}. Then cut all pieces of a kind together and keep them in stacks, the piece and how many of it on each."
@@ -233,7 +237,7 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
             if job.build.construction.terms().has_case {
                 "On the wrong side of the cloth draw the back cover first, square to the weave, then a spacer, the spine, a spacer, the front cover. With a machine or the template the outlines are there already; on a cloth cut by its measures the back cover lies as the drawing shows.".into()
             } else {
-                "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side. With a machine or the template the outlines are there already; on a cloth cut by its measures the base lies as its drawing shows.".into()
+                "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side that has one. With a machine or the template the outlines are there already; on a cloth cut by its measures the base lies as its drawing shows.".into()
             },
             format!("The cloth stands out {} all round for the turn-in.", show(told, job.covering.turn_in)),
         ],
@@ -435,7 +439,10 @@ fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
         ]
     } else {
         vec![
-            format!("Put the stack in and close the lids: {}.", order.join(", ")),
+            match &order[..] {
+                [one] => format!("Put the stack in and close the {one} lid."),
+                _ => format!("Put the stack in and close the lids: {}.", order.join(", ")),
+            },
             format!("Up to a stack {} deep every lid lies flat and no joint is strained.", show(told, depths.flat)),
         ]
     };

@@ -50,6 +50,7 @@ fn with_each(then: impl Fn(&str, &Told<'_>)) {
             runs: &[],
         });
         let told = Told {
+            first_copy: 1,
             job: &job,
             design: &design,
             fit: &fit,
@@ -117,6 +118,7 @@ fn measures_of_200_random_boxes_stand_clear_of_each_other() {
         boxes += 1;
         let bill = bill(&job, &design);
         let told = Told {
+            first_copy: 1,
             job: &job,
             design: &design,
             fit: &fit,
