@@ -15,6 +15,7 @@ mod cli;
 mod closed_box;
 mod coordinates;
 mod coupon;
+mod cut;
 mod cutting;
 mod damages;
 mod drawings;

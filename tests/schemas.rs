@@ -13,7 +13,7 @@ use std::process::{Command, Output};
 
 const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/samples");
 /// Every schema but that of the job, which is for what a maker writes.
-const NAMES: [&str; 15] = [
+const NAMES: [&str; 17] = [
     "profile",
     "manifest",
     "cut-list",
@@ -24,6 +24,8 @@ const NAMES: [&str; 15] = [
     "coupon-read",
     "profiles",
     "profile-check",
+    "cut",
+    "cut-marks",
     "failure",
     "batch",
     "batch-report",
@@ -149,6 +151,12 @@ fn lists_coupons_profiles_and_failures() {
     let longer: Vec<&str> = list.lines().take(10).collect();
     kept.put("longer.csv", &longer.join("\n"));
     kept.report("batch-report", &[&batch("longer.csv", "made")[..], &machine, &["--kerf", "0.1 mm"]].concat(), 0);
+    // Some of it is cut, and more copies of a row are wanted.
+    kept.report("cut", &["cut", "made", "lot-1", "lot-2/board-1"], 0);
+    kept.report("cut", &["cut", "made/lot-2"], 0);
+    kept.file("cut-marks", "made/lot-1/cut.json");
+    kept.put("more.csv", &longer.join("\n").replace("293,10;10;10.5,1,", "293,10;10;10.5,3,"));
+    kept.report("batch-report", &[&batch("more.csv", "made")[..], &machine].concat(), 0);
     // Rows that are wrong, in several ways.
     let wrong = ["TH-101,Too large,9000,8000,7,1,", "TH-102,A word,wide,200,7,1,", "=1+1,Odd id,180,240,7,1,"];
     kept.put("wrong.csv", &format!("{}\n{}\n", lines.join("\n"), wrong.join("\n")));
@@ -212,9 +220,19 @@ fn lists_coupons_profiles_and_failures() {
         kept.report("failure", failed, 2);
     }
     let Some(counts) = kept.judge() else { return };
-    for name in
-        ["batch", "batch-report", "lot", "item", "coupon", "coupon-read", "profiles", "profile-check", "failure"]
-    {
+    for name in [
+        "cut",
+        "cut-marks",
+        "batch",
+        "batch-report",
+        "lot",
+        "item",
+        "coupon",
+        "coupon-read",
+        "profiles",
+        "profile-check",
+        "failure",
+    ] {
         assert!(counts.get(name).is_some_and(|n| *n > 0), "{name}: {counts:?}");
     }
 }

@@ -39,6 +39,10 @@ impl Arguments {
 const CAUTION: &str = "Blades, beams and moving tables hurt people. The machine's manual, the shop's rules and \
 local codes come first; make the first run above the work with the tool out.";
 
+const CUT_HELP: &str = "flapwright cut survey lot-1 lot-2: two lots of a list. flapwright cut survey lot-3/board-1: one sheet of a \
+lot. flapwright cut my-box board-1 --count 5: five of the sheets that board-1 stands for, in all so far. Without a \
+name it lists what is cut and what is not.";
+
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
     /// Write a starter job in which every setting is explained
@@ -59,6 +63,9 @@ pub(super) enum Command {
     Export(ExportArgs),
     /// Make the boxes of a whole list of measured items, on shared sheets
     Batch(BatchArgs),
+    /// Mark lots of a list, or sheets of a folder, as cut: later runs leave them as they are
+    #[command(after_help = CUT_HELP)]
+    Cut(CutArgs),
     /// Read a folder (or one program) back and prove that it cuts what was asked
     Verify(VerifyArgs),
     /// Write a small sheet that measures a machine, or read its measurements into a profile
@@ -103,6 +110,7 @@ impl Command {
             Self::Check { report, .. } | Self::Profiles { report, .. } => report.format,
             Self::Export(args) => args.report.format,
             Self::Batch(args) => args.report.format,
+            Self::Cut(args) => args.report.format,
             Self::Verify(args) => args.report.format,
             Self::Coupon(args) => args.report.format,
             _ => ReportFormat::Text,
@@ -209,6 +217,9 @@ pub(super) struct BatchArgs {
     /// How many layouts are tried for each sheet
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub(super) effort: u32,
+    /// Rows that changed since they were cut stay as they were cut; without it they are made again, in new lots
+    #[arg(long)]
+    pub(super) as_cut: bool,
     /// Stop at the first lot with a row that is wrong
     #[arg(long)]
     pub(super) strict: bool,
@@ -221,6 +232,27 @@ pub(super) struct BatchArgs {
     /// How many threads work; one for each core when left out. The files do not hang on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024))]
     pub(super) threads: Option<u32>,
+    #[command(flatten)]
+    pub(super) report: ReportArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CutArgs {
+    /// The folder that `batch` or `export` wrote, or a lot of it
+    #[arg(value_name = "DIR")]
+    pub(super) folder: PathBuf,
+    /// What is cut: lot-1, lot-1/board-2, or a sheet of an exported folder, board-1; nothing to list what is cut so far
+    #[arg(value_name = "WHAT", conflicts_with = "all")]
+    pub(super) what: Vec<String>,
+    /// Every sheet of the folder
+    #[arg(long)]
+    pub(super) all: bool,
+    /// How many of the sheets that are cut alike are cut so far, in all; all of them when left out
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..), requires = "what", conflicts_with = "undo")]
+    pub(super) count: Option<u32>,
+    /// Take the marks back
+    #[arg(long)]
+    pub(super) undo: bool,
     #[command(flatten)]
     pub(super) report: ReportArgs,
 }
@@ -378,6 +410,10 @@ pub(super) enum SchemaOf {
     Profiles,
     /// What `profiles check` reports
     ProfileCheck,
+    /// What `cut` reports
+    Cut,
+    /// cut.json of a folder: what of it is cut
+    CutMarks,
     /// What any command reports that fails before it has begun
     Failure,
     /// batch.json of a list

@@ -1,11 +1,11 @@
 //! `export`: the folder from which the box is cut.
 
 use super::args::{ExportArgs, ReportFormat};
-use super::folder::write_whole;
+use super::folder::{FolderError, write_whole};
 use super::load::LoadedProfile;
 use super::said::Said;
 use super::threads::Threads;
-use super::{Exit, Failure, Terminal, laying, load, programs, report};
+use super::{Exit, Failure, Terminal, laying, load, marks, programs, report};
 use crate::diag::Diagnostic;
 use crate::job::without_what_follows;
 #[cfg(feature = "page")]
@@ -99,12 +99,11 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     });
     #[cfg(not(feature = "page"))]
     let made = threads.run(|| folder.files());
-    let files = made.map_err(|why| Failure::Output(std::io::Error::other(why)))?;
+    let mut files = made.map_err(|why| Failure::Output(std::io::Error::other(why)))?;
+    marks::kept(&args.out, &mut files).map_err(|e| not_as_cut(args, &e))?;
     let (written, takes) = (folder.figures(), folder.takes());
     let replaces = args.out.join(manifest::FILE_NAME).exists();
-    write_whole(&args.out, &files).map_err(|e| {
-        Failure::usage(e.to_string(), e.hint("nothing was changed; the folder before, if any, is as it was"))
-    })?;
+    write_whole(&args.out, &files).map_err(|e| not_as_cut(args, &e))?;
 
     let out = args.out.display().to_string();
     match args.report.format {
@@ -148,4 +147,17 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         }
     }
     Ok(Exit::Good)
+}
+
+/// What is told where the folder is not replaced.
+fn not_as_cut(args: &ExportArgs, e: &FolderError) -> Failure {
+    let hint = match e {
+        FolderError::Cut { .. } => format!(
+            "nothing was changed: cut what is left from the folder as it is. For more boxes set copies to how many \
+             more, and name a new folder. If a mark is wrong: flapwright cut {} SHEET --undo",
+            args.out.display()
+        ),
+        _ => e.hint("nothing was changed; the folder before, if any, is as it was"),
+    };
+    Failure::usage(e.to_string(), hint)
 }

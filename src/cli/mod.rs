@@ -7,8 +7,10 @@ mod check;
 mod columns;
 mod completions;
 mod coupon;
+mod cut;
 mod export;
 mod failure;
+mod file;
 pub mod folder;
 mod folder_error;
 mod input;
@@ -17,6 +19,7 @@ mod laying;
 mod licences;
 mod load;
 mod manual;
+mod marks;
 mod new;
 #[cfg(feature = "page")]
 mod page;
@@ -111,6 +114,7 @@ pub fn run(
         Command::Batch(args) => batch::run(&args, &mut terminal),
         Command::Coupon(args) => coupon::run(&args, &mut terminal),
         Command::Export(export) => export::run(&export, &mut terminal),
+        Command::Cut(args) => cut::run(&args, &mut terminal),
         Command::Verify(args) => verify::run(&args, &mut terminal),
         Command::Profiles { what, report } => profiles::run(what, report.format, &mut terminal),
         #[cfg(feature = "page")]

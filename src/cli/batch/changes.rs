@@ -172,6 +172,27 @@ pub(super) fn reasons(old: &Parts, new: &Parts) -> Vec<Reason> {
     why
 }
 
+/// Lots as they are named in a sentence: `1, 3 to 7`.
+pub(super) fn runs(lots: &BTreeSet<u64>) -> String {
+    let mut runs: Vec<(u64, u64)> = Vec::new();
+    for lot in lots {
+        match runs.last_mut() {
+            Some((_, end)) if *end + 1 == *lot => *end = *lot,
+            _ => runs.push((*lot, *lot)),
+        }
+    }
+    let run = |(a, b): &(u64, u64)| match b - a {
+        0 => a.to_string(),
+        1 => format!("{a}, {b}"),
+        _ => format!("{a} to {b}"),
+    };
+    let mut named: Vec<String> = runs.iter().take(RUNS).map(run).collect();
+    if runs.len() > RUNS {
+        named.push("others".into());
+    }
+    named.join(", ")
+}
+
 /// What is reported of the changes.
 pub(super) struct Told(BTreeMap<u64, Change>);
 
@@ -180,22 +201,6 @@ impl Told {
     pub(super) fn text(&self) -> String {
         if self.0.is_empty() {
             return String::new();
-        }
-        let mut runs: Vec<(u64, u64)> = Vec::new();
-        for lot in self.0.keys() {
-            match runs.last_mut() {
-                Some((_, end)) if *end + 1 == *lot => *end = *lot,
-                _ => runs.push((*lot, *lot)),
-            }
-        }
-        let run = |(a, b): &(u64, u64)| match b - a {
-            0 => a.to_string(),
-            1 => format!("{a}, {b}"),
-            _ => format!("{a} to {b}"),
-        };
-        let mut named: Vec<String> = runs.iter().take(RUNS).map(run).collect();
-        if runs.len() > RUNS {
-            named.push("others".into());
         }
         let mut by_what: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
         for reason in self.0.values().flat_map(|c| &c.reasons) {
@@ -214,7 +219,7 @@ impl Told {
         let lots = if self.0.len() == 1 { "lot" } else { "lots" };
         format!(
             "Since the run before, sheets differ in {lots} {} ({}); see {CHANGES}\n",
-            named.join(", "),
+            runs(&self.0.keys().copied().collect()),
             why.collect::<Vec<_>>().join("; ")
         )
     }

@@ -80,7 +80,7 @@ pub(super) fn make(
     let mut names: Vec<String> = Vec::new();
     let mut stems: Vec<(usize, &Made, String)> = Vec::new();
     for (i, item) in items.iter().enumerate() {
-        let record = shares.record(i, item);
+        let record = shares.record(i, item, shop);
         if let Some(made) = &item.made {
             let stem = file_stem(&item.row.id, &mut names);
             files.push((format!("{stem}.json"), item_file(&record, made, i, &pieces, &owners, &sheets)?));
@@ -182,7 +182,8 @@ fn lay(group: &Group, items: &[Item], pieces: &[Piece], owners: &[Owner], shop: 
         let Some(made) = &items[owner.item].made else { continue };
         if made.job.marks.copy_numbers {
             let piece = &made.design.pieces[owner.piece];
-            placed.marks = copy_label(piece, &made.job, placed.copy.saturating_sub(1) / piece.count.max(1) + 1);
+            let before = items[owner.item].row.first_copy;
+            placed.marks = copy_label(piece, &made.job, placed.copy.saturating_sub(1) / piece.count.max(1) + before);
             has_numbers = true;
         }
     }

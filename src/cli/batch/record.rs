@@ -59,6 +59,15 @@ pub(super) struct ItemRecord {
     pub(super) id: String,
     pub(super) title: String,
     pub(super) copies: u32,
+    /// The number of the first of them, where others were cut before.
+    #[serde(default = "first", skip_serializing_if = "is_first")]
+    pub(super) first_copy: u32,
+    /// SHA-256 of what the row says of its pieces; empty for a row that is refused.
+    #[serde(default)]
+    pub(super) made_from: String,
+    /// SHA-256 of its pieces. By these two a later run knows that a row that is cut is still the same box.
+    #[serde(default)]
+    pub(super) pieces: String,
     /// Whether it is made; a refused row has a problem that says why.
     pub(super) made: bool,
     /// Width, height, depth of what it holds, mm.
@@ -80,6 +89,15 @@ pub(super) struct ItemRecord {
     pub(super) seconds: Option<f64>,
     /// The sheets that its pieces lie on, by stock.
     pub(super) sheets: BTreeMap<String, Vec<String>>,
+}
+
+const fn first() -> u32 {
+    1
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde gives a reference")]
+const fn is_first(n: &u32) -> bool {
+    *n == 1
 }
 
 /// One sheet.

@@ -103,6 +103,19 @@ static FILE: Kind = Of(&Table {
     ],
 });
 
+pub(super) static CUT_MARKS: Kind = Of(&Table {
+    about: "What of a folder is cut; no run changes it.",
+    fields: &[format(), field("cut", List(&CUT_SHEET), "The sheets that are cut.")],
+});
+
+static CUT_SHEET: Kind = Of(&Table {
+    about: "A sheet that is cut.",
+    fields: &[
+        field("sheet", Text, "Its name."),
+        field("count", Count, "How many of the sheets that are cut alike are cut."),
+    ],
+});
+
 pub(super) static CUT_LIST: Kind = Of(&Table {
     about: "What to cut, a row a piece, with the columns of cut-list.csv.",
     fields: &[

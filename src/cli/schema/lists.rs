@@ -25,6 +25,7 @@ static LOT_OF: Kind = Of(&Table {
     fields: &[
         field("lot", Count, "Which, from 1."),
         field("folder", Text, "Its folder."),
+        field("cut", Flag, "Whether something of it is cut, so that no run changes it."),
         field("takes", Kind::Same(&TAKES), "What it takes."),
         field("items", List(&ROW), "Its rows."),
         field("sheets", List(&SHEET_OF), "Its sheets."),
@@ -40,10 +41,13 @@ static SHEET_OF: Kind = Of(&Table {
 static ROW: Kind = Of(&Table {
     about: "A row.",
     fields: &[
-        field("row", Count, "Its line in the list, the header being 1."),
+        field("row", Count, "Its line in the list, the header being 1; 0 for one that is cut and no longer there."),
         field("id", Text, "Its id."),
         field("title", Text, "What it is called."),
         field("copies", Count, "How many boxes."),
+        sometimes("first_copy", Count, "The number of the first of them, where others were cut before."),
+        field("made_from", Text, "SHA-256 of what the row says of its pieces; empty for a row that is refused."),
+        field("pieces", Text, "SHA-256 of its pieces."),
         field("made", Flag, "Whether it is made; a refused row has a problem that says why."),
         field("holds", Maybe(&SIZE), "Width, height and depth of what it holds, mm."),
         field("interior", Maybe(&SIZE), "Width, height and depth inside, mm."),
@@ -92,6 +96,7 @@ pub(super) static REPORT: Kind = Of(&Table {
         sometimes("made", Count, "How many of them are made."),
         sometimes("lots", Count, "How many lots."),
         sometimes("lots_kept", Count, "How many of them were there already."),
+        sometimes("lots_cut", Count, "How many of them are cut or begun."),
         sometimes("takes", Kind::Same(&TAKES), "What all of them take."),
         sometimes("errors", Count, "How many errors in all."),
         sometimes("changes", List(&CHANGE), "What differs from the run that was in the folder before."),

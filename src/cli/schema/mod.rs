@@ -31,6 +31,8 @@ fn schema(of: SchemaOf) -> Value {
         SchemaOf::CouponRead => table::schema("Flapwright report of coupon --read", &reports::COUPON_READ),
         SchemaOf::Profiles => table::schema("Flapwright report of profiles", &reports::PROFILES),
         SchemaOf::ProfileCheck => table::schema("Flapwright report of profiles check", &reports::PROFILE_CHECK),
+        SchemaOf::Cut => table::schema("Flapwright report of cut", &reports::CUT),
+        SchemaOf::CutMarks => table::schema("Flapwright cut.json", &files::CUT_MARKS),
         SchemaOf::Failure => table::schema("Flapwright report of a run that failed", &reports::FAILURE),
         SchemaOf::Batch => table::schema("Flapwright batch.json", &lists::BATCH),
         SchemaOf::BatchReport => table::schema("Flapwright report of batch", &lists::REPORT),
