@@ -16,6 +16,7 @@ mod closed_box;
 mod coordinates;
 mod coupon;
 mod cut;
+mod cut_leftovers;
 mod cutting;
 mod damages;
 mod drawings;
@@ -61,6 +62,8 @@ mod readers;
 mod references;
 mod samples;
 mod schemas;
+#[cfg(feature = "shop")]
+mod shop;
 mod straight;
 mod surely;
 mod swept;

@@ -33,6 +33,12 @@ const NAMES: [&str; 17] = [
     "item",
 ];
 
+/// That of a shop, in a build that has one.
+#[cfg(feature = "shop")]
+const SHOP: &[&str] = &["shop"];
+#[cfg(not(feature = "shop"))]
+const SHOP: &[&str] = &[];
+
 /// What was written, each with the schema that it is held against.
 struct Kept {
     dir: PathBuf,
@@ -79,7 +85,7 @@ impl Kept {
     fn judge(self) -> Option<BTreeMap<String, u64>> {
         let of = |name: &&str| (*name).to_owned();
         let schema = |name: &&str| -> Value { serde_json::from_slice(&self.run(&["schema", name]).stdout).unwrap() };
-        let schemas: BTreeMap<String, Value> = NAMES.iter().map(|n| (of(n), schema(n))).collect();
+        let schemas: BTreeMap<String, Value> = NAMES.iter().chain(SHOP).map(|n| (of(n), schema(n))).collect();
         let found = python("json_schemas.py", &[], &json!({"schemas": schemas, "documents": self.documents}))?;
         for kind in ["wrong", "blind"] {
             let lines: Vec<&str> = found[kind].as_array().unwrap().iter().filter_map(Value::as_str).collect();
@@ -235,6 +241,31 @@ fn lists_coupons_profiles_and_failures() {
     ] {
         assert!(counts.get(name).is_some_and(|n| *n > 0), "{name}: {counts:?}");
     }
+}
+
+#[cfg(feature = "shop")]
+#[test]
+fn a_shop_and_what_was_cut_of_it() {
+    let mut kept = Kept::new("schemas-shop");
+    let say = |kept: &mut Kept, what: &[&str]| kept.report("shop", &[&["shop", "shop.db"], what].concat(), 0);
+    say(&mut kept, &["stock", "grey board", "--kind", "board", "--thickness", "2 mm", "--grain", "none"]);
+    say(&mut kept, &["measured", "grey board", "2.1 mm"]);
+    say(&mut kept, &["sheets", "grey board", "500 x 700 mm", "--on-hand", "3"]);
+    say(&mut kept, &["leftover", "grey board", "200 x 300 mm"]);
+    say(&mut kept, &["machine", "table", "oscillating-knife-table"]);
+    let job = fs::read_to_string(sample("rockpool-folder.toml")).unwrap();
+    kept.put("job.toml", &job.replacen("[board]\n", "[board]\nstock = \"grey board\"\n", 1));
+    kept.report("export", &["export", "job.toml", "--out", "box", "--shop", "shop.db"], 0);
+    kept.folder("box");
+    kept.report("cut", &["cut", "box", "board-1", "--shop", "shop.db"], 0);
+    kept.file("cut-marks", "box/cut.json");
+    kept.report("shop", &["shop", "shop.db", "history"], 0);
+    // The last has something of everything.
+    kept.documents.reverse();
+    kept.report("failure", &["shop", "shop.db", "drop", "99"], 2);
+    kept.report("failure", &["shop", "nowhere.db"], 2);
+    let Some(counts) = kept.judge() else { return };
+    assert!(counts["shop"] > 5 && counts["cut-marks"] == 1, "{counts:?}");
 }
 
 /// Jobs and profiles are held against the schemas that editors take.

@@ -1,5 +1,8 @@
 //! The arguments as typed.
 
+pub(super) use super::choices::{FromShop, ReportArgs, ReportFormat, StockChoice};
+#[cfg(feature = "shop")]
+use super::shop_args::ShopArgs;
 use super::{Failure, completions};
 use crate::diag::Level;
 use crate::pipeline::{Drawn, LeftOut};
@@ -57,6 +60,8 @@ pub(super) enum Command {
         #[command(flatten)]
         layout: LayoutArgs,
         #[command(flatten)]
+        shop: FromShop,
+        #[command(flatten)]
         report: ReportArgs,
     },
     /// Write the folder from which the box is cut
@@ -73,6 +78,9 @@ pub(super) enum Command {
     /// Show the box in a browser: measure, fold, lay out and cut it there
     #[cfg(feature = "page")]
     Page(PageArgs),
+    /// Keep the shop's stock in a file: sheets, leftovers, measured thicknesses, prices, machines, what was cut when
+    #[cfg(feature = "shop")]
+    Shop(ShopArgs),
     /// List, show, copy or check machine profiles
     Profiles {
         #[command(subcommand)]
@@ -111,6 +119,8 @@ impl Command {
             Self::Export(args) => args.report.format,
             Self::Batch(args) => args.report.format,
             Self::Cut(args) => args.report.format,
+            #[cfg(feature = "shop")]
+            Self::Shop(args) => args.report.format,
             Self::Verify(args) => args.report.format,
             Self::Coupon(args) => args.report.format,
             _ => ReportFormat::Text,
@@ -190,6 +200,8 @@ pub(super) struct ExportArgs {
     #[command(flatten)]
     pub(super) layout: LayoutArgs,
     #[command(flatten)]
+    pub(super) shop: FromShop,
+    #[command(flatten)]
     pub(super) report: ReportArgs,
 }
 
@@ -233,6 +245,8 @@ pub(super) struct BatchArgs {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024))]
     pub(super) threads: Option<u32>,
     #[command(flatten)]
+    pub(super) shop: FromShop,
+    #[command(flatten)]
     pub(super) report: ReportArgs,
 }
 
@@ -242,10 +256,10 @@ pub(super) struct CutArgs {
     #[arg(value_name = "DIR")]
     pub(super) folder: PathBuf,
     /// What is cut: lot-1, lot-1/board-2, or a sheet of an exported folder, board-1; nothing to list what is cut so far
-    #[arg(value_name = "WHAT", conflicts_with = "all")]
+    #[arg(value_name = "WHAT", conflicts_with = "all", group = "picked")]
     pub(super) what: Vec<String>,
     /// Every sheet of the folder
-    #[arg(long)]
+    #[arg(long, group = "picked")]
     pub(super) all: bool,
     /// How many of the sheets that are cut alike are cut so far, in all; all of them when left out
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..), requires = "what", conflicts_with = "undo")]
@@ -253,6 +267,14 @@ pub(super) struct CutArgs {
     /// Take the marks back
     #[arg(long)]
     pub(super) undo: bool,
+    /// Take what is cut off the stock of this shop, and give it what is left; with --undo the other way round
+    #[cfg(feature = "shop")]
+    #[arg(long, value_name = "FILE", requires = "picked")]
+    pub(super) shop: Option<PathBuf>,
+    /// What the shop calls a stock that the job does not name, board="grey board 2.5". May be given again
+    #[cfg(feature = "shop")]
+    #[arg(long, value_name = "KIND=NAME", requires = "shop")]
+    pub(super) stock: Vec<String>,
     #[command(flatten)]
     pub(super) report: ReportArgs,
 }
@@ -333,36 +355,11 @@ pub(super) struct VerifyArgs {
     pub(super) report: ReportArgs,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum StockChoice {
-    /// Board
-    Board,
-    /// Cloth
-    Cloth,
-    /// Liner
-    Liner,
-}
-
 #[derive(Clone, Copy, Debug, Args)]
 pub(super) struct LayoutArgs {
     /// How many layouts are tried for each sheet, in place of the job's layout_effort; `check` tries one unless it is given
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub(super) effort: Option<u32>,
-}
-
-#[derive(Clone, Copy, Debug, Args)]
-pub(super) struct ReportArgs {
-    /// How the report is written
-    #[arg(long, value_enum, default_value_t = ReportFormat::Text, global = true)]
-    pub(super) format: ReportFormat,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum ReportFormat {
-    /// For people
-    Text,
-    /// For programs
-    Json,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -414,6 +411,9 @@ pub(super) enum SchemaOf {
     Cut,
     /// cut.json of a folder: what of it is cut
     CutMarks,
+    /// What `shop` reports
+    #[cfg(feature = "shop")]
+    Shop,
     /// What any command reports that fails before it has begun
     Failure,
     /// batch.json of a list

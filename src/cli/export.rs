@@ -30,8 +30,8 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     };
     let kerf = args.drawn.kerf()?;
     let threads = Threads::new(args.threads)?;
-    let loaded = load::job(&args.job)?;
-    let machines = load::machines(&args.machine)?;
+    let loaded = load::job(&args.job, &args.shop)?;
+    let machines = load::machines(&args.machine, &args.shop)?;
 
     let mut said = Said::new(args.report.format, loaded.unit);
     let mut about_job = loaded.diagnostics;
@@ -50,6 +50,8 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let worked = job.as_ref().map(|job| {
         let (worked, more) = laying::worked(job, &Layout { apart, boxes }, terminal);
         about_job.extend(more);
+        let sheets = worked.sheets.iter().map(AsRef::as_ref);
+        about_job.extend(loaded.filled.shortages(sheets, job.units));
         worked
     });
     without_what_follows(&mut about_job);
@@ -131,6 +133,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
                     if first == last { format!("Box {last} alone") } else { format!("Boxes {first} to {last}") };
                 writeln!(terminal.out, "{which}: the first is left out.")?;
             }
+            terminal.out.write_all(loaded.filled.text().as_bytes())?;
             match kerf {
                 Some(kerf) => writeln!(terminal.out, "The DXF is moved for a kerf of {kerf} in all.\n")?,
                 None => writeln!(terminal.out, "The DXF is nominal: not moved for any kerf.\n")?,

@@ -36,6 +36,9 @@ pub(super) struct CutSheet {
     pub(super) sheet: String,
     /// How many of the sheets that are cut alike are cut.
     pub(super) count: u32,
+    /// The shop's numbers of those that it was told of.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(super) in_shop: Vec<i64>,
 }
 
 impl Default for Marks {
@@ -65,6 +68,18 @@ impl Marks {
         self.cut.iter().find(|c| c.sheet == sheet).map_or(0, |c| c.count)
     }
 
+    /// The shop's numbers of those of a sheet that it was told of.
+    pub(super) fn in_shop(&self, sheet: &str) -> &[i64] {
+        self.cut.iter().find(|c| c.sheet == sheet).map_or(&[], |c| &c.in_shop)
+    }
+
+    /// Keeps the shop's numbers of a sheet that is marked.
+    pub(super) fn told(&mut self, sheet: &str, numbers: Vec<i64>) {
+        if let Some(found) = self.cut.iter_mut().find(|c| c.sheet == sheet) {
+            found.in_shop = numbers;
+        }
+    }
+
     /// Whether nothing is cut.
     pub(super) fn is_empty(&self) -> bool {
         self.cut.is_empty()
@@ -74,7 +89,7 @@ impl Marks {
     pub(super) fn set(&mut self, sheet: &str, count: u32) {
         match self.cut.iter_mut().find(|c| c.sheet == sheet) {
             Some(found) => found.count = count,
-            None => self.cut.push(CutSheet { sheet: sheet.to_owned(), count }),
+            None => self.cut.push(CutSheet { sheet: sheet.to_owned(), count, in_shop: Vec::new() }),
         }
         self.cut.retain(|c| c.count > 0);
     }

@@ -47,6 +47,9 @@ pub struct Sheet {
     pub id: String,
     /// What it is of.
     pub stock: StockKind,
+    /// What the shop calls that, where the job says so.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
     /// Its width.
     pub width: Length,
     /// Its height.
@@ -79,6 +82,7 @@ impl Sheet {
         Self {
             id: id.to_owned(),
             stock,
+            name: None,
             width,
             height,
             thickness,
@@ -305,6 +309,7 @@ fn lay(
             sheets.push(Sheet {
                 id: String::new(),
                 stock: kind,
+                name: stock.name.clone(),
                 width: size.width,
                 height: size.height,
                 thickness: stock.thickness,

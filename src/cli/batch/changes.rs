@@ -166,6 +166,9 @@ pub(super) fn reasons(old: &Parts, new: &Parts) -> Vec<Reason> {
     if old.kerf != new.kerf {
         why.push(Reason::new("kerf changed", if new.kerf.is_empty() { "none" } else { &new.kerf }));
     }
+    if old.leftovers != new.leftovers {
+        why.push(Reason::new("leftovers changed", ""));
+    }
     if old.options != new.options {
         why.push(Reason::new("options changed", ""));
     }
@@ -249,6 +252,7 @@ mod tests {
             machines: vec![part("table", "a"), part("plotter", "b")],
             kerf: String::new(),
             options: "o".into(),
+            leftovers: String::new(),
             rows: vec![part("TH-1", "x"), part("TH-2", "y"), part("TH-3", "z")],
         };
         let mut new = old.clone();

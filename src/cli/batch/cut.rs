@@ -5,6 +5,7 @@
 //! that those move no row.
 
 use super::item::{self, Item, Made, drawn};
+use super::leftovers::Leftovers;
 use super::list::{Again, Row};
 use super::problem::{Problem, severity_word};
 use super::record::{FILE_NAME, Record};
@@ -27,6 +28,8 @@ pub(super) struct CutLots {
     pub(super) lots: BTreeSet<u64>,
     /// What of each id is in them, in the order of the lots.
     rows: BTreeMap<String, Vec<CutRow>>,
+    /// What is left of the sheets that are cut.
+    pub(super) leftovers: Leftovers,
     /// Lots that were made from another job than there is now.
     of_another_job: Vec<u64>,
 }
@@ -54,6 +57,7 @@ impl CutLots {
     /// Looks at every lot of a batch's folder. `job` is the hash of the job as it is now.
     pub(super) fn look(out: &Path, job: &str) -> Result<Self, Failure> {
         let mut found = Self::default();
+        let mut sheets = Vec::new();
         for (number, name) in lots_in(out).unwrap_or_default() {
             let dir = folder(out, number);
             // lot-01 is no lot of ours.
@@ -79,11 +83,18 @@ impl CutLots {
                 found.of_another_job.push(number);
             }
             found.lots.insert(number);
+            for sheet in record.sheets {
+                // What a shop was told of it keeps itself, and gives it out through the job.
+                let told = u32::try_from(marks.in_shop(&sheet.id).len()).unwrap_or(u32::MAX);
+                found.leftovers.cut(&sheet, &name, marks.count(&sheet.id).saturating_sub(told));
+                sheets.push((sheet, told));
+            }
             for item in record.items {
                 let row = CutRow { lot: number, made_from: item.made_from, pieces: item.pieces, copies: item.copies };
                 found.rows.entry(item.id).or_default().push(row);
             }
         }
+        sheets.iter().for_each(|(sheet, told)| found.leftovers.used(sheet, *told));
         Ok(found)
     }
 

@@ -105,6 +105,12 @@ impl List {
         Ok(if wrong.is_empty() { Ok(list) } else { Err(wrong) })
     }
 
+    /// The column that names a stock of a shop, if there is one.
+    pub(super) fn names_a_stock(&self) -> Option<&str> {
+        let is_stock = |c: &&Column| c.key.as_ref().is_some_and(|key| key.ends_with(".stock"));
+        self.columns.iter().find(is_stock).map(|c| c.name.as_str())
+    }
+
     /// How the list was read, where that is not by commas.
     pub(super) fn note(&self) -> Option<Problem> {
         let by = match self.divider {

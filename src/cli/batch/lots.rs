@@ -2,6 +2,7 @@
 //! cut comes after all other rows.
 
 use super::cut::{CutLots, Settled, again_note};
+use super::leftovers::Leftovers;
 use super::list::{List, Row};
 use super::problem::Problem;
 use super::{Lot, Shop};
@@ -72,9 +73,10 @@ impl<'a> Lots<'a> {
             while self.cut.lots.contains(&self.last) {
                 self.last += 1;
             }
+            let may = if self.numbers.is_empty() { self.cut.leftovers.of_first() } else { Leftovers::default() };
             self.notes.extend(rows.iter().filter_map(|row| again_note(row, self.last)));
             self.numbers.insert(self.last);
-            lots.push(Lot { number: self.last, rows });
+            lots.push(Lot { number: self.last, rows, leftovers: may });
         }
         Ok(lots)
     }

@@ -12,6 +12,7 @@ mod cut;
 mod guides;
 mod item;
 mod kept;
+mod leftovers;
 mod list;
 mod lot;
 mod lots;
@@ -22,6 +23,7 @@ mod shares;
 mod summary;
 
 use super::args::{BatchArgs, ReportFormat};
+use super::filled::Supply;
 use super::folder::{FolderError, lot_name, remove_ours, write_whole};
 use super::load::{LoadedProfile, plain};
 use super::said::Said;
@@ -40,6 +42,7 @@ use changes::Changes;
 use cut::CutLots;
 use item::{Item, Template};
 use kept::Kept;
+use leftovers::Leftovers;
 use list::{List, Row};
 use lots::Lots;
 use plan::{Plan, lot_hash, other_lots, parts};
@@ -94,6 +97,8 @@ impl Shop<'_> {
 struct Lot {
     number: u64,
     rows: Vec<Row>,
+    /// What it may take that is left of others.
+    leftovers: Leftovers,
 }
 
 /// What became of a lot.
@@ -109,7 +114,8 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let kerf = args.drawn.kerf()?;
     let threads = Threads::new(args.threads)?;
     let mut source = load::text(&args.job)?;
-    let machines = load::machines(&args.machine)?;
+    let filled = args.shop.fill(&mut source)?;
+    let machines = load::machines(&args.machine, &args.shop)?;
     let (template, said) = doc::read(&source.text, &JOB, Some("units"));
     let mut before = Said::new(args.report.format, template.unit);
     for m in &machines {
@@ -117,6 +123,8 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         before.add_machine(&m.source, m.profile.as_ref().map_or(&none, |p| &p.places), m.diagnostics.clone());
     }
     before.add(&source, &template.places, said.into_iter().filter(|d| is_syntax(d.code)).collect());
+    let from_shop = filled.said.iter().map(|d| d.clone().placed(&template.places)).collect();
+    before.add(&source, &template.places, from_shop);
     if before.has_errors() {
         return match args.report.format {
             ReportFormat::Json => Err(Failure::Faulty(Box::new(before))),
@@ -130,6 +138,12 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         Ok(list) => list,
         Err(wrong) => return refused(args, &wrong, "Nothing was written.", terminal),
     };
+    if let Some(column) = list.names_a_stock().filter(|_| args.shop.is_some()) {
+        let message =
+            format!("the column `{column}` names a stock for each row, and --shop fills the job that all rows share");
+        let hint = "name the stock in the job; make a list of its own, into a folder of its own, for each stock";
+        return Err(Failure::usage(message, hint.into()));
+    }
     let folder = args.job.parent().unwrap_or(Path::new("")).to_owned();
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
@@ -205,6 +219,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         ReportFormat::Text => {
             if !terminal.is_quiet() {
                 terminal.out.write_all(whole.text(&args.out).as_bytes())?;
+                terminal.out.write_all(filled.text().as_bytes())?;
                 if whole.has_made() {
                     terminal.out.write_all(programs::cautions(&machines).as_bytes())?;
                 }
@@ -280,11 +295,12 @@ fn work_lot(lot: Lot, shop: &Shop<'_>, changes: &Changes) -> Result<Ended, Folde
     if kept.stays(&made_from, shop) {
         return Ok(Ended::Kept);
     }
+    let may = lot.leftovers;
     let items: Vec<Item> = lot.rows.into_par_iter().map(|row| item::work(row, &shop.template)).collect();
     if shop.is_strict && items.iter().any(|i| i.made.is_none()) {
         return Ok(Ended::Refused(items.into_iter().flat_map(|i| i.problems).collect()));
     }
-    let files = lot::make(lot.number, (made_from, parts), &items, &kept, shop).map_err(|e| FolderError::Io {
+    let files = lot::make((lot.number, may), (made_from, parts), &items, &kept, shop).map_err(|e| FolderError::Io {
         doing: "write the record of",
         path: dir.clone(),
         source: e.into(),
@@ -318,6 +334,7 @@ fn common_parts(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], t
         machines: machines.iter().filter_map(of).collect(),
         kerf: args.drawn.kerf.clone().unwrap_or_default(),
         options: sha(format!("{how:?}")),
+        leftovers: String::new(),
         rows: Vec::new(),
     }
 }

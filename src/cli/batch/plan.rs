@@ -139,6 +139,9 @@ pub(super) fn lot_hash(lot: &Lot, shop: &Shop<'_>) -> String {
     for row in &lot.rows {
         all.push_str(&format!("{row:?} {:?}\n", drawn(row, &shop.template)));
     }
+    if lot.leftovers.is_first() {
+        all.push_str(&format!("{:?}\n", lot.leftovers));
+    }
     sha256_hex(all.as_bytes())
 }
 
@@ -148,5 +151,9 @@ pub(super) fn parts(lot: &Lot, shop: &Shop<'_>) -> Parts {
         id: if row.id.is_empty() { format!("row {}", row.row) } else { row.id.clone() },
         sha256: sha256_hex(format!("{:?} {:?} {:?}", row.cells, drawn(row, &shop.template), row.wrong).as_bytes()),
     };
-    Parts { rows: lot.rows.iter().map(part).collect(), ..shop.parts.clone() }
+    let leftovers = match lot.leftovers.is_first() {
+        true => sha256_hex(format!("{:?}", lot.leftovers).as_bytes()),
+        false => String::new(),
+    };
+    Parts { leftovers, rows: lot.rows.iter().map(part).collect(), ..shop.parts.clone() }
 }

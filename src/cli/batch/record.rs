@@ -41,6 +41,9 @@ pub(super) struct Parts {
     pub(super) kerf: String,
     /// SHA-256 of the other options.
     pub(super) options: String,
+    /// SHA-256 of the leftovers that it may take; empty where it may take none.
+    #[serde(default)]
+    pub(super) leftovers: String,
     /// The rows.
     pub(super) rows: Vec<Part>,
 }
@@ -108,7 +111,23 @@ pub(super) struct SheetRecord {
     pub(super) made_from: String,
     /// Its files.
     pub(super) files: Vec<String>,
+    /// What of each such sheet can be kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) offcut: Option<Offcut>,
+    /// For each such sheet what it is left of, where it is no whole one: `lot-1/board-2`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(super) leftover_of: Vec<String>,
     pub(super) programs: Vec<ProgramFigures>,
     /// What was said of it.
     pub(super) problems: Vec<Problem>,
+}
+
+/// What of a sheet can be kept, as its record has it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub(super) struct Offcut {
+    /// SHA-256 of what makes two stocks the same material.
+    pub(super) stock: String,
+    /// Whole millimetres, rounded down: nobody keeps an offcut's edges finer (our choice).
+    pub(super) width: f64,
+    pub(super) height: f64,
 }

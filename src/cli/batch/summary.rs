@@ -6,8 +6,9 @@ use super::changes::{CHANGES, Told, runs};
 use super::folder;
 use super::lots::Lots;
 use super::problem::{Problem, severity_word};
-use super::record::{FILE_NAME, ItemRecord, Record};
+use super::record::{FILE_NAME, ItemRecord, Record, SheetRecord};
 use crate::cli::folder::{BATCH, BATCH_FORMAT, FolderError, Held, is_batch, is_export, lot_name, write_one};
+use crate::cli::marks::some;
 use crate::cli::report;
 use crate::diag::{Level, Severity};
 use crate::units::{Unit, decimal, mm};
@@ -79,6 +80,8 @@ pub(super) struct Whole {
     lots: usize,
     /// The lots that are cut.
     cut: BTreeSet<u64>,
+    /// The sheets to cut that are no whole ones, each with what they are left of.
+    leftovers: Vec<String>,
     kept: u64,
     items: u64,
     made: u64,
@@ -164,6 +167,7 @@ impl Summary {
             list: self.list.clone(),
             lots: self.lots.len(),
             cut: self.cut.clone(),
+            leftovers: Vec::new(),
             kept: self.kept,
             items: 0,
             made: 0,
@@ -189,6 +193,9 @@ impl Summary {
                 // A row of the list counts once, where it is made last.
                 let counts = |i: &&ItemRecord| !is_cut || !self.twice.contains(&i.id) && counted.insert(i.id.clone());
                 whole.add(&record, counts);
+                if !is_cut {
+                    whole.leftovers.extend(record.sheets.iter().filter_map(|s| taken_from(record.lot, s)));
+                }
                 // The box that is made in place of it has the label.
                 let is_labelled = |i: &&ItemRecord| i.made && !(is_cut && self.twice.contains(&i.id));
                 for item in record.items.iter().filter(is_labelled) {
@@ -279,7 +286,14 @@ impl Summary {
         w.write_all(b"\"lots\": [")?;
         for (n, lot) in self.lots.iter().enumerate() {
             let record = self.record(*lot)?;
-            let sheets: Vec<_> = record.sheets.iter().map(|s| json!({"id": s.id, "programs": s.programs})).collect();
+            let sheet = |s: &SheetRecord| {
+                let mut sheet = json!({"id": s.id, "programs": s.programs});
+                if !s.leftover_of.is_empty() {
+                    sheet["leftover_of"] = json!(s.leftover_of);
+                }
+                sheet
+            };
+            let sheets: Vec<_> = record.sheets.iter().map(sheet).collect();
             let value = json!({
                 "lot": lot, "folder": lot_name(*lot), "cut": self.cut.contains(lot), "takes": record.takes, "items": record.items,
                 "sheets": sheets, "problems": record.problems,
@@ -306,6 +320,12 @@ fn remove_broken_off(out: &Path) -> io::Result<()> {
         }
     }
     Ok(())
+}
+
+/// Which leftover a sheet is, for whoever fetches it.
+fn taken_from(lot: u64, sheet: &SheetRecord) -> Option<String> {
+    let from = sheet.leftover_of.join(", ");
+    (!from.is_empty()).then(|| format!("{}/{} from {from}", lot_name(lot), sheet.id))
 }
 
 /// The labels of a row's boxes.
@@ -414,6 +434,10 @@ impl Whole {
         if !self.cut.is_empty() {
             let lots = if self.cut.len() == 1 { "lot" } else { "lots" };
             text.push_str(&format!("Cut, and left as cut: {lots} {}\n", runs(&self.cut)));
+        }
+        if !self.leftovers.is_empty() {
+            let all = self.leftovers.iter().map(String::as_str);
+            text.push_str(&format!("Leftovers: {}\n", some(all, self.leftovers.len())));
         }
         if self.has_made() {
             text.push_str(&report::takes(&self.takes));

@@ -1,59 +1,106 @@
 //! `cut`: a maker says what of a folder is cut, and later runs leave that as it is.
 
 mod parts;
+#[cfg(feature = "shop")]
+mod told;
 
 use super::args::{CutArgs, ReportFormat};
 use super::folder::{BATCH, FolderError, Held, is_batch};
 use super::{Exit, Failure, Terminal};
 use parts::{Part, Pick};
 use serde_json::json;
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 pub(super) fn run(args: &CutArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     let is_list = is_batch(&args.folder.join(BATCH));
-    let mut parts = parts::read(&args.folder, is_list)?;
-    let picks = if args.all { Pick::all(&parts) } else { parts::picks(args, &parts)? };
-    let mut changed = Vec::new();
+    let look = || -> Result<(Vec<Part>, Vec<Pick>), Failure> {
+        let parts = parts::read(&args.folder, is_list)?;
+        let picks = if args.all { Pick::all(&parts) } else { parts::picks(args, &parts)? };
+        Ok((parts, picks))
+    };
+    let (mut parts, mut picks) = look()?;
+    let (mut changed, mut said) = (Vec::new(), Vec::new());
     if !picks.is_empty() {
         // What another run is about to write is not marked meanwhile, and the other way round.
         let _above = held_above(&args.folder, is_list).map_err(|e| refused(&e))?;
-        let mut touched: Vec<usize> = picks.iter().map(|p| p.part).collect();
-        touched.dedup();
-        let _held: Vec<Held> = touched
+        let touched = |picks: &[Pick]| -> BTreeSet<usize> { picks.iter().map(|p| p.part).collect() };
+        let held = touched(&picks);
+        let _held: Vec<Held> = held
             .iter()
             .map(|i| Held::new(&parts[*i].dir, &parts[*i].dir))
             .collect::<Result<_, _>>()
             .map_err(|e| refused(&e))?;
+        let before: Vec<String> = parts.iter().map(|p| p.name.clone()).collect();
         // Read again now that nobody writes them.
-        for i in &touched {
-            parts[*i].read_marks().map_err(|e| refused(&e))?;
+        (parts, picks) = look()?;
+        if !parts.iter().map(|p| &p.name).eq(&before) || touched(&picks) != held {
+            return Err(refused(&FolderError::Busy(args.folder.clone())));
         }
-        for pick in &picks {
+        let count = |p: &Pick| if args.undo { 0 } else { args.count.unwrap_or(parts[p.part].sheets[p.sheet].count) };
+        let wanted: Vec<(Pick, u32)> = picks.iter().map(|p| (*p, count(p))).collect();
+        let numbers = tell(args, &parts, &wanted, &mut said)?;
+        for (at, (pick, count)) in wanted.iter().enumerate() {
             let part = &mut parts[pick.part];
             let sheet = &part.sheets[pick.sheet];
-            let count = if args.undo { 0 } else { args.count.unwrap_or(sheet.count) };
-            if part.marks.count(&sheet.id) != count {
-                part.marks.set(&sheet.id, count);
+            if part.marks.count(&sheet.id) != *count {
+                part.marks.set(&sheet.id, *count);
                 changed.push(part.named(&sheet.id));
             }
+            if let Some(numbers) = numbers.get(at).and_then(Option::as_ref) {
+                part.marks.told(&sheet.id, numbers.clone());
+            }
         }
-        for i in touched {
+        for i in held {
             let part = &mut parts[i];
             part.marks.sort_as(part.sheets.iter().map(|s| s.id.as_str()));
             part.marks.write(&part.dir).map_err(|e| refused(&e))?;
         }
     }
     match args.report.format {
-        ReportFormat::Json => writeln!(terminal.out, "{:#}", as_json(&args.folder, &parts, &changed))?,
+        ReportFormat::Json => writeln!(terminal.out, "{:#}", as_json(&args.folder, &parts, &changed, &said))?,
         ReportFormat::Text if terminal.is_quiet() => {}
         ReportFormat::Text => {
             if !picks.is_empty() {
                 terminal.out.write_all(told(args, &changed, picks.len()).as_bytes())?;
             }
             terminal.out.write_all(parts::table(&parts).as_bytes())?;
+            for note in &said {
+                writeln!(terminal.err, "warning: {note}")?;
+            }
         }
     }
     Ok(Exit::Good)
+}
+
+/// Tells a shop of what is cut, where one was named: its numbers, sheet by sheet.
+#[cfg(feature = "shop")]
+fn tell(args: &CutArgs, parts: &[Part], wanted: &[(Pick, u32)], said: &mut Vec<String>) -> Result<Told, Failure> {
+    let Some(file) = &args.shop else { return untold(parts, wanted) };
+    let (numbers, more) = told::tell(args, file, parts, wanted)?;
+    said.extend(more);
+    Ok(numbers)
+}
+
+/// A build without the feature `shop` tells none.
+#[cfg(not(feature = "shop"))]
+fn tell(_: &CutArgs, parts: &[Part], wanted: &[(Pick, u32)], _: &mut Vec<String>) -> Result<Told, Failure> {
+    untold(parts, wanted)
+}
+
+/// Of each sheet the shop's numbers, where it was told of it.
+type Told = Vec<Option<Vec<i64>>>;
+
+/// Whoever told a shop has to tell it of a change, too.
+fn untold(parts: &[Part], wanted: &[(Pick, u32)]) -> Result<Told, Failure> {
+    let less = wanted.iter().map(|(pick, count)| (&parts[pick.part], &parts[pick.part].sheets[pick.sheet], count));
+    for (part, sheet, count) in less {
+        if part.marks.in_shop(&sheet.id).len() > *count as usize {
+            let message = format!("a shop was told that {} is cut", part.named(&sheet.id));
+            return Err(Failure::usage(message, "nothing was changed; tell it of this too: --shop FILE".into()));
+        }
+    }
+    Ok(Vec::new())
 }
 
 fn refused(e: &FolderError) -> Failure {
@@ -88,7 +135,7 @@ fn told(args: &CutArgs, changed: &[String], picked: usize) -> String {
     format!("{folder}: {} {done}{already}\n\n", sheets(changed.len()))
 }
 
-fn as_json(folder: &Path, parts: &[Part], changed: &[String]) -> serde_json::Value {
+fn as_json(folder: &Path, parts: &[Part], changed: &[String], said: &[String]) -> serde_json::Value {
     let sheet = |part: &Part, s: &parts::Sheet| json!({"sheet": s.id, "stock": s.stock, "count": s.count, "cut": part.marks.count(&s.id)});
     let part = |p: &Part| {
         let sheets: Vec<_> = p.sheets.iter().map(|s| sheet(p, s)).collect();
@@ -98,6 +145,7 @@ fn as_json(folder: &Path, parts: &[Part], changed: &[String]) -> serde_json::Val
         "format": 1,
         "folder": folder.display().to_string(),
         "changed": changed,
+        "said": said,
         "parts": parts.iter().map(part).collect::<Vec<_>>(),
     })
 }

@@ -2,7 +2,7 @@
 
 use crate::cli::args::CutArgs;
 use crate::cli::columns;
-use crate::cli::folder::{FolderError, is_export, lots_in};
+use crate::cli::folder::{is_export, lots_in};
 use crate::cli::marks::{Marks, some};
 use crate::cli::{Failure, input, load};
 use crate::doc::nearest;
@@ -16,6 +16,9 @@ pub(super) struct Part {
     /// `lot-1`; empty for an exported folder.
     pub(super) name: String,
     pub(super) dir: PathBuf,
+    /// What it is of.
+    #[cfg(feature = "shop")]
+    pub(super) title: String,
     pub(super) sheets: Vec<Sheet>,
     pub(super) marks: Marks,
 }
@@ -27,10 +30,34 @@ pub(super) struct Sheet {
     pub(super) stock: String,
     /// How many are cut alike.
     pub(super) count: u32,
+    #[cfg(feature = "shop")]
+    #[serde(flatten)]
+    pub(super) of_shop: OfShop,
+}
+
+/// What a shop wants to know of a sheet, mm.
+#[cfg(feature = "shop")]
+#[derive(Deserialize)]
+pub(super) struct OfShop {
+    pub(super) width: f64,
+    pub(super) height: f64,
+    pub(super) leftover: bool,
+    pub(super) offcut: Option<Offcut>,
+    pub(super) named: Option<String>,
+}
+
+/// What of a sheet can be kept, mm.
+#[cfg(feature = "shop")]
+#[derive(Deserialize)]
+pub(super) struct Offcut {
+    pub(super) width: f64,
+    pub(super) height: f64,
 }
 
 #[derive(Deserialize)]
 struct Listed {
+    #[cfg(feature = "shop")]
+    title: String,
     sheets: Vec<Sheet>,
 }
 
@@ -42,14 +69,15 @@ impl Part {
             let message = format!("{} is damaged: {e}", dir.join(manifest::FILE_NAME).display());
             Failure::usage(message, "nothing was marked; flapwright verify tells what else was changed".into())
         })?;
-        let mut part = Self { name, dir, sheets: listed.sheets, marks: Marks::default() };
-        part.read_marks().map_err(|e| Failure::usage(e.to_string(), e.hint("nothing was marked")))?;
-        Ok(part)
-    }
-
-    pub(super) fn read_marks(&mut self) -> Result<(), FolderError> {
-        self.marks = Marks::read(&self.dir)?;
-        Ok(())
+        let marks = Marks::read(&dir).map_err(|e| Failure::usage(e.to_string(), e.hint("nothing was marked")))?;
+        Ok(Self {
+            name,
+            dir,
+            #[cfg(feature = "shop")]
+            title: listed.title,
+            sheets: listed.sheets,
+            marks,
+        })
     }
 
     /// A sheet's name from the folder that was named: `lot-1/board-2`.

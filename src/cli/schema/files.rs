@@ -1,6 +1,6 @@
 //! The JSON files of a folder that `export` or `coupon` writes.
 
-use super::shared::{FIT, NUMBER, OFFCUT, OUTLINE, PROGRAM, SIDE, STOCKS, TEXT, format};
+use super::shared::{COUNT, FIT, NUMBER, OFFCUT, OUTLINE, PROGRAM, SIDE, STOCKS, TEXT, format};
 use super::table::Kind::{Count, Flag, List, Maybe, Number, Row, Table as Of, Text, Word};
 use super::table::{Kind, Table, field, sometimes};
 
@@ -67,6 +67,7 @@ static SHEET: Kind = Of(&Table {
     fields: &[
         field("id", Text, "Its name."),
         field("stock", Word(STOCKS), "What it is of."),
+        sometimes("named", Text, "What the shop calls that, where the job says so."),
         field("width", Number, "Its width on the bed."),
         field("height", Number, "Its height on the bed."),
         field("thickness", Number, "How thick it is."),
@@ -113,6 +114,7 @@ static CUT_SHEET: Kind = Of(&Table {
     fields: &[
         field("sheet", Text, "Its name."),
         field("count", Count, "How many of the sheets that are cut alike are cut."),
+        sometimes("in_shop", List(&COUNT), "The shop's numbers of those that it was told of."),
     ],
 });
 

@@ -35,7 +35,11 @@ static LOT_OF: Kind = Of(&Table {
 
 static SHEET_OF: Kind = Of(&Table {
     about: "A sheet of a lot.",
-    fields: &[field("id", Text, "Its name."), field("programs", List(&PROGRAM), "Its programs.")],
+    fields: &[
+        field("id", Text, "Its name."),
+        field("programs", List(&PROGRAM), "Its programs."),
+        sometimes("leftover_of", List(&TEXT), "For each such sheet what it is left of, where it is no whole one."),
+    ],
 });
 
 static ROW: Kind = Of(&Table {
@@ -136,6 +140,7 @@ static PARTS: Kind = Of(&Table {
         field("machines", List(&PART), "The machines."),
         field("kerf", Text, "The kerf as it was given; empty without one."),
         field("options", Text, "SHA-256 of the other options."),
+        field("leftovers", Text, "SHA-256 of the leftovers that it may take; empty where it may take none."),
         field("rows", List(&PART), "The rows."),
     ],
 });
@@ -168,8 +173,19 @@ static SHEET: Kind = Of(&Table {
         field("id", Text, "Its name."),
         field("made_from", Text, "SHA-256 of all that its files were made from."),
         field("files", List(&TEXT), "Its files."),
+        sometimes("offcut", Kind::Same(&OFFCUT), "What of each such sheet can be kept."),
+        sometimes("leftover_of", List(&TEXT), "For each such sheet what it is left of, where it is no whole one."),
         field("programs", List(&PROGRAM), "Its programs."),
         field("problems", List(&PROBLEM), "What was said of it."),
+    ],
+});
+
+static OFFCUT: Kind = Of(&Table {
+    about: "What of a sheet can be kept.",
+    fields: &[
+        field("stock", Text, "SHA-256 of what makes two stocks the same material."),
+        field("width", Number, "Its width, whole mm."),
+        field("height", Number, "Its height, whole mm."),
     ],
 });
 

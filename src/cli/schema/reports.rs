@@ -33,6 +33,7 @@ pub(super) static CUT: Kind = Of(&Table {
         format(),
         field("folder", Text, "The folder."),
         field("changed", List(&TEXT), "The sheets of which this run marked more or less."),
+        field("said", List(&TEXT), "What a shop's count does not agree with."),
         field("parts", List(&CUT_PART), "The lots of a list, or the one folder that was exported."),
     ],
 });
