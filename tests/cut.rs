@@ -120,6 +120,8 @@ fn corrected_rows_come_after_all_others_and_move_none() {
     good(&batch(&dir, "out", &[]));
     assert_same(&two, &lot(&dir, 2));
     assert_same(&four, &lot(&dir, 4));
+    let changes = fs::read_to_string(dir.join("out/changes.csv")).unwrap();
+    assert!(changes.contains(",row made again,TH-001"), "{changes}");
     // The last lot had four rows of five.
     assert_eq!(ids(&dir, 5).last().unwrap(), "TH-001");
     // Marked as well, both stay; the row as it was first is what is cut, too.

@@ -36,9 +36,19 @@ pub(super) struct CutSheet {
     pub(super) sheet: String,
     /// How many of the sheets that are cut alike are cut.
     pub(super) count: u32,
-    /// The shop's numbers of those that it was told of.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub(super) in_shop: Vec<i64>,
+    /// What a shop was told of it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) in_shop: Option<InShop>,
+}
+
+/// What a shop knows of a sheet.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct InShop {
+    /// Which shop.
+    pub(super) shop: String,
+    /// Its number of each that is cut.
+    pub(super) numbers: Vec<i64>,
 }
 
 impl Default for Marks {
@@ -68,15 +78,20 @@ impl Marks {
         self.cut.iter().find(|c| c.sheet == sheet).map_or(0, |c| c.count)
     }
 
-    /// The shop's numbers of those of a sheet that it was told of.
-    pub(super) fn in_shop(&self, sheet: &str) -> &[i64] {
-        self.cut.iter().find(|c| c.sheet == sheet).map_or(&[], |c| &c.in_shop)
+    /// What a shop was told of a sheet.
+    pub(super) fn in_shop(&self, sheet: &str) -> Option<&InShop> {
+        self.cut.iter().find(|c| c.sheet == sheet)?.in_shop.as_ref()
     }
 
-    /// Keeps the shop's numbers of a sheet that is marked.
-    pub(super) fn told(&mut self, sheet: &str, numbers: Vec<i64>) {
+    /// How many of a sheet a shop was told of.
+    pub(super) fn told(&self, sheet: &str) -> u32 {
+        self.in_shop(sheet).map_or(0, |s| u32::try_from(s.numbers.len()).unwrap_or(u32::MAX))
+    }
+
+    /// Keeps what a shop knows of a sheet that is marked.
+    pub(super) fn tell(&mut self, sheet: &str, in_shop: InShop) {
         if let Some(found) = self.cut.iter_mut().find(|c| c.sheet == sheet) {
-            found.in_shop = numbers;
+            found.in_shop = Some(in_shop);
         }
     }
 
@@ -89,7 +104,7 @@ impl Marks {
     pub(super) fn set(&mut self, sheet: &str, count: u32) {
         match self.cut.iter_mut().find(|c| c.sheet == sheet) {
             Some(found) => found.count = count,
-            None => self.cut.push(CutSheet { sheet: sheet.to_owned(), count, in_shop: Vec::new() }),
+            None => self.cut.push(CutSheet { sheet: sheet.to_owned(), count, in_shop: None }),
         }
         self.cut.retain(|c| c.count > 0);
     }

@@ -31,6 +31,12 @@ impl Reason {
     pub(super) fn new(what: &str, which: &str) -> Self {
         Self { what: what.into(), which: harmless(which).into_owned() }
     }
+
+    /// The same, told rightly of a row that is made again, or in part, though it is cut.
+    pub(super) fn again(self, ids: &[&str]) -> Self {
+        let is_one = self.what == "row added" && ids.iter().any(|id| harmless(id) == self.which);
+        if is_one { Self { what: "row made again".into(), ..self } } else { self }
+    }
 }
 
 /// What became another in a lot.

@@ -85,7 +85,7 @@ impl CutLots {
             found.lots.insert(number);
             for sheet in record.sheets {
                 // What a shop was told of it keeps itself, and gives it out through the job.
-                let told = u32::try_from(marks.in_shop(&sheet.id).len()).unwrap_or(u32::MAX);
+                let told = marks.told(&sheet.id);
                 found.leftovers.cut(&sheet, &name, marks.count(&sheet.id).saturating_sub(told));
                 sheets.push((sheet, told));
             }

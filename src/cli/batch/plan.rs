@@ -120,10 +120,14 @@ fn see(lot: &Lot, shop: &Shop<'_>) -> Seen {
         return Seen::Stays;
     }
     let parts = parts(lot, shop);
+    // They are new in this lot, and not in the list.
+    let again: Vec<&str> = lot.rows.iter().filter(|r| r.again.is_some()).map(|r| r.id.as_str()).collect();
     if !kept.is_there() {
-        return Seen::Absent(parts.rows.iter().map(|r| Reason::new("row added", &r.id)).collect());
+        let added = parts.rows.iter().map(|r| Reason::new("row added", &r.id));
+        return Seen::Absent(added.map(|r| r.again(&again)).collect());
     }
     let why = kept.parts().map(|old| reasons(old, &parts)).unwrap_or_default();
+    let why = why.into_iter().map(|r| r.again(&again)).collect();
     Seen::Differs(why, kept.edited().into_iter().map(|f| format!("{}/{f}", lot_name(lot.number))).collect())
 }
 

@@ -212,7 +212,12 @@ impl Summary {
             // A lot of which every row was refused lists nothing.
             let mut has_header = false;
             for lot in &self.lots {
-                let lines = BufReader::new(File::open(folder(&self.out, *lot).join("cut-list.csv"))?).lines();
+                let list = match File::open(folder(&self.out, *lot).join("cut-list.csv")) {
+                    // A lot that is cut is not made again, whatever is gone of it.
+                    Err(e) if e.kind() == io::ErrorKind::NotFound && self.cut.contains(lot) => continue,
+                    list => list?,
+                };
+                let lines = BufReader::new(list).lines();
                 for (n, line) in lines.enumerate() {
                     match n {
                         0 if has_header => {}

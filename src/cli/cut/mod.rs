@@ -1,16 +1,18 @@
 //! `cut`: a maker says what of a folder is cut, and later runs leave that as it is.
 
 mod parts;
-#[cfg(feature = "shop")]
+#[cfg_attr(not(feature = "shop"), path = "untold.rs")]
 mod told;
 
 use super::args::{CutArgs, ReportFormat};
 use super::folder::{BATCH, FolderError, Held, is_batch};
+use super::marks::Marks;
 use super::{Exit, Failure, Terminal};
 use parts::{Part, Pick};
 use serde_json::json;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
+use told::Telling;
 
 pub(super) fn run(args: &CutArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     let is_list = is_batch(&args.folder.join(BATCH));
@@ -39,22 +41,35 @@ pub(super) fn run(args: &CutArgs, terminal: &mut Terminal<'_>) -> Result<Exit, F
         }
         let count = |p: &Pick| if args.undo { 0 } else { args.count.unwrap_or(parts[p.part].sheets[p.sheet].count) };
         let wanted: Vec<(Pick, u32)> = picks.iter().map(|p| (*p, count(p))).collect();
-        let numbers = tell(args, &parts, &wanted, &mut said)?;
-        for (at, (pick, count)) in wanted.iter().enumerate() {
+        let telling = Telling::begin(args, &parts, &wanted)?;
+        if telling.is_none() {
+            untold(&parts, &wanted)?;
+        }
+        let before: Vec<Marks> = parts.iter().map(|p| p.marks.clone()).collect();
+        for (pick, count) in &wanted {
             let part = &mut parts[pick.part];
             let sheet = &part.sheets[pick.sheet];
             if part.marks.count(&sheet.id) != *count {
                 part.marks.set(&sheet.id, *count);
                 changed.push(part.named(&sheet.id));
             }
-            if let Some(numbers) = numbers.get(at).and_then(Option::as_ref) {
-                part.marks.told(&sheet.id, numbers.clone());
+        }
+        for (at, (pick, _)) in wanted.iter().enumerate() {
+            if let Some(in_shop) = telling.as_ref().and_then(|t| t.of(at)) {
+                let part = &mut parts[pick.part];
+                part.marks.tell(&part.sheets[pick.sheet].id, in_shop);
             }
         }
-        for i in held {
-            let part = &mut parts[i];
+        for i in &held {
+            let part = &mut parts[*i];
             part.marks.sort_as(part.sheets.iter().map(|s| s.id.as_str()));
             part.marks.write(&part.dir).map_err(|e| refused(&e))?;
+        }
+        if let Some(done) = telling.map(Telling::finish) {
+            said = done.inspect_err(|_| {
+                // Back to what the shop knows; where that cannot be, the same command does the rest.
+                held.iter().for_each(|i| drop(before[*i].write(&parts[*i].dir)));
+            })?;
         }
     }
     match args.report.format {
@@ -73,34 +88,16 @@ pub(super) fn run(args: &CutArgs, terminal: &mut Terminal<'_>) -> Result<Exit, F
     Ok(Exit::Good)
 }
 
-/// Tells a shop of what is cut, where one was named: its numbers, sheet by sheet.
-#[cfg(feature = "shop")]
-fn tell(args: &CutArgs, parts: &[Part], wanted: &[(Pick, u32)], said: &mut Vec<String>) -> Result<Told, Failure> {
-    let Some(file) = &args.shop else { return untold(parts, wanted) };
-    let (numbers, more) = told::tell(args, file, parts, wanted)?;
-    said.extend(more);
-    Ok(numbers)
-}
-
-/// A build without the feature `shop` tells none.
-#[cfg(not(feature = "shop"))]
-fn tell(_: &CutArgs, parts: &[Part], wanted: &[(Pick, u32)], _: &mut Vec<String>) -> Result<Told, Failure> {
-    untold(parts, wanted)
-}
-
-/// Of each sheet the shop's numbers, where it was told of it.
-type Told = Vec<Option<Vec<i64>>>;
-
 /// Whoever told a shop has to tell it of a change, too.
-fn untold(parts: &[Part], wanted: &[(Pick, u32)]) -> Result<Told, Failure> {
+fn untold(parts: &[Part], wanted: &[(Pick, u32)]) -> Result<(), Failure> {
     let less = wanted.iter().map(|(pick, count)| (&parts[pick.part], &parts[pick.part].sheets[pick.sheet], count));
     for (part, sheet, count) in less {
-        if part.marks.in_shop(&sheet.id).len() > *count as usize {
+        if part.marks.told(&sheet.id) > *count {
             let message = format!("a shop was told that {} is cut", part.named(&sheet.id));
             return Err(Failure::usage(message, "nothing was changed; tell it of this too: --shop FILE".into()));
         }
     }
-    Ok(Vec::new())
+    Ok(())
 }
 
 fn refused(e: &FolderError) -> Failure {

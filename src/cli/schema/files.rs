@@ -114,8 +114,13 @@ static CUT_SHEET: Kind = Of(&Table {
     fields: &[
         field("sheet", Text, "Its name."),
         field("count", Count, "How many of the sheets that are cut alike are cut."),
-        sometimes("in_shop", List(&COUNT), "The shop's numbers of those that it was told of."),
+        sometimes("in_shop", Kind::Same(&IN_SHOP), "What a shop was told of it."),
     ],
+});
+
+static IN_SHOP: Kind = Of(&Table {
+    about: "What a shop knows of a sheet.",
+    fields: &[field("shop", Text, "Which shop."), field("numbers", List(&COUNT), "Its number of each that is cut.")],
 });
 
 pub(super) static CUT_LIST: Kind = Of(&Table {

@@ -24,7 +24,7 @@ pub(super) fn fill(store: &Store, source: &mut Source) -> Result<Filled, Failure
     let (Some(mut text), false) = (text, said.iter().any(|d| is_syntax(d.code))) else { return Ok(filled) };
     let named: Vec<(StockKind, String)> = StockKind::ALL
         .into_iter()
-        .filter_map(|kind| Some((kind, document.text(&format!("{}.stock", kind.word()))?.to_owned())))
+        .filter_map(|kind| Some((kind, document.text(&format!("{}.stock", kind.word()))?.trim().to_owned())))
         .collect();
     if named.is_empty() {
         let hint =

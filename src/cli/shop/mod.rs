@@ -50,21 +50,32 @@ pub(super) fn machine(file: &Path, name: &str) -> Result<Option<String>, Failure
     Store::open(file)?.read(|of| stocks::machine(of, name))
 }
 
-/// Tells a shop what is cut, all of it or nothing: for each sheet the shop's numbers, and what there is to say.
-pub(super) fn tell(file: &Path, cut: &[CutSheet<'_>]) -> Result<(Vec<Vec<i64>>, Vec<String>), Failure> {
+/// Begins to tell a shop what is cut, all of it or nothing: which shop it is, and its numbers of each sheet.
+pub(super) fn begin(file: &Path, cut: &[CutSheet]) -> Result<(String, Vec<Vec<i64>>), Failure> {
     Store::open(file)?.write(|of| {
-        let (mut numbers, mut said) = (Vec::new(), Vec::new());
+        let mut all = Vec::new();
         for sheet in cut {
-            match used::tell(of, sheet)? {
-                Ok((ids, more)) => {
-                    numbers.push(ids);
-                    said.extend(more);
-                }
+            match used::begin(of, sheet)? {
+                Ok(numbers) => all.push(numbers),
+                Err(wrong) => return Ok(Err(wrong)),
+            }
+        }
+        Ok(Ok((of.query_row("SELECT id FROM shop", [], |row| row.get(0))?, all)))
+    })
+}
+
+/// Takes off what is cut by these numbers, all of it or nothing; what there is to tell.
+pub(super) fn finish(file: &Path, cut: &[CutSheet], numbers: &[Vec<i64>]) -> Result<Vec<String>, Failure> {
+    Store::open(file)?.write(|of| {
+        let mut said = Vec::new();
+        for (sheet, numbers) in cut.iter().zip(numbers) {
+            match used::finish(of, sheet, numbers)? {
+                Ok(more) => said.extend(more),
                 Err(wrong) => return Ok(Err(wrong)),
             }
         }
         said.sort();
         said.dedup();
-        Ok(Ok((numbers, said)))
+        Ok(Ok(said))
     })
 }

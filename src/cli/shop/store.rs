@@ -20,6 +20,12 @@ const PATIENCE: Duration = Duration::from_secs(10);
 
 /// Lengths are millimetres; times are UTC, ISO 8601.
 const TABLES: &str = "
+-- One row: which shop it is, and the next number of a sheet that is cut.
+CREATE TABLE shop (
+    id TEXT NOT NULL,
+    next INTEGER NOT NULL
+) STRICT;
+INSERT INTO shop (id, next) VALUES (lower(hex(randomblob(8))), 1);
 CREATE TABLE stock (
     id INTEGER PRIMARY KEY,
     name TEXT NOT NULL UNIQUE,
@@ -58,7 +64,6 @@ CREATE TABLE cut (
     was_counted INTEGER NOT NULL CHECK (was_counted IN (0, 1)),
     at TEXT NOT NULL
 ) STRICT;
-CREATE INDEX cut_of ON cut (folder, name);
 -- `from_cut` is the sheet that it is left of, `cut` the one that it was used up for.
 CREATE TABLE leftover (
     id INTEGER PRIMARY KEY,
