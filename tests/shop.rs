@@ -377,6 +377,16 @@ fn a_list_draws_from_the_shop_and_gives_back_lot_by_lot() {
         second.len() <= there && second.iter().all(|from| from.starts_with("board.leftover")),
         "{second:?} of {there}"
     );
+    // More sheets than there are are told, of all lots that are to be cut.
+    say(&dir, &["sheets", "grey board", "500 x 700 mm", "--on-hand", "0"]);
+    let o = batch();
+    good(&o);
+    let sheets = json(&dir.join("out/lot-2/lot.json"))["sheets"].as_array().unwrap().clone();
+    let is_whole = |s: &&Value| s["id"].as_str().unwrap().starts_with("board") && s["leftover_of"].is_null();
+    let wanted: u64 = sheets.iter().filter(is_whole).map(|s| s["count"].as_u64().unwrap()).sum();
+    let told = err(&o);
+    assert_eq!(told.contains("and the shop has 0"), wanted > 0, "{wanted}: {told}");
+    assert!(wanted == 0 || told.contains(&format!("{wanted} sheet")), "{wanted}: {told}");
 }
 
 /// The bytes of a moment are those of a whole state, whoever was killed: no sheet is lost or counted twice.

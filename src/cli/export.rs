@@ -11,6 +11,7 @@ use crate::job::without_what_follows;
 #[cfg(feature = "page")]
 use crate::page;
 use crate::pipeline::{Boxes, Folder, Layout, Machine, Wish};
+use crate::units::Length;
 use crate::write::manifest;
 use crate::write::pdf::Paper;
 use serde_json::json;
@@ -50,7 +51,8 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let worked = job.as_ref().map(|job| {
         let (worked, more) = laying::worked(job, &Layout { apart, boxes }, terminal);
         about_job.extend(more);
-        let sheets = worked.sheets.iter().map(AsRef::as_ref);
+        let whole = worked.sheets.iter().filter(|s| !s.is_leftover);
+        let sheets = whole.map(|s| (s.stock, [s.width, s.height].map(Length::to_mm), s.count()));
         about_job.extend(loaded.filled.shortages(sheets, job.units));
         worked
     });

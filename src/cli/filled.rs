@@ -3,7 +3,6 @@
 use super::Failure;
 use crate::diag::{Diagnostic, Source};
 use crate::job::StockKind;
-use crate::nest::Sheet;
 use crate::units::{Unit, mm};
 use std::collections::BTreeMap;
 
@@ -35,23 +34,29 @@ impl Filled {
         if lines.is_empty() { lines } else { format!("From the shop:\n{lines}\n") }
     }
 
-    /// What is said where the shop has fewer sheets than a layout takes. `count` is how many of each are cut.
-    pub(super) fn shortages<'a>(&self, sheets: impl Iterator<Item = &'a Sheet>, unit: Unit) -> Vec<Diagnostic> {
+    /// What is said where the shop has fewer whole sheets than are wanted: of which stock, their size in mm, how many.
+    pub(super) fn shortages(
+        &self,
+        sheets: impl Iterator<Item = (StockKind, [f64; 2], u32)>,
+        unit: Unit,
+    ) -> Vec<Diagnostic> {
         let mut wanted: BTreeMap<usize, u32> = BTreeMap::new();
-        for sheet in sheets.filter(|s| !s.is_leftover) {
+        for (stock, size, count) in sheets {
             let is_it = |(kind, _, [width, height], _): &(StockKind, String, [f64; 2], u32)| {
                 let off = |a: f64, b: f64| (a - b).abs() >= 0.5;
-                *kind == sheet.stock && !off(*width, sheet.width.to_mm()) && !off(*height, sheet.height.to_mm())
+                *kind == stock && !off(*width, size[0]) && !off(*height, size[1])
             };
             if let Some(at) = self.on_hand.iter().position(is_it) {
-                *wanted.entry(at).or_default() += sheet.count();
+                *wanted.entry(at).or_default() += count;
             }
         }
         let short = wanted.into_iter().map(|(at, wanted)| (&self.on_hand[at], wanted)).filter(|(s, n)| *n > s.3);
         short
             .map(|((kind, name, [width, height], there), wanted)| {
                 let size = format!("{} x {}", unit.show(mm(*width)), unit.show(mm(*height)));
-                let message = format!("{wanted} sheets of \"{name}\", {size}, are wanted, and the shop has {there}");
+                let (sheets, are) = if wanted == 1 { ("sheet", "is") } else { ("sheets", "are") };
+                let message =
+                    format!("{wanted} {sheets} of \"{name}\", {size}, {are} wanted, and the shop has {there}");
                 let hint = format!("buy {}, or count again: flapwright shop FILE sheets", wanted - there);
                 Diagnostic::warning("too-few-sheets", message).at(format!("{}.stock", kind.word())).help(hint)
             })

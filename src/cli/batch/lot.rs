@@ -13,7 +13,7 @@ use crate::job::{Job, Stock, StockKind};
 use crate::nest::{Placed, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
 use crate::pipeline::{self, LeftOut};
-use crate::units::Unit;
+use crate::units::{Unit, tidy};
 use crate::write::cost::takes;
 use crate::write::cut_list::{Strap, cut_list};
 use crate::write::manifest::FitFigures;
@@ -74,6 +74,8 @@ pub(super) fn make(
         let stock = stock(&jobs[*group], sheet.stock);
         done.record.offcut = stock.and_then(|stock| offcut(sheet, stock));
         done.record.leftover_of = sources[*group].take(sheet);
+        done.record.size = [sheet.width, sheet.height].map(|side| tidy(side.to_mm(), 3));
+        done.record.count = sheet.count();
     }
     let sheets: Vec<Arc<Sheet>> = sheets.into_iter().map(|(_, s)| s).collect();
 
@@ -234,6 +236,8 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
         id: ops.sheet.id.clone(),
         made_from,
         files: files.iter().map(|(name, _)| name.clone()).collect(),
+        size: [0.0; 2],
+        count: 0,
         offcut: None,
         leftover_of: Vec::new(),
         programs: written,

@@ -214,6 +214,8 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     summary.cut(&cut.lots, &list);
     remove_other_lots(&args.out, &summary.lots, terminal)?;
     let whole = summary.finish(changes.done()).map_err(failure)?;
+    let short = filled.shortages(whole.to_cut.iter().copied(), template.unit);
+    before.add(&source, &template.places, short.into_iter().map(|d| d.placed(&template.places)).collect());
     match args.report.format {
         ReportFormat::Json => writeln!(terminal.out, "{:#}", whole.as_json(&args.out, &before.as_json()))?,
         ReportFormat::Text => {

@@ -111,6 +111,12 @@ pub(super) struct SheetRecord {
     pub(super) made_from: String,
     /// Its files.
     pub(super) files: Vec<String>,
+    /// Its width and height, mm.
+    #[serde(default)]
+    pub(super) size: [f64; 2],
+    /// How many of it are cut alike.
+    #[serde(default)]
+    pub(super) count: u32,
     /// What of each such sheet can be kept.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub(super) offcut: Option<Offcut>,

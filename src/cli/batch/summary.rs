@@ -11,6 +11,7 @@ use crate::cli::folder::{BATCH, BATCH_FORMAT, FolderError, Held, is_batch, is_ex
 use crate::cli::marks::some;
 use crate::cli::report;
 use crate::diag::{Level, Severity};
+use crate::job::StockKind;
 use crate::units::{Unit, decimal, mm};
 use crate::write::cell::harmless;
 use crate::write::cost::Takes;
@@ -80,6 +81,8 @@ pub(super) struct Whole {
     lots: usize,
     /// The lots that are cut.
     cut: BTreeSet<u64>,
+    /// The whole sheets that are still to be cut.
+    pub(super) to_cut: Vec<(StockKind, [f64; 2], u32)>,
     /// The sheets to cut that are no whole ones, each with what they are left of.
     leftovers: Vec<String>,
     kept: u64,
@@ -167,6 +170,7 @@ impl Summary {
             list: self.list.clone(),
             lots: self.lots.len(),
             cut: self.cut.clone(),
+            to_cut: Vec::new(),
             leftovers: Vec::new(),
             kept: self.kept,
             items: 0,
@@ -194,6 +198,7 @@ impl Summary {
                 let counts = |i: &&ItemRecord| !is_cut || !self.twice.contains(&i.id) && counted.insert(i.id.clone());
                 whole.add(&record, counts);
                 if !is_cut {
+                    whole.to_cut.extend(record.sheets.iter().filter_map(whole_sheets));
                     whole.leftovers.extend(record.sheets.iter().filter_map(|s| taken_from(record.lot, s)));
                 }
                 // The box that is made in place of it has the label.
@@ -325,6 +330,12 @@ fn remove_broken_off(out: &Path) -> io::Result<()> {
         }
     }
     Ok(())
+}
+
+/// How many whole sheets of which size a sheet of a lot stands for; none where it is a leftover.
+fn whole_sheets(sheet: &SheetRecord) -> Option<(StockKind, [f64; 2], u32)> {
+    let kind = StockKind::ALL.into_iter().find(|kind| sheet.id.starts_with(kind.word()))?;
+    sheet.leftover_of.is_empty().then_some((kind, sheet.size, sheet.count))
 }
 
 /// Which leftover a sheet is, for whoever fetches it.

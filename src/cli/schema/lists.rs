@@ -173,6 +173,8 @@ static SHEET: Kind = Of(&Table {
         field("id", Text, "Its name."),
         field("made_from", Text, "SHA-256 of all that its files were made from."),
         field("files", List(&TEXT), "Its files."),
+        field("size", Kind::Row(2, &NUMBER), "Its width and height, mm."),
+        field("count", Count, "How many of it are cut alike."),
         sometimes("offcut", Kind::Same(&OFFCUT), "What of each such sheet can be kept."),
         sometimes("leftover_of", List(&TEXT), "For each such sheet what it is left of, where it is no whole one."),
         field("programs", List(&PROGRAM), "Its programs."),
