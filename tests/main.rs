@@ -15,6 +15,8 @@ mod cli;
 mod closed_box;
 mod coordinates;
 mod coupon;
+mod cut;
+mod cut_leftovers;
 mod cutting;
 mod damages;
 mod drawings;
@@ -62,6 +64,8 @@ mod readers;
 mod references;
 mod samples;
 mod schemas;
+#[cfg(feature = "shop")]
+mod shop;
 mod straight;
 mod surely;
 mod svg_lids;

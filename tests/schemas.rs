@@ -13,7 +13,7 @@ use std::process::{Command, Output};
 
 const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/samples");
 /// Every schema but that of the job, which is for what a maker writes.
-const NAMES: [&str; 15] = [
+const NAMES: [&str; 17] = [
     "profile",
     "manifest",
     "cut-list",
@@ -24,12 +24,20 @@ const NAMES: [&str; 15] = [
     "coupon-read",
     "profiles",
     "profile-check",
+    "cut",
+    "cut-marks",
     "failure",
     "batch",
     "batch-report",
     "lot",
     "item",
 ];
+
+/// That of a shop, in a build that has one.
+#[cfg(feature = "shop")]
+const SHOP: &[&str] = &["shop"];
+#[cfg(not(feature = "shop"))]
+const SHOP: &[&str] = &[];
 
 /// What was written, each with the schema that it is held against.
 struct Kept {
@@ -77,7 +85,7 @@ impl Kept {
     fn judge(self) -> Option<BTreeMap<String, u64>> {
         let of = |name: &&str| (*name).to_owned();
         let schema = |name: &&str| -> Value { serde_json::from_slice(&self.run(&["schema", name]).stdout).unwrap() };
-        let schemas: BTreeMap<String, Value> = NAMES.iter().map(|n| (of(n), schema(n))).collect();
+        let schemas: BTreeMap<String, Value> = NAMES.iter().chain(SHOP).map(|n| (of(n), schema(n))).collect();
         let found = python("json_schemas.py", &[], &json!({"schemas": schemas, "documents": self.documents}))?;
         for kind in ["wrong", "blind"] {
             let lines: Vec<&str> = found[kind].as_array().unwrap().iter().filter_map(Value::as_str).collect();
@@ -149,6 +157,12 @@ fn lists_coupons_profiles_and_failures() {
     let longer: Vec<&str> = list.lines().take(10).collect();
     kept.put("longer.csv", &longer.join("\n"));
     kept.report("batch-report", &[&batch("longer.csv", "made")[..], &machine, &["--kerf", "0.1 mm"]].concat(), 0);
+    // Some of it is cut, and more copies of a row are wanted.
+    kept.report("cut", &["cut", "made", "lot-1", "lot-2/board-1"], 0);
+    kept.report("cut", &["cut", "made/lot-2"], 0);
+    kept.file("cut-marks", "made/lot-1/cut.json");
+    kept.put("more.csv", &longer.join("\n").replace("293,10;10;10.5,1,", "293,10;10;10.5,3,"));
+    kept.report("batch-report", &[&batch("more.csv", "made")[..], &machine].concat(), 0);
     // Rows that are wrong, in several ways.
     let wrong = ["TH-101,Too large,9000,8000,7,1,", "TH-102,A word,wide,200,7,1,", "=1+1,Odd id,180,240,7,1,"];
     kept.put("wrong.csv", &format!("{}\n{}\n", lines.join("\n"), wrong.join("\n")));
@@ -212,11 +226,46 @@ fn lists_coupons_profiles_and_failures() {
         kept.report("failure", failed, 2);
     }
     let Some(counts) = kept.judge() else { return };
-    for name in
-        ["batch", "batch-report", "lot", "item", "coupon", "coupon-read", "profiles", "profile-check", "failure"]
-    {
+    for name in [
+        "cut",
+        "cut-marks",
+        "batch",
+        "batch-report",
+        "lot",
+        "item",
+        "coupon",
+        "coupon-read",
+        "profiles",
+        "profile-check",
+        "failure",
+    ] {
         assert!(counts.get(name).is_some_and(|n| *n > 0), "{name}: {counts:?}");
     }
+}
+
+#[cfg(feature = "shop")]
+#[test]
+fn a_shop_and_what_was_cut_of_it() {
+    let mut kept = Kept::new("schemas-shop");
+    let say = |kept: &mut Kept, what: &[&str]| kept.report("shop", &[&["shop", "shop.db"], what].concat(), 0);
+    say(&mut kept, &["stock", "grey board", "--kind", "board", "--thickness", "2 mm", "--grain", "none"]);
+    say(&mut kept, &["measured", "grey board", "2.1 mm"]);
+    say(&mut kept, &["sheets", "grey board", "500 x 700 mm", "--on-hand", "3"]);
+    say(&mut kept, &["leftover", "grey board", "200 x 300 mm"]);
+    say(&mut kept, &["machine", "table", "oscillating-knife-table"]);
+    let job = fs::read_to_string(sample("rockpool-folder.toml")).unwrap();
+    kept.put("job.toml", &job.replacen("[board]\n", "[board]\nstock = \"grey board\"\n", 1));
+    kept.report("export", &["export", "job.toml", "--out", "box", "--shop", "shop.db"], 0);
+    kept.folder("box");
+    kept.report("cut", &["cut", "box", "board-1", "--shop", "shop.db"], 0);
+    kept.file("cut-marks", "box/cut.json");
+    kept.report("shop", &["shop", "shop.db", "history"], 0);
+    // The last has something of everything.
+    kept.documents.reverse();
+    kept.report("failure", &["shop", "shop.db", "drop", "99"], 2);
+    kept.report("failure", &["shop", "nowhere.db"], 2);
+    let Some(counts) = kept.judge() else { return };
+    assert!(counts["shop"] > 5 && counts["cut-marks"] == 1, "{counts:?}");
 }
 
 /// Jobs and profiles are held against the schemas that editors take.

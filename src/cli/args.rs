@@ -2,11 +2,13 @@
 
 mod new;
 
+pub(super) use super::choices::{FromShop, ReportArgs, ReportFormat, StockChoice};
+#[cfg(feature = "shop")]
+use super::shop_args::ShopArgs;
 pub(super) use new::{NewArgs, UnitChoice};
 
 use super::{Failure, completions};
 use crate::diag::Level;
-use crate::job::StockKind;
 use crate::pipeline::{Drawn, LeftOut};
 use crate::units::Length;
 use crate::write::dxf::DxfVersion;
@@ -44,6 +46,10 @@ impl Arguments {
 const CAUTION: &str = "Blades, beams and moving tables hurt people. The machine's manual, the shop's rules and \
 local codes come first; make the first run above the work with the tool out.";
 
+const CUT_HELP: &str = "flapwright cut survey lot-1 lot-2: two lots of a list. flapwright cut survey lot-3/board-1: one sheet of a \
+lot. flapwright cut my-box board-1 --count 5: five of the sheets that board-1 stands for, in all so far. Without a \
+name it lists what is cut and what is not.";
+
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
     /// Write a new job: of what you name and nothing else, or one in which every setting is explained
@@ -55,12 +61,17 @@ pub(super) enum Command {
         #[command(flatten)]
         layout: LayoutArgs,
         #[command(flatten)]
+        shop: FromShop,
+        #[command(flatten)]
         report: ReportArgs,
     },
     /// Write the folder from which the box is cut
     Export(ExportArgs),
     /// Make the boxes of a whole list of measured items, on shared sheets
     Batch(BatchArgs),
+    /// Mark lots of a list, or sheets of a folder, as cut: later runs leave them as they are
+    #[command(after_help = CUT_HELP)]
+    Cut(CutArgs),
     #[cfg(feature = "verify")]
     /// Read a folder (or one program) back and prove that it cuts what was asked
     Verify(VerifyArgs),
@@ -69,6 +80,9 @@ pub(super) enum Command {
     /// Show the box in a browser: measure, fold, lay out and cut it there
     #[cfg(feature = "page")]
     Page(PageArgs),
+    /// Keep the shop's stock in a file: sheets, leftovers, measured thicknesses, prices, machines, what was cut when
+    #[cfg(feature = "shop")]
+    Shop(ShopArgs),
     /// List, show, copy or check machine profiles
     Profiles {
         #[command(subcommand)]
@@ -106,6 +120,9 @@ impl Command {
             Self::Check { report, .. } | Self::Profiles { report, .. } => report.format,
             Self::Export(args) => args.report.format,
             Self::Batch(args) => args.report.format,
+            Self::Cut(args) => args.report.format,
+            #[cfg(feature = "shop")]
+            Self::Shop(args) => args.report.format,
             #[cfg(feature = "verify")]
             Self::Verify(args) => args.report.format,
             Self::Coupon(args) => args.report.format,
@@ -186,6 +203,8 @@ pub(super) struct ExportArgs {
     #[command(flatten)]
     pub(super) layout: LayoutArgs,
     #[command(flatten)]
+    pub(super) shop: FromShop,
+    #[command(flatten)]
     pub(super) report: ReportArgs,
 }
 
@@ -214,6 +233,9 @@ pub(super) struct BatchArgs {
     /// How many layouts are tried for each sheet
     #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub(super) effort: u32,
+    /// Rows that changed since they were cut stay as they were cut; without it they are made again, in new lots
+    #[arg(long)]
+    pub(super) as_cut: bool,
     /// Stop at the first lot with a row that is wrong
     #[arg(long)]
     pub(super) strict: bool,
@@ -226,6 +248,37 @@ pub(super) struct BatchArgs {
     /// How many threads work; one for each core when left out. The files do not hang on it
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024))]
     pub(super) threads: Option<u32>,
+    #[command(flatten)]
+    pub(super) shop: FromShop,
+    #[command(flatten)]
+    pub(super) report: ReportArgs,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct CutArgs {
+    /// The folder that `batch` or `export` wrote, or a lot of it
+    #[arg(value_name = "DIR")]
+    pub(super) folder: PathBuf,
+    /// What is cut: lot-1, lot-1/board-2, or a sheet of an exported folder, board-1; nothing to list what is cut so far
+    #[arg(value_name = "WHAT", conflicts_with = "all", group = "picked")]
+    pub(super) what: Vec<String>,
+    /// Every sheet of the folder
+    #[arg(long, group = "picked")]
+    pub(super) all: bool,
+    /// How many of the sheets that are cut alike are cut so far, in all; all of them when left out
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..), requires = "what", conflicts_with = "undo")]
+    pub(super) count: Option<u32>,
+    /// Take the marks back
+    #[arg(long)]
+    pub(super) undo: bool,
+    /// Take what is cut off the stock of this shop, and give it what is left; with --undo the other way round
+    #[cfg(feature = "shop")]
+    #[arg(long, value_name = "FILE", requires = "picked")]
+    pub(super) shop: Option<PathBuf>,
+    /// What the shop calls a stock that the job does not name, board="grey board 2.5". May be given again
+    #[cfg(feature = "shop")]
+    #[arg(long, value_name = "KIND=NAME", requires = "shop")]
+    pub(super) stock: Vec<String>,
     #[command(flatten)]
     pub(super) report: ReportArgs,
 }
@@ -310,46 +363,11 @@ pub(super) struct VerifyArgs {
     pub(super) report: ReportArgs,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum StockChoice {
-    /// Board
-    Board,
-    /// Cloth
-    Cloth,
-    /// Liner
-    Liner,
-}
-
-impl From<StockChoice> for StockKind {
-    fn from(choice: StockChoice) -> Self {
-        match choice {
-            StockChoice::Board => Self::Board,
-            StockChoice::Cloth => Self::Cloth,
-            StockChoice::Liner => Self::Liner,
-        }
-    }
-}
-
 #[derive(Clone, Copy, Debug, Args)]
 pub(super) struct LayoutArgs {
     /// How many layouts are tried for each sheet, in place of the job's layout_effort; `check` tries one unless it is given
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     pub(super) effort: Option<u32>,
-}
-
-#[derive(Clone, Copy, Debug, Args)]
-pub(super) struct ReportArgs {
-    /// How the report is written
-    #[arg(long, value_enum, default_value_t = ReportFormat::Text, global = true)]
-    pub(super) format: ReportFormat,
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum ReportFormat {
-    /// For people
-    Text,
-    /// For programs
-    Json,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -397,6 +415,13 @@ pub(super) enum SchemaOf {
     Profiles,
     /// What `profiles check` reports
     ProfileCheck,
+    /// What `cut` reports
+    Cut,
+    /// cut.json of a folder: what of it is cut
+    CutMarks,
+    /// What `shop` reports
+    #[cfg(feature = "shop")]
+    Shop,
     /// What any command reports that fails before it has begun
     Failure,
     /// batch.json of a list

@@ -1,6 +1,7 @@
 //! `check`: whether the box fits and what it takes; nothing is written.
 
 use super::args::{LayoutArgs, ReportFormat};
+use super::filled::Supply;
 use super::said::Said;
 use super::{Exit, Failure, Terminal, laying, load, report};
 use crate::diag::{Diagnostic, Level, Places, Severity, any_error};
@@ -20,10 +21,11 @@ const QUICK: u32 = 1;
 pub(super) fn run(
     path: &Path,
     layout: LayoutArgs,
+    shop: &dyn Supply,
     format: ReportFormat,
     terminal: &mut Terminal<'_>,
 ) -> Result<Exit, Failure> {
-    let mut loaded = load::job(path)?;
+    let mut loaded = load::job(path, shop)?;
     let is_quick = layout.effort.is_none();
     if let Some(job) = &mut loaded.job {
         job.layout_effort = layout.effort.unwrap_or(QUICK.min(job.layout_effort));
@@ -60,6 +62,7 @@ pub(super) fn run(
                 // The errors alone.
             } else if let (Some(job), Some(worked)) = (&loaded.job, laid_out) {
                 writeln!(terminal.out, "{}: {}\n", job.title, verdict(&diagnostics, terminal.level))?;
+                terminal.out.write_all(loaded.filled.text().as_bytes())?;
                 terminal.out.write_all(report::bench(job, worked, &worked.estimate(job, &[])).as_bytes())?;
                 if is_quick {
                     terminal.out.write_all(may_be_fewer(job, worked).as_bytes())?;

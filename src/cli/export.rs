@@ -1,16 +1,17 @@
 //! `export`: the folder from which the box is cut.
 
 use super::args::{ExportArgs, ReportFormat};
-use super::folder::write_whole;
+use super::folder::{FolderError, write_whole};
 use super::load::LoadedProfile;
 use super::said::Said;
 use super::threads::Threads;
-use super::{Exit, Failure, Terminal, laying, load, programs, report};
+use super::{Exit, Failure, Terminal, laying, load, marks, programs, report};
 use crate::diag::Diagnostic;
 use crate::job::without_what_follows;
 #[cfg(feature = "page")]
 use crate::page;
 use crate::pipeline::{Boxes, Folder, Layout, Machine, Wish};
+use crate::units::Length;
 use crate::write::manifest;
 use crate::write::pdf::Paper;
 use serde_json::json;
@@ -30,8 +31,8 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     };
     let kerf = args.drawn.kerf()?;
     let threads = Threads::new(args.threads)?;
-    let loaded = load::job(&args.job)?;
-    let machines = load::machines(&args.machine)?;
+    let loaded = load::job(&args.job, &args.shop)?;
+    let machines = load::machines(&args.machine, &args.shop)?;
 
     let mut said = Said::new(args.report.format, loaded.unit);
     let mut about_job = loaded.diagnostics;
@@ -50,6 +51,9 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let worked = job.as_ref().map(|job| {
         let (worked, more) = laying::worked(job, &Layout { apart, boxes }, terminal);
         about_job.extend(more);
+        let whole = worked.sheets.iter().filter(|s| !s.is_leftover);
+        let sheets = whole.map(|s| (s.stock, [s.width, s.height].map(Length::to_mm), s.count()));
+        about_job.extend(loaded.filled.shortages(sheets, job.units));
         worked
     });
     without_what_follows(&mut about_job);
@@ -99,12 +103,11 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     });
     #[cfg(not(feature = "page"))]
     let made = threads.run(|| folder.files());
-    let files = made.map_err(|why| Failure::Output(std::io::Error::other(why)))?;
+    let mut files = made.map_err(|why| Failure::Output(std::io::Error::other(why)))?;
+    marks::kept(&args.out, &mut files).map_err(|e| not_as_cut(args, &e))?;
     let (written, takes) = (folder.figures(), folder.takes());
     let replaces = args.out.join(manifest::FILE_NAME).exists();
-    write_whole(&args.out, &files).map_err(|e| {
-        Failure::usage(e.to_string(), e.hint("nothing was changed; the folder before, if any, is as it was"))
-    })?;
+    write_whole(&args.out, &files).map_err(|e| not_as_cut(args, &e))?;
 
     let out = args.out.display().to_string();
     match args.report.format {
@@ -132,6 +135,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
                     if first == last { format!("Box {last} alone") } else { format!("Boxes {first} to {last}") };
                 writeln!(terminal.out, "{which}: the first is left out.")?;
             }
+            terminal.out.write_all(loaded.filled.text().as_bytes())?;
             match kerf {
                 Some(kerf) => writeln!(terminal.out, "The DXF is moved for a kerf of {kerf} in all.\n")?,
                 None => writeln!(terminal.out, "The DXF is nominal: not moved for any kerf.\n")?,
@@ -148,4 +152,17 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         }
     }
     Ok(Exit::Good)
+}
+
+/// What is told where the folder is not replaced.
+fn not_as_cut(args: &ExportArgs, e: &FolderError) -> Failure {
+    let hint = match e {
+        FolderError::Cut { .. } => format!(
+            "nothing was changed: cut what is left from the folder as it is. For more boxes set copies to how many \
+             more, and name a new folder. If a mark is wrong: flapwright cut {} SHEET --undo",
+            args.out.display()
+        ),
+        _ => e.hint("nothing was changed; the folder before, if any, is as it was"),
+    };
+    Failure::usage(e.to_string(), hint)
 }

@@ -1,8 +1,10 @@
 //! The output folder, made whole or not at all.
 
+pub use super::file::{replace_file, write_one};
 pub use super::folder_error::FolderError;
 
 use super::input;
+use super::marks::{self, Marks};
 use crate::write::manifest;
 use std::collections::BTreeSet;
 use std::ffi::OsStr;
@@ -21,7 +23,8 @@ const TEMPORARY: &str = ".flapwright-";
 /// nothing that its manifest does not list; folders above it are made as needed. Old and new change
 /// places in one step where the system can do that: whoever is killed at any moment leaves the one or
 /// the other whole. Elsewhere the old one is kept aside until the new one is in place, and put back
-/// if that fails. What an earlier run that was killed left beside is removed.
+/// if that fails. What an earlier run that was killed left beside is removed. A folder of which something
+/// is cut is replaced only by files that hold the same `cut.json`.
 pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> {
     let mut names = BTreeSet::new();
     for (name, _) in files {
@@ -53,7 +56,7 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
     };
     let _held = if exists { Some(Held::new(dir, named)?) } else { None };
     if exists {
-        contents_of_ours(dir).map_err(|e| e.renamed(named))?;
+        may_go(dir, files).map_err(|e| e.renamed(named))?;
     }
     fs::create_dir_all(parent).map_err(|e| io_error("make the folder", parent, e))?;
     sweep(parent);
@@ -83,7 +86,7 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
         // Another run made it meanwhile.
         Err(_) if dir.is_dir() => {
             let _held = Held::new(dir, named)?;
-            contents_of_ours(dir)?;
+            may_go(dir, files)?;
             replace(dir, parent, &mut fresh)
         }
         Err(e) => Err(io_error("put into place", dir, e)),
@@ -106,40 +109,24 @@ impl Held {
     }
 }
 
-/// Removes a folder that this program wrote and that holds nothing else.
+/// Whether these files may take the place of a folder that is held: nothing in it is anybody else's, and all that is
+/// marked as cut stays marked.
+fn may_go(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> {
+    contents_of_ours(dir)?;
+    let there = Marks::read(dir)?;
+    let kept = files.iter().find(|(name, _)| name == marks::FILE_NAME);
+    let is_kept = match kept {
+        Some((_, bytes)) => fs::read(dir.join(marks::FILE_NAME)).is_ok_and(|b| b == *bytes),
+        None => there.is_empty(),
+    };
+    if is_kept { Ok(()) } else { Err(FolderError::Cut { folder: dir.into(), sheets: there.named() }) }
+}
+
+/// Removes a folder that this program wrote and that holds nothing else, unless something of it is cut.
 pub fn remove_ours(dir: &Path) -> Result<(), FolderError> {
+    may_go(dir, &[])?;
     let names = contents_of_ours(dir)?;
     remove(dir, names).map_err(|e| io_error("remove", dir, e))
-}
-
-/// Writes one file whole or not at all: beside its name first, then in its place.
-pub fn write_one(path: &Path, write: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), FolderError> {
-    let mut beside = path.as_os_str().to_owned();
-    beside.push(format!(".{}.new", std::process::id()));
-    let beside = PathBuf::from(beside);
-    let made = File::create(&beside).and_then(|file| {
-        let mut file = io::BufWriter::new(file);
-        write(&mut file)?;
-        file.into_inner().map_err(io::IntoInnerError::into_error)?.sync_all()
-    });
-    let placed = made
-        .map_err(|e| io_error("write the file", path, e))
-        .and_then(|()| fs::rename(&beside, path).map_err(|e| io_error("put into place", path, e)));
-    if placed.is_err() {
-        // Made by us a moment ago; the error on its way matters more.
-        let _ = fs::remove_file(&beside);
-    }
-    placed
-}
-
-/// Writes a file whole or not at all; through a link into the file that it names, and straight into a
-/// device, which must stay one.
-pub fn replace_file(path: &Path, bytes: &[u8]) -> Result<(), FolderError> {
-    let real = fs::canonicalize(path).unwrap_or_else(|_| path.into());
-    match fs::metadata(&real) {
-        Ok(found) if !found.is_file() => fs::write(path, bytes).map_err(|e| io_error("write the file", path, e)),
-        _ => write_one(&real, |w| w.write_all(bytes)),
-    }
 }
 
 /// Puts `fresh` in the place of `dir`.
@@ -216,8 +203,9 @@ fn sweep(parent: &Path) {
             continue;
         }
         let path = entry.path();
-        let is_free = File::open(&path).is_ok_and(|f| f.try_lock().is_ok());
-        if !is_free {
+        // Held until it is gone: whoever has just made it and finds it held takes another.
+        let Ok(held) = File::open(&path) else { continue };
+        if held.try_lock().is_err() {
             continue;
         }
         // It is in nobody's way; where it cannot be removed the next run tries again.
@@ -258,7 +246,7 @@ fn contents_of_ours(dir: &Path) -> Result<Vec<PathBuf>, FolderError> {
         }
     })?;
     for (name, is_file) in &entries {
-        let known = name.to_str().is_some_and(|n| n == manifest::FILE_NAME || listed.contains(n));
+        let known = name.to_str().is_some_and(|n| n == manifest::FILE_NAME || marks::is_name(n) || listed.contains(n));
         if !known || !is_file {
             return Err(FolderError::Foreign { folder: dir.into(), entry: name.clone() });
         }

@@ -28,6 +28,20 @@ pub enum FolderError {
         /// What the manifest does not list.
         entry: PathBuf,
     },
+    /// Sheets of it are marked as cut, and what was to take its place does not hold them as they are.
+    Cut {
+        /// The folder.
+        folder: PathBuf,
+        /// The sheets' names.
+        sheets: String,
+    },
+    /// What is cut cannot be read from the file that says it.
+    BadMarks {
+        /// The file.
+        path: PathBuf,
+        /// Why.
+        why: String,
+    },
     /// Another run is writing it.
     Busy(PathBuf),
     /// A file to be written has a name that leads out of the folder or comes twice.
@@ -60,6 +74,9 @@ impl FolderError {
         match self {
             Self::NoName(_) => "name a folder to be made in it, such as --out my-box".into(),
             Self::Busy(_) => "wait until it has ended, or name another folder".into(),
+            Self::BadMarks { .. } => {
+                format!("put it back as it was, or remove it and mark again what is cut: flapwright cut; {usual}")
+            }
             Self::Io { source, .. } => refusal(source).map_or_else(|| usual.into(), |what| format!("{what}; {usual}")),
             _ => usual.into(),
         }
@@ -71,6 +88,7 @@ impl FolderError {
             Self::NotOurs(_) => Self::NotOurs(dir.into()),
             Self::OtherCommand { what, .. } => Self::OtherCommand { folder: dir.into(), what },
             Self::Foreign { entry, .. } => Self::Foreign { folder: dir.into(), entry },
+            Self::Cut { sheets, .. } => Self::Cut { folder: dir.into(), sheets },
             other => other,
         }
     }
@@ -114,6 +132,12 @@ impl fmt::Display for FolderError {
                 folder.display(),
                 entry.display()
             ),
+            Self::Cut { folder, sheets } => write!(
+                f,
+                "{} is left as it is: {sheets} of it are marked as cut, and would not stay as they are",
+                folder.display()
+            ),
+            Self::BadMarks { path, why } => write!(f, "cannot read from {} what is cut: {why}", path.display()),
             Self::Busy(path) => write!(f, "another run is writing {} at this moment", path.display()),
             Self::BadFileName(name) => write!(f, "a file cannot be named {name:?}"),
             Self::Io { doing, path, source } if path == Path::new(".") => {

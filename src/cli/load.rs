@@ -1,9 +1,10 @@
 //! Files named on the command line, read.
 
+use super::filled::{Filled, Supply};
 pub(super) use super::input::plain;
 use super::{Failure, folder, input};
 use crate::design;
-use crate::diag::{Diagnostic, Source, any_error};
+use crate::diag::{Diagnostic, Places, Source, any_error};
 use crate::doc;
 use crate::job::{self, JOB, Job, StockKind};
 use crate::limits;
@@ -21,6 +22,8 @@ pub(super) struct LoadedJob {
     pub(super) diagnostics: Vec<Diagnostic>,
     /// What it is measured in, also where it is wrong.
     pub(super) unit: Unit,
+    /// What was taken from a shop.
+    pub(super) filled: Filled,
 }
 
 /// A profile that was read, and what was said of it.
@@ -44,10 +47,11 @@ impl LoadedProfile {
     }
 }
 
-/// A job from a file, or from standard input: see [`input::is_standard`].
-pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {
+/// A job from a file, or from standard input: see [`input::is_standard`]. What it leaves out comes from a shop.
+pub(super) fn job(path: &Path, shop: &dyn Supply) -> Result<LoadedJob, Failure> {
     let is_standard = input::is_standard(path);
-    let source = if is_standard { standard_input()? } else { text(path)? };
+    let mut source = if is_standard { standard_input()? } else { text(path)? };
+    let filled = shop.fill(&mut source)?;
     // A drawing is named relative to the job file, or to where the program was started.
     let folder = path.parent().filter(|_| !is_standard).unwrap_or(Path::new(""));
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
@@ -57,15 +61,33 @@ pub(super) fn job(path: &Path) -> Result<LoadedJob, Failure> {
     if let Some(draft) = draft.as_ref().filter(|_| is_wrong) {
         diagnostics.extend(design::limits(draft).into_iter().map(|d| d.placed(&draft.places)));
     }
+    if is_wrong && !shop.is_some() {
+        diagnostics.extend(names_a_stock(&source));
+    }
     job::without_what_follows(&mut diagnostics);
     let unit = draft.as_ref().map_or_else(|| doc::read(&source.text, &JOB, Some("units")).0.unit, |d| d.units);
     let job = draft.filter(|_| !is_wrong);
-    Ok(LoadedJob { source, job, diagnostics, unit })
+    let said: Vec<Diagnostic> = filled.said.iter().map(|d| d.clone().placed(&places_of(&source))).collect();
+    diagnostics.extend(said);
+    Ok(LoadedJob { source, job, diagnostics, unit, filled })
+}
+
+fn places_of(source: &Source) -> Places {
+    doc::read(&source.text, &JOB, Some("units")).0.places
+}
+
+/// Said of a job with errors that names a stock of a shop which nobody asked.
+pub(super) fn names_a_stock(source: &Source) -> Option<Diagnostic> {
+    let (document, _) = doc::read(&source.text, &JOB, Some("units"));
+    let key = StockKind::ALL.map(|kind| format!("{}.stock", kind.word())).into_iter().find(|k| document.has(k))?;
+    let message = format!("`{key}` names a stock of a shop, and no shop is asked what the job leaves out");
+    let hint = Diagnostic::warning("no-shop", message).help("add --shop FILE");
+    Some(hint.at(key).placed(&document.places))
 }
 
 /// The machines as they are asked for: a profile, for all stocks or, as `board=PROFILE`, for one alone. One
 /// that is asked for twice serves both stocks.
-pub(super) fn machines(asked: &[String]) -> Result<Vec<LoadedProfile>, Failure> {
+pub(super) fn machines(asked: &[String], shop: &dyn Supply) -> Result<Vec<LoadedProfile>, Failure> {
     let mut all: Vec<(&str, Vec<StockKind>)> = Vec::new();
     for one in asked {
         let stock = one.split_once('=').and_then(|(word, name)| {
@@ -79,7 +101,7 @@ pub(super) fn machines(asked: &[String]) -> Result<Vec<LoadedProfile>, Failure> 
     }
     let read = |(name, stocks): (&str, Vec<StockKind>)| {
         let left = StockKind::ALL.into_iter().filter(|s| !stocks.contains(s)).map(LeftOut::all_of).collect();
-        Ok(LoadedProfile { left, ..profile(name)? })
+        Ok(LoadedProfile { left, ..profile_or_kept(name, shop)? })
     };
     let read = all.into_iter().map(read).collect::<Result<Vec<_>, Failure>>()?;
     refuse_equal_names(&read)?;
@@ -105,6 +127,18 @@ fn refuse_equal_names(machines: &[LoadedProfile]) -> Result<(), Failure> {
 pub(super) fn apart(machines: &[LoadedProfile], left: &[LeftOut], kerf: Option<Length>) -> Apart {
     let of = |m: &'_ LoadedProfile| [left, &m.left].concat();
     pipeline::apart(machines.iter().filter_map(|m| Some((m.profile.as_ref()?, of(m)))), kerf)
+}
+
+/// The same, or one that a shop keeps.
+fn profile_or_kept(name: &str, shop: &dyn Supply) -> Result<LoadedProfile, Failure> {
+    match shop.machine(name)? {
+        Some(text) => {
+            let source = Source { name: format!("{name}, of the shop"), text };
+            let origin = source.name.clone();
+            Ok(read_profile(source, &file_id(Path::new(name)), origin))
+        }
+        None => profile(name),
+    }
 }
 
 /// A profile by the name of a shipped one, or by path: whatever holds a path separator, ends in

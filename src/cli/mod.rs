@@ -4,19 +4,25 @@
 mod args;
 mod batch;
 mod check;
+mod choices;
 mod columns;
 mod completions;
 mod coupon;
+mod cut;
 mod export;
 mod failure;
+mod file;
+mod filled;
 pub mod folder;
 mod folder_error;
+mod from_shop;
 mod input;
 mod kerf;
 mod laying;
 mod licences;
 mod load;
 mod manual;
+mod marks;
 mod new;
 #[cfg(feature = "page")]
 mod page;
@@ -25,6 +31,10 @@ mod programs;
 mod report;
 mod said;
 mod schema;
+#[cfg(feature = "shop")]
+mod shop;
+#[cfg(feature = "shop")]
+mod shop_args;
 mod threads;
 #[cfg(feature = "verify")]
 mod verify;
@@ -108,15 +118,18 @@ pub fn run(
     let mut terminal = Terminal { out, err, color, level: parsed.level(), interrupt: laying::Interrupt::default() };
     let ended = match parsed.command {
         Command::New(args) => new::run(&args, &mut terminal),
-        Command::Check { job, layout, report } => check::run(&job, layout, report.format, &mut terminal),
+        Command::Check { job, layout, shop, report } => check::run(&job, layout, &shop, report.format, &mut terminal),
         Command::Batch(args) => batch::run(&args, &mut terminal),
         Command::Coupon(args) => coupon::run(&args, &mut terminal),
         Command::Export(export) => export::run(&export, &mut terminal),
+        Command::Cut(args) => cut::run(&args, &mut terminal),
         #[cfg(feature = "verify")]
         Command::Verify(args) => verify::run(&args, &mut terminal),
         Command::Profiles { what, report } => profiles::run(what, report.format, &mut terminal),
         #[cfg(feature = "page")]
         Command::Page(args) => page::run(&args, &mut terminal),
+        #[cfg(feature = "shop")]
+        Command::Shop(args) => shop::run(&args, &mut terminal),
         Command::Licences => licences::run(&mut terminal),
         Command::Schema { of } => schema::run(of, &mut terminal),
         Command::Completions { shell } => completions::run(shell, Arguments::command(), &mut terminal),

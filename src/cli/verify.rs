@@ -2,6 +2,7 @@
 
 use super::args::{ReportFormat, VerifyArgs};
 use super::folder::{BATCH, is_batch, lots_in, replace_file};
+use super::marks::{self, Marks};
 use super::said::Said;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, input, load};
@@ -15,6 +16,7 @@ use crate::units::{Unit, mm};
 use crate::verify::nominal::Nominal;
 use crate::verify::read::dxf;
 use crate::verify::{Finding, Folder, Subject, picture, report, verify_folder, verify_program};
+use crate::write::manifest;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -118,6 +120,10 @@ fn of_export(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
             return Err(cannot(std::io::Error::other(format!("it holds more than {} files", limits::FOLDER_FILES))));
         }
         let name = entry.file_name().to_string_lossy().into_owned();
+        // What a maker has cut is no part of what is proved; it is looked at below.
+        if marks::is_name(&name) {
+            continue;
+        }
         // What a link leads to is not part of the folder.
         if entry.file_type().map_err(cannot)?.is_file() {
             let read = input::bytes(&entry.path(), left).map_err(|e| match e.kind() {
@@ -132,12 +138,32 @@ fn of_export(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
     }
     others.sort();
     let mut folder = threads.run(|| verify_folder(&files));
+    folder.findings.extend(about_marks(dir, files.get(manifest::FILE_NAME)));
     folder.findings.extend(others.into_iter().map(|name| {
         let message = format!("{name} is no plain file, and was not written by `export`");
         let finding = Finding::new("file-extra", message).help("move it elsewhere");
         Finding { file: name, ..finding }
     }));
     Ok(folder)
+}
+
+/// What is wrong with the file that says what is cut.
+fn about_marks(dir: &Path, manifest: Option<&Vec<u8>>) -> Option<Finding> {
+    let hint = "mark again what is cut: flapwright cut";
+    let of_file = |f: Finding| Finding { file: marks::FILE_NAME.into(), ..f.help(hint) };
+    let marks = match Marks::read(dir) {
+        Ok(marks) => marks,
+        Err(e) => return Some(of_file(Finding::new("marks-wrong", e.to_string()))),
+    };
+    let list: Value = manifest.and_then(|bytes| serde_json::from_slice(bytes).ok())?;
+    let count = |id: &str| list["sheets"].as_array()?.iter().find(|s| s["id"] == id)?["count"].as_u64();
+    let wrong = marks.cut.iter().find(|c| count(&c.sheet).is_none_or(|n| n < u64::from(c.count)))?;
+    let (sheet, n) = (&wrong.sheet, wrong.count);
+    let message = match count(sheet) {
+        None => format!("{sheet} is marked as cut, and the folder has no such sheet"),
+        Some(of) => format!("{n} of {sheet} are marked as cut, and there are {of}"),
+    };
+    Some(of_file(Finding::new("marks-wrong", message)))
 }
 
 fn of_program(path: &Path, args: &VerifyArgs) -> Result<(Folder, f64), Failure> {

@@ -50,6 +50,7 @@ pub(super) fn sheet(pieces: &[Piece], rows: &[u32], profile: &Profile, stock: St
         .collect();
     Sheet {
         id: format!("coupon-{}", stock.word()),
+        name: None,
         stock,
         width: mm(width),
         height: mm(height),

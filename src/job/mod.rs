@@ -193,6 +193,8 @@ impl Side {
 /// What is bought: board, cloth or liner.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stock {
+    /// What the shop calls it, where the job says so.
+    pub name: Option<String>,
     /// Thickness as measured; of cloth and liner as applied, glue included.
     pub thickness: Length,
     /// The sheet's width on the bed.

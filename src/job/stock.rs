@@ -92,6 +92,7 @@ impl Check<'_> {
         let further = self.sizes(&key("size"), margin, false);
         let leftovers = self.sizes(&key("leftover"), margin, true);
         Some(Some(Stock {
+            name: self.doc.text(&key("stock")).map(|name| name.trim().to_owned()),
             further: further?,
             leftovers: leftovers?,
             common_cuts: self.doc.flag(&key("common_cuts"))?,

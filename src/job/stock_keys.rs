@@ -2,7 +2,7 @@
 
 use crate::doc::{Key, Need, Shape, Table, key};
 use Need::{Default, Optional, Required};
-use Shape::{Count, Flag, Length, Number, Word};
+use Shape::{Count, Flag, Length, Number, Text, Word};
 
 const SHEET_KEYS: &[Key] = &[
     key("width", Length, Required, "The sheet's width as it lies on the bed."),
@@ -36,6 +36,12 @@ const GRAIN: Key = key(
     Word(&["width", "height", "none"]),
     Default("\"height\""), // from memory: sheets are sold grain long
     "Which way the sheet's grain (of cloth: the warp) runs: along its \"width\", its \"height\", or \"none\" where it does not matter.",
+);
+const STOCK: Key = key(
+    "stock",
+    Text,
+    Optional,
+    "What your shop calls it. With --shop FILE what is left out here comes from there: thickness, sheets, price, grain, weight, leftovers. Not needed otherwise.",
 );
 const MARGIN: Key =
     key("margin", Length, Default("\"6 mm\""), "The rim of the sheet, on all sides, that nothing is cut from."); // choice: the rim that tape or pins take
@@ -93,6 +99,7 @@ pub(super) static BOARD: Table = Table {
         COMMON_CUTS,
         GRAMMAGE,
         DENSITY,
+        STOCK,
     ],
 };
 
@@ -116,6 +123,7 @@ pub(super) static CLOTH: Table = Table {
         COMMON_CUTS,
         GRAMMAGE,
         DENSITY,
+        STOCK,
         key(
             "coating",
             Word(&["unknown", "none", "coated"]),
@@ -145,6 +153,7 @@ pub(super) static LINER: Table = Table {
         COMMON_CUTS,
         GRAMMAGE,
         DENSITY,
+        STOCK,
         PIECES,
     ],
 };

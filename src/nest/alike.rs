@@ -183,6 +183,7 @@ mod tests {
         };
         Sheet {
             id: id.into(),
+            name: None,
             stock,
             width: mm(700.0),
             height: mm(1000.0),

@@ -48,6 +48,9 @@ pub struct Sheet {
     pub id: String,
     /// What it is of.
     pub stock: StockKind,
+    /// What the shop calls that, where the job says so.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub name: Option<String>,
     /// Its width.
     pub width: Length,
     /// Its height.
@@ -80,6 +83,7 @@ impl Sheet {
         Self {
             id: id.to_owned(),
             stock,
+            name: None,
             width,
             height,
             thickness,
@@ -312,6 +316,7 @@ fn lay(
             sheets.push(Sheet {
                 id: String::new(),
                 stock: kind,
+                name: stock.name.clone(),
                 width: size.width,
                 height: size.height,
                 thickness: stock.thickness,

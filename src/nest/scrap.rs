@@ -105,6 +105,7 @@ mod tests {
         };
         Sheet {
             id: "board-1".into(),
+            name: None,
             stock: StockKind::Board,
             width: mm(500.0),
             height: mm(400.0),

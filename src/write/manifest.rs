@@ -272,6 +272,9 @@ impl<'a> PieceEntry<'a> {
 struct SheetEntry<'a> {
     id: &'a str,
     stock: StockKind,
+    /// What the shop calls it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    named: Option<&'a str>,
     width: Length,
     height: Length,
     thickness: Length,
@@ -325,6 +328,7 @@ impl<'a> SheetEntry<'a> {
         Self {
             id: &sheet.id,
             stock: sheet.stock,
+            named: sheet.name.as_deref(),
             width: sheet.width,
             height: sheet.height,
             thickness: sheet.thickness,

@@ -22,6 +22,7 @@ use std::collections::BTreeMap;
 /// A stock of this sheet, 6 mm of margin, 4 mm of gap.
 pub(crate) fn stock(width: f64, height: f64, grain: Grain) -> Stock {
     Stock {
+        name: None,
         thickness: mm(2.0),
         sheet_width: mm(width),
         sheet_height: mm(height),

@@ -31,6 +31,12 @@ impl Reason {
     pub(super) fn new(what: &str, which: &str) -> Self {
         Self { what: what.into(), which: harmless(which).into_owned() }
     }
+
+    /// The same, told rightly of a row that is made again, or in part, though it is cut.
+    pub(super) fn again(self, ids: &[&str]) -> Self {
+        let is_one = self.what == "row added" && ids.iter().any(|id| harmless(id) == self.which);
+        if is_one { Self { what: "row made again".into(), ..self } } else { self }
+    }
 }
 
 /// What became another in a lot.
@@ -166,10 +172,34 @@ pub(super) fn reasons(old: &Parts, new: &Parts) -> Vec<Reason> {
     if old.kerf != new.kerf {
         why.push(Reason::new("kerf changed", if new.kerf.is_empty() { "none" } else { &new.kerf }));
     }
+    if old.leftovers != new.leftovers {
+        why.push(Reason::new("leftovers changed", ""));
+    }
     if old.options != new.options {
         why.push(Reason::new("options changed", ""));
     }
     why
+}
+
+/// Lots as they are named in a sentence: `1, 3 to 7`.
+pub(super) fn runs(lots: &BTreeSet<u64>) -> String {
+    let mut runs: Vec<(u64, u64)> = Vec::new();
+    for lot in lots {
+        match runs.last_mut() {
+            Some((_, end)) if *end + 1 == *lot => *end = *lot,
+            _ => runs.push((*lot, *lot)),
+        }
+    }
+    let run = |(a, b): &(u64, u64)| match b - a {
+        0 => a.to_string(),
+        1 => format!("{a}, {b}"),
+        _ => format!("{a} to {b}"),
+    };
+    let mut named: Vec<String> = runs.iter().take(RUNS).map(run).collect();
+    if runs.len() > RUNS {
+        named.push("others".into());
+    }
+    named.join(", ")
 }
 
 /// What is reported of the changes.
@@ -180,22 +210,6 @@ impl Told {
     pub(super) fn text(&self) -> String {
         if self.0.is_empty() {
             return String::new();
-        }
-        let mut runs: Vec<(u64, u64)> = Vec::new();
-        for lot in self.0.keys() {
-            match runs.last_mut() {
-                Some((_, end)) if *end + 1 == *lot => *end = *lot,
-                _ => runs.push((*lot, *lot)),
-            }
-        }
-        let run = |(a, b): &(u64, u64)| match b - a {
-            0 => a.to_string(),
-            1 => format!("{a}, {b}"),
-            _ => format!("{a} to {b}"),
-        };
-        let mut named: Vec<String> = runs.iter().take(RUNS).map(run).collect();
-        if runs.len() > RUNS {
-            named.push("others".into());
         }
         let mut by_what: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
         for reason in self.0.values().flat_map(|c| &c.reasons) {
@@ -214,7 +228,7 @@ impl Told {
         let lots = if self.0.len() == 1 { "lot" } else { "lots" };
         format!(
             "Since the run before, sheets differ in {lots} {} ({}); see {CHANGES}\n",
-            named.join(", "),
+            runs(&self.0.keys().copied().collect()),
             why.collect::<Vec<_>>().join("; ")
         )
     }
@@ -244,6 +258,7 @@ mod tests {
             machines: vec![part("table", "a"), part("plotter", "b")],
             kerf: String::new(),
             options: "o".into(),
+            leftovers: String::new(),
             rows: vec![part("TH-1", "x"), part("TH-2", "y"), part("TH-3", "z")],
         };
         let mut new = old.clone();

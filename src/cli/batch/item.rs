@@ -80,6 +80,12 @@ pub(super) fn work(row: Row, template: &Template<'_>) -> Item {
     Item { row, made, problems }
 }
 
+/// The hashes of the drawings that a row names.
+pub(super) fn drawn(row: &Row, template: &Template<'_>) -> Vec<String> {
+    let named = row.cells.iter().filter(|c| c.key.ends_with(".outline"));
+    named.map(|c| super::drawing_hash(template.drawing, &c.cell)).collect()
+}
+
 /// Leftovers are for whoever comes first: a row has to do without.
 pub(super) fn without_leftovers(job: &Job) -> Job {
     let mut job = job.clone();

@@ -57,6 +57,19 @@ pub(super) struct Row {
     pub(super) columns: Vec<String>,
     /// What is wrong with the row itself.
     pub(super) wrong: Vec<Problem>,
+    /// Why it is worked though it stands in a lot that is cut.
+    pub(super) again: Option<Again>,
+    /// The number of the first of its copies; those before it are cut.
+    pub(super) first_copy: u32,
+}
+
+/// Why a row that stands in a lot that is cut is worked again.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Again {
+    /// It has become another box since.
+    Changed { lot: u64 },
+    /// It wants more copies than were cut.
+    More { lot: u64, cut: u32 },
 }
 
 impl List {
@@ -92,6 +105,12 @@ impl List {
         Ok(if wrong.is_empty() { Ok(list) } else { Err(wrong) })
     }
 
+    /// The column that names a stock of a shop, if there is one.
+    pub(super) fn names_a_stock(&self) -> Option<&str> {
+        let is_stock = |c: &&Column| c.key.as_ref().is_some_and(|key| key.ends_with(".stock"));
+        self.columns.iter().find(is_stock).map(|c| c.name.as_str())
+    }
+
     /// How the list was read, where that is not by commas.
     pub(super) fn note(&self) -> Option<Problem> {
         let by = match self.divider {
@@ -119,7 +138,15 @@ impl List {
             }
         }
         let number = record.position().map_or(0, csv::Position::line);
-        let mut row = Row { row: number, id: String::new(), cells: Vec::new(), columns: Vec::new(), wrong: Vec::new() };
+        let mut row = Row {
+            row: number,
+            id: String::new(),
+            cells: Vec::new(),
+            columns: Vec::new(),
+            wrong: Vec::new(),
+            again: None,
+            first_copy: 1,
+        };
         let id_at = self.columns.iter().position(|c| c.key.is_none()).unwrap_or(0);
         row.id = record.get(id_at).map(|f| String::from_utf8_lossy(f).trim().to_owned()).unwrap_or_default();
         row.id.truncate(row.id.char_indices().nth(LONGEST_ID + 1).map_or(row.id.len(), |(i, _)| i));

@@ -2,6 +2,7 @@
 
 use super::guides::papers;
 use super::item::{Item, Made, without_leftovers};
+use super::leftovers::{Leftovers, Sources, offcut};
 use super::problem::Problem;
 use super::record::{FILE_NAME, FORMAT, ItemRecord, Parts, Record, SheetRecord};
 use super::shares::{Owner, Shares};
@@ -13,7 +14,7 @@ use crate::job::{Job, Stock, StockKind};
 use crate::nest::{Placed, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
 use crate::pipeline::{self, LeftOut};
-use crate::units::Unit;
+use crate::units::{Unit, tidy};
 use crate::write::cost::{runs, takes};
 use crate::write::cut_list::{Strap, cut_list};
 use crate::write::manifest::FitFigures;
@@ -40,14 +41,16 @@ struct Done {
 
 /// The files of the lot's folder, or why they could not be written as JSON. `kept` is what an earlier run left of it.
 pub(super) fn make(
-    lot: u64,
+    (lot, mut may): (u64, Leftovers),
     (made_from, parts): (String, Parts),
     items: &[Item],
     kept: &Kept,
     shop: &Shop<'_>,
 ) -> Result<Files, serde_json::Error> {
     let (pieces, owners) = pieces(items);
-    let groups = groups(lot, items, &pieces, &owners);
+    let mut groups = groups(may.is_first(), items, &pieces, &owners);
+    let given = |g: &mut Group| stock_mut(&mut g.job, g.kind).map(|s| may.give(g.kind, s)).unwrap_or_default();
+    let mut sources: Vec<Sources> = groups.iter_mut().map(given).collect();
     let laid: Vec<Vec<Sheet>> = groups.par_iter().map(|g| lay(g, items, &pieces, &owners, shop)).collect();
     let mut sheets: Vec<(usize, Sheet)> = Vec::new();
     for (g, laid) in laid.into_iter().enumerate() {
@@ -67,7 +70,14 @@ pub(super) fn make(
         .zip(&worked)
         .map(|((group, _), ops)| sheet_files(lot, &jobs[*group], ops, kept, shop))
         .collect();
-    let done = done?;
+    let mut done = done?;
+    for (done, (group, sheet)) in done.iter_mut().zip(&sheets) {
+        let stock = stock(&jobs[*group], sheet.stock);
+        done.record.offcut = stock.and_then(|stock| offcut(sheet, stock));
+        done.record.leftover_of = sources[*group].take(sheet);
+        done.record.size = [sheet.width, sheet.height].map(|side| tidy(side.to_mm(), 3));
+        done.record.count = sheet.count();
+    }
     let sheets: Vec<Arc<Sheet>> = sheets.into_iter().map(|(_, s)| s).collect();
 
     let written: Vec<ProgramFigures> = done.iter().flat_map(|d| d.record.programs.iter().cloned()).collect();
@@ -82,7 +92,7 @@ pub(super) fn make(
     let mut names: Vec<String> = Vec::new();
     let mut stems: Vec<(usize, &Made, String)> = Vec::new();
     for (i, item) in items.iter().enumerate() {
-        let record = shares.record(i, item, work[i].as_ref());
+        let record = shares.record(i, item, shop, work[i].as_ref());
         if let Some(made) = &item.made {
             let stem = file_stem(&item.row.id, &mut names);
             files.push((format!("{stem}.json"), item_file(&record, made, i, &pieces, &owners, &sheets)?));
@@ -150,16 +160,24 @@ fn stock(job: &Job, kind: StockKind) -> Option<&Stock> {
     }
 }
 
-/// The pieces by stock. Leftovers of the job are there once: the first lot may use them, for rows
+fn stock_mut(job: &mut Job, kind: StockKind) -> Option<&mut Stock> {
+    match kind {
+        StockKind::Board => Some(&mut job.board),
+        StockKind::Cloth => job.cloth.as_mut(),
+        StockKind::Liner => job.liner.as_mut(),
+    }
+}
+
+/// The pieces by stock. Leftovers of the job are there once: the first lot that is not cut may use them, for rows
 /// that take the stock as the job has it.
-fn groups(lot: u64, items: &[Item], pieces: &[Piece], owners: &[Owner]) -> Vec<Group> {
+fn groups(is_first: bool, items: &[Item], pieces: &[Piece], owners: &[Owner]) -> Vec<Group> {
     let mut groups: Vec<Group> = Vec::new();
     for kind in StockKind::ALL {
         let start = groups.len();
         for (i, owner) in owners.iter().enumerate().filter(|(i, _)| pieces[*i].stock == kind) {
             let item = &items[owner.item];
             let Some(made) = &item.made else { continue };
-            let keeps_leftovers = lot == 1 && !Made::has_own(&item.row, kind);
+            let keeps_leftovers = is_first && !Made::has_own(&item.row, kind);
             let job = if keeps_leftovers { made.job.clone() } else { without_leftovers(&made.job) };
             match groups[start..].iter_mut().find(|g| stock(&g.job, kind) == stock(&job, kind)) {
                 Some(group) => group.pieces.push(i),
@@ -184,7 +202,8 @@ fn lay(group: &Group, items: &[Item], pieces: &[Piece], owners: &[Owner], shop: 
         let Some(made) = &items[owner.item].made else { continue };
         if made.job.marks.copy_numbers {
             let piece = &made.design.pieces[owner.piece];
-            placed.marks = copy_label(piece, &made.job, placed.copy.saturating_sub(1) / piece.count.max(1) + 1);
+            let before = items[owner.item].row.first_copy;
+            placed.marks = copy_label(piece, &made.job, placed.copy.saturating_sub(1) / piece.count.max(1) + before);
             has_numbers = true;
         }
     }
@@ -219,6 +238,10 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
         id: ops.sheet.id.clone(),
         made_from,
         files: files.iter().map(|(name, _)| name.clone()).collect(),
+        size: [0.0; 2],
+        count: 0,
+        offcut: None,
+        leftover_of: Vec::new(),
         programs: written,
         problems: said.into_iter().map(|d| Problem::of_sheet(&d.in_unit(job.units), place.clone())).collect(),
     };

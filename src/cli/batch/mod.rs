@@ -8,11 +8,14 @@
 
 mod causes;
 mod changes;
+mod cut;
 mod guides;
 mod item;
 mod kept;
+mod leftovers;
 mod list;
 mod lot;
+mod lots;
 mod plan;
 mod problem;
 mod record;
@@ -21,6 +24,7 @@ mod summary;
 mod work;
 
 use super::args::{BatchArgs, ReportFormat};
+use super::filled::Supply;
 use super::folder::{FolderError, lot_name, remove_ours, write_whole};
 use super::load::{LoadedProfile, plain};
 use super::said::Said;
@@ -36,15 +40,18 @@ use crate::profile::Profile;
 use crate::write::manifest::sha256_hex;
 use causes::Causes;
 use changes::Changes;
+use cut::CutLots;
 use item::{Item, Template};
 use kept::Kept;
+use leftovers::Leftovers;
 use list::{List, Row};
-use plan::{Plan, later_lots, lot_hash, parts};
+use lots::Lots;
+use plan::{Plan, lot_hash, other_lots, parts};
 use problem::Problem;
 use rayon::prelude::*;
 use record::{Part, Parts};
 use serde_json::json;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
 use summary::{Before, Summary};
@@ -71,6 +78,10 @@ pub(super) struct Shop<'a> {
     has_guides: bool,
     /// Whether the first wrong row ends the run.
     is_strict: bool,
+    /// Whether rows that changed since they were cut stay as they were.
+    is_as_cut: bool,
+    /// How many boxes a row wants that does not say it.
+    copies: u32,
     /// Whether files that somebody changed are written over.
     is_forced: bool,
     out: &'a Path,
@@ -87,6 +98,8 @@ impl Shop<'_> {
 struct Lot {
     number: u64,
     rows: Vec<Row>,
+    /// What it may take that is left of others.
+    leftovers: Leftovers,
 }
 
 /// What became of a lot.
@@ -102,7 +115,8 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let kerf = args.drawn.kerf()?;
     let threads = Threads::new(args.threads)?;
     let mut source = load::text(&args.job)?;
-    let machines = load::machines(&args.machine)?;
+    let filled = args.shop.fill(&mut source)?;
+    let machines = load::machines(&args.machine, &args.shop)?;
     let (template, said) = doc::read(&source.text, &JOB, Some("units"));
     let mut before = Said::new(args.report.format, template.unit);
     for m in &machines {
@@ -110,6 +124,8 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         before.add_machine(&m.source, m.profile.as_ref().map_or(&none, |p| &p.places), m.diagnostics.clone());
     }
     before.add(&source, &template.places, said.into_iter().filter(|d| is_syntax(d.code)).collect());
+    let from_shop = filled.said.iter().map(|d| d.clone().placed(&template.places)).collect();
+    before.add(&source, &template.places, from_shop);
     if before.has_errors() {
         return match args.report.format {
             ReportFormat::Json => Err(Failure::Faulty(Box::new(before))),
@@ -119,10 +135,16 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     // Only the name: nothing that is written hangs on where the run was started.
     source.name = file_name(&args.job);
     let list_name = file_name(&args.list);
-    let mut list = match List::open(&args.list)? {
+    let list = match List::open(&args.list)? {
         Ok(list) => list,
         Err(wrong) => return refused(args, &wrong, "Nothing was written.", terminal),
     };
+    if let Some(column) = list.names_a_stock().filter(|_| args.shop.is_some()) {
+        let message =
+            format!("the column `{column}` names a stock for each row, and --shop fills the job that all rows share");
+        let hint = "name the stock in the job; make a list of its own, into a folder of its own, for each stock";
+        return Err(Failure::usage(message, hint.into()));
+    }
     let folder = args.job.parent().unwrap_or(Path::new("")).to_owned();
     let drawing = |name: &str| input::bytes(&folder.join(name), limits::DRAWING_BYTES).map_err(|e| plain(&e));
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
@@ -141,12 +163,16 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         parts: common_parts(args, &source, &machines, &title, &drawn),
         has_guides: args.guides,
         is_strict: args.strict,
+        is_as_cut: args.as_cut,
+        copies: template.count("copies").and_then(|n| n.try_into().ok()).unwrap_or(1),
         is_forced: args.force,
         out: &args.out,
     };
     let rows_of_a_lot = args.lot as usize;
-    let plan = threads.run(|| Plan::look(&mut list, &shop, rows_of_a_lot))?;
-    if plan.lots == 0 {
+    let cut = CutLots::look(&args.out, &shop.parts.job)?;
+    let lots_of = |list| Lots::new(list, &cut, &shop, rows_of_a_lot);
+    let plan = threads.run(|| Plan::look(lots_of(list), &cut.lots, &shop))?;
+    if plan.is_empty {
         let wrong = Problem::new(1, "", None, "no-rows", "the list has a header and no row under it");
         let wrong = wrong.help("write a row for each box under the header, with its id and measures");
         return refused(args, &[wrong], "Nothing was written.", terminal);
@@ -158,41 +184,45 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     summary.begin().map_err(failure)?;
     let changes = changes(plan, &shop, summary.before).map_err(failure)?;
     // What it was read through for was told above.
-    let Ok(mut list) = List::open(&args.list)? else { return Err(changed_meanwhile(&args.list)) };
+    let Ok(list) = List::open(&args.list)? else { return Err(changed_meanwhile(&args.list)) };
     let at_once = threads.count().min(AT_ONCE);
-    let mut lots = read_lots(&mut list, 0, at_once, rows_of_a_lot)?;
-    list.note().iter().for_each(|note| summary.note(note));
+    let mut list = lots_of(list);
+    let mut lots = list.next(at_once)?;
+    list.list_note().iter().for_each(|note| summary.note(note));
     let is_seen = std::io::stderr().is_terminal() && !terminal.is_quiet();
     while !lots.is_empty() {
-        let rows: usize = lots.iter().map(|l| l.rows.len()).sum();
+        let numbers: Vec<u64> = lots.iter().map(|l| l.number).collect();
         let ended: Vec<Result<Ended, FolderError>> =
             threads.run(|| lots.into_par_iter().map(|lot| work_lot(lot, &shop, &changes)).collect());
-        for ended in ended {
+        for (number, ended) in numbers.into_iter().zip(ended) {
             match ended.map_err(failure)? {
                 Ended::Refused(problems) => {
                     return stopped(args, problems, terminal);
                 }
-                Ended::Kept => summary.tell(true),
-                Ended::Made => summary.tell(false),
+                Ended::Kept => summary.tell(number, true),
+                Ended::Made => summary.tell(number, false),
             }
         }
-        summary.rows += rows;
         if is_seen {
-            write!(terminal.err, "\r{} rows, {} lots ", summary.rows, summary.lots)?;
+            write!(terminal.err, "\r{} rows, {} lots ", list.rows, list.numbers.len())?;
             terminal.err.flush()?;
         }
-        lots = read_lots(&mut list, summary.lots, at_once, rows_of_a_lot)?;
+        lots = list.next(at_once)?;
     }
     if is_seen {
         writeln!(terminal.err)?;
     }
-    remove_later_lots(&args.out, summary.lots, terminal)?;
+    summary.cut(&cut.lots, &list);
+    remove_other_lots(&args.out, &summary.lots, terminal)?;
     let whole = summary.finish(changes.done()).map_err(failure)?;
+    let short = filled.shortages(whole.to_cut.iter().copied(), template.unit);
+    before.add(&source, &template.places, short.into_iter().map(|d| d.placed(&template.places)).collect());
     match args.report.format {
         ReportFormat::Json => writeln!(terminal.out, "{:#}", whole.as_json(&args.out, &before.as_json()))?,
         ReportFormat::Text => {
             if !terminal.is_quiet() {
                 terminal.out.write_all(whole.text(&args.out).as_bytes())?;
+                terminal.out.write_all(filled.text().as_bytes())?;
                 if whole.has_made() {
                     terminal.out.write_all(programs::cautions(&machines).as_bytes())?;
                 }
@@ -261,24 +291,6 @@ fn failure(e: FolderError) -> Failure {
     Failure::usage(e.to_string(), e.hint(hint))
 }
 
-/// The next lots, at most `most` of `rows` rows each.
-fn read_lots(list: &mut List, before: u64, most: usize, rows: usize) -> Result<Vec<Lot>, Failure> {
-    let mut lots: Vec<Lot> = Vec::new();
-    while lots.len() < most {
-        let mut lot = Lot { number: before + lots.len() as u64 + 1, rows: Vec::new() };
-        while lot.rows.len() < rows
-            && let Some(row) = list.next_row()?
-        {
-            lot.rows.push(row);
-        }
-        if lot.rows.is_empty() {
-            break;
-        }
-        lots.push(lot);
-    }
-    Ok(lots)
-}
-
 fn work_lot(lot: Lot, shop: &Shop<'_>, changes: &Changes) -> Result<Ended, FolderError> {
     let dir = folder(shop.out, lot.number);
     let (made_from, parts) = (lot_hash(&lot, shop), parts(&lot, shop));
@@ -286,11 +298,12 @@ fn work_lot(lot: Lot, shop: &Shop<'_>, changes: &Changes) -> Result<Ended, Folde
     if kept.stays(&made_from, shop) {
         return Ok(Ended::Kept);
     }
+    let may = lot.leftovers;
     let items: Vec<Item> = lot.rows.into_par_iter().map(|row| item::work(row, &shop.template)).collect();
     if shop.is_strict && items.iter().any(|i| i.made.is_none()) {
         return Ok(Ended::Refused(items.into_iter().flat_map(|i| i.problems).collect()));
     }
-    let files = lot::make(lot.number, (made_from, parts), &items, &kept, shop).map_err(|e| FolderError::Io {
+    let files = lot::make((lot.number, may), (made_from, parts), &items, &kept, shop).map_err(|e| FolderError::Io {
         doing: "write the record of",
         path: dir.clone(),
         source: e.into(),
@@ -324,6 +337,7 @@ fn common_parts(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], t
         machines: machines.iter().filter_map(of).collect(),
         kerf: args.drawn.kerf.clone().unwrap_or_default(),
         options: sha(format!("{how:?}")),
+        leftovers: String::new(),
         rows: Vec::new(),
     }
 }
@@ -344,8 +358,8 @@ fn drawing_hash(drawing: &dyn Fn(&str) -> Result<Vec<u8>, String>, name: &str) -
 }
 
 /// Takes away the lots of an earlier run of a longer list.
-fn remove_later_lots(out: &Path, lots: u64, terminal: &mut Terminal<'_>) -> Result<(), Failure> {
-    for path in later_lots(out, lots).into_iter().map(|lot| folder(out, lot)) {
+fn remove_other_lots(out: &Path, lots: &BTreeSet<u64>, terminal: &mut Terminal<'_>) -> Result<(), Failure> {
+    for path in other_lots(out, lots).into_iter().map(|lot| folder(out, lot)) {
         if let Err(e) = remove_ours(&path) {
             writeln!(
                 terminal.err,

@@ -2,15 +2,16 @@
 //! for it, and no row is worked.
 
 use super::changes::{Reason, reasons};
+use super::item::drawn;
 use super::kept::Kept;
-use super::list::List;
+use super::lots::Lots;
 use super::record::{Part, Parts};
-use super::{Lot, Shop, folder, read_lots};
+use super::{Lot, Shop, folder};
 use crate::cli::Failure;
 use crate::cli::folder::{lot_name, lots_in};
 use crate::write::manifest::sha256_hex;
 use rayon::prelude::*;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 /// Lots that are looked at together.
@@ -29,20 +30,22 @@ pub(super) struct Plan {
     pub(super) gone: BTreeMap<u64, Vec<String>>,
     /// The files that somebody changed and that would be written over or removed.
     edited: Vec<String>,
-    /// How many lots the list makes.
-    pub(super) lots: u64,
+    /// The lots that the list makes, and those that are cut.
+    pub(super) lots: BTreeSet<u64>,
+    /// Whether the list has no row.
+    pub(super) is_empty: bool,
 }
 
 impl Plan {
     /// Reads the list through.
-    pub(super) fn look(list: &mut List, shop: &Shop<'_>, rows: usize) -> Result<Self, Failure> {
-        let mut plan = Self::default();
+    pub(super) fn look(mut list: Lots<'_>, cut: &BTreeSet<u64>, shop: &Shop<'_>) -> Result<Self, Failure> {
+        let mut plan = Self { lots: cut.clone(), ..Self::default() };
         loop {
-            let lots = read_lots(list, plan.lots, AT_ONCE, rows)?;
+            let lots = list.next(AT_ONCE)?;
             if lots.is_empty() {
                 break;
             }
-            plan.lots += lots.len() as u64;
+            plan.lots.extend(lots.iter().map(|lot| lot.number));
             let seen: Vec<Seen> = lots.par_iter().map(|lot| see(lot, shop)).collect();
             for (lot, seen) in lots.iter().zip(seen) {
                 match seen {
@@ -57,12 +60,13 @@ impl Plan {
                 }
             }
         }
+        plan.is_empty = list.rows == 0;
         // Before the last lot that is there, a lot was there once, and its rows are not new.
-        let last = later_lots(shop.out, 0).last().copied().unwrap_or(0);
+        let last = other_lots(shop.out, &BTreeSet::new()).last().copied().unwrap_or(0);
         for (_, reasons) in plan.added.iter_mut().filter(|(number, _)| **number < last) {
             *reasons = vec![Reason::new("folder gone", "")];
         }
-        for number in later_lots(shop.out, plan.lots) {
+        for number in other_lots(shop.out, &plan.lots) {
             let kept = Kept::look(&folder(shop.out, number));
             // What is no lot of ours stays in any case, and is told when the others are removed.
             if kept.is_there() {
@@ -89,7 +93,7 @@ impl Plan {
         if !self.gone.is_empty() {
             let named: Vec<String> = self.gone.keys().take(NAMED).map(|n| lot_name(*n)).collect();
             let more = if self.gone.len() > NAMED { " and others" } else { "" };
-            let lots = if self.lots == 1 { "one lot".to_owned() } else { format!("{} lots", self.lots) };
+            let lots = if self.lots.len() == 1 { "one lot".to_owned() } else { format!("{} lots", self.lots.len()) };
             causes.push(format!("the list now makes {lots}, and these are finished: {}{more}", named.join(", ")));
             hints.push("see that no rows are missing and that --lot is as it was");
         }
@@ -116,24 +120,31 @@ fn see(lot: &Lot, shop: &Shop<'_>) -> Seen {
         return Seen::Stays;
     }
     let parts = parts(lot, shop);
+    // They are new in this lot, and not in the list.
+    let again: Vec<&str> = lot.rows.iter().filter(|r| r.again.is_some()).map(|r| r.id.as_str()).collect();
     if !kept.is_there() {
-        return Seen::Absent(parts.rows.iter().map(|r| Reason::new("row added", &r.id)).collect());
+        let added = parts.rows.iter().map(|r| Reason::new("row added", &r.id));
+        return Seen::Absent(added.map(|r| r.again(&again)).collect());
     }
     let why = kept.parts().map(|old| reasons(old, &parts)).unwrap_or_default();
+    let why = why.into_iter().map(|r| r.again(&again)).collect();
     Seen::Differs(why, kept.edited().into_iter().map(|f| format!("{}/{f}", lot_name(lot.number))).collect())
 }
 
-/// The numbers of the folders of lots after the first so many, in order.
-pub(super) fn later_lots(out: &Path, lots: u64) -> Vec<u64> {
+/// The numbers of the folders of lots that are none of these, in order.
+pub(super) fn other_lots(out: &Path, lots: &BTreeSet<u64>) -> Vec<u64> {
     let there = lots_in(out).unwrap_or_default();
-    there.into_iter().map(|(number, _)| number).filter(|n| *n > lots).collect()
+    there.into_iter().map(|(number, _)| number).filter(|n| !lots.contains(n)).collect()
 }
 
 /// SHA-256 of what one lot is made from.
 pub(super) fn lot_hash(lot: &Lot, shop: &Shop<'_>) -> String {
     let mut all = format!("{} lot {}\n", shop.made_from, lot.number);
     for row in &lot.rows {
-        all.push_str(&format!("{row:?} {:?}\n", drawn(row, shop)));
+        all.push_str(&format!("{row:?} {:?}\n", drawn(row, &shop.template)));
+    }
+    if lot.leftovers.is_first() {
+        all.push_str(&format!("{:?}\n", lot.leftovers));
     }
     sha256_hex(all.as_bytes())
 }
@@ -142,13 +153,11 @@ pub(super) fn lot_hash(lot: &Lot, shop: &Shop<'_>) -> String {
 pub(super) fn parts(lot: &Lot, shop: &Shop<'_>) -> Parts {
     let part = |row: &super::list::Row| Part {
         id: if row.id.is_empty() { format!("row {}", row.row) } else { row.id.clone() },
-        sha256: sha256_hex(format!("{:?} {:?} {:?}", row.cells, drawn(row, shop), row.wrong).as_bytes()),
+        sha256: sha256_hex(format!("{:?} {:?} {:?}", row.cells, drawn(row, &shop.template), row.wrong).as_bytes()),
     };
-    Parts { rows: lot.rows.iter().map(part).collect(), ..shop.parts.clone() }
-}
-
-/// The hashes of the drawings that a row names.
-fn drawn(row: &super::list::Row, shop: &Shop<'_>) -> Vec<String> {
-    let named = row.cells.iter().filter(|c| c.key.ends_with(".outline"));
-    named.map(|c| super::drawing_hash(shop.template.drawing, &c.cell)).collect()
+    let leftovers = match lot.leftovers.is_first() {
+        true => sha256_hex(format!("{:?}", lot.leftovers).as_bytes()),
+        false => String::new(),
+    };
+    Parts { leftovers, rows: lot.rows.iter().map(part).collect(), ..shop.parts.clone() }
 }

@@ -41,6 +41,9 @@ pub(super) struct Parts {
     pub(super) kerf: String,
     /// SHA-256 of the other options.
     pub(super) options: String,
+    /// SHA-256 of the leftovers that it may take; empty where it may take none.
+    #[serde(default)]
+    pub(super) leftovers: String,
     /// The rows.
     pub(super) rows: Vec<Part>,
 }
@@ -59,6 +62,15 @@ pub(super) struct ItemRecord {
     pub(super) id: String,
     pub(super) title: String,
     pub(super) copies: u32,
+    /// The number of the first of them, where others were cut before.
+    #[serde(default = "first", skip_serializing_if = "is_first")]
+    pub(super) first_copy: u32,
+    /// SHA-256 of what the row says of its pieces; empty for a row that is refused.
+    #[serde(default)]
+    pub(super) made_from: String,
+    /// SHA-256 of its pieces. By these two a later run knows that a row that is cut is still the same box.
+    #[serde(default)]
+    pub(super) pieces: String,
     /// Whether it is made; a refused row has a problem that says why.
     pub(super) made: bool,
     /// Width, height, depth of what it holds, mm.
@@ -88,6 +100,15 @@ pub(super) struct ItemRecord {
     pub(super) sheets: BTreeMap<String, Vec<String>>,
 }
 
+const fn first() -> u32 {
+    1
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde gives a reference")]
+const fn is_first(n: &u32) -> bool {
+    *n == 1
+}
+
 /// One sheet.
 #[derive(Clone, Debug, Serialize, Deserialize)]
 pub(super) struct SheetRecord {
@@ -96,7 +117,29 @@ pub(super) struct SheetRecord {
     pub(super) made_from: String,
     /// Its files.
     pub(super) files: Vec<String>,
+    /// Its width and height, mm.
+    #[serde(default)]
+    pub(super) size: [f64; 2],
+    /// How many of it are cut alike.
+    #[serde(default)]
+    pub(super) count: u32,
+    /// What of each such sheet can be kept.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub(super) offcut: Option<Offcut>,
+    /// For each such sheet what it is left of, where it is no whole one: `lot-1/board-2`.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(super) leftover_of: Vec<String>,
     pub(super) programs: Vec<ProgramFigures>,
     /// What was said of it.
     pub(super) problems: Vec<Problem>,
+}
+
+/// What of a sheet can be kept, as its record has it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub(super) struct Offcut {
+    /// SHA-256 of what makes two stocks the same material.
+    pub(super) stock: String,
+    /// Whole millimetres, rounded down: nobody keeps an offcut's edges finer (our choice).
+    pub(super) width: f64,
+    pub(super) height: f64,
 }

@@ -1,5 +1,7 @@
 //! What each item has of what its lot takes.
 
+use super::Shop;
+use super::cut::{pieces_hash, row_hash};
 use super::item::Item;
 use super::record::ItemRecord;
 use super::work::ItemWork;
@@ -73,7 +75,7 @@ impl Shares {
         &self.seconds
     }
 
-    pub(super) fn record(&self, i: usize, item: &Item, work: Option<&ItemWork>) -> ItemRecord {
+    pub(super) fn record(&self, i: usize, item: &Item, shop: &Shop<'_>, work: Option<&ItemWork>) -> ItemRecord {
         let size = |s: [Length; 3]| s.map(|l| tidy(l.to_mm(), 3));
         let to_cents = |v: f64| tidy(v, 2);
         let made = item.made.as_ref();
@@ -82,6 +84,9 @@ impl Shares {
             id: item.row.id.clone(),
             title: made.map(|m| m.job.title.clone()).unwrap_or_default(),
             copies: made.map_or(0, |m| m.job.copies),
+            first_copy: item.row.first_copy,
+            made_from: made.map(|_| row_hash(&item.row, shop)).unwrap_or_default(),
+            pieces: made.map(pieces_hash).unwrap_or_default(),
             made: made.is_some(),
             holds: made.map(|m| &m.job.contents).map(|c| size([c.width, c.height, c.depth])),
             interior: made.map(|m| size(m.fit.interior)),

@@ -2,18 +2,22 @@
 //! a run that was taken up again ends in the same bytes as one that went through.
 
 use super::causes::Causes;
-use super::changes::{CHANGES, Told};
+use super::changes::{CHANGES, Told, runs};
 use super::folder;
+use super::lots::Lots;
 use super::problem::{Problem, severity_word};
-use super::record::{FILE_NAME, ItemRecord, Record};
+use super::record::{FILE_NAME, ItemRecord, Record, SheetRecord};
 use crate::cli::folder::{BATCH, BATCH_FORMAT, FolderError, Held, is_batch, is_export, lot_name, write_one};
+use crate::cli::marks::some;
 use crate::cli::report;
 use crate::diag::{Level, Severity};
+use crate::job::StockKind;
 use crate::units::{Unit, decimal, mm};
 use crate::write::cell::harmless;
 use crate::write::cost::Takes;
 use crate::write::pdf::{Label, Paper, labels};
 use serde_json::json;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs::{self, File};
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
@@ -34,8 +38,13 @@ pub(super) struct Summary {
     unit: Unit,
     /// What was said of the list before its rows.
     causes: Causes,
-    pub(super) lots: u64,
-    pub(super) rows: usize,
+    pub(super) lots: BTreeSet<u64>,
+    /// Those of them that are cut.
+    cut: BTreeSet<u64>,
+    /// The rows of the list as it is that stand in lots that are cut.
+    now: BTreeMap<String, u64>,
+    /// Of these, the rows that are made again in another lot.
+    twice: BTreeSet<String>,
     kept: u64,
     /// What a run before left.
     pub(super) before: Before,
@@ -69,7 +78,13 @@ impl Before {
 pub(super) struct Whole {
     title: String,
     list: String,
-    lots: u64,
+    lots: usize,
+    /// The lots that are cut.
+    cut: BTreeSet<u64>,
+    /// The whole sheets that are still to be cut.
+    pub(super) to_cut: Vec<(StockKind, [f64; 2], u32)>,
+    /// The sheets to cut that are no whole ones, each with what they are left of.
+    leftovers: Vec<String>,
     kept: u64,
     items: u64,
     made: u64,
@@ -113,8 +128,10 @@ impl Summary {
             list: list.into(),
             unit,
             causes: Causes::default(),
-            lots: 0,
-            rows: 0,
+            lots: BTreeSet::new(),
+            cut: BTreeSet::new(),
+            now: BTreeMap::new(),
+            twice: BTreeSet::new(),
             kept: 0,
             _held: held,
         })
@@ -132,9 +149,18 @@ impl Summary {
     }
 
     /// One more lot is there.
-    pub(super) fn tell(&mut self, was_kept: bool) {
-        self.lots += 1;
+    pub(super) fn tell(&mut self, lot: u64, was_kept: bool) {
+        self.lots.insert(lot);
         self.kept += u64::from(was_kept);
+    }
+
+    /// The lots that are cut, and what the list, read to its end, says of their rows.
+    pub(super) fn cut(&mut self, lots: &BTreeSet<u64>, list: &Lots<'_>) {
+        self.lots.extend(lots);
+        self.cut.clone_from(lots);
+        self.now.clone_from(&list.seen);
+        self.twice.clone_from(&list.twice);
+        list.notes.iter().for_each(|note| self.causes.add(note));
     }
 
     /// Writes `batch.csv`, `cut-list.csv`, `cost.csv`, `labels.pdf` and, last, `batch.json`.
@@ -142,7 +168,10 @@ impl Summary {
         let mut whole = Whole {
             title: self.title.clone(),
             list: self.list.clone(),
-            lots: self.lots,
+            lots: self.lots.len(),
+            cut: self.cut.clone(),
+            to_cut: Vec::new(),
+            leftovers: Vec::new(),
             kept: self.kept,
             items: 0,
             made: 0,
@@ -153,6 +182,7 @@ impl Summary {
         };
         let mut boxes = 0;
         let mut labels = Vec::new();
+        let mut counted = BTreeSet::new();
         write_one(&self.out.join("batch.csv"), |w| {
             let u = if self.unit == Unit::Inch { "in" } else { "mm" };
             write!(
@@ -161,24 +191,38 @@ impl Summary {
                  exterior_width_{u},exterior_height_{u},exterior_depth_{u},joint_{u},strap_{u},weight_g,cost,minutes,hours_a_box,hours,cost_a_box,\
                  cost_in_all,board_sheets,cloth_sheets,liner_sheets,notes\r\n"
             )?;
-            for lot in 1..=self.lots {
-                let record = self.record(lot)?;
-                whole.add(&record);
-                for item in record.items.iter().filter(|i| i.made) {
+            for lot in &self.lots {
+                let record = self.record(*lot)?;
+                let is_cut = self.cut.contains(lot);
+                // A row of the list counts once, where it is made last.
+                let counts = |i: &&ItemRecord| !is_cut || !self.twice.contains(&i.id) && counted.insert(i.id.clone());
+                whole.add(&record, counts);
+                if !is_cut {
+                    whole.to_cut.extend(record.sheets.iter().filter_map(whole_sheets));
+                    whole.leftovers.extend(record.sheets.iter().filter_map(|s| taken_from(record.lot, s)));
+                }
+                // The box that is made in place of it has the label.
+                let is_labelled = |i: &&ItemRecord| i.made && !(is_cut && self.twice.contains(&i.id));
+                for item in record.items.iter().filter(is_labelled) {
                     boxes += u64::from(item.copies);
                     if boxes <= MOST_LABELS {
                         labels.extend(labels_of(item, self.unit));
                     }
                 }
-                rows(w, &record, self.unit)?;
+                rows(w, &record, is_cut, self.unit)?;
             }
             Ok(())
         })?;
         write_one(&self.out.join("cut-list.csv"), |w| {
             // A lot of which every row was refused lists nothing.
             let mut has_header = false;
-            for lot in 1..=self.lots {
-                let lines = BufReader::new(File::open(folder(&self.out, lot).join("cut-list.csv"))?).lines();
+            for lot in &self.lots {
+                let list = match File::open(folder(&self.out, *lot).join("cut-list.csv")) {
+                    // A lot that is cut is not made again, whatever is gone of it.
+                    Err(e) if e.kind() == io::ErrorKind::NotFound && self.cut.contains(lot) => continue,
+                    list => list?,
+                };
+                let lines = BufReader::new(list).lines();
                 for (n, line) in lines.enumerate() {
                     match n {
                         0 if has_header => {}
@@ -220,9 +264,17 @@ impl Summary {
         })
     }
 
+    /// A lot's record. Of a lot that is cut only what was made counts, for the others are worked elsewhere; its rows
+    /// are counted as the list has them now, and what was told of it was told before it was cut.
     fn record(&self, lot: u64) -> io::Result<Record> {
         let bytes = fs::read(folder(&self.out, lot).join(FILE_NAME))?;
-        Ok(serde_json::from_slice(&bytes)?)
+        let mut record: Record = serde_json::from_slice(&bytes)?;
+        if self.cut.contains(&lot) {
+            record.problems.clear();
+            record.items.retain(|i| i.made);
+            record.items.iter_mut().for_each(|i| i.row = self.now.get(&i.id).copied().unwrap_or_default());
+        }
+        Ok(record)
     }
 
     /// `batch.json`, a lot at a time.
@@ -242,14 +294,21 @@ impl Summary {
             text(&json!(whole.takes))
         )?;
         w.write_all(b"\"lots\": [")?;
-        for lot in 1..=self.lots {
-            let record = self.record(lot)?;
-            let sheets: Vec<_> = record.sheets.iter().map(|s| json!({"id": s.id, "programs": s.programs})).collect();
+        for (n, lot) in self.lots.iter().enumerate() {
+            let record = self.record(*lot)?;
+            let sheet = |s: &SheetRecord| {
+                let mut sheet = json!({"id": s.id, "programs": s.programs});
+                if !s.leftover_of.is_empty() {
+                    sheet["leftover_of"] = json!(s.leftover_of);
+                }
+                sheet
+            };
+            let sheets: Vec<_> = record.sheets.iter().map(sheet).collect();
             let value = json!({
-                "lot": lot, "folder": lot_name(lot), "takes": record.takes, "items": record.items,
+                "lot": lot, "folder": lot_name(*lot), "cut": self.cut.contains(lot), "takes": record.takes, "items": record.items,
                 "sheets": sheets, "problems": record.problems,
             });
-            write!(w, "{}\n{value}", if lot == 1 { "" } else { "," })?;
+            write!(w, "{}\n{value}", if n == 0 { "" } else { "," })?;
         }
         w.write_all(b"\n]\n}\n")
     }
@@ -273,9 +332,22 @@ fn remove_broken_off(out: &Path) -> io::Result<()> {
     Ok(())
 }
 
+/// How many whole sheets of which size a sheet of a lot stands for; none where it is a leftover.
+fn whole_sheets(sheet: &SheetRecord) -> Option<(StockKind, [f64; 2], u32)> {
+    let kind = StockKind::ALL.into_iter().find(|kind| sheet.id.starts_with(kind.word()))?;
+    sheet.leftover_of.is_empty().then_some((kind, sheet.size, sheet.count))
+}
+
+/// Which leftover a sheet is, for whoever fetches it.
+fn taken_from(lot: u64, sheet: &SheetRecord) -> Option<String> {
+    let from = sheet.leftover_of.join(", ");
+    (!from.is_empty()).then(|| format!("{}/{} from {from}", lot_name(lot), sheet.id))
+}
+
 /// The labels of a row's boxes.
 fn labels_of(item: &ItemRecord, unit: Unit) -> Vec<Label> {
-    Label::new(&item.title, &item.id, item.holds.map(|s| s.map(mm)), unit).numbered(1, item.copies)
+    let last = item.first_copy - 1 + item.copies;
+    Label::new(&item.title, &item.id, item.holds.map(|s| s.map(mm)), unit).numbered(item.first_copy, last)
 }
 
 /// A length of the table in the list's unit: by one decimal finer where it is `is_fine`, for what a spacer is cut to. Millimetres
@@ -289,7 +361,7 @@ fn length(v: Option<f64>, unit: Unit, is_fine: bool) -> String {
 }
 
 /// The rows of a lot in `batch.csv`.
-fn rows(w: &mut dyn Write, record: &Record, unit: Unit) -> io::Result<()> {
+fn rows(w: &mut dyn Write, record: &Record, is_cut: bool, unit: Unit) -> io::Result<()> {
     let lot = record.lot.to_string();
     let number = |v: Option<f64>, places| v.map_or(String::new(), |v| decimal(v, places));
     let mut csv = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(w);
@@ -301,11 +373,16 @@ fn rows(w: &mut dyn Write, record: &Record, unit: Unit) -> io::Result<()> {
         let boxes = f64::from(item.copies.max(1));
         let sheets = |stock: &str| item.sheets.get(stock).map(|ids| ids.join(" ")).unwrap_or_default();
         csv.write_record([
-            item.row.to_string(),
+            // A row that the list no longer has is nowhere in it.
+            if item.row > 0 { item.row.to_string() } else { String::new() },
             harmless(&item.id).into_owned(),
             harmless(&item.title).into_owned(),
             item.copies.to_string(),
-            if item.made { "made".into() } else { "refused".into() },
+            match (item.made, is_cut) {
+                (true, true) => "cut".into(),
+                (true, false) => "made".into(),
+                (false, _) => "refused".into(),
+            },
             lot.clone(),
             size(item.interior, 0),
             size(item.interior, 1),
@@ -332,9 +409,11 @@ fn rows(w: &mut dyn Write, record: &Record, unit: Unit) -> io::Result<()> {
 }
 
 impl Whole {
-    fn add(&mut self, record: &Record) {
-        self.items += record.items.len() as u64;
-        self.made += record.items.iter().filter(|i| i.made).count() as u64;
+    fn add(&mut self, record: &Record, counts: impl FnMut(&&ItemRecord) -> bool) {
+        for item in record.items.iter().filter(counts) {
+            self.items += 1;
+            self.made += u64::from(item.made);
+        }
         self.takes.add(&record.takes);
         for problem in &record.problems {
             self.errors += usize::from(problem.is_error());
@@ -373,6 +452,14 @@ impl Whole {
             if self.lots == 1 { "lot" } else { "lots" },
             out.display()
         );
+        if !self.cut.is_empty() {
+            let lots = if self.cut.len() == 1 { "lot" } else { "lots" };
+            text.push_str(&format!("Cut, and left as cut: {lots} {}\n", runs(&self.cut)));
+        }
+        if !self.leftovers.is_empty() {
+            let all = self.leftovers.iter().map(String::as_str);
+            text.push_str(&format!("Leftovers: {}\n", some(all, self.leftovers.len())));
+        }
         if self.has_made() {
             text.push_str(&report::takes(&self.takes));
         }
@@ -393,6 +480,7 @@ impl Whole {
             "made": self.made,
             "lots": self.lots,
             "lots_kept": self.kept,
+            "lots_cut": self.cut.len(),
             "takes": self.takes,
             "errors": self.errors,
             "changes": self.changes.as_json(),

@@ -1,6 +1,6 @@
 //! The JSON files of a folder that `export` or `coupon` writes.
 
-use super::shared::{FIT, NUMBER, OFFCUT, OUTLINE, PROGRAM, SIDE, STOCKS, TEXT, format};
+use super::shared::{COUNT, FIT, NUMBER, OFFCUT, OUTLINE, PROGRAM, SIDE, STOCKS, TEXT, format};
 use super::table::Kind::{Count, Flag, List, Maybe, Number, Row, Same, Table as Of, Text, Word};
 use super::table::{Kind, Table, field, sometimes};
 use super::work::WORK;
@@ -70,6 +70,7 @@ static SHEET: Kind = Of(&Table {
     fields: &[
         field("id", Text, "Its name."),
         field("stock", Word(STOCKS), "What it is of."),
+        sometimes("named", Text, "What the shop calls that, where the job says so."),
         field("width", Number, "Its width on the bed."),
         field("height", Number, "Its height on the bed."),
         field("thickness", Number, "How thick it is."),
@@ -104,6 +105,25 @@ static FILE: Kind = Of(&Table {
         field("sha256", Text, "Its SHA-256 in lower-case hexadecimal."),
         sometimes("is_form", Flag, "Whether the maker fills it in: that it changes is no damage."),
     ],
+});
+
+pub(super) static CUT_MARKS: Kind = Of(&Table {
+    about: "What of a folder is cut; no run changes it.",
+    fields: &[format(), field("cut", List(&CUT_SHEET), "The sheets that are cut.")],
+});
+
+static CUT_SHEET: Kind = Of(&Table {
+    about: "A sheet that is cut.",
+    fields: &[
+        field("sheet", Text, "Its name."),
+        field("count", Count, "How many of the sheets that are cut alike are cut."),
+        sometimes("in_shop", Same(&IN_SHOP), "What a shop was told of it."),
+    ],
+});
+
+static IN_SHOP: Kind = Of(&Table {
+    about: "What a shop knows of a sheet.",
+    fields: &[field("shop", Text, "Which shop."), field("numbers", List(&COUNT), "Its number of each that is cut.")],
 });
 
 pub(super) static CUT_LIST: Kind = Of(&Table {

@@ -25,6 +25,7 @@ static LOT_OF: Kind = Of(&Table {
     fields: &[
         field("lot", Count, "Which, from 1."),
         field("folder", Text, "Its folder."),
+        field("cut", Flag, "Whether something of it is cut, so that no run changes it."),
         field("takes", Kind::Same(&TAKES), "What it takes."),
         field("items", List(&ROW), "Its rows."),
         field("sheets", List(&SHEET_OF), "Its sheets."),
@@ -34,16 +35,23 @@ static LOT_OF: Kind = Of(&Table {
 
 static SHEET_OF: Kind = Of(&Table {
     about: "A sheet of a lot.",
-    fields: &[field("id", Text, "Its name."), field("programs", List(&PROGRAM), "Its programs.")],
+    fields: &[
+        field("id", Text, "Its name."),
+        field("programs", List(&PROGRAM), "Its programs."),
+        sometimes("leftover_of", List(&TEXT), "For each such sheet what it is left of, where it is no whole one."),
+    ],
 });
 
 static ROW: Kind = Of(&Table {
     about: "A row.",
     fields: &[
-        field("row", Count, "Its line in the list, the header being 1."),
+        field("row", Count, "Its line in the list, the header being 1; 0 for one that is cut and no longer there."),
         field("id", Text, "Its id."),
         field("title", Text, "What it is called."),
         field("copies", Count, "How many boxes."),
+        sometimes("first_copy", Count, "The number of the first of them, where others were cut before."),
+        field("made_from", Text, "SHA-256 of what the row says of its pieces; empty for a row that is refused."),
+        field("pieces", Text, "SHA-256 of its pieces."),
         field("made", Flag, "Whether it is made; a refused row has a problem that says why."),
         field("holds", Maybe(&SIZE), "Width, height and depth of what it holds, mm."),
         field("interior", Maybe(&SIZE), "Width, height and depth inside, mm."),
@@ -102,6 +110,7 @@ pub(super) static REPORT: Kind = Of(&Table {
         sometimes("made", Count, "How many of them are made."),
         sometimes("lots", Count, "How many lots."),
         sometimes("lots_kept", Count, "How many of them were there already."),
+        sometimes("lots_cut", Count, "How many of them are cut or begun."),
         sometimes("takes", Kind::Same(&TAKES), "What all of them take."),
         sometimes("errors", Count, "How many errors in all."),
         sometimes("changes", List(&CHANGE), "What differs from the run that was in the folder before."),
@@ -141,6 +150,7 @@ static PARTS: Kind = Of(&Table {
         field("machines", List(&PART), "The machines."),
         field("kerf", Text, "The kerf as it was given; empty without one."),
         field("options", Text, "SHA-256 of the other options."),
+        field("leftovers", Text, "SHA-256 of the leftovers that it may take; empty where it may take none."),
         field("rows", List(&PART), "The rows."),
     ],
 });
@@ -173,8 +183,21 @@ static SHEET: Kind = Of(&Table {
         field("id", Text, "Its name."),
         field("made_from", Text, "SHA-256 of all that its files were made from."),
         field("files", List(&TEXT), "Its files."),
+        field("size", Kind::Row(2, &NUMBER), "Its width and height, mm."),
+        field("count", Count, "How many of it are cut alike."),
+        sometimes("offcut", Kind::Same(&OFFCUT), "What of each such sheet can be kept."),
+        sometimes("leftover_of", List(&TEXT), "For each such sheet what it is left of, where it is no whole one."),
         field("programs", List(&PROGRAM), "Its programs."),
         field("problems", List(&PROBLEM), "What was said of it."),
+    ],
+});
+
+static OFFCUT: Kind = Of(&Table {
+    about: "What of a sheet can be kept.",
+    fields: &[
+        field("stock", Text, "SHA-256 of what makes two stocks the same material."),
+        field("width", Number, "Its width, whole mm."),
+        field("height", Number, "Its height, whole mm."),
     ],
 });
 

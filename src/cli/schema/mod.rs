@@ -6,6 +6,8 @@ mod files;
 mod lists;
 mod reports;
 mod shared;
+#[cfg(feature = "shop")]
+mod shop;
 mod table;
 mod work;
 
@@ -32,6 +34,10 @@ fn schema(of: SchemaOf) -> Value {
         SchemaOf::CouponRead => table::schema("Flapwright report of coupon --read", &reports::COUPON_READ),
         SchemaOf::Profiles => table::schema("Flapwright report of profiles", &reports::PROFILES),
         SchemaOf::ProfileCheck => table::schema("Flapwright report of profiles check", &reports::PROFILE_CHECK),
+        SchemaOf::Cut => table::schema("Flapwright report of cut", &reports::CUT),
+        SchemaOf::CutMarks => table::schema("Flapwright cut.json", &files::CUT_MARKS),
+        #[cfg(feature = "shop")]
+        SchemaOf::Shop => table::schema("Flapwright report of shop", &shop::SHOP),
         SchemaOf::Failure => table::schema("Flapwright report of a run that failed", &reports::FAILURE),
         SchemaOf::Batch => table::schema("Flapwright batch.json", &lists::BATCH),
         SchemaOf::BatchReport => table::schema("Flapwright report of batch", &lists::REPORT),

@@ -28,6 +28,36 @@ pub(super) static CHECK: Kind = Of(&Table {
     ],
 });
 
+pub(super) static CUT: Kind = Of(&Table {
+    about: "What of a folder is cut.",
+    fields: &[
+        format(),
+        field("folder", Text, "The folder."),
+        field("changed", List(&TEXT), "The sheets of which this run marked more or less."),
+        field("said", List(&TEXT), "What a shop's count does not agree with."),
+        field("parts", List(&CUT_PART), "The lots of a list, or the one folder that was exported."),
+    ],
+});
+
+static CUT_PART: Kind = Of(&Table {
+    about: "A folder of sheets.",
+    fields: &[
+        field("folder", Text, "The lot's folder; empty for an exported folder."),
+        field("state", Word(&["to cut", "begun", "cut"]), "How far it is."),
+        field("sheets", List(&CUT_SHEET), "Its sheets."),
+    ],
+});
+
+static CUT_SHEET: Kind = Of(&Table {
+    about: "A sheet and how far it is.",
+    fields: &[
+        field("sheet", Text, "Its name."),
+        field("stock", Word(STOCKS), "What it is of."),
+        field("count", Count, "How many are cut alike."),
+        field("cut", Count, "How many of them are cut."),
+    ],
+});
+
 static FIGURES: Kind = Of(&Table {
     about: "The figures of a box, mm.",
     fields: &[
