@@ -25,7 +25,8 @@ pub(super) fn within(fit: &mut Fit, job: &Job, design: &Design) -> Vec<Diagnosti
     let flat = (contents.interior_depth() + mm(pair.spare)).max(Length::ZERO);
     fit.depths = Depths {
         flat,
-        pressed: flat + fit.rise * 2.0,
+        // What the joints of the case give does nothing for a stack in its tray.
+        pressed: flat,
         slides: (flat - contents.clearance.depth - job.board.thickness).max(Length::ZERO),
     };
     fit.play = BTreeMap::new();

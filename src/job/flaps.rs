@@ -42,7 +42,7 @@ impl Check<'_> {
     pub(super) fn no_flaps(&mut self) -> Option<BTreeMap<Side, Flap>> {
         for side in Side::ALL.into_iter().filter(|s| self.doc.is_written(&flap_key(*s, ""))) {
             let message = format!("a box of trays has no lid at the {0}: [flap.{0}] is left aside", side.word());
-            let d = Diagnostic::hint("no-lids-here", message).at(flap_key(side, ""));
+            let d = Diagnostic::warning("no-lids-here", message).at(flap_key(side, ""));
             self.push(d.help("take the table out: one of its trays is the lid"));
         }
         Some(BTreeMap::new())

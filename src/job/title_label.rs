@@ -51,7 +51,7 @@ impl Check<'_> {
         {
             let message =
                 format!("\"{}\" has no covered lid for a label's recess: [title_label] is left aside", terms.word);
-            let d = Diagnostic::hint("no-label-here", message).at("title_label");
+            let d = Diagnostic::warning("no-label-here", message).at("title_label");
             self.push(d.help("a label is glued flat on it; take the table out"));
             return Some(None);
         }

@@ -37,7 +37,7 @@ impl Check<'_> {
     pub(super) fn trays(&mut self) -> Option<Trays> {
         if self.doc.is_written("strap") {
             let message = "a box of trays has no strap, it lies shut by itself: [strap] is left aside";
-            let d = Diagnostic::hint("no-strap-here", message);
+            let d = Diagnostic::warning("no-strap-here", message);
             self.push(d.at("strap").help("take the table out"));
         }
         let slide = self.length_or_word("trays.slide", Sign::NotNegative);

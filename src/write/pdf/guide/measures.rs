@@ -4,7 +4,7 @@ use super::Told;
 use crate::design::{Piece, Role};
 use crate::drawing::{Faces, Pen};
 use crate::fit::{closing_by_marks, told_failing};
-use crate::geom::{Bounds, Contour, Point, pt};
+use crate::geom::{Bounds, Contour, Point, Stroke, pt};
 use crate::job::StockKind;
 use crate::units::Unit;
 use crate::write::pdf::flow::Flow;
@@ -59,7 +59,12 @@ pub(super) fn measures(flow: &mut Flow<'_>, told: &Told<'_>) {
 }
 
 /// The base's board on the cloth, which all the others are laid out from.
-fn beside<'a>(told: &Told<'a>, piece: &Piece) -> Option<(&'a Contour, &'static str)> {
+fn beside<'a>(told: &Told<'a>, piece: &'a Piece) -> Option<(&'a Contour, &'static str)> {
+    // The strip of a tray begins with its wall at the tail.
+    if piece.role == Role::Tray && piece.id.ends_with("-walls") {
+        let first = piece.marks.iter().find_map(|m| if let Stroke::Closed(c) = m { Some(c) } else { None });
+        return first.map(|c| (c, "tail wall"));
+    }
     let flat = told.design.flat.as_ref().filter(|_| piece.role == Role::Cover)?;
     let is_case = told.job.build.construction.terms().has_case;
     Some((&flat.base, if is_case { "back cover" } else { "base" }))
