@@ -406,6 +406,10 @@ def compare_measures(name, piece, is_mirrored, base, figures, drawn, unit, step,
         points += more
         radii += arcs
     must = list(points)
+    if piece["role"] == "tray" and piece["id"].endswith("-walls"):
+        # Where the first wall lies on the strip.
+        first = next(m for m in piece["marks"] if m["closed"])
+        points += [(v[0], v[1]) for v in first["points"]]
     if piece["role"] == "cover" and base:
         points += [(v[0], v[1]) for v in base["outline"]]
     whole, _ = outermost(piece["outline"], True)

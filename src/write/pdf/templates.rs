@@ -149,7 +149,7 @@ fn told(places: &[(usize, On)], first: usize) -> Vec<(usize, String)> {
 /// In the place of a page's number.
 const GUIDE: &str = "guide";
 /// Names of more letters than this stand alone in a row of the list.
-const LONG: usize = 20;
+const LONG: usize = 25;
 
 /// What is written above a piece: its name, how many to cut, which side lies up, which way its grain runs.
 fn label(job: &Job, t: &Template<'_>) -> [String; 2] {
