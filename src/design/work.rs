@@ -9,7 +9,7 @@ use serde::Serialize;
 pub enum Step {
     /// Every piece cut to its outline.
     Cut,
-    /// The strap's slots through the base, and the pockets beside them.
+    /// Slots through the boards, the pockets beside them, and recesses.
     SlotsAndPockets,
     /// The creases pressed.
     Crease,
@@ -27,6 +27,8 @@ pub enum Step {
     Slits,
     /// What the slits leave bare covered, before the turn-ins go over it.
     Patches,
+    /// The magnets glued into their recesses, before turn-in and liner go over them.
+    Magnets,
     /// The cloth turned in.
     TurnIn,
     /// The covered box left to dry, flat and under weight.
@@ -43,6 +45,8 @@ pub enum Step {
     Cross,
     /// The strap tried, cut and glued in.
     Strap,
+    /// The ribbons cut and glued in.
+    Ties,
     /// The liner glued in.
     Liner,
     /// The lined box pressed.

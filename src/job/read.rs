@@ -97,6 +97,9 @@ impl Check<'_> {
         let making = self.making();
         let elastic = self.elastic();
         let strap = self.strap();
+        let takes_closings = build.as_ref().is_none_or(|b| b.construction.terms().takes_closings);
+        let ties = self.ties(takes_closings);
+        let magnets = self.magnets(takes_closings);
         let marks = self.marks();
         let layout = match self.doc.text("layout") {
             Some(word) if word == Division::StraightCuts.word() => Division::StraightCuts,
@@ -121,6 +124,8 @@ impl Check<'_> {
             covering: covering?,
             making: making?,
             strap: strap?,
+            ties,
+            magnets,
             marks: marks?,
             layout,
             layout_effort: layout_effort?,

@@ -1,10 +1,12 @@
 //! What limits a box: whether what a job asks of its lids, its covering and its strap can be made. The job
 //! knows syntax, units and ranges; everything that needs the box's own sizes is asked here, once.
 
+mod closings;
 mod covering;
 mod lids;
 mod strap;
 
+pub(super) use closings::cut;
 pub use strap::elastic_proud;
 
 use super::{Measures, measure};
@@ -28,6 +30,7 @@ pub fn limits(job: &Job) -> Vec<Diagnostic> {
     }
     let measures = measure(job);
     check.strap(&measures);
+    check.closings();
     check.ease(&measures);
     check.out
 }

@@ -99,6 +99,7 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
             String::new(),
         ]);
     }
+    rows.extend(super::closings::to_buy(told));
     flow.table(&["stock", "pieces", "size", "thickness", "grain", "price"], &[1.4, 1.0, 4.0, 3.2, 2.2, 1.2], &rows);
     let copies = f64::from(job.copies);
     if told.bill.glue_m2 > 0.0 {
@@ -159,7 +160,10 @@ fn details(p: &Piece) -> String {
         n => said.push(format!("{n} {many}")),
     };
     tell(p.holes.len(), "slot", "slots");
-    tell(p.pockets.len(), "pocket", "pockets");
+    let is_round = |k: &&crate::design::Pocket| k.outline.vertices().len() == 2;
+    let round = p.pockets.iter().filter(is_round).count();
+    tell(p.pockets.len() - round, "pocket", "pockets");
+    tell(round, "recess", "recesses");
     tell(p.slits.len(), "slit", "slits");
     tell(p.creases.len(), "crease", "creases");
     said.join(", ")
