@@ -214,7 +214,10 @@ fn the_gap_between_magnets_by_hand() {
     assert_eq!(said("[magnets.left]\ninset = 80\n"), "magnet-over-nothing");
     assert_eq!(said("[magnets.left]\ninset = 4\n"), "magnet-off-board");
     assert_eq!(said("[magnets.left]\nthickness = 3\n"), "pocket-too-deep");
-    assert_eq!(said("[magnets.left]\ndiameter = 60\ncount = 4\ninset = 35\n"), "cuts-meet cuts-meet cuts-meet magnet-off-board magnet-off-board magnet-off-board magnet-off-board");
+    assert_eq!(
+        said("[magnets.left]\ndiameter = 60\ncount = 4\ninset = 35\n"),
+        "cuts-meet cuts-meet cuts-meet magnet-off-board magnet-off-board magnet-off-board magnet-off-board"
+    );
 }
 
 const MACHINES: [&str; 5] =
@@ -317,4 +320,30 @@ fn random_ties_and_magnets_never_panic() {
     }
     println!("{good} of {all} can be made");
     assert!(all > 200 && good > 10, "{good} of {all}");
+}
+
+/// Each figure that the boards can say is changed once, and each change is found.
+#[test]
+fn what_is_said_of_ties_and_magnets_is_held_against_the_boards() {
+    let changes: [(&str, &str, &dyn Fn(&mut Value)); 8] = [
+        ("samphire-folder", "ribbons more", &|m| m["fit"]["ties"][0]["ribbons"] = 6.into()),
+        ("samphire-folder", "ribbons longer", &|m| m["fit"]["ties"][0]["length"] = 300.into()),
+        ("samphire-folder", "to the base", &|m| m["fit"]["ties"][0]["to"] = "base".into()),
+        ("samphire-folder", "a way that is too long", &|m| m["fit"]["ties"][0]["way"] = 900.into()),
+        ("samphire-folder", "no ties", &|m| m["fit"]["ties"] = Value::Array(Vec::new())),
+        ("bladderwrack-case", "a magnet more", &|m| m["fit"]["magnets"][0]["count"] = 3.into()),
+        ("bladderwrack-case", "no plates", &|m| m["fit"]["magnets"][0]["plates"] = 0.into()),
+        ("bladderwrack-case", "nearer", &|m| m["fit"]["magnets"][0]["gap"] = 1.into()),
+    ];
+    for sample in ["samphire-folder", "bladderwrack-case"] {
+        let files = crate::common::proof::export(sample, &[], &format!("closings-{sample}"));
+        assert_eq!(told(&verify_folder(&files)), [""; 0], "{sample}");
+        for (_, what, change) in changes.iter().filter(|c| c.0 == sample) {
+            let mut damaged = files.clone();
+            let mut manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
+            change(&mut manifest);
+            damaged.insert("manifest.json".into(), serde_json::to_vec(&manifest).unwrap());
+            assert!(!told(&verify_folder(&damaged)).is_empty(), "{sample}: {what} is not found");
+        }
+    }
 }

@@ -11,13 +11,15 @@ use flapwright::job::{self, Flap, FlapShape, JOB, Job, Side};
 use flapwright::units::{Unit, mm};
 use proptest::prelude::*;
 
-const SAMPLES: [(&str, &str); 6] = [
+const SAMPLES: [(&str, &str); 8] = [
     ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
     ("dulse-atlas", include_str!("../samples/dulse-atlas.toml")),
     ("cockle-portfolio", include_str!("../samples/cockle-portfolio.toml")),
     ("sandpiper-case", include_str!("../samples/sandpiper-case.toml")),
     ("limpet-wrapper", include_str!("../samples/limpet-wrapper.toml")),
+    ("samphire-folder", include_str!("../samples/samphire-folder.toml")),
+    ("bladderwrack-case", include_str!("../samples/bladderwrack-case.toml")),
 ];
 
 fn read(text: &str) -> (Option<Job>, Vec<Diagnostic>) {
@@ -182,7 +184,10 @@ fn the_starter_names_every_key_and_each_can_be_used() {
         }
     }
     for (dotted, _) in &keys {
-        assert!(seen.contains(dotted) || ["flap", "ties", "magnets"].contains(&dotted.as_str()), "{dotted} is not in the starter");
+        assert!(
+            seen.contains(dotted) || ["flap", "ties", "magnets"].contains(&dotted.as_str()),
+            "{dotted} is not in the starter"
+        );
     }
 }
 

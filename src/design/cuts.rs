@@ -2,8 +2,8 @@
 //! part of the way.
 
 use super::flat::Flat;
-use super::measures::Measures;
 use super::magnets::{Recess, magnets};
+use super::measures::Measures;
 use super::ties::ties;
 use super::{Pocket, strap};
 use crate::assembly::{Assembly, Part};
@@ -37,12 +37,8 @@ pub(super) enum CutFor {
 /// All of them, where the boards fold as in `boards`.
 pub(super) fn cuts(job: &Job, m: &Measures, flat: &Flat, boards: &Assembly) -> Vec<Cut> {
     let straps = job.strap.as_ref().map(|s| strap::slots_and_pockets(s, &job.elastic, m)).unwrap_or_default();
-    let straps = straps.into_iter().map(|(slot, pocket)| Cut {
-        part: Part::Base,
-        of: CutFor::Strap,
-        slot: Some(slot),
-        pocket,
-    });
+    let straps =
+        straps.into_iter().map(|(slot, pocket)| Cut { part: Part::Base, of: CutFor::Strap, slot: Some(slot), pocket });
     let ribbons = ties(job, m, flat).into_iter().flat_map(|tie| {
         tie.ends.map(|end| Cut {
             part: end.part,
@@ -52,12 +48,7 @@ pub(super) fn cuts(job: &Job, m: &Measures, flat: &Flat, boards: &Assembly) -> V
         })
     });
     let recesses = magnets(job, flat, boards).into_iter().flat_map(|pair| {
-        let cut = move |r: Recess| Cut {
-            part: r.part,
-            of: CutFor::Magnet(pair.side),
-            slot: None,
-            pocket: r.pocket,
-        };
+        let cut = move |r: Recess| Cut { part: r.part, of: CutFor::Magnet(pair.side), slot: None, pocket: r.pocket };
         [Some(pair.own), pair.beneath].into_iter().flatten().map(cut).collect::<Vec<_>>()
     });
     straps.chain(ribbons).chain(recesses).collect()

@@ -48,8 +48,7 @@ pub fn magnets(job: &Job, flat: &Flat, boards: &Assembly) -> Vec<MagnetPair> {
             all.push(MagnetPair {
                 side: *side,
                 own: recess(Part::Lid(*side), at, magnets.diameter, magnets.depth),
-                beneath: beneath(boards, *side, at)
-                    .map(|(part, at)| recess(part, at, under_diameter, under_depth)),
+                beneath: beneath(boards, *side, at).map(|(part, at)| recess(part, at, under_diameter, under_depth)),
             });
         }
     }

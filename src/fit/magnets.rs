@@ -75,8 +75,8 @@ fn between(job: &Job, assembly: &Assembly, pair: &MagnetPair) -> Option<Vec<GapL
     let (up, low) = (&assembly.panels[upper], &assembly.panels[lower]);
     let (cloths, liner) = on_inside(up, &pair.own);
     let outside = low.dressed(Face::Outside);
-    let apart = places.get(upper)?.at(pair.own.at, up.level + up.thickness).z
-        - places.get(lower)?.at(beneath.at, low.level).z;
+    let apart =
+        places.get(upper)?.at(pair.own.at, up.level + up.thickness).z - places.get(lower)?.at(beneath.at, low.level).z;
     let air = apart - cloths - liner - outside;
     let glue_up = asked.depth - asked.thickness;
     // The film of glue lies behind the lid's magnet, and whatever its recess is deeper is before it.
@@ -93,7 +93,7 @@ fn between(job: &Job, assembly: &Assembly, pair: &MagnetPair) -> Option<Vec<GapL
         ("glue", glue),
     ];
     let layers = all.into_iter().map(|(what, thickness)| GapLayer { what, thickness });
-    Some(layers.filter(|l| l.thickness > Length::ZERO).collect())
+    Some(layers.filter(|l| l.thickness.to_mm() > 1e-9).collect())
 }
 
 /// The film of glue under a magnet (from memory).

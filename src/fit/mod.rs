@@ -17,9 +17,9 @@ mod trays;
 
 pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
+pub use magnets::{GapLayer, MagnetFigures};
 pub use open::bare;
 pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, told_failing};
-pub use magnets::{GapLayer, MagnetFigures};
 pub use strap::{StrapFigures, path as strap_path};
 pub use ties::TieFigures;
 

@@ -87,11 +87,12 @@ fn way(job: &Job, design: &Design, tie: &Tie, to: TiedTo, half: f64) -> Option<f
         TiedTo::Base => a.x.min(b.x)..f64::INFINITY,
         TiedTo::Lid => a.x..b.x,
     };
-    let mut points: Vec<Point> = section(&design.assembly, along, line, half.min(job.contents.across(tie.side).to_mm()))
-        .into_iter()
-        .map(|p| pt(p.x * sign, p.y))
-        .filter(|p| near.contains(&p.x) && (b - a).cross(*p - a) > 1e-9)
-        .collect();
+    let mut points: Vec<Point> =
+        section(&design.assembly, along, line, half.min(job.contents.across(tie.side).to_mm()))
+            .into_iter()
+            .map(|p| pt(p.x * sign, p.y))
+            .filter(|p| near.contains(&p.x) && (b - a).cross(*p - a) > 1e-9)
+            .collect();
     points.extend([a, b]);
     let hull = hull(points);
     if hull.len() < 3 {
@@ -108,7 +109,8 @@ pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnost
     let mut said: Vec<Diagnostic> = Vec::new();
     for tie in &found {
         let covered = tie.ends.iter().filter(|end| end.part.lid().is_some()).find_map(|end| {
-            let corners: Option<Vec<Space>> = end.slot.vertices().iter().map(|v| outlet(design, end, v.point())).collect();
+            let corners: Option<Vec<Space>> =
+                end.slot.vertices().iter().map(|v| outlet(design, end, v.point())).collect();
             let corners = corners?;
             let is_over = |s: &&Solid| {
                 s.lid().is_some()

@@ -100,7 +100,9 @@ impl Check<'_> {
             }
             if !takes_closings {
                 let d = Diagnostic::error("no-closings-here", format!("a box of this construction takes no {what}"));
-                self.push(d.at(key).help("take the table out, or build of hinged boards; [strap] closes folding board"));
+                self.push(
+                    d.at(key).help("take the table out, or build of hinged boards; [strap] closes folding board"),
+                );
             } else if !self.doc.is_written(&format!("flap.{}", side.word())) {
                 let d = Diagnostic::error("closes-no-lid", format!("there is no {} lid for {what}", side.word()));
                 self.push(d.at(key).help(format!("add [flap.{}], or name the side of a lid", side.word())));

@@ -69,11 +69,19 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
     }
     for t in &fit.ties {
         let value = format!("{} ribbons cut to {}", t.ribbons, show(t.length));
-        all.push(figure(&format!("{} lid's ties", t.side.word()), value, Some("each a tail, half the way from slot to slot, and its half of the bow")));
+        all.push(figure(
+            &format!("{} lid's ties", t.side.word()),
+            value,
+            Some("each a tail, half the way from slot to slot, and its half of the bow"),
+        ));
     }
     for m in &fit.magnets {
         let value = format!("{} from face to face", job.units.show(m.gap));
-        all.push(figure(&format!("{} lid's magnets", m.side.word()), value, Some("the layers between a magnet and its fellow when the box is closed")));
+        all.push(figure(
+            &format!("{} lid's magnets", m.side.word()),
+            value,
+            Some("the layers between a magnet and its fellow when the box is closed"),
+        ));
     }
     all.push(figure("weight", worked.bill.told_weight(), Some("the empty box, without glue and elastic")));
     for material in &worked.bill.materials {

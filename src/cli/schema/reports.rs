@@ -1,8 +1,8 @@
 //! What the commands report with `--format json`.
 
 use super::shared::{
-    BILL, BY_SIDE, CLOSING, DIAGNOSTIC, MAGNETS, NUMBER, OFFCUT, OPERATION, OPERATIONS, PROGRAM, SEVERITIES, SIZE, STOCK,
-    STOCKS, TAKES, TEXT, TIES, diagnostics, format,
+    BILL, BY_SIDE, CLOSING, DIAGNOSTIC, MAGNETS, NUMBER, OFFCUT, OPERATION, OPERATIONS, PROGRAM, SEVERITIES, SIZE,
+    STOCK, STOCKS, TAKES, TEXT, TIES, diagnostics, format,
 };
 use super::table::Kind::{Count, Flag, Keyed, List, Maybe, Number, Profile, Row, Same, Table as Of, Text, Word};
 use super::table::{Kind, Table, field, sometimes};

@@ -209,10 +209,7 @@ pub(super) static MAGNETS: Kind = Of(&Table {
 
 static LAYER_BETWEEN: Kind = Of(&Table {
     about: "What lies between a magnet and its fellow.",
-    fields: &[
-        field("what", Text, "What it is."),
-        field("thickness", Number, "How thick it is."),
-    ],
+    fields: &[field("what", Text, "What it is."), field("thickness", Number, "How thick it is.")],
 });
 
 static DRESSED: Table = Table {

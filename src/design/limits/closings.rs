@@ -77,8 +77,7 @@ fn between(a: &Contour, b: &Contour) -> f64 {
 
 /// The least distance between two outlines that do not hold each other, mm; zero where they cross.
 fn apart(p: &[crate::geom::Point], a: &Contour, q: &[crate::geom::Point], b: &Contour) -> f64 {
-    let is_crossing =
-        a.segments().any(|s| b.segments().any(|t| !crate::geom::intersections(&s, &t).is_empty()));
+    let is_crossing = a.segments().any(|s| b.segments().any(|t| !crate::geom::intersections(&s, &t).is_empty()));
     if is_crossing {
         return 0.0;
     }
@@ -108,7 +107,13 @@ impl Limits<'_> {
             let key = format!("ties.{}.pocket_depth", side.word());
             let table = format!("ties.{}", side.word());
             let needs = ties.thickness + GLUE;
-            self.depth(ties.pocket_depth, t, "pocket", self.key_or(&key, table.clone()), "a ribbon's pocket is \"half\" the board or less");
+            self.depth(
+                ties.pocket_depth,
+                t,
+                "pocket",
+                self.key_or(&key, table.clone()),
+                "a ribbon's pocket is \"half\" the board or less",
+            );
             if ties.pocket_depth < t && needs > ties.pocket_depth + SLACK {
                 let over = if self.job.liner.is_some() { "under the liner" } else { "of the board" };
                 let message = format!(
@@ -205,7 +210,10 @@ impl Limits<'_> {
         let (_, c, _) = thicknesses(self.job);
         let turned_in = (self.job.covering.turn_in - t - c).to_mm();
         for cut in own.iter().filter(|c| c.of != CutFor::Strap) {
-            let kinds = [cut.slot.as_ref().map(|s| (s, "slot")), Some((&cut.pocket.outline, if cut.slot.is_some() { "pocket" } else { "recess" }))];
+            let kinds = [
+                cut.slot.as_ref().map(|s| (s, "slot")),
+                Some((&cut.pocket.outline, if cut.slot.is_some() { "pocket" } else { "recess" })),
+            ];
             let table = table(&cut.of);
             let nearest = |c: &Contour| inside(outline, c);
             for (contour, what) in kinds.into_iter().flatten() {
@@ -215,16 +223,23 @@ impl Limits<'_> {
                     None => {
                         let message = format!("a {what} of {of} comes out of the {board}");
                         let hint = match (&cut.of, what) {
-                            (CutFor::Ribbon(_), "pocket") => format!("shorten {table}.tail, or make {table}.inset smaller"),
-                            (CutFor::Ribbon(_), _) => format!("change {table}.inset or to_inset, the ribbon's width or {table}.count, and keep clear of a notch and of rounded corners"),
-                            _ => format!("change {table}.inset or {table}.count, and keep clear of a notch and of rounded corners; a lid beneath must hold the whole recess"),
+                            (CutFor::Ribbon(_), "pocket") => {
+                                format!("shorten {table}.tail, or make {table}.inset smaller")
+                            }
+                            (CutFor::Ribbon(_), _) => format!(
+                                "change {table}.inset or to_inset, the ribbon's width or {table}.count, and keep clear of a notch and of rounded corners"
+                            ),
+                            _ => format!(
+                                "change {table}.inset or {table}.count, and keep clear of a notch and of rounded corners; a lid beneath must hold the whole recess"
+                            ),
                         };
                         let code = if what == "recess" { "magnet-off-board" } else { "tie-off-board" };
                         self.push(Diagnostic::error(code, message).at(table.clone()).help(hint));
                         break;
                     }
                     Some(left) if left < t.to_mm() - 1e-6 => {
-                        let message = format!("only {} of the {board} is left beside a {what} of {of}", self.say(mm(left)));
+                        let message =
+                            format!("only {} of the {board} is left beside a {what} of {of}", self.say(mm(left)));
                         let d = Diagnostic::warning("slot-near-edge", message).at(table.clone()).weighing(-left);
                         self.push(d.help("keep at least a board's thickness"));
                         break;
@@ -233,9 +248,15 @@ impl Limits<'_> {
                     Some(_) if what == "slot" && part.lid().is_some() => {
                         let free = outline.segments().skip(1).map(|s| near(&s, contour)).fold(f64::INFINITY, f64::min);
                         if free < turned_in - 0.01 {
-                            let message = format!("a slot of {of} lies {} under the turn-in of the {board}", self.say(mm(turned_in - free)));
-                            let d = Diagnostic::warning("slot-under-turn-in", message).at(self.key_or(&format!("{table}.inset"), table.clone()));
-                            self.push(d.help("move it farther in, or cut the turn-in open over it before the ribbon goes through"));
+                            let message = format!(
+                                "a slot of {of} lies {} under the turn-in of the {board}",
+                                self.say(mm(turned_in - free))
+                            );
+                            let d = Diagnostic::warning("slot-under-turn-in", message)
+                                .at(self.key_or(&format!("{table}.inset"), table.clone()));
+                            self.push(d.help(
+                                "move it farther in, or cut the turn-in open over it before the ribbon goes through",
+                            ));
                             break;
                         }
                     }
@@ -254,19 +275,28 @@ impl Limits<'_> {
                     continue;
                 }
                 let of = |c: &Cut| -> Vec<Contour> { c.slot.iter().chain([&c.pocket.outline]).cloned().collect() };
-                let left = of(a).iter().flat_map(|x| of(b).iter().map(|y| between(x, y)).collect::<Vec<_>>()).fold(f64::INFINITY, f64::min);
+                let left = of(a)
+                    .iter()
+                    .flat_map(|x| of(b).iter().map(|y| between(x, y)).collect::<Vec<_>>())
+                    .fold(f64::INFINITY, f64::min);
                 if left >= t - 1e-6 {
                     continue;
                 }
                 let (one, other) = (words(&a.of), words(&b.of));
                 let board = part.name();
                 let message = if left <= 0.0 {
-                    if one == other { format!("cuts of {one} run into each other on the {board}") } else { format!("cuts of {one} and of {other} run into each other on the {board}") }
+                    if one == other {
+                        format!("cuts of {one} run into each other on the {board}")
+                    } else {
+                        format!("cuts of {one} and of {other} run into each other on the {board}")
+                    }
                 } else {
                     format!("only {} of the {board} is left between cuts of {one} and of {other}", self.say(mm(left)))
                 };
                 let table = table(&b.of);
-                let hint = format!("lower {table}.count, change {table}.inset, or move the other; keep a board's thickness between them");
+                let hint = format!(
+                    "lower {table}.count, change {table}.inset, or move the other; keep a board's thickness between them"
+                );
                 self.push(Diagnostic::error("cuts-meet", message).at(table).help(hint).weighing(-left));
             }
         }

@@ -84,6 +84,8 @@ pub struct Tied {
     pub ribbons: u32,
     /// Their width.
     pub width: f64,
+    /// From slot to slot.
+    pub way: f64,
     /// What each is cut to.
     pub length: f64,
 }

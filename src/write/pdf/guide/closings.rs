@@ -28,6 +28,13 @@ fn tied_to(figures: &TieFigures) -> String {
     }
 }
 
+/// The length of the pockets in what a lid is tied to.
+fn tail_across(told: &Told<'_>, side: Side) -> Option<Length> {
+    let flat = told.design.flat.as_ref()?;
+    let all = crate::design::ties(told.job, &told.design.measures, flat);
+    all.into_iter().find(|tie| tie.side == side).map(|tie| tie.ends[1].tail)
+}
+
 /// Slots and pockets cut into the boards; `strap` says where those of the strap are.
 pub(super) fn cuts<'a>(told: &'a Told<'a>, strap: Vec<String>) -> Step<'a> {
     let job = told.job;
@@ -42,13 +49,18 @@ pub(super) fn cuts<'a>(told: &'a Told<'a>, strap: Vec<String>) -> Step<'a> {
         } else {
             (format!("{} slots", ties.count), "spread along its free edge, the middle of each")
         };
+        let tail = tail_across(told, side).unwrap_or(ties.tail);
+        let long = if tail < ties.tail - mm(0.05) {
+            format!("{} long in the lid and {} in the wall", show(told, ties.tail), show(told, tail))
+        } else {
+            format!("{} long", show(told, ties.tail))
+        };
         words.push(format!(
-            "Ties of the {} lid: {slots} of {size} right through, {middle} {} in from it; as many in the {}. Beside each a pocket {} deep, peeled away in layers, away from the edge: in the lid {} long. Where each lies stands on the measured drawings.",
+            "Ties of the {} lid: {slots} of {size} right through, {middle} {} in from it; as many in the {}. Beside each, away from the edge, a pocket {} deep and {long}, peeled away in layers. Where each lies stands on the measured drawings.",
             side.word(),
             show(told, ties.inset),
             tied_to(figures),
             show(told, ties.pocket_depth),
-            show(told, ties.tail),
         ));
     }
     for (side, magnets, _) in held(told) {
@@ -109,7 +121,9 @@ fn tie<'a>(told: &'a Told<'a>, side: Side, ties: &Ties, figures: &'a TieFigures)
             side.word(),
             tied_to(figures)
         ),
-        format!("Where a ribbon lies deeper than the board's face glue one of the peeled layers back over it, level with the board. A weight on it for an hour; {covers}"),
+        format!(
+            "Where a ribbon lies deeper than the board's face glue one of the peeled layers back over it, level with the board. A weight on it for an hour; {covers}"
+        ),
         "Fold the box up dry round the stack and tie it once before you line it.".into(),
     ];
     let held = work::Held {
@@ -165,7 +179,7 @@ fn magnet<'a>(told: &'a Told<'a>, side: Side, magnets: &'a Magnets, figures: &'a
 }
 
 /// The drawing of a pair is so many times as thick as it is wide.
-const THICK: f64 = 2.5;
+const THICK: f64 = 4.0;
 
 /// A section through a closed pair: the lid with its magnet above, the lid beneath with its fellow.
 fn pair(plan: &mut Plan<'_>, told: &Told<'_>, magnets: &Magnets, figures: &MagnetFigures) {
@@ -214,11 +228,14 @@ const METAL: crate::write::style::Rgb = [0x9a, 0x9a, 0x9a];
 
 /// What is said of them once the box is closed.
 pub(super) fn shut(told: &Told<'_>) -> Vec<String> {
-    let ties = tied(told).into_iter().map(|(side, ..)| {
-        format!("Tie the {} lid down: a bow, drawn no tighter than the lid lies flat.", side.word())
-    });
+    let ties = tied(told)
+        .into_iter()
+        .map(|(side, ..)| format!("Tie the {} lid down: a bow, drawn no tighter than the lid lies flat.", side.word()));
     let magnets = held(told).into_iter().map(|(side, ..)| {
-        format!("The {} lid goes down by its magnets; where it springs up instead a pair was glued in wrong way round.", side.word())
+        format!(
+            "The {} lid goes down by its magnets; where it springs up instead a pair was glued in wrong way round.",
+            side.word()
+        )
     });
     ties.chain(magnets).collect()
 }
@@ -243,9 +260,19 @@ pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
     }
     for (_, magnets, figures) in held(told) {
         let across = |d: Length| format!("{} across", job.units.show(d));
-        rows.push(row("magnet", figures.magnets * job.copies, across(magnets.diameter), job.units.show(magnets.thickness)));
+        rows.push(row(
+            "magnet",
+            figures.magnets * job.copies,
+            across(magnets.diameter),
+            job.units.show(magnets.thickness),
+        ));
         if let Some(plate) = magnets.plate {
-            rows.push(row("steel plate", figures.plates * job.copies, across(plate.diameter), job.units.show(plate.thickness)));
+            rows.push(row(
+                "steel plate",
+                figures.plates * job.copies,
+                across(plate.diameter),
+                job.units.show(plate.thickness),
+            ));
         }
     }
     rows

@@ -48,6 +48,12 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     if told.fit.strap.is_some() {
         flow.tick("Try the elastic on scrap: stretch it as the strap will be, and see that it passes a slot cut in your board.");
     }
+    if !told.fit.ties.is_empty() {
+        flow.tick("Try the ribbon on scrap: see that it passes a slot cut in your board with its cloth, and tie a bow with it.");
+    }
+    if !told.fit.magnets.is_empty() {
+        flow.tick("Measure the magnets and plates, and try one in a recess cut in scrap: it must lie level.");
+    }
     flow.note("Blades, beams and moving tables hurt people. The machine's manual, the shop's rules and local codes come before this page.");
 }
 

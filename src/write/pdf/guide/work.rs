@@ -50,7 +50,11 @@ pub(super) fn boards_with_cuts(plan: &mut Plan<'_>, told: &Told<'_>) {
     for board in cut_into(told) {
         plan.solid(std::slice::from_ref(&board.outline), BOARD, THIN);
         for p in &board.pockets {
-            plan.solid(std::slice::from_ref(&p.outline), pocket.fill.unwrap_or(HERE), pen(pocket.kind, CUT_WEIGHT * 0.6));
+            plan.solid(
+                std::slice::from_ref(&p.outline),
+                pocket.fill.unwrap_or(HERE),
+                pen(pocket.kind, CUT_WEIGHT * 0.6),
+            );
         }
         plan.solid(&board.holes, [255, 255, 255], THIN);
         plan.name(&board.outline, &short_name(board));
