@@ -24,7 +24,8 @@ use std::path::Path;
 
 struct Built {
     design: Design,
-    fit: Fit,
+    /// `None` where nothing was laid out.
+    fit: Option<Fit>,
     said: Vec<Diagnostic>,
 }
 
@@ -32,8 +33,11 @@ fn build(text: &str) -> Built {
     let (job, told) = job::read(&Source { name: "job.toml".into(), text: text.into() });
     let job = job.unwrap_or_else(|| panic!("{told:#?}"));
     let (design, mut said) = design(&job);
-    let (fit, more) = fit(&job, &design);
-    said.extend(more);
+    let fit = (!any_error(&said) || design.flat.is_some()).then(|| fit(&job, &design));
+    let fit = fit.map(|(fit, more)| {
+        said.extend(more);
+        fit
+    });
     Built { design, fit, said }
 }
 
@@ -44,6 +48,10 @@ impl Built {
 
     fn slots(&self, id: &str) -> Vec<Bounds> {
         self.piece(id).holes.iter().map(Contour::bounds).collect()
+    }
+
+    fn fit(&self) -> &Fit {
+        self.fit.as_ref().unwrap()
     }
 
     fn errors(&self) -> Vec<&str> {
@@ -96,7 +104,7 @@ fn a_lid_tied_to_the_wall_across_by_hand() {
     // The cloth is cut open over both.
     assert_eq!(b.piece("cloth-cover").holes.len(), 2);
     // 20 to the free edge, sqrt(6^2 + 2^2) to the wall's edge, 4 down to its slot.
-    let [ties] = &b.fit.ties[..] else { panic!() };
+    let [ties] = &b.fit().ties[..] else { panic!() };
     let way = 20.0 + 40.0_f64.sqrt() + 4.0;
     assert!(ties.to == "wall" && ties.ribbons == 2 && (ties.way.to_mm() - way).abs() < 1e-3, "{ties:?}");
     assert!((ties.length.to_mm() - (25.0 + 2.0 + way / 2.0 + 200.0)).abs() < 1e-3, "{ties:?}");
@@ -115,9 +123,9 @@ fn a_lid_tied_to_the_base_by_hand() {
     }
     let lid = b.slots("board-flap-left");
     assert!(lid.iter().all(|s| near(s.center().y.abs(), 37.25)));
-    // From (26, 24) out over the free edge (46, 24), down to the base's edge (50, 0), back to (30, 0).
-    let way = 20.0 + (4.0_f64.powi(2) + 24.0_f64.powi(2)).sqrt() + 20.0;
-    let [ties] = &b.fit.ties[..] else { panic!() };
+    // From (26, 24) out over the free edge (46, 24), down to the base's upper edge (50, 2), round it, back to (30, 0).
+    let way = 20.0 + (4.0_f64.powi(2) + 22.0_f64.powi(2)).sqrt() + 2.0 + 20.0;
+    let [ties] = &b.fit().ties[..] else { panic!() };
     assert!(ties.to == "base" && ties.ribbons == 4 && (ties.way.to_mm() - way).abs() < 1e-3, "{ties:?} {way}");
 }
 
@@ -132,7 +140,7 @@ fn a_short_lid_is_tied_to_the_one_across() {
     let [slot] = b.slots("board-flap-right")[..] else { panic!() };
     assert!(near(slot.center().x - lid.min.x, 47.0), "{slot:?} {lid:?}");
     // 20 to the free edge, then 8 along and a board down, all level: sqrt(8^2 + 2^2).
-    let [ties] = &b.fit.ties[..] else { panic!() };
+    let [ties] = &b.fit().ties[..] else { panic!() };
     assert!(ties.to == "lid" && (ties.way.to_mm() - 20.0 - 68.0_f64.sqrt()).abs() < 1e-3, "{ties:?}");
 }
 
@@ -148,7 +156,7 @@ fn ties_that_cannot_be_are_refused_where_they_stand() {
     assert_eq!(of("inset = 0.3"), "tie-off-board");
     assert_eq!(of("inset = 90"), "tie-off-board");
     assert_eq!(of("width = 160"), "tie-off-board tie-off-board");
-    assert_eq!(of("width = 60\ncount = 3"), "cuts-meet cuts-meet cuts-meet cuts-meet");
+    assert_eq!(of("width = 48\ncount = 3"), "cuts-meet cuts-meet cuts-meet cuts-meet");
     assert_eq!(of("to_inset = 12\nto = 'wall'"), "tie-wall-low");
     assert_eq!(of("pocket_depth = 2"), "pocket-too-deep");
     let one = |ties: &str| said(&format!("[flap.left]\ntier = 1\nreach = 96\n[ties.left]\n{ties}\n"));
@@ -156,7 +164,10 @@ fn ties_that_cannot_be_are_refused_where_they_stand() {
     // Under the lid that closes last no bow can be tied.
     assert_eq!(said(&format!("{TWO_LIDS}[ties.right]\nto = 'base'\ntail = 12\n")), "tie-covered");
     let notched = "[flap.left]\ntier = 1\nreach = 96\nnotch = { width = 40, depth = 20 }\n";
-    assert_eq!(said(&format!("{notched}[ties.left]\n")), "tie-off-board");
+    // In the middle it lies so far in from the notch's bottom; beside the notch a broad one runs into it.
+    assert_eq!(said(&format!("{notched}[ties.left]\n")), "");
+    let broad = "width = 40\ncount = 2\ninset = 5\n";
+    assert_eq!(said(&format!("{notched}[ties.left]\n{broad}")), "tie-off-board tie-off-board");
     assert_eq!(said(&format!("{notched}[ties.left]\ncount = 2\n")), "");
     // A strap's slot where the fellow comes out of the base.
     let strap = "[strap]\nalong = 'width'\nfrom_edge = 75\ninset = 20\ntail = 10\n";
@@ -175,7 +186,7 @@ fn the_gap_between_magnets_by_hand() {
     };
     let b = build(&text("[magnets.left]\nthickness = 1.5\n"));
     assert_eq!(b.errors(), [""; 0], "{:#?}", b.said);
-    let [m] = &b.fit.magnets[..] else { panic!() };
+    let [m] = &b.fit().magnets[..] else { panic!() };
     let of = |what: &str| m.layers.iter().find(|l| l.what == what).map_or(0.0, |l| l.thickness.to_mm());
     // A recess is 1.6 deep: 0.9 of board are left, under 0.1 of glue; 20 in from the edge there is no turn-in.
     assert!(near(of("liner"), 0.2) && near(of("cloth"), 0.35) && near(of("board"), 0.9) && near(of("glue"), 0.1));
@@ -202,22 +213,20 @@ fn the_gap_between_magnets_by_hand() {
     // With a turn-in over them they lie a cloth farther apart; a plate of 0.5 leaves 1.9 of board.
     let rim = build(&text("[magnets.left]\nthickness = 1.5\ninset = 8\n"));
     let over = |b: &Built, what: &str| {
-        b.fit.magnets[0].layers.iter().find(|l| l.what == what).map_or(0.0, |l| l.thickness.to_mm())
+        b.fit().magnets[0].layers.iter().find(|l| l.what == what).map_or(0.0, |l| l.thickness.to_mm())
     };
-    assert!(near(over(&rim, "turn-in"), 0.35), "{:?}", rim.fit.magnets);
+    assert!(near(over(&rim, "turn-in"), 0.35), "{:?}", rim.fit().magnets);
     let steel = build(&text("[magnets.left]\nthickness = 1.5\ncounterpart = 'steel'\nplate_diameter = 14\n"));
-    assert!(near(over(&steel, "board"), 1.9) && steel.fit.magnets[0].plates == 2, "{:?}", steel.fit.magnets);
+    assert!(near(over(&steel, "board"), 1.9) && steel.fit().magnets[0].plates == 2, "{:?}", steel.fit().magnets);
     assert!(near(steel.piece("board-flap-right").pockets[0].outline.bounds().width(), 14.2));
     // What cannot be.
     let said = |more: &str| build(&text(more)).errors().join(" ");
     assert_eq!(said("[magnets.right]\n"), "magnet-over-nothing");
     assert_eq!(said("[magnets.left]\ninset = 80\n"), "magnet-over-nothing");
-    assert_eq!(said("[magnets.left]\ninset = 4\n"), "magnet-off-board");
+    assert_eq!(said("[magnets.left]\ninset = 4\n"), "magnet-off-board magnet-off-board");
     assert_eq!(said("[magnets.left]\nthickness = 3\n"), "pocket-too-deep");
-    assert_eq!(
-        said("[magnets.left]\ndiameter = 60\ncount = 4\ninset = 35\n"),
-        "cuts-meet cuts-meet cuts-meet magnet-off-board magnet-off-board magnet-off-board magnet-off-board"
-    );
+    // Four of 44.2 across, 45 from middle to middle: three pairs of neighbours in either lid.
+    assert_eq!(said("[magnets.left]\ndiameter = 44\ncount = 4\ninset = 25\n"), ["cuts-meet"; 6].join(" "));
 }
 
 const MACHINES: [&str; 5] =
@@ -237,26 +246,34 @@ fn random(seed: u64) -> Option<String> {
         ((low + share * (high - low)) * 100.0).round() / 100.0
     };
     let mut more = String::new();
-    for side in sides {
-        if pick(0.0, 1.0) < 0.6 {
-            let to = ["auto", "wall", "lid", "base", "auto"][pick(0.0, 4.99) as usize];
+    // Mostly for the lid that closes last, on which they can be; now and then for any.
+    let tier = |side: &str| -> u32 {
+        let of = text.split(&format!("[flap.{side}]")).nth(1).and_then(|t| t.split("tier = ").nth(1));
+        of.and_then(|t| t.lines().next()).and_then(|t| t.trim().parse().ok()).unwrap_or(0)
+    };
+    let last = sides.iter().map(|s| tier(s)).max().unwrap_or(0);
+    let any = pick(0.0, 1.0) < 0.15;
+    let what = pick(0.0, 3.0);
+    for side in sides.into_iter().filter(|s| any || tier(s) == last) {
+        if what < 2.0 {
+            let to = ["auto", "auto", "auto", "wall", "lid", "base"][pick(0.0, 5.99) as usize];
             more.push_str(&format!(
                 "[ties.{side}]\nwidth = {}\nthickness = {}\ncount = {}\ninset = {}\ntail = {}\nto = '{to}'\n",
                 pick(3.0, 14.0),
                 pick(0.1, 0.6),
-                pick(1.0, 3.99) as u32,
-                pick(2.0, 30.0),
-                pick(5.0, 30.0),
+                pick(1.0, 2.99) as u32,
+                pick(3.0, 25.0),
+                pick(5.0, 25.0),
             ));
         }
-        if pick(0.0, 1.0) < 0.5 {
-            let steel = if pick(0.0, 1.0) < 0.4 { "counterpart = 'steel'\nplate_thickness = 0.3\n" } else { "" };
+        if what > 1.6 {
+            let steel = if pick(0.0, 1.0) < 0.4 { "counterpart = 'steel'\nplate_thickness = 0.2\n" } else { "" };
             more.push_str(&format!(
                 "[magnets.{side}]\ndiameter = {}\nthickness = {}\ncount = {}\ninset = {}\n{steel}",
-                pick(4.0, 14.0),
-                pick(0.3, 1.8),
-                pick(1.0, 4.99) as u32,
-                pick(4.0, 30.0),
+                pick(4.0, 12.0),
+                pick(0.3, 1.5),
+                pick(1.0, 3.99) as u32,
+                pick(6.0, 25.0),
             ));
         }
     }
@@ -313,7 +330,9 @@ fn random_ties_and_magnets_never_panic() {
             continue;
         };
         let (design, mut said) = design(&job);
-        said.extend(fit(&job, &design).1);
+        if !any_error(&said) {
+            said.extend(fit(&job, &design).1);
+        }
         all += 1;
         good += usize::from(!any_error(&said));
         assert!(said.iter().filter(|d| d.is_error()).all(|d| d.hint.is_some()), "{seed}: {said:#?}");
