@@ -341,10 +341,13 @@ fn random_ties_and_magnets_never_panic() {
     assert!(all > 200 && good > 10, "{good} of {all}");
 }
 
+/// A sample, what is done to its manifest in words, and the deed.
+type Change<'a> = (&'a str, &'a str, &'a dyn Fn(&mut Value));
+
 /// Each figure that the boards can say is changed once, and each change is found.
 #[test]
 fn what_is_said_of_ties_and_magnets_is_held_against_the_boards() {
-    let changes: [(&str, &str, &dyn Fn(&mut Value)); 8] = [
+    let changes: [Change<'_>; 8] = [
         ("samphire-folder", "ribbons more", &|m| m["fit"]["ties"][0]["ribbons"] = 6.into()),
         ("samphire-folder", "ribbons longer", &|m| m["fit"]["ties"][0]["length"] = 300.into()),
         ("samphire-folder", "to the base", &|m| m["fit"]["ties"][0]["to"] = "base".into()),

@@ -179,7 +179,7 @@ fn magnet<'a>(told: &'a Told<'a>, side: Side, magnets: &'a Magnets, figures: &'a
 }
 
 /// The drawing of a pair is so many times as thick as it is wide.
-const THICK: f64 = 4.0;
+const THICK: f64 = 2.5;
 
 /// A section through a closed pair: the lid with its magnet above, the lid beneath with its fellow.
 fn pair(plan: &mut Plan<'_>, told: &Told<'_>, magnets: &Magnets, figures: &MagnetFigures) {
