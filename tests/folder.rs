@@ -55,6 +55,8 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
         bare_mm2: 0.0,
         dressed: None,
         strap_length: None,
+        ties: Vec::new(),
+        magnets: Vec::new(),
     };
     let mut files = vec![
         ("board-1.dxf".to_owned(), version.as_bytes().to_vec()),

@@ -13,6 +13,7 @@ mod blades;
 mod circles;
 mod cli;
 mod closed_box;
+mod closings;
 mod coordinates;
 mod coupon;
 mod cut;

@@ -11,13 +11,15 @@ use flapwright::job::{self, Flap, FlapShape, JOB, Job, Side};
 use flapwright::units::{Unit, mm};
 use proptest::prelude::*;
 
-const SAMPLES: [(&str, &str); 6] = [
+const SAMPLES: [(&str, &str); 8] = [
     ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
     ("dulse-atlas", include_str!("../samples/dulse-atlas.toml")),
     ("cockle-portfolio", include_str!("../samples/cockle-portfolio.toml")),
     ("sandpiper-case", include_str!("../samples/sandpiper-case.toml")),
     ("limpet-wrapper", include_str!("../samples/limpet-wrapper.toml")),
+    ("samphire-folder", include_str!("../samples/samphire-folder.toml")),
+    ("bladderwrack-case", include_str!("../samples/bladderwrack-case.toml")),
 ];
 
 fn read(text: &str) -> (Option<Job>, Vec<Diagnostic>) {
@@ -125,7 +127,8 @@ fn every_default_reads_and_a_length_carries_its_unit() {
         let least = format!(
             "format = 1\ntitle = 'x'\nunits = '{unit}'\ncontents = {{ width = '200 mm', height = '200 mm', depth = '9 mm' }}\n\
              board = {{ thickness = '3 mm', sheet = {{ width = '700 mm', height = '900 mm' }} }}\n\
-             cloth = {{ thickness = '0.3 mm' }}\nliner = {{ thickness = '0.2 mm' }}\nstrap = {{}}\ntitle_label = {{ width = '60 mm', height = '30 mm' }}\n\
+             cloth = {{ thickness = '0.3 mm' }}\nliner = {{ thickness = '0.2 mm' }}\nstrap = {{}}\nties.left = {{}}\nmagnets.left = {{}}\n\
+             title_label = {{ width = '60 mm', height = '30 mm' }}\n\
              flap.left = {{ tier = 1, reach = '45 %', notch = {{ width = '30 mm', depth = '9 mm' }} }}\n"
         );
         let (document, told) = doc::read(&least, &JOB, Some("units"));
@@ -150,11 +153,19 @@ fn the_starter_names_every_key_and_each_can_be_used() {
     let starter = job::starter();
     let mut keys = Vec::new();
     every_key(&JOB, "", &mut keys);
-    let mut header = String::new();
+    let (mut header, mut head) = (String::new(), None);
     let mut seen = Vec::new();
     let lines: Vec<&str> = starter.lines().collect();
     for (i, line) in lines.iter().enumerate() {
+        // A table that the starter's box goes without is a comment, its head as well.
+        if let Some(name) = line.strip_prefix("# [").filter(|name| name.ends_with(']')) {
+            header = name.trim_end_matches(']').to_owned();
+            seen.push(header.clone());
+            head = Some(i);
+            continue;
+        }
         if let Some(name) = line.strip_prefix('[') {
+            head = None;
             header = name.trim_end_matches(']').to_owned();
             seen.push(header.clone());
             continue;
@@ -166,12 +177,18 @@ fn the_starter_names_every_key_and_each_can_be_used() {
             // Without its # the line has the right shape.
             let mut tried = lines.clone();
             tried[i] = setting;
+            if let Some(head) = head {
+                tried[head] = lines[head].trim_start_matches("# ");
+            }
             let (_, told) = doc::read(&tried.join("\n"), &JOB, Some("units"));
             assert_eq!(told, [], "{setting}");
         }
     }
     for (dotted, _) in &keys {
-        assert!(seen.contains(dotted) || dotted == "flap", "{dotted} is not in the starter");
+        assert!(
+            seen.contains(dotted) || ["flap", "ties", "magnets"].contains(&dotted.as_str()),
+            "{dotted} is not in the starter"
+        );
     }
 }
 

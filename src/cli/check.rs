@@ -137,6 +137,8 @@ pub(super) fn figures(job: &Job, worked: &Worked, estimate: &Estimate) -> serde_
         "straps": worked.fit.strap.as_ref().map(|s| json!({
             "count": s.count, "path": s.path, "length": s.length, "snug": [s.snug.0, s.snug.1],
         })),
+        "ties": worked.fit.ties,
+        "magnets": worked.fit.magnets,
         "sheets": worked.sheets.iter().map(|s| json!({"id": s.id, "stock": s.stock, "count": s.count(), "pieces": s.placed.len(), "width": s.width, "height": s.height, "leftover": s.is_leftover, "offcut": s.offcut})).collect::<Vec<_>>(),
     })
 }

@@ -71,6 +71,7 @@ pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
             format!("{cut} {}; {} to {} stays snug", show(strap.length), show(shortest), show(longest)),
         ]);
     }
+    rows.extend(closings(job, worked));
     let mut text = table(&rows);
     if !job.flaps.is_empty() {
         text.push_str("\nClosing order\n");
@@ -81,6 +82,25 @@ pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
     text.push_str(if job.copies == 1 { "\n" } else { ", for all copies together\n" });
     text.push_str(&to_cut(job, worked));
     text
+}
+
+/// Ribbon ties and magnets, a line a lid.
+fn closings(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
+    let show = |l| job.units.show_on_rule(l);
+    let ties = worked.fit.ties.iter().map(|t| {
+        let to = if t.to == "base" { "base".to_owned() } else { format!("{} {}", t.side.opposite().word(), t.to) };
+        let all = if job.copies > 1 { format!(", {} for all copies", t.ribbons * job.copies) } else { String::new() };
+        let cut = format!("cut {} ribbons to {}{all}", t.ribbons, show(t.length));
+        vec!["ties".into(), format!("{cut}; the {} lid to the {to}, {} from slot to slot", t.side.word(), show(t.way))]
+    });
+    let magnets = worked.fit.magnets.iter().map(|m| {
+        let under = if m.plates > 0 { format!("{} steel plates", m.plates) } else { format!("{} beneath", m.count) };
+        let layers: Vec<String> =
+            m.layers.iter().map(|l| format!("{} {}", l.what, job.units.show(l.thickness))).collect();
+        let gap = format!("{} apart when closed ({})", job.units.show(m.gap), layers.join(", "));
+        vec!["magnets".into(), format!("{} in the {} lid, {under}; {gap}", m.count, m.side.word())]
+    });
+    ties.chain(magnets).collect()
 }
 
 /// What the job does not say, a line for each of its tables.

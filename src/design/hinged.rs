@@ -7,7 +7,7 @@ use super::lying;
 use super::measures::{self, Auto, Measures, thicknesses};
 use super::meeting::{Lying, Meeting};
 use super::work::Step;
-use super::{Design, Lay, Piece, Role, cover, dressing, liner, patch, strap, tabs, title_label};
+use super::{Design, Lay, Piece, Role, cover, cuts, dressing, limits, liner, patch, tabs, title_label};
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
@@ -78,18 +78,24 @@ impl Build for HingedBoards {
 
     fn pieces(&self, job: &Job, m: &Measures, flat: &Flat) -> Made {
         let mut made = Made::default();
-        let strap_cuts = job.strap.as_ref().map(|s| strap::slots_and_pockets(s, &job.elastic, m)).unwrap_or_default();
-        let slots: Vec<Contour> = strap_cuts.iter().map(|(slot, _)| slot.clone()).collect();
-        let mut base = board("board-base".into(), Role::Base, None, flat.base.clone());
-        base.holes = slots.iter().map(|s| s.clone().cw()).collect();
-        base.pockets = strap_cuts.into_iter().map(|(_, pocket)| pocket).collect();
-        made.pieces.push(base);
+        let boards = skeleton(job, m, flat);
+        let all = cuts::cuts(job, m, flat, &boards);
+        let mut add = |part: Part, id: String, role, side, outline| {
+            let mut piece = board(id, role, side, outline);
+            let own = || all.iter().filter(|c| c.part == part);
+            piece.holes = own().filter_map(|c| c.slot.clone()).map(Contour::cw).collect();
+            piece.pockets = own().map(|c| c.pocket.clone()).collect();
+            made.pieces.push(piece);
+        };
+        add(Part::Base, "board-base".into(), Role::Base, None, flat.base.clone());
         for (side, arm) in &flat.arms {
-            made.pieces.push(board(format!("board-wall-{}", side.word()), Role::Wall, Some(*side), arm.wall()));
+            add(Part::Wall(*side), format!("board-wall-{}", side.word()), Role::Wall, Some(*side), arm.wall());
         }
         for (side, arm) in &flat.arms {
-            made.pieces.push(board(format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap()));
+            add(Part::Lid(*side), format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap());
         }
+        let slots: Vec<Contour> = all.iter().filter_map(|c| c.slot.clone()).collect();
+        made.said.extend(limits::cut(job, m, flat, &boards, &made.pieces, &all));
         title_label::add(&mut made.pieces, job);
         made.said.extend(job.flaps.iter().filter_map(|(side, lid)| crowded(*side, lid, job.covering.turn_in)));
         match cover::cover(
@@ -117,52 +123,15 @@ impl Build for HingedBoards {
     }
 
     fn assembly(&self, job: &Job, m: &Measures, flat: &Flat, made: &Made) -> Assembly {
-        let t = job.board.thickness.to_mm();
-        let mut all = Assembly::default();
-        let of_piece = |id: &str| made.pieces.iter().find(|p| p.id == id);
-        let panel = |part, id: String, outline: Contour| {
-            let piece = of_piece(&id);
-            Panel {
-                part,
-                called: None,
-                outline,
-                holes: piece.map(|p| p.holes.clone()).unwrap_or_default(),
-                outside_recesses: piece
-                    .filter(|p| p.lay == Lay::OutsideUp)
-                    .map(|p| p.pockets.iter().map(|k| (k.outline.clone(), k.depth.to_mm())).collect())
-                    .unwrap_or_default(),
-                recesses: piece
-                    .filter(|p| p.lay != Lay::OutsideUp)
-                    .map(|p| p.pockets.iter().map(|k| (k.outline.clone(), k.depth.to_mm())).collect())
-                    .unwrap_or_default(),
-                piece: id,
-                thickness: t,
-                level: 0.0,
-                layers: Vec::new(),
-                turned: Vec::new(),
+        let mut all = skeleton(job, m, flat);
+        for panel in &mut all.panels {
+            let Some(piece) = made.pieces.iter().find(|p| p.id == panel.piece) else { continue };
+            panel.holes = piece.holes.clone();
+            let recesses = piece.pockets.iter().map(|k| (k.outline.clone(), k.depth.to_mm())).collect();
+            match piece.lay {
+                Lay::OutsideUp => panel.outside_recesses = recesses,
+                _ => panel.recesses = recesses,
             }
-        };
-        all.panels.push(panel(Part::Base, "board-base".into(), flat.base.clone()));
-        for (side, arm) in &flat.arms {
-            let (wall, lid) = (all.panels.len(), all.panels.len() + 1);
-            all.panels.push(panel(Part::Wall(*side), format!("board-wall-{}", side.word()), arm.wall()));
-            all.panels.push(panel(Part::Lid(*side), format!("board-flap-{}", side.word()), arm.flap()));
-            let [foot, top] = closed(job, m, *side);
-            let hinge = |parent, child, axis, closed, order| Hinge {
-                parent,
-                child,
-                kind: HingeKind::Joint,
-                axis,
-                width: m.joint.to_mm(),
-                height: 0.0,
-                closed,
-                angle: FRAC_PI_2,
-                order,
-                room: room(job),
-            };
-            let order = m.lower_tiers.get(side).copied().unwrap_or_default() + 1;
-            all.hinges.push(hinge(0, wall, arm.base_edge(), foot, 0));
-            all.hinges.push(hinge(wall, lid, arm.wall_top(), top, order));
         }
         dressing::dress(&mut all, job, m, flat, made);
         all
@@ -171,18 +140,21 @@ impl Build for HingedBoards {
     fn steps(&self, job: &Job, design: &Design) -> Vec<Step> {
         let has_corner = |inner: bool| design.flat.as_ref().is_some_and(|f| f.inner_corners().is_empty() != inner);
         let is_lined = job.liner.is_some();
+        let (has_ties, has_magnets) = (!job.ties.is_empty(), !job.magnets.is_empty());
         [
             (Step::Cut, true),
-            (Step::SlotsAndPockets, job.strap.is_some()),
+            (Step::SlotsAndPockets, job.strap.is_some() || has_ties || has_magnets),
             (Step::LabelRecess, job.title_label.is_some()),
             (Step::LayOut, true),
             (Step::GlueDown, true),
             (Step::CornerCuts, true),
             (Step::Slits, has_corner(true)),
             (Step::Patches, !design.patches.is_empty()),
+            (Step::Magnets, has_magnets),
             (Step::TurnIn, true),
-            (Step::DryCovered, is_lined || job.strap.is_some()),
+            (Step::DryCovered, is_lined || job.strap.is_some() || has_ties),
             (Step::Strap, job.strap.is_some()),
+            (Step::Ties, has_ties),
             (Step::Liner, is_lined),
             (Step::Press, true),
             (Step::GlueLabel, job.title_label.is_some()),
@@ -192,6 +164,48 @@ impl Build for HingedBoards {
         .filter_map(|(step, is_due)| is_due.then_some(step))
         .collect()
     }
+}
+
+/// The bare boards, whole, and how they fold.
+fn skeleton(job: &Job, m: &Measures, flat: &Flat) -> Assembly {
+    let t = job.board.thickness.to_mm();
+    let mut all = Assembly::default();
+    let panel = |part, piece: String, outline: Contour| Panel {
+        part,
+        called: None,
+        piece,
+        outline,
+        holes: Vec::new(),
+        outside_recesses: Vec::new(),
+        recesses: Vec::new(),
+        thickness: t,
+        level: 0.0,
+        layers: Vec::new(),
+        turned: Vec::new(),
+    };
+    all.panels.push(panel(Part::Base, "board-base".into(), flat.base.clone()));
+    for (side, arm) in &flat.arms {
+        let (wall, lid) = (all.panels.len(), all.panels.len() + 1);
+        all.panels.push(panel(Part::Wall(*side), format!("board-wall-{}", side.word()), arm.wall()));
+        all.panels.push(panel(Part::Lid(*side), format!("board-flap-{}", side.word()), arm.flap()));
+        let [foot, top] = closed(job, m, *side);
+        let hinge = |parent, child, axis, closed, order| Hinge {
+            parent,
+            child,
+            kind: HingeKind::Joint,
+            axis,
+            width: m.joint.to_mm(),
+            height: 0.0,
+            closed,
+            angle: FRAC_PI_2,
+            order,
+            room: room(job),
+        };
+        let order = m.lower_tiers.get(side).copied().unwrap_or_default() + 1;
+        all.hinges.push(hinge(0, wall, arm.base_edge(), foot, 0));
+        all.hinges.push(hinge(wall, lid, arm.wall_top(), top, order));
+    }
+    all
 }
 
 /// What walls on the base keep from their neighbours where the ease is left to the program (our choice).

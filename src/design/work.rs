@@ -9,7 +9,7 @@ use serde::Serialize;
 pub enum Step {
     /// Every piece cut to its outline.
     Cut,
-    /// The strap's slots through the base, and the pockets beside them.
+    /// Slots through the boards, the pockets beside them, and recesses.
     SlotsAndPockets,
     /// The recess of the title label, in the outside of its board.
     LabelRecess,
@@ -29,6 +29,8 @@ pub enum Step {
     Slits,
     /// What the slits leave bare covered, before the turn-ins go over it.
     Patches,
+    /// The magnets glued into their recesses, before turn-in and liner go over them.
+    Magnets,
     /// The cloth turned in.
     TurnIn,
     /// The covered box left to dry, flat and under weight.
@@ -45,6 +47,8 @@ pub enum Step {
     Cross,
     /// The strap tried, cut and glued in.
     Strap,
+    /// The ribbons cut and glued in.
+    Ties,
     /// The liner glued in.
     Liner,
     /// The lined box pressed.
@@ -77,10 +81,12 @@ impl Step {
             Self::CornerCuts => "corner_cuts",
             Self::Slits => "slits",
             Self::Patches => "patches",
+            Self::Magnets => "magnets",
             Self::TurnIn => "turn_in",
             Self::DryCovered => "dry_covered",
             Self::Cross => "cross",
             Self::Strap => "strap",
+            Self::Ties => "ties",
             Self::Liner => "liner",
             Self::Press => "press",
             Self::Fold => "fold",
@@ -107,10 +113,12 @@ impl Step {
             Self::CornerCuts => "cut the corners",
             Self::Slits => "slit the cloth",
             Self::Patches => "glue the patches",
+            Self::Magnets => "glue the magnets",
             Self::TurnIn => "turn in",
             Self::DryCovered => "put under weight",
             Self::Cross => "cross the strips",
             Self::Strap => "glue the strap",
+            Self::Ties => "glue the ribbons",
             Self::Liner => "line",
             Self::Press => "put into the press",
             Self::Fold => "fold",
@@ -124,9 +132,11 @@ impl Step {
             self,
             Self::GlueDown
                 | Self::Patches
+                | Self::Magnets
                 | Self::TurnIn
                 | Self::Cross
                 | Self::Strap
+                | Self::Ties
                 | Self::Liner
                 | Self::BuildTrays
                 | Self::CoverTrays

@@ -88,6 +88,9 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         Step::Slits => sum(cloth, &|p| p.slits.len()),
         Step::Patches => u32::try_from(asked.design.patches.len()).unwrap_or(u32::MAX),
         Step::Strap => asked.strap.map_or(0, |s| s.count),
+        // Of each tie two ribbons; under each magnet its counterpart.
+        Step::Ties => asked.job.ties.values().map(|t| t.count * 2).sum(),
+        Step::Magnets => asked.job.magnets.values().map(|m| m.count * 2).sum(),
         Step::Liner => sum(StockKind::Liner, &|_| 1),
         Step::MountTrays | Step::LineSpine | Step::GlueLabel => 1,
         Step::DryCovered | Step::Cross | Step::Press | Step::Close => 1,

@@ -104,7 +104,7 @@ fn wait(step: Step, work: &Work) -> Option<(f64, bool)> {
         Step::DryCovered => (work.dry_covered, true),
         Step::Press => (work.dry_lined, true),
         Step::CoverTrays | Step::MountTrays | Step::LineFloors => (work.dry_covered, false),
-        Step::Strap | Step::Cross | Step::BuildTrays => (work.dry_glued, false),
+        Step::Strap | Step::Ties | Step::Cross | Step::BuildTrays => (work.dry_glued, false),
         _ => return None,
     };
     (hours > 0.0).then_some((hours * 60.0, in_press))

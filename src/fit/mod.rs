@@ -8,16 +8,20 @@
 
 mod bill;
 mod closed;
+mod magnets;
 mod open;
 mod share;
 mod strap;
+mod ties;
 mod trays;
 
 pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
+pub use magnets::{GapLayer, MagnetFigures};
 pub use open::bare;
 pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, told_failing};
 pub use strap::{StrapFigures, path as strap_path};
+pub use ties::TieFigures;
 
 use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};
 use crate::design::{Design, Measures, elastic_proud, outer};
@@ -45,6 +49,10 @@ pub struct Fit {
     pub strap_length: Option<Length>,
     /// All of the straps' figures.
     pub strap: Option<StrapFigures>,
+    /// The ribbon ties, lid by lid.
+    pub ties: Vec<TieFigures>,
+    /// The magnets, lid by lid.
+    pub magnets: Vec<MagnetFigures>,
     /// How surely it closes.
     pub closing: Closing,
     /// The inner faces on which board is bare in the open box, each with its area in mm2.
@@ -124,12 +132,14 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
             said.extend(closed::remarks(job, &all));
         }
         said.extend(strap::remarks(job, design, &all));
+        said.extend(ties::remarks(job, design, &all));
     }
     let exterior = exterior(job, assembly);
     let strap = strap::figures(job, design);
     let strap_length = strap.as_ref().map(|s| s.length);
+    let (ties, magnets) = (ties::figures(job, design), magnets::figures(job, design));
     let closing = closing(job, design);
-    let mut fit = Fit { interior, exterior, rise, depths, play, strap_length, strap, closing, bare };
+    let mut fit = Fit { interior, exterior, rise, depths, play, strap_length, strap, ties, magnets, closing, bare };
     if job.within().is_some() && !any_error(&said) {
         said.extend(trays::within(&mut fit, job, design));
     }

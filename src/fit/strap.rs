@@ -72,7 +72,7 @@ fn length(inner: &[Point], thickness: f64) -> f64 {
 }
 
 /// What of the closed box stands in the strap's plane and half its width to either side.
-fn section(assembly: &Assembly, along: StrapAlong, line: f64, half: f64) -> Vec<Point> {
+pub(super) fn section(assembly: &Assembly, along: StrapAlong, line: f64, half: f64) -> Vec<Point> {
     let coordinates = |p: Space| match along {
         StrapAlong::Height => (p.x, pt(p.y, p.z)),
         StrapAlong::Width => (p.y, pt(p.x, p.z)),
@@ -103,7 +103,7 @@ fn section(assembly: &Assembly, along: StrapAlong, line: f64, half: f64) -> Vec<
 }
 
 /// The convex hull, counter-clockwise (Andrew's monotone chain, 1979).
-fn hull(mut points: Vec<Point>) -> Vec<Point> {
+pub(super) fn hull(mut points: Vec<Point>) -> Vec<Point> {
     points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     points.dedup_by(|a, b| a.distance(*b) < 1e-9);
     let chain = |points: &mut dyn Iterator<Item = Point>| {

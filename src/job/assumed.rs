@@ -37,6 +37,11 @@ const OF_THE_LAYOUT: [&str; 6] = ["margin", "gap", "cut_face", "common_cuts", "p
 pub fn assumed(job: &Job) -> Vec<Assumed> {
     let mut all = Vec::new();
     for key in JOB.keys {
+        if let (Shape::Named(names, table), "ties" | "magnets") = (&key.shape, key.name) {
+            for name in names.iter().filter(|name| job.places.has(&format!("{}.{name}", key.name))) {
+                of_table(job, table, &format!("{}.{name}", key.name), &mut all);
+            }
+        }
         let Shape::Table(table) = &key.shape else { continue };
         if !is_in_use(job, key.name) {
             continue;
@@ -63,6 +68,10 @@ fn of_table(job: &Job, table: &Table, path: &str, all: &mut Vec<Assumed>) {
         let is_of_case = (path == "trays" && key.name == "square") || (path == "covering" && key.name == "corner");
         let is_of_lids = path == "covering" && key.name == "slit_stop";
         if (is_of_case && terms.has_trays && !terms.has_case) || (is_of_lids && terms.has_trays) {
+            continue;
+        }
+        let is_of_plate = path.starts_with("magnets.") && key.name.starts_with("plate_");
+        if is_of_plate && !job.magnets.iter().any(|(s, m)| path.ends_with(s.word()) && m.plate.is_some()) {
             continue;
         }
         if OF_THE_LAYOUT.contains(&key.name)

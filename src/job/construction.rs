@@ -31,6 +31,8 @@ pub struct Terms {
     pub has_trays: bool,
     /// Whether its trays are in a case of covers and a spine.
     pub has_case: bool,
+    /// Whether ribbon ties and magnets can hold its lids shut.
+    pub takes_closings: bool,
     /// Settings of `[box]` that it has no use for.
     pub unused: &'static [&'static str],
     /// What to do with these.
@@ -70,6 +72,7 @@ impl Construction {
                 has_strips: false,
                 has_trays: false,
                 has_case: false,
+                takes_closings: true,
                 unused: &[],
                 unused_hint: "",
             },
@@ -80,6 +83,7 @@ impl Construction {
                 has_strips: false,
                 has_trays: false,
                 has_case: false,
+                takes_closings: false,
                 unused: &["seat", "joint"],
                 unused_hint: "take it out; walls and base are measured from crease to crease",
             },
@@ -90,6 +94,7 @@ impl Construction {
                 has_strips: true,
                 has_trays: false,
                 has_case: false,
+                takes_closings: false,
                 unused: &["seat", "joint", "step", "wall_extra"],
                 unused_hint: "take it out; a strip's own allowances stand in [strips.height] and [strips.width]",
             },
@@ -100,6 +105,7 @@ impl Construction {
                 has_strips: false,
                 has_trays: true,
                 has_case: true,
+                takes_closings: false,
                 unused: &["step", "wall_extra", "flap_inset"],
                 unused_hint: "take it out; the trays' own measures stand in [trays]",
             },
@@ -110,6 +116,7 @@ impl Construction {
                 has_strips: false,
                 has_trays: true,
                 has_case: false,
+                takes_closings: false,
                 unused: &["step", "wall_extra", "flap_inset", "joint", "ease"],
                 unused_hint: "take it out; the trays' own measures stand in [trays]",
             },

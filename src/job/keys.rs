@@ -7,6 +7,7 @@
 //! reader can look up, `practice:` common practice without a source, `from memory`, `derived:` where, or
 //! `choice:` ours, and why (`tests/samples.rs` asks for it).
 
+use super::closing_keys::{MAGNETS, TIES};
 use super::sizes;
 use super::stock_keys::{BOARD, CLOTH, LINER};
 use super::work_keys::{ELASTIC_PRICE, GLUE, WORK};
@@ -53,6 +54,18 @@ pub static JOB: Table = Table {
         key("making", Shape::Table(&MAKING), Default("{}"), MAKING.about),
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
         key("title_label", Shape::Table(&TITLE_LABEL), Optional, TITLE_LABEL.about),
+        key(
+            "ties",
+            Named(SIDES, &TIES),
+            Optional,
+            "Ribbon ties of lids, each lid that has some in a table of its own: [ties.left], the sides as those of the lids. They go on lids that no other lid covers; leave the tables out for a box without.",
+        ),
+        key(
+            "magnets",
+            Named(SIDES, &MAGNETS),
+            Optional,
+            "Magnets of lids, each lid that has some in a table of its own: [magnets.left]. Another lid must lie beneath its free edge; leave the tables out for a box without.",
+        ),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),
         key("glue", Shape::Table(&GLUE), Default("{}"), GLUE.about),
         key("work", Shape::Table(&WORK), Default("{}"), WORK.about),

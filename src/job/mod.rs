@@ -6,6 +6,8 @@
 
 mod assumed;
 mod check;
+mod closing_keys;
+mod closings;
 mod construction;
 mod contents;
 mod division;
@@ -28,6 +30,7 @@ mod work;
 mod work_keys;
 
 pub use assumed::{Assumed, assumed};
+pub use closings::{Magnets, Plate, TiedTo, Ties};
 pub use construction::{Construction, Terms};
 pub use contents::{Clearance, Contents};
 pub use division::Division;
@@ -90,6 +93,10 @@ pub struct Job {
     pub glue: Glue,
     /// What work costs and how long it takes.
     pub work: Work,
+    /// The ribbon ties, by the lid that they tie down.
+    pub ties: BTreeMap<Side, Ties>,
+    /// The magnets, by the lid that they hold.
+    pub magnets: BTreeMap<Side, Magnets>,
     /// What is drawn on the pieces.
     pub marks: Marks,
     /// How the pieces of a sheet are to be parted.

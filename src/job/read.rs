@@ -99,6 +99,9 @@ impl Check<'_> {
         let elastic = self.elastic();
         let strap = self.strap();
         let title_label = self.title_label();
+        let takes_closings = build.as_ref().is_none_or(|b| b.construction.terms().takes_closings);
+        let ties = self.ties(takes_closings);
+        let magnets = self.magnets(takes_closings);
         let marks = self.marks();
         let glue = self.glue();
         let work = self.work();
@@ -128,6 +131,8 @@ impl Check<'_> {
             title_label: title_label?,
             glue: glue?,
             work: work?,
+            ties,
+            magnets,
             marks: marks?,
             layout,
             layout_effort: layout_effort?,

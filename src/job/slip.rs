@@ -143,14 +143,17 @@ pub fn without_what_follows(said: &mut Vec<Diagnostic>) {
 
 /// Whether a mistake of this code is one whatever the lengths are.
 fn hangs_on_no_length(code: &str) -> bool {
-    const CODES: [&str; 30] = [
+    const CODES: [&str; 33] = [
         "bad-length",
+        "closes-no-lid",
+        "closing-count",
         "copies",
         "drawing-unreadable",
         "landscape-alone",
         "layout-effort",
         "leftover-count",
         "missing-key",
+        "no-closings-here",
         "no-flap",
         "no-reading",
         "not-a-share",

@@ -98,10 +98,22 @@ fn write_table(text: &mut String, table: &Table, path: &str) {
                 let _ = writeln!(text, "[{dotted}]");
                 write_table(text, inner, &dotted);
             }
+            Shape::Named(names, inner) if is_left_out(&dotted) => {
+                let mut table = format!("[{dotted}.{}]\n", names.first().unwrap_or(&"name"));
+                write_table(&mut table, inner, &format!("{dotted}.N"));
+                for line in table.lines() {
+                    let _ = writeln!(text, "{}{line}", if line.starts_with('#') { "" } else { "# " });
+                }
+            }
             Shape::Named(names, inner) => write_named(text, names, inner, &dotted),
             _ => {}
         }
     }
+}
+
+/// Tables that the starter's own box goes without: every line of them is a comment.
+fn is_left_out(dotted: &str) -> bool {
+    ["ties", "magnets"].contains(&dotted)
 }
 
 /// The first of the named tables explains every key, the others give what has no default or a

@@ -50,7 +50,7 @@ pub struct Minutes {
 }
 
 /// The steps that minutes are given for, as the keys under `[work.minutes]` name them.
-const STEPS: [&str; 24] = [
+const STEPS: [&str; 26] = [
     "cut",
     "slots_and_pockets",
     "label_recess",
@@ -67,10 +67,12 @@ const STEPS: [&str; 24] = [
     "corner_cuts",
     "slits",
     "patches",
+    "magnets",
     "turn_in",
     "dry_covered",
     "cross",
     "strap",
+    "ties",
     "liner",
     "press",
     "fold",

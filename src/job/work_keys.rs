@@ -58,7 +58,7 @@ pub(super) static WORK: Table = Table {
             "dry_glued",
             Number,
             Default("1"), // practice: an hour
-            "How many hours the ends of a strap, or strips that cross, stay under a weight of their own.",
+            "How many hours the ends of a strap, ribbons, or strips that cross, stay under a weight of their own.",
         ),
         key(
             "machine",
@@ -101,10 +101,17 @@ static MINUTES: Table = Table {
         key("corner_cuts", List(&Number), Default("[2, 3]"), "To cut the cloth at free corners: a session, each box."), // choice: a few seconds a corner
         key("slits", List(&Number), Default("[2, 1]"), "A session, each slit."), // choice: measured where it stops
         key("patches", List(&Number), Default("[2, 2]"), "A session, each patch."), // choice: small and fiddly
+        key(
+            "magnets",
+            List(&Number),
+            Default("[5, 3]"),
+            "To glue magnets and their counterparts: a session, each one.",
+        ), // choice: each tried for its pole, glued, left to grip
         key("turn_in", List(&Number), Default("[5, 3]"), "To turn the cloth in: a session, each board."), // choice: two or three edges of each
         key("dry_covered", List(&Number), Default("[5, 1]"), "To put boxes under weight: a session, each box."), // choice: paper and boards between
         key("cross", List(&Number), Default("[5, 4]"), "To glue strips across: a session, each box."), // choice: squared with care
         key("strap", List(&Number), Default("[5, 8]"), "To try, cut and glue straps: a session, each strap."), // choice: two ends in two pockets
+        key("ties", List(&Number), Default("[5, 4]"), "To cut and glue ribbons: a session, each ribbon."), // choice: half of a strap, which has two ends
         key("liner", List(&Number), Default("[10, 6]"), "To line: a session, each piece of liner."), // choice: a cross is laid arm by arm
         key("press", List(&Number), Default("[5, 1]"), "To put boxes into the press: a session, each box."), // choice: as under weight
         key("fold", List(&Number), Default("[2, 1]"), "To fold creases: a session, each crease."), // choice: over a steel edge

@@ -69,6 +69,22 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
         let value = format!("cut to {}", show(strap.length));
         all.push(figure("strap", value, Some("the elastic, unstretched, both ends in their pockets")));
     }
+    for t in &fit.ties {
+        let value = format!("{} ribbons cut to {}", t.ribbons, show(t.length));
+        all.push(figure(
+            &format!("{} lid's ties", t.side.word()),
+            value,
+            Some("each a tail, half the way from slot to slot, and its half of the bow"),
+        ));
+    }
+    for m in &fit.magnets {
+        let value = format!("{} from face to face", job.units.show(m.gap));
+        all.push(figure(
+            &format!("{} lid's magnets", m.side.word()),
+            value,
+            Some("the layers between a magnet and its fellow when the box is closed"),
+        ));
+    }
     all.push(figure("weight", worked.bill.told_weight(), Some("the empty box, without glue and elastic")));
     for material in &worked.bill.materials {
         all.push(figure(&format!("{} area", material.stock.word()), job.units.show_area(material.area_m2), None));

@@ -9,7 +9,7 @@ use crate::ops::SheetOps;
 use crate::profile::Profile;
 use crate::units::Length;
 use crate::write::cost::{Takes, runs, takes};
-use crate::write::cut_list::{Strap, cut_list, cut_list_json};
+use crate::write::cut_list::{Reels, cut_list, cut_list_json};
 #[cfg(feature = "pdf")]
 use crate::write::handover::PAGE_NAME;
 use crate::write::handover::{Handover, TEXT_NAME, text};
@@ -226,10 +226,10 @@ impl<'a> Folder<'a> {
         files.extend(self.papers()?);
         files.push((TEXT_NAME.into(), self.with_handover(text).into_bytes()));
         let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
-        let strap = worked.fit.strap.as_ref().map(|figures| Strap { id: "strap", figures });
+        let reels = Reels { of: "", strap: worked.fit.strap.as_ref(), ties: &worked.fit.ties };
         files.extend(self.wish.job_text.map(|text| ("job.toml".into(), text.as_bytes().to_vec())));
-        files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets, strap)));
-        files.push(("cut-list.json".into(), cut_list_json(job, pieces, sheets, strap)));
+        files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets, reels)));
+        files.push(("cut-list.json".into(), cut_list_json(job, pieces, sheets, reels)));
         files.push(("cost.csv".into(), self.takes().csv()));
         let further = more(&files)?;
         files.extend(further);

@@ -3,7 +3,7 @@
 
 use super::cell::harmless;
 use crate::design::{Piece, Role};
-use crate::fit::StrapFigures;
+use crate::fit::{StrapFigures, TieFigures};
 use crate::job::{Grain, Job};
 use crate::nest::Sheet;
 use crate::units::{Length, Unit, decimal, mm, tidy};
@@ -14,13 +14,15 @@ use std::sync::Arc;
 /// The version of the JSON's form, its key `format`.
 pub const FORMAT: u32 = 1;
 
-/// The elastics of a box, which are cut from a reel and lie on no sheet.
+/// What is cut from a reel and lies on no sheet: the elastics and the ribbons of a box.
 #[derive(Clone, Copy)]
-pub struct Strap<'a> {
-    /// What they are called in the list.
-    pub id: &'a str,
-    /// Their count and length.
-    pub figures: &'a StrapFigures,
+pub struct Reels<'a> {
+    /// What stands before their names in the list: nothing, or the item with a slash.
+    pub of: &'a str,
+    /// The elastics' count and length.
+    pub strap: Option<&'a StrapFigures>,
+    /// The ribbons', lid by lid.
+    pub ties: &'a [TieFigures],
 }
 
 /// One piece of the list. The names of the fields are the columns and the keys.
@@ -29,8 +31,8 @@ struct Row<'a> {
     stock: &'static str,
     /// Of the stock, as measured.
     thickness_mm: f64,
-    piece: &'a str,
-    /// Nothing for an elastic.
+    piece: std::borrow::Cow<'a, str>,
+    /// Nothing for an elastic or a ribbon.
     role: Option<Role>,
     side: Option<&'static str>,
     /// How many one box needs.
@@ -63,11 +65,11 @@ struct Row<'a> {
 }
 
 /// The list as CSV: a line with the names of the columns, then one line a piece in the order of the
-/// design, and one for the elastics, as long as they are cut. Lengths are mm to a hundredth where the column says so, and in the job's unit (inches to
+/// design, and one for the elastics and for the ribbons of each lid, as long as they are cut. Lengths are mm to a hundredth where the column says so, and in the job's unit (inches to
 /// a thousandth) where the column `unit` does; sheets and their sizes are divided
 /// by spaces.
-pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], strap: Option<Strap>) -> Vec<u8> {
-    let rows = objects(job, pieces, sheets, strap);
+pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], reels: Reels<'_>) -> Vec<u8> {
+    let rows = objects(job, pieces, sheets, reels);
     let mut text = String::new();
     // Without pieces there is nothing to list; a job that reached the writers has some.
     if let Some(first) = rows.first() {
@@ -81,27 +83,27 @@ pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], strap: Optio
 
 /// The same list as JSON: `format`, `title`, `copies`, `unit`, and under `pieces` an object a piece
 /// with the columns of the CSV as its keys; `sheets` is a list, what a piece has not got is null.
-pub fn cut_list_json(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], strap: Option<Strap>) -> Vec<u8> {
+pub fn cut_list_json(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], reels: Reels<'_>) -> Vec<u8> {
     let list = json!({
         "format": FORMAT,
         "title": job.title,
         "copies": job.copies,
         "unit": unit(job.units),
-        "pieces": objects(job, pieces, sheets, strap),
+        "pieces": objects(job, pieces, sheets, reels),
     });
     let mut text = format!("{list:#}");
     text.push('\n');
     text.into_bytes()
 }
 
-fn objects(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], strap: Option<Strap>) -> Vec<Map<String, Value>> {
+fn objects(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], reels: Reels<'_>) -> Vec<Map<String, Value>> {
     let object = |row| match serde_json::to_value(row) {
         Ok(Value::Object(object)) => Some(object),
         // Strings and finite numbers always make one.
         _ => None,
     };
     let rows = pieces.iter().enumerate().map(|(i, piece)| row(job, i, piece, sheets));
-    rows.chain(strap.map(|s| elastic(job, s))).filter_map(object).collect()
+    rows.chain(from_reels(job, &reels)).filter_map(object).collect()
 }
 
 fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Arc<Sheet>]) -> Row<'a> {
@@ -120,7 +122,7 @@ fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Arc<Sheet>]) -> R
     Row {
         stock: piece.stock.word(),
         thickness_mm: stock.map_or(0.0, |s| to_mm(s.thickness)),
-        piece: &piece.id,
+        piece: piece.id.as_str().into(),
         role: Some(piece.role),
         side: piece.side.map(crate::job::Side::word),
         each: piece.count,
@@ -148,15 +150,34 @@ fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Arc<Sheet>]) -> R
     }
 }
 
-/// The elastics: their length stands as the height.
-fn elastic<'a>(job: &Job, strap: Strap<'a>) -> Row<'a> {
-    let (width, length, each) = (job.elastic.width, strap.figures.length, strap.figures.count);
+/// The elastics, and the ribbons lid by lid: their length stands as the height.
+fn from_reels<'a>(job: &Job, reels: &Reels<'_>) -> Vec<Row<'a>> {
+    let strap = reels.strap.map(|s| {
+        let e = &job.elastic;
+        from_reel(job, "elastic", format!("{}strap", reels.of), None, (e.width, e.thickness), (s.length, s.count))
+    });
+    let ribbons = reels.ties.iter().map(|t| {
+        let name = format!("{}ribbon-{}", reels.of, t.side.word());
+        let thickness = job.ties.get(&t.side).map(|t| t.thickness).unwrap_or_default();
+        from_reel(job, "ribbon", name, Some(t.side.word()), (t.width, thickness), (t.length, t.ribbons))
+    });
+    strap.into_iter().chain(ribbons).collect()
+}
+
+fn from_reel<'a>(
+    job: &Job,
+    stock: &'static str,
+    name: String,
+    side: Option<&'static str>,
+    (width, thickness): (Length, Length),
+    (length, each): (Length, u32),
+) -> Row<'a> {
     Row {
-        stock: "elastic",
-        thickness_mm: to_mm(job.elastic.thickness),
-        piece: strap.id,
+        stock,
+        thickness_mm: to_mm(thickness),
+        piece: name.into(),
         role: None,
-        side: None,
+        side,
         each,
         copies: job.copies,
         count: each as usize * job.copies as usize,

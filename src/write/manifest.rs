@@ -6,7 +6,7 @@ use super::names::drawing_stem;
 use super::work::WorkFigures;
 use crate::coupon::form;
 use crate::design::{self, Role};
-use crate::fit::{Closing, Fit};
+use crate::fit::{Closing, Fit, MagnetFigures, TieFigures};
 use crate::geom::{Contour, Path, Stroke, Vertex};
 use crate::job::{Grain, Job, Side, StockKind};
 use crate::nest;
@@ -40,6 +40,12 @@ pub struct FitFigures {
     pub play: BTreeMap<Side, Length>,
     /// What the elastic is cut to; `None` without a strap.
     pub strap_length: Option<Length>,
+    /// The ribbon ties, lid by lid; left out without.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ties: Vec<TieFigures>,
+    /// The magnets, lid by lid; left out without.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub magnets: Vec<MagnetFigures>,
     /// What a joint must pass: the board and every layer that lies in it.
     pub joint_thickness: Length,
     /// The depths of stack over which every lid lies flat, over which it can be pressed shut, and below
@@ -66,6 +72,8 @@ impl FitFigures {
             walls: m.walls.clone(),
             play: fit.play.clone(),
             strap_length: fit.strap_length,
+            ties: fit.ties.clone(),
+            magnets: fit.magnets.clone(),
             joint_thickness: m.joint_thickness,
             depths: [fit.depths.flat, fit.depths.pressed, fit.depths.slides],
             closing: Some(fit.closing.clone()),

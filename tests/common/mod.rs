@@ -81,6 +81,8 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         },
         making: Making { by: Maker::Hand, cut: mm(0.5), spacer: mm(0.3), board: 0.05 },
         strap: None,
+        ties: BTreeMap::new(),
+        magnets: BTreeMap::new(),
         strips: None,
         trays: None,
         title_label: None,

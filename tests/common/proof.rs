@@ -23,6 +23,8 @@ pub(crate) fn samples() -> Vec<(&'static str, Vec<&'static str>)> {
         ("sandpiper-case", with(&[])),
         ("limpet-wrapper", vec!["drag-knife-table", "oscillating-knife-table", "shared-laser-cutter"]),
         ("whelk-box", with(&["small-router"])),
+        ("samphire-folder", with(&["small-router"])),
+        ("bladderwrack-case", with(&["small-router"])),
     ]
 }
 

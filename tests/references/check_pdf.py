@@ -288,10 +288,11 @@ def length(text, unit):
 
 def outermost(ring, is_closed):
     """Corners and ends, and the points of arcs farthest out along an axis. The two half circles of a circle give their
-    centre alone, which is how it is marked."""
+    centre alone, which is how it is marked, and its radius."""
     n = len(ring)
     if is_closed and n == 2 and all(abs(abs(v[2]) - 1) < 1e-6 for v in ring):
-        return [((ring[0][0] + ring[1][0]) / 2, (ring[0][1] + ring[1][1]) / 2)], []
+        across = math.hypot(ring[1][0] - ring[0][0], ring[1][1] - ring[0][1])
+        return [((ring[0][0] + ring[1][0]) / 2, (ring[0][1] + ring[1][1]) / 2)], [across / 2]
     found, radii = [(v[0], v[1]) for v in ring], []
     for i in range(n if is_closed else n - 1):
         (x0, y0, b), (x1, y1) = ring[i], ring[(i + 1) % n][:2]

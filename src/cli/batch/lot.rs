@@ -16,7 +16,7 @@ use crate::ops::{SheetOps, operations};
 use crate::pipeline::{self, LeftOut};
 use crate::units::{Unit, tidy};
 use crate::write::cost::{runs, takes};
-use crate::write::cut_list::{Strap, cut_list};
+use crate::write::cut_list::{Reels, cut_list};
 use crate::write::manifest::FitFigures;
 use crate::write::manifest::{self, Of, ProgramFigures, sha256_hex};
 use rayon::prelude::*;
@@ -295,9 +295,9 @@ fn cut_lists(items: &[Item], owners: &[Owner], sheets: &[Arc<Sheet>]) -> Vec<u8>
         };
         let own: Vec<Arc<Sheet>> =
             sheets.iter().map(|s| of_item(s)).filter(|s| !s.placed.is_empty()).map(Arc::new).collect();
-        let id = format!("{}/strap", item.row.id);
-        let strap = made.fit.strap.as_ref().map(|figures| Strap { id: &id, figures });
-        let list = cut_list(&made.job, &pieces, &own, strap);
+        let of = format!("{}/", item.row.id);
+        let reels = Reels { of: &of, strap: made.fit.strap.as_ref(), ties: &made.fit.ties };
+        let list = cut_list(&made.job, &pieces, &own, reels);
         // The names of the columns stand once.
         let header = list.iter().position(|b| *b == b'\n').map_or(list.len(), |n| n + 1);
         all.extend_from_slice(if all.is_empty() { &list } else { &list[header..] });

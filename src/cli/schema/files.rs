@@ -138,18 +138,18 @@ pub(super) static CUT_LIST: Kind = Of(&Table {
 });
 
 static ROW: Kind = Of(&Table {
-    about: "A piece, or the elastic.",
+    about: "A piece, an elastic or a ribbon.",
     fields: &[
-        field("stock", Word(&["board", "cloth", "liner", "elastic"]), "What it is cut from."),
+        field("stock", Word(&["board", "cloth", "liner", "elastic", "ribbon"]), "What it is cut from."),
         field("thickness_mm", Number, "How thick that is, mm."),
         field("piece", Text, "The piece."),
-        field("role", Maybe(&ROLE), "What it is; null for an elastic."),
+        field("role", Maybe(&ROLE), "What it is; null for an elastic or a ribbon."),
         field("side", Maybe(&SIDE), "At which side."),
         field("each", Count, "How many one box needs."),
         field("copies", Count, "How many boxes."),
         field("count", Count, "How many are cut."),
         field("width_mm", Number, "The width of the rectangle round it, mm."),
-        field("height_mm", Number, "Its height; of an elastic its length."),
+        field("height_mm", Number, "Its height; of an elastic or a ribbon its length."),
         field("width", Number, "The same in the job's unit."),
         field("height", Number, "The same in the job's unit."),
         field("unit", Word(UNITS), "The job's unit."),

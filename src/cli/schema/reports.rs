@@ -1,8 +1,8 @@
 //! What the commands report with `--format json`.
 
 use super::shared::{
-    BILL, BY_SIDE, CLOSING, DIAGNOSTIC, NUMBER, OFFCUT, OPERATION, OPERATIONS, PROGRAM, SEVERITIES, SIZE, STOCK,
-    STOCKS, TAKES, TEXT, diagnostics, format,
+    BILL, BY_SIDE, CLOSING, DIAGNOSTIC, MAGNETS, NUMBER, OFFCUT, OPERATION, OPERATIONS, PROGRAM, SEVERITIES, SIZE,
+    STOCK, STOCKS, TAKES, TEXT, TIES, diagnostics, format,
 };
 use super::table::Kind::{Count, Flag, Keyed, List, Maybe, Number, Profile, Row, Same, Table as Of, Text, Word};
 use super::table::{Kind, Table, field, sometimes};
@@ -79,6 +79,8 @@ static FIGURES: Kind = Of(&Table {
         field("work", Same(&WORK), "What the work takes."),
         field("cost", Maybe(&NUMBER), "What the sheets cost together."),
         field("straps", Maybe(&STRAPS), "The elastics."),
+        field("ties", List(&TIES), "The ribbon ties, lid by lid."),
+        field("magnets", List(&MAGNETS), "The magnets, lid by lid."),
         field("sheets", List(&SHEET), "The sheets."),
     ],
 });

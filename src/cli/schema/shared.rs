@@ -169,6 +169,8 @@ pub(super) static FIT: Kind = Of(&Table {
         field("walls", BY_SIDE, "Wall heights."),
         field("play", BY_SIDE, "What each wall has beyond what lies beneath its lid."),
         field("strap_length", Maybe(&NUMBER), "What the elastic is cut to."),
+        sometimes("ties", List(&TIES), "The ribbon ties, lid by lid."),
+        sometimes("magnets", List(&MAGNETS), "The magnets, lid by lid."),
         field("joint_thickness", Number, "What a joint must pass."),
         field(
             "depths",
@@ -179,6 +181,37 @@ pub(super) static FIT: Kind = Of(&Table {
         field("bare_mm2", Number, "The area of board that is bare in the open box, mm2."),
         sometimes("dressed", Of(&DRESSED), "What it takes to fold the box with every layer counted."),
     ],
+});
+
+/// The ribbon ties of a lid.
+pub(super) static TIES: Kind = Of(&Table {
+    about: "The ribbon ties of a lid.",
+    fields: &[
+        field("side", Word(SIDES), "The lid's side."),
+        field("to", Word(&["wall", "lid", "base"]), "Where the fellow ribbons come out."),
+        field("ribbons", Count, "How many ribbons, two a tie."),
+        field("width", Number, "Their width."),
+        field("way", Number, "From slot to slot on the outside of the closed box."),
+        field("length", Number, "What each ribbon is cut to."),
+    ],
+});
+
+/// The magnets of a lid.
+pub(super) static MAGNETS: Kind = Of(&Table {
+    about: "The magnets of a lid.",
+    fields: &[
+        field("side", Word(SIDES), "The lid's side."),
+        field("count", Count, "How many lie in the lid."),
+        field("magnets", Count, "How many magnets there are, those beneath counted."),
+        field("plates", Count, "How many plates of steel lie beneath."),
+        field("gap", Number, "From face to face of a pair in the closed box."),
+        field("layers", List(&LAYER_BETWEEN), "What that is made of, from the lid downwards: mm."),
+    ],
+});
+
+static LAYER_BETWEEN: Kind = Of(&Table {
+    about: "What lies between a magnet and its fellow.",
+    fields: &[field("what", Text, "What it is."), field("thickness", Number, "How thick it is.")],
 });
 
 static DRESSED: Table = Table {

@@ -1,11 +1,13 @@
 //! What limits a box: whether what a job asks of its lids, its covering and its strap can be made. The job
 //! knows syntax, units and ranges; everything that needs the box's own sizes is asked here, once.
 
+mod closings;
 mod covering;
 mod lids;
 mod strap;
 mod title_label;
 
+pub(super) use closings::cut;
 pub use strap::elastic_proud;
 
 use super::{Measures, measure};
@@ -30,6 +32,7 @@ pub fn limits(job: &Job) -> Vec<Diagnostic> {
     let measures = measure(job);
     check.strap(&measures);
     check.title_label(&measures);
+    check.closings();
     check.ease(&measures);
     check.out
 }

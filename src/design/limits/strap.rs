@@ -7,11 +7,11 @@ use crate::job::{Job, Strap, StrapAlong};
 use crate::units::{Length, Unit, decimal, mm};
 
 /// The film of glue under an elastic in its pocket (from memory).
-const GLUE: Length = mm(0.1);
+pub(super) const GLUE: Length = mm(0.1);
 /// An elastic that stands out by no more lies flush: glue and board give so much (our choice).
-const SLACK: Length = mm(0.05);
+pub(super) const SLACK: Length = mm(0.05);
 /// The share of the board that a pocket may take at most: what is left under it must hold its edge (our choice).
-const DEEPEST: f64 = 0.75;
+pub(super) const DEEPEST: f64 = 0.75;
 
 /// How far the glued ends of a strap stand up from the base, where the stack lies on them: by all of their
 /// thickness on folding board, elsewhere by what their pockets do not take.
@@ -45,7 +45,7 @@ impl Limits<'_> {
     }
 
     /// A length as it can be written in a job, rounded up.
-    fn written(&self, length: Length) -> String {
+    pub(super) fn written(&self, length: Length) -> String {
         match self.job.units {
             Unit::Mm => format!("\"{} mm\"", decimal((length.to_mm() * 20.0 - 1e-6).ceil() / 20.0, 2)),
             Unit::Inch => format!("\"{} in\"", decimal((length.to_inch() * 1000.0 - 1e-6).ceil() / 1000.0, 3)),

@@ -56,7 +56,7 @@ fn cut_list(manifest: &Manifest, list: &Value, out: &mut Many) {
         out.push(wrong(CUT_LIST_JSON, format!("it is a list of \"{}\"", list["title"].as_str().unwrap_or_default())));
     }
     let totals = totals(manifest);
-    let of_stock: Vec<&Value> = rows.iter().filter(|r| r["stock"] != "elastic").collect();
+    let of_stock: Vec<&Value> = rows.iter().filter(|r| r["stock"] != "elastic" && r["stock"] != "ribbon").collect();
     if of_stock.len() != manifest.pieces.len() {
         let message = format!("it lists {} pieces, and there are {}", of_stock.len(), manifest.pieces.len());
         out.push(wrong(CUT_LIST_JSON, message));
@@ -73,6 +73,7 @@ fn cut_list(manifest: &Manifest, list: &Value, out: &mut Many) {
             format!("elastic: {} in the list, {} in the manifest", show(said), show(length)),
         ));
     }
+    ribbons(manifest, rows, list["copies"].as_u64().unwrap_or(0), out);
     for (piece, row) in manifest.pieces.iter().zip(of_stock) {
         let mut want = expected(manifest, piece, totals.get(piece.id.as_str()).copied().unwrap_or(0));
         if list["unit"] == "in" {
@@ -99,6 +100,31 @@ fn cut_list(manifest: &Manifest, list: &Value, out: &mut Many) {
                 CUT_LIST_JSON,
                 format!("of {} {needed} are needed, and {} are cut", piece.id, row["count"]),
             ));
+        }
+    }
+}
+
+/// The ribbons of the list against those of the manifest, lid by lid.
+fn ribbons(manifest: &Manifest, rows: &[Value], copies: u64, out: &mut Many) {
+    let Some(fit) = &manifest.fit else { return };
+    let listed: Vec<&Value> = rows.iter().filter(|r| r["stock"] == "ribbon").collect();
+    if listed.len() != fit.ties.len() {
+        let message = format!("it lists {} kinds of ribbon, and the manifest {}", listed.len(), fit.ties.len());
+        out.push(wrong(CUT_LIST_JSON, message));
+    }
+    for (row, tied) in listed.iter().zip(&fit.ties) {
+        let want = [
+            ("side", json!(tied.side)),
+            ("each", json!(tied.ribbons)),
+            ("count", json!(u64::from(tied.ribbons) * copies)),
+            ("width_mm", json!(tidy(tied.width, 2))),
+            ("height_mm", json!(tidy(tied.length, 2))),
+        ];
+        for (key, value) in want {
+            if !is_same(key, &row[key], &value) {
+                let message = format!("`{key}` of {} is {}, and should be {value}", row["piece"], row[key]);
+                out.push(wrong(CUT_LIST_JSON, message));
+            }
         }
     }
 }

@@ -1,6 +1,7 @@
 //! The folder's own account: what the manifest says besides the pieces is counted and followed again
 //! from the pieces, the sheets and the programs, and the lists for people must say the same.
 
+mod closings;
 mod lists;
 mod programs;
 mod sheets;
@@ -25,6 +26,7 @@ pub(super) fn account(
     let mut out = Many::default();
     entries(manifest, files, profiles, &mut out);
     sheets::check(manifest, &mut out);
+    closings::check(manifest, &mut out);
     lists::check(manifest, files, is_time_told, &mut out);
     lists::work(manifest, is_time_told, &mut out);
     out.into_vec()

@@ -93,8 +93,55 @@ pub struct Fit {
     pub joint: f64,
     /// What the elastic is cut to.
     pub strap_length: Option<f64>,
+    /// The ribbon ties, lid by lid.
+    #[serde(default)]
+    pub ties: Vec<Tied>,
+    /// The magnets, lid by lid.
+    #[serde(default)]
+    pub magnets: Vec<Magnets>,
     /// What the box is folded from.
     pub dressed: Option<Dressed>,
+}
+
+/// The ribbon ties of a lid.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Tied {
+    /// The lid's side.
+    pub side: String,
+    /// Where the fellow ribbons come out: `wall`, `lid` or `base`.
+    pub to: String,
+    /// How many ribbons.
+    pub ribbons: u32,
+    /// Their width.
+    pub width: f64,
+    /// From slot to slot.
+    pub way: f64,
+    /// What each is cut to.
+    pub length: f64,
+}
+
+/// The magnets of a lid.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Magnets {
+    /// The lid's side.
+    pub side: String,
+    /// How many lie in the lid.
+    pub count: u32,
+    /// How many magnets there are in all.
+    pub magnets: u32,
+    /// How many plates of steel.
+    pub plates: u32,
+    /// From face to face of a pair.
+    pub gap: f64,
+    /// What that is made of.
+    pub layers: Vec<GapLayer>,
+}
+
+/// What lies between two magnets.
+#[derive(Clone, Debug, Deserialize)]
+pub struct GapLayer {
+    /// How thick it is.
+    pub thickness: f64,
 }
 
 /// What a box is folded from, as far as it can be held against the pieces.

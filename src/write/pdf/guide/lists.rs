@@ -48,6 +48,12 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     if told.fit.strap.is_some() {
         flow.tick("Try the elastic on scrap: stretch it as the strap will be, and see that it passes a slot cut in your board.");
     }
+    if !told.fit.ties.is_empty() {
+        flow.tick("Try the ribbon on scrap: see that it passes a slot cut in your board with its cloth, and tie a bow with it.");
+    }
+    if !told.fit.magnets.is_empty() {
+        flow.tick("Measure the magnets and plates, and try one in a recess cut in scrap: it must lie level.");
+    }
     flow.note("Blades, beams and moving tables hurt people. The machine's manual, the shop's rules and local codes come before this page.");
 }
 
@@ -99,6 +105,7 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
             job.elastic.price.map_or(String::new(), |p| format!("{:.2}", p * all.to_mm() / 1000.0)),
         ]);
     }
+    rows.extend(super::closings::to_buy(told));
     flow.table(&["stock", "pieces", "size", "thickness", "grain", "price"], &[1.4, 1.0, 4.0, 3.2, 2.2, 1.2], &rows);
     let copies = f64::from(job.copies);
     if told.bill.glue_m2 > 0.0 {
@@ -163,7 +170,10 @@ fn details(p: &Piece) -> String {
         n => said.push(format!("{n} {many}")),
     };
     tell(p.holes.len(), "slot", "slots");
-    tell(p.pockets.len(), "pocket", "pockets");
+    let is_round = |k: &&crate::design::Pocket| k.outline.vertices().len() == 2;
+    let round = p.pockets.iter().filter(is_round).count();
+    tell(p.pockets.len() - round, "pocket", "pockets");
+    tell(round, "recess", "recesses");
     tell(p.slits.len(), "slit", "slits");
     tell(p.creases.len(), "crease", "creases");
     said.join(", ")

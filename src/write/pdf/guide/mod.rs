@@ -2,6 +2,7 @@
 //! its drawings, and what to check first. A construction's steps only: what a box has not is left out.
 
 mod boxes;
+mod closings;
 mod days;
 mod lining;
 mod lists;

@@ -32,7 +32,9 @@ pub(super) fn steps<'a>(flow: &mut Flow<'_>, told: &'a Told<'a>) {
 fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
     let one = match work {
         Work::Cut => cut(told),
-        Work::SlotsAndPockets => slots(told),
+        Work::SlotsAndPockets => super::closings::cuts(told, where_slots(told)),
+        Work::Magnets => return super::closings::magnets(told),
+        Work::Ties => return super::closings::ties(told),
         Work::Crease => crease(told),
         Work::LayOut => lay_out(told),
         Work::GlueDown => glue_down(told),
@@ -154,21 +156,6 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
 /// Whether the boards are worked from their outer face, as folding board is.
 fn boards_lie_outside_up(told: &Told<'_>) -> bool {
     told.design.pieces.iter().any(|p| p.stock == StockKind::Board && p.lay == Lay::OutsideUp)
-}
-
-fn slots<'a>(told: &'a Told<'a>) -> Step<'a> {
-    let job = told.job;
-    let mut words = where_slots(told);
-    if let Some(strap) = &job.strap {
-        words.push(format!("For each pocket cut round its outline {} deep, no deeper, and peel the board away in layers. It is {} long from its slot towards the middle of the base, and opens into the slot; the end of the elastic must lie in it flush.", show(told, strap.pocket_depth), show(told, strap.tail)));
-    }
-    words.push("Pockets are on the inside of the base. Mark the inside before you start.".into());
-    Step {
-        title: "Slots and pockets in the base".into(),
-        words,
-        window: work::around(work::base(told).map(|p| p.outline.bounds()), 4.0),
-        draw: Box::new(move |plan| work::base_with_slots(plan, told)),
-    }
 }
 
 /// Where the slots are, from both edges, and their size.
@@ -370,7 +357,14 @@ fn strap<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
         }
     });
     let (window, draw): (Bounds, Drawing<'a>) = if has_pockets {
-        (work::section_window(told), Box::new(move |plan| work::strap_section(plan, told)))
+        let held = work::Held {
+            thickness: job.elastic.thickness.to_mm(),
+            slot_ease: strap.slot_ease.to_mm(),
+            tail: strap.tail.to_mm(),
+            pocket: strap.pocket_depth.to_mm(),
+            words: ["elastic", "base"],
+        };
+        (work::section_window(told, held.tail), Box::new(move |plan| work::section(plan, told, held)))
     } else {
         let base = told.design.flat.as_ref().map(|f| f.base.bounds());
         (work::around(base, 4.0), Box::new(move |plan| work::strap_ends(plan, told)))
@@ -452,6 +446,7 @@ fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
             show(told, depths.pressed - depths.flat)
         ));
     }
+    words.extend(super::closings::shut(told));
     let open: Vec<&str> = told.job.open_sides().into_iter().map(Side::word).collect();
     if !open.is_empty() {
         words.push(format!(

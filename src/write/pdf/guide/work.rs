@@ -44,15 +44,27 @@ pub(super) fn boards(plan: &mut Plan<'_>, told: &Told<'_>, named: bool) {
     }
 }
 
-pub(super) fn base_with_slots(plan: &mut Plan<'_>, told: &Told<'_>) {
-    let Some(base) = base(told) else { return };
-    plan.solid(std::slice::from_ref(&base.outline), BOARD, THIN);
+/// The boards into which something is cut, with their slots and pockets.
+pub(super) fn boards_with_cuts(plan: &mut Plan<'_>, told: &Told<'_>) {
     let pocket = style(OperationKind::HalfDepthPocket);
-    for p in &base.pockets {
-        plan.solid(std::slice::from_ref(&p.outline), pocket.fill.unwrap_or(HERE), pen(pocket.kind, CUT_WEIGHT * 0.6));
+    for board in cut_into(told) {
+        plan.solid(std::slice::from_ref(&board.outline), BOARD, THIN);
+        for p in &board.pockets {
+            plan.solid(
+                std::slice::from_ref(&p.outline),
+                pocket.fill.unwrap_or(HERE),
+                pen(pocket.kind, CUT_WEIGHT * 0.6),
+            );
+        }
+        plan.solid(&board.holes, [255, 255, 255], THIN);
+        plan.name(&board.outline, &short_name(board));
     }
-    plan.solid(&base.holes, [255, 255, 255], THIN);
-    plan.name(&base.outline, "base");
+}
+
+/// The boards that have slots or pockets.
+pub(super) fn cut_into<'a>(told: &Told<'a>) -> impl Iterator<Item = &'a Piece> {
+    let has_cuts = |p: &&Piece| !p.holes.is_empty() || !p.pockets.is_empty();
+    pieces_of(told, StockKind::Board).filter(has_cuts)
 }
 
 /// The boards that are glued to the covering cloth.
@@ -218,24 +230,33 @@ pub(super) fn crossed(plan: &mut Plan<'_>, told: &Told<'_>) {
     }
 }
 
-/// Along the strap: the base's edge at a slot, five times as thick as wide.
-pub(super) fn section_window(told: &Told<'_>) -> Bounds {
-    let tail = told.job.strap.map_or(25.0, |s| s.tail.to_mm());
+/// What is held in a slot and glued into the pocket beside it.
+#[derive(Clone, Copy)]
+pub(super) struct Held {
+    pub(super) thickness: f64,
+    pub(super) slot_ease: f64,
+    pub(super) tail: f64,
+    pub(super) pocket: f64,
+    /// What it is, and the board that it is in.
+    pub(super) words: [&'static str; 2],
+}
+
+/// Along what is held: the board at a slot, five times as thick as wide.
+pub(super) fn section_window(told: &Told<'_>, tail: f64) -> Bounds {
     let t = told.job.board.thickness.to_mm();
     Bounds { min: pt(-tail - 12.0, -5.0 * t), max: pt(24.0, 6.0 * t + 4.0) }
 }
 
-/// A section through the base along the strap: slot, pocket, and the elastic in them.
-pub(super) fn strap_section(plan: &mut Plan<'_>, told: &Told<'_>) {
-    let Some(strap) = told.job.strap else { return };
+/// A section through a board along what is held: slot, pocket, and what lies in them.
+pub(super) fn section(plan: &mut Plan<'_>, told: &Told<'_>, held: Held) {
     // Drawn three times as thick as it is long, so that the layers show.
     let thick = 3.0;
     let t = told.job.board.thickness.to_mm() * thick;
-    let e = told.job.elastic.thickness.to_mm();
-    let half = (e + strap.slot_ease.to_mm()) / 2.0 * thick;
-    let deep = strap.pocket_depth.to_mm() * thick;
+    let e = held.thickness;
+    let half = (e + held.slot_ease) / 2.0 * thick;
+    let deep = held.pocket * thick;
     let e = e * thick;
-    let tail = strap.tail.to_mm();
+    let tail = held.tail;
     let board = Contour::polygon([
         pt(-tail - 10.0, 0.0),
         pt(-half, 0.0),
@@ -261,10 +282,10 @@ pub(super) fn strap_section(plan: &mut Plan<'_>, told: &Told<'_>) {
     ]);
     plan.solid(&[elastic], [0x9a, 0x9a, 0x9a], THIN);
     let name = |x0: f64, x1: f64, y0: f64, y1: f64| Contour::rectangle(pt(x0, y0), pt(x1, y1));
-    plan.name(&name(6.0, 20.0, 0.0, t), "base");
+    plan.name(&name(6.0, 20.0, 0.0, t), held.words[1]);
     plan.name(&name(-tail, -2.0, t + 1.0, t + 5.0), "inside");
     plan.name(&name(-tail, -2.0, -7.0, -3.0), "outside, cloth");
-    plan.name(&name(2.0, 22.0, -1.2 - e - 5.0, -1.2 - e - 1.0), "elastic");
+    plan.name(&name(2.0, 22.0, -1.2 - e - 5.0, -1.2 - e - 1.0), held.words[0]);
 }
 
 /// The base seen from inside, the ends of the elastic glued flat beside their slots.

@@ -1,0 +1,140 @@
+//! Ribbon ties: how long their ribbons are cut, and whether a bow can be tied where they come out.
+
+use super::Solid;
+use super::strap::{hull, section};
+use crate::assembly::{Face, Space};
+use crate::design::{Design, Tie, TieEnd, thicknesses, tied_to, ties};
+use crate::diag::Diagnostic;
+use crate::geom::{Point, pt};
+use crate::job::{Job, Side, StrapAlong, TiedTo};
+use crate::units::{Length, mm};
+use serde::Serialize;
+
+/// What lies so little above a slot is its own board, mm.
+const SAME: f64 = 0.05;
+
+/// The ties of one lid.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct TieFigures {
+    /// The lid.
+    pub side: Side,
+    /// Where the fellow ribbons come out: `wall`, `lid` or `base`.
+    pub to: &'static str,
+    /// How many ribbons, two a tie, all cut alike.
+    pub ribbons: u32,
+    /// Their width.
+    pub width: Length,
+    /// From slot to slot on the outside of the closed box; of several the longest.
+    pub way: Length,
+    /// What each is cut to: a tail, the way through the board, half the way from slot to slot, and what is free
+    /// for the bow.
+    pub length: Length,
+}
+
+/// The figures of a job's ties, lid by lid.
+pub(super) fn figures(job: &Job, design: &Design) -> Vec<TieFigures> {
+    let Some(flat) = &design.flat else { return Vec::new() };
+    let all = ties(job, &design.measures, flat);
+    let (t, c, _) = thicknesses(job);
+    let of = |(side, asked): (&Side, &crate::job::Ties)| {
+        let own: Vec<&Tie> = all.iter().filter(|tie| tie.side == *side).collect();
+        let to = tied_to(job, &design.measures, flat, *side, asked);
+        let ways = own.iter().filter_map(|tie| way(job, design, tie, to, asked.width.to_mm() / 2.0));
+        let way = mm(ways.fold(0.0, f64::max));
+        TieFigures {
+            side: *side,
+            to: match to {
+                TiedTo::Wall => "wall",
+                TiedTo::Lid => "lid",
+                TiedTo::Base => "base",
+            },
+            ribbons: asked.count * 2,
+            width: asked.width,
+            way,
+            length: asked.tail + t + c + way / 2.0 + asked.bow,
+        }
+    };
+    job.ties.iter().map(of).collect()
+}
+
+/// Where a point of a board with a slot is on the outside of the closed box.
+fn outlet(design: &Design, end: &TieEnd, at: Point) -> Option<Space> {
+    let assembly = &design.assembly;
+    let i = assembly.panels.iter().position(|p| p.part == end.part)?;
+    let (panel, places) = (&assembly.panels[i], assembly.closed());
+    Some(places.get(i)?.at(at, panel.level - panel.dressed(Face::Outside)))
+}
+
+/// The shortest way on the outside of the closed box from one slot of a tie to the other, mm: drawn tight over
+/// lids, walls and base in the plane of the ribbons, the hull of what stands on the outer side of the straight
+/// line between them (derived). The ribbon's own thickness adds less than a millimetre and is left out.
+fn way(job: &Job, design: &Design, tie: &Tie, to: TiedTo, half: f64) -> Option<f64> {
+    let [from, fellow] = [&tie.ends[0], &tie.ends[1]].map(|end| outlet(design, end, end.at));
+    let (from, fellow) = (from?, fellow?);
+    // u towards the side across, v along the free edge.
+    let (along, line) = match tie.side {
+        Side::Left | Side::Right => (StrapAlong::Width, from.y),
+        Side::Head | Side::Tail => (StrapAlong::Height, from.x),
+    };
+    let sign = if matches!(tie.side, Side::Left | Side::Tail) { 1.0 } else { -1.0 };
+    let plane = |p: Space| match along {
+        StrapAlong::Width => pt(p.x * sign, p.z),
+        StrapAlong::Height => pt(p.y * sign, p.z),
+    };
+    let (a, b) = (plane(from), plane(fellow));
+    let near = match to {
+        TiedTo::Wall => a.x..f64::INFINITY,
+        TiedTo::Base => a.x.min(b.x)..f64::INFINITY,
+        TiedTo::Lid => a.x..b.x,
+    };
+    let mut points: Vec<Point> =
+        section(&design.assembly, along, line, half.min(job.contents.across(tie.side).to_mm()))
+            .into_iter()
+            .map(|p| pt(p.x * sign, p.y))
+            .filter(|p| near.contains(&p.x) && (b - a).cross(*p - a) > 1e-9)
+            .collect();
+    points.extend([a, b]);
+    let hull = hull(points);
+    if hull.len() < 3 {
+        return Some(a.distance(b));
+    }
+    let round: f64 = (0..hull.len()).map(|i| hull[i].distance(hull[(i + 1) % hull.len()])).sum();
+    Some(round - a.distance(b))
+}
+
+/// Ties that come out under a lid that lies over them: no bow can be tied there.
+pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnostic> {
+    let Some(flat) = &design.flat else { return Vec::new() };
+    let found = ties(job, &design.measures, flat);
+    let mut said: Vec<Diagnostic> = Vec::new();
+    for tie in &found {
+        let covered = tie.ends.iter().filter(|end| end.part.lid().is_some()).find_map(|end| {
+            let corners: Option<Vec<Space>> =
+                end.slot.vertices().iter().map(|v| outlet(design, end, v.point())).collect();
+            let corners = corners?;
+            let is_over = |s: &&Solid| {
+                s.lid().is_some()
+                    && s.part != Some(end.part)
+                    && corners.iter().any(|q| s.top > q.z + SAME && s.footprint.contains(pt(q.x, q.y)))
+            };
+            Some((end, all.iter().find(is_over)?.lid()?))
+        });
+        let Some((end, over)) = covered else { continue };
+        let (name, over) = (tie.side.word(), over.word());
+        let at = format!("ties.{name}");
+        if said.iter().any(|d| d.key() == Some(at.as_str())) {
+            continue;
+        }
+        let message = format!(
+            "closed, the {over} lid lies over a slot of the {name} lid's ties in the {}: no bow can be tied there",
+            end.part.name()
+        );
+        let hint = if end.part.lid() == Some(tie.side) {
+            format!("tie the lid that closes last instead: write [ties.{over}]")
+        } else {
+            format!("make ties.{name}.to_inset larger, or write ties.{name}.to = \"base\"")
+        };
+        said.push(Diagnostic::error("tie-covered", message).at(at).help(hint));
+    }
+    said
+}

@@ -1,0 +1,279 @@
+//! Slots, pockets and recesses, ribbon ties and magnets: what to cut, what to glue in, what to buy. What the
+//! words say of gluing and of caution is common practice, no source; the measures are the job's.
+
+use super::Told;
+use super::plan::{BOARD, CLOTH, LINER, Plan, THIN};
+use super::step::{Step, show};
+use super::work;
+use crate::fit::{MagnetFigures, TieFigures};
+use crate::geom::{Bounds, Contour, pt};
+use crate::job::{Magnets, Side, Ties};
+use crate::units::{Length, mm};
+
+/// The ties of the job with their figures.
+fn tied<'a>(told: &Told<'a>) -> Vec<(Side, &'a Ties, &'a TieFigures)> {
+    told.fit.ties.iter().filter_map(|f| Some((f.side, told.job.ties.get(&f.side)?, f))).collect()
+}
+
+/// The magnets of the job with their figures.
+fn held<'a>(told: &Told<'a>) -> Vec<(Side, &'a Magnets, &'a MagnetFigures)> {
+    told.fit.magnets.iter().filter_map(|f| Some((f.side, told.job.magnets.get(&f.side)?, f))).collect()
+}
+
+/// Where the fellow ribbons of a lid come out.
+fn tied_to(figures: &TieFigures) -> String {
+    match figures.to {
+        "base" => "base".into(),
+        board => format!("{} {board}", figures.side.opposite().word()),
+    }
+}
+
+/// The length of the pockets in what a lid is tied to.
+fn tail_across(told: &Told<'_>, side: Side) -> Option<Length> {
+    let flat = told.design.flat.as_ref()?;
+    let all = crate::design::ties(told.job, &told.design.measures, flat);
+    all.into_iter().find(|tie| tie.side == side).map(|tie| tie.ends[1].tail)
+}
+
+/// Slots and pockets cut into the boards; `strap` says where those of the strap are.
+pub(super) fn cuts<'a>(told: &'a Told<'a>, strap: Vec<String>) -> Step<'a> {
+    let job = told.job;
+    let mut words = strap;
+    if let Some(strap) = &job.strap {
+        words.push(format!("For each pocket cut round its outline {} deep, no deeper, and peel the board away in layers. It is {} long from its slot towards the middle of the base, and opens into the slot; the end of the elastic must lie in it flush.", show(told, strap.pocket_depth), show(told, strap.tail)));
+    }
+    for (side, ties, figures) in tied(told) {
+        let size = job.units.show_size(&[ties.width + ties.slot_ease, ties.thickness + ties.slot_ease]);
+        let (slots, middle) = if ties.count == 1 {
+            ("a slot".to_owned(), "in the middle of its free edge, the middle of the slot")
+        } else {
+            (format!("{} slots", ties.count), "spread along its free edge, the middle of each")
+        };
+        let tail = tail_across(told, side).unwrap_or(ties.tail);
+        let long = if tail < ties.tail - mm(0.05) {
+            format!("{} long in the lid and {} in the wall", show(told, ties.tail), show(told, tail))
+        } else {
+            format!("{} long", show(told, ties.tail))
+        };
+        words.push(format!(
+            "Ties of the {} lid: {slots} of {size} right through, {middle} {} in from it; as many in the {}. Beside each, away from the edge, a pocket {} deep and {long}, peeled away in layers. Where each lies stands on the measured drawings.",
+            side.word(),
+            show(told, ties.inset),
+            tied_to(figures),
+            show(told, ties.pocket_depth),
+        ));
+    }
+    for (side, magnets, _) in held(told) {
+        let beneath = match &magnets.plate {
+            Some(plate) => format!(
+                "in the lid beneath, under each, {} across and {} deep for a plate of steel",
+                show(told, plate.diameter + magnets.clearance),
+                show(told, plate.depth)
+            ),
+            None => "the same in the lid beneath, under each".into(),
+        };
+        words.push(format!(
+            "Magnets of the {} lid: round recesses {} across and {} deep, their middles {} in from its free edge; {beneath}. Cut round with a hollow punch or a compass cutter, or drill with a flat bit against a stop; a magnet lies in it level with the board.",
+            side.word(),
+            show(told, magnets.diameter + magnets.clearance),
+            show(told, magnets.depth),
+            show(told, magnets.inset),
+        ));
+    }
+    let is_base_alone = work::cut_into(told).all(|p| p.role == crate::design::Role::Base);
+    let (where_, title) = if is_base_alone {
+        ("of the base", "Slots and pockets in the base")
+    } else {
+        ("of the boards", "Slots, pockets and recesses in the boards")
+    };
+    words.push(format!("Pockets are on the inside {where_}. Mark the inside before you start."));
+    Step {
+        title: title.into(),
+        words,
+        window: work::around(work::cut_into(told).map(|p| p.outline.bounds()), 4.0),
+        draw: Box::new(move |plan| work::boards_with_cuts(plan, told)),
+    }
+}
+
+/// The ribbons, a step for each lid that is tied.
+pub(super) fn ties<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
+    tied(told).into_iter().map(|(side, ties, figures)| tie(told, side, ties, figures)).collect()
+}
+
+fn tie<'a>(told: &'a Told<'a>, side: Side, ties: &Ties, figures: &'a TieFigures) -> Step<'a> {
+    let job = told.job;
+    let all = if job.copies > 1 { format!(", {} in all", figures.ribbons * job.copies) } else { String::new() };
+    let covers = if job.liner.is_some() {
+        "the liner goes over slots and pockets."
+    } else {
+        "paste a strip of paper over each, so that nothing catches on it."
+    };
+    let words = vec![
+        format!(
+            "Cut {} ribbons {} long{all}: the glued tail, half of the {} from slot to slot round the closed box, and {} for the bow. Cut their free ends aslant or seal them, so that they do not fray.",
+            figures.ribbons,
+            show(told, figures.length),
+            show(told, figures.way),
+            show(told, ties.bow)
+        ),
+        format!(
+            "Open the cloth at each slot with the point of the knife where it is not cut yet. Draw a ribbon in from outside through each slot of the {} lid and of the {}, its right side out, and glue its tail into the pocket, the whole length of it.",
+            side.word(),
+            tied_to(figures)
+        ),
+        format!(
+            "Where a ribbon lies deeper than the board's face glue one of the peeled layers back over it, level with the board. A weight on it for an hour; {covers}"
+        ),
+        "Fold the box up dry round the stack and tie it once before you line it.".into(),
+    ];
+    let held = work::Held {
+        thickness: ties.thickness.to_mm(),
+        slot_ease: ties.slot_ease.to_mm(),
+        tail: ties.tail.to_mm(),
+        pocket: ties.pocket_depth.to_mm(),
+        words: ["ribbon", "lid"],
+    };
+    Step {
+        title: format!("Ribbons of the {} lid", side.word()),
+        words,
+        window: work::section_window(told, held.tail),
+        draw: Box::new(move |plan| work::section(plan, told, held)),
+    }
+}
+
+/// The magnets, a step for each lid that has some.
+pub(super) fn magnets<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
+    held(told).into_iter().map(|(side, magnets, figures)| magnet(told, side, magnets, figures)).collect()
+}
+
+fn magnet<'a>(told: &'a Told<'a>, side: Side, magnets: &'a Magnets, figures: &'a MagnetFigures) -> Step<'a> {
+    let job = told.job;
+    let layers: Vec<String> =
+        figures.layers.iter().map(|l| format!("{} {}", l.what, job.units.show(l.thickness))).collect();
+    let mut words = Vec::new();
+    if magnets.plate.is_some() {
+        words.push(format!(
+            "Glue the magnets into the {} lid and the plates of steel into the lid beneath. A plate has no poles: each magnet may lie either way up.",
+            side.word()
+        ));
+    } else {
+        words.push(format!(
+            "Polarity: lay the two magnets of a pair together as they attract, and mark both faces that touch before you glue. In the {} lid the marked face looks out of the recess, up towards you; in the lid beneath it looks down into the recess, for closed that lid turns its outside to the magnet.",
+            side.word()
+        ));
+    }
+    words.push(format!(
+        "Closed they are {} apart: {}. Try a pair with as much card between them before you glue; does it hold too little, take thicker magnets or larger ones.",
+        job.units.show(figures.gap),
+        layers.join(", ")
+    ));
+    words.push("Roughen them and glue them with epoxy or a contact glue, level with the board, now, before the turn-ins and the liner go over them. Let it set with the boards lying apart: magnets pull each other out of wet glue.".into());
+    words.push("Small magnets are dangerous when swallowed: keep them from children. Keep them away from pacemakers and other implants, and from cards with stripes. They chip and snap together: mind eyes and fingers. The supplier's sheet comes before this page.".into());
+    let t = job.board.thickness.to_mm();
+    Step {
+        title: format!("Magnets of the {} lid", side.word()),
+        words,
+        window: Bounds { min: pt(-26.0, -3.0 * t * THICK), max: pt(26.0, 3.4 * t * THICK) },
+        draw: Box::new(move |plan| pair(plan, told, magnets, figures)),
+    }
+}
+
+/// The drawing of a pair is so many times as thick as it is wide.
+const THICK: f64 = 2.5;
+
+/// A section through a closed pair: the lid with its magnet above, the lid beneath with its fellow.
+fn pair(plan: &mut Plan<'_>, told: &Told<'_>, magnets: &Magnets, figures: &MagnetFigures) {
+    let thick = |l: Length| l.to_mm() * THICK;
+    let t = thick(told.job.board.thickness);
+    let of = |what: &str| figures.layers.iter().find(|l| l.what == what).map_or(Length::ZERO, |l| l.thickness);
+    let slab = |half: f64, low: f64, high: f64| Contour::rectangle(pt(-half, low), pt(half, high));
+    let (upper_is, lower_is) = ((magnets.diameter, magnets.thickness), {
+        let plate = magnets.plate.map(|p| (p.diameter, p.thickness));
+        plate.unwrap_or((magnets.diameter, magnets.thickness))
+    });
+    let lower_depth = magnets.plate.map_or(magnets.depth, |p| p.depth);
+    // From below: the lid beneath, its outside up.
+    let wide = 24.0;
+    plan.solid(&[slab(wide, 0.0, t)], BOARD, THIN);
+    let round = |d: Length| (d + magnets.clearance).to_mm() / 2.0;
+    plan.solid(&[slab(round(lower_is.0), 0.0, thick(lower_depth))], [255, 255, 255], THIN);
+    let bottom = thick(lower_depth) - thick(mm(0.1)).min(thick(lower_depth - lower_is.1));
+    plan.solid(&[slab(lower_is.0.to_mm() / 2.0, bottom - thick(lower_is.1), bottom)], METAL, THIN);
+    let cloth = thick(of("cloth"));
+    plan.solid(&[slab(wide, t, t + cloth)], CLOTH, THIN);
+    let mut at = t + cloth + thick(of("air"));
+    for (what, color) in [("liner", LINER), ("turn-in", CLOTH)] {
+        let high = thick(of(what));
+        if high > 0.0 {
+            plan.solid(&[slab(wide, at, at + high)], color, THIN);
+            at += high;
+        }
+    }
+    plan.solid(&[slab(wide, at, at + t)], BOARD, THIN);
+    plan.solid(&[slab(round(upper_is.0), at, at + thick(magnets.depth))], [255, 255, 255], THIN);
+    let face = at + thick(of("left of its recess"));
+    plan.solid(&[slab(upper_is.0.to_mm() / 2.0, face, face + thick(upper_is.1))], METAL, THIN);
+    let outer = thick(told.job.cloth.as_ref().map_or(Length::ZERO, |c| c.thickness));
+    plan.solid(&[slab(wide, at + t, at + t + outer)], CLOTH, THIN);
+    let name = |low: f64, high: f64| Contour::rectangle(pt(8.0, low), pt(wide, high));
+    plan.name(&name(at, at + t), "lid");
+    plan.name(&name(0.0, t), "lid beneath");
+    let middle = |low: f64, high: f64| Contour::rectangle(pt(-wide, low), pt(wide, high));
+    plan.name(&middle(at + t + outer + 0.5, at + t + outer + 5.0), "outside");
+    plan.name(&middle(-5.0, -0.5), "inside, towards the stack");
+}
+
+/// What a magnet or a plate is drawn in.
+const METAL: crate::write::style::Rgb = [0x9a, 0x9a, 0x9a];
+
+/// What is said of them once the box is closed.
+pub(super) fn shut(told: &Told<'_>) -> Vec<String> {
+    let ties = tied(told)
+        .into_iter()
+        .map(|(side, ..)| format!("Tie the {} lid down: a bow, drawn no tighter than the lid lies flat.", side.word()));
+    let magnets = held(told).into_iter().map(|(side, ..)| {
+        format!(
+            "The {} lid goes down by its magnets; where it springs up instead a pair was glued in wrong way round.",
+            side.word()
+        )
+    });
+    ties.chain(magnets).collect()
+}
+
+/// Rows of what is to be bought for them: stock, pieces, size, thickness, grain, price.
+pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
+    let job = told.job;
+    let row = |what: &str, count: u32, size: String, thickness: String| {
+        vec![what.into(), count.to_string(), size, thickness, String::new(), String::new()]
+    };
+    let mut rows = Vec::new();
+    for (_, ties, figures) in tied(told) {
+        let count = figures.ribbons * job.copies;
+        let all = figures.length * f64::from(count);
+        let on_rule = |l| job.units.show_on_rule(l);
+        rows.push(row(
+            "ribbon",
+            count,
+            format!("{} long; {} in all", on_rule(figures.length), on_rule(all)),
+            format!("{} wide, {} thick", job.units.show(ties.width), job.units.show(ties.thickness)),
+        ));
+    }
+    for (_, magnets, figures) in held(told) {
+        let across = |d: Length| format!("{} across", job.units.show(d));
+        rows.push(row(
+            "magnet",
+            figures.magnets * job.copies,
+            across(magnets.diameter),
+            job.units.show(magnets.thickness),
+        ));
+        if let Some(plate) = magnets.plate {
+            rows.push(row(
+                "steel plate",
+                figures.plates * job.copies,
+                across(plate.diameter),
+                job.units.show(plate.thickness),
+            ));
+        }
+    }
+    rows
+}
