@@ -5,6 +5,7 @@ mod common;
 
 mod account;
 mod apart;
+mod artwork;
 mod bad_jobs;
 mod bad_profiles;
 mod batch;

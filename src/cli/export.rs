@@ -11,6 +11,7 @@ use crate::job::without_what_follows;
 #[cfg(feature = "page")]
 use crate::page;
 use crate::pipeline::{Boxes, Folder, Layout, Machine, Wish};
+use crate::write::artwork::BLEED;
 use crate::write::manifest;
 use crate::write::pdf::Paper;
 use serde_json::json;
@@ -29,6 +30,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         (false, false) => Boxes::All,
     };
     let kerf = args.drawn.kerf()?;
+    let artwork = args.artwork.then(|| args.bleed.as_deref().map_or(Ok(BLEED), super::kerf::bleed)).transpose()?;
     let threads = Threads::new(args.threads)?;
     let loaded = load::job(&args.job)?;
     let machines = load::machines(&args.machine)?;
@@ -72,10 +74,12 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         paper: args.paper.map(Paper::from),
         is_cloth_tiled: args.tile_cloth,
         has_png: args.png,
+        artwork,
         job_text: Some(&loaded.source.text),
     };
     let folder = Folder::new(job, worked, wish);
     let about_drawings = threads.run(|| folder.drawings().1.clone());
+    about_job.extend(folder.artwork().err().map(|d| d.placed(&places)));
     about_job.extend(about_drawings.into_iter().map(|d| d.in_unit(job.units)));
     let made: Vec<_> = threads.run(|| folder.programs().map(|(_, (_, said))| said.clone()).collect());
     let mut made = made.into_iter();

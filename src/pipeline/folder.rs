@@ -8,6 +8,7 @@ use crate::job::Job;
 use crate::ops::SheetOps;
 use crate::profile::Profile;
 use crate::units::Length;
+use crate::write::artwork::{self, Artwork};
 use crate::write::cost::{Takes, runs, takes};
 use crate::write::cut_list::{Strap, cut_list, cut_list_json};
 #[cfg(feature = "pdf")]
@@ -51,6 +52,8 @@ pub struct Wish<'a> {
     pub is_cloth_tiled: bool,
     /// Whether every picture is there as PNG too.
     pub has_png: bool,
+    /// How far the ink of an artwork sheet runs past the cloth; no such sheet if left out.
+    pub artwork: Option<Length>,
     /// The job's text, of which the folder keeps a copy.
     pub job_text: Option<&'a str>,
 }
@@ -149,6 +152,21 @@ impl<'a> Folder<'a> {
         Ok(Vec::new())
     }
 
+    /// The artwork sheet, where one is wished for; an error where no cloth covers the box.
+    pub fn artwork(&self) -> Result<Option<Artwork>, Diagnostic> {
+        self.wish.artwork.map(|bleed| Artwork::of(self.job, &self.worked.design, bleed)).transpose()
+    }
+
+    fn artwork_files(&self) -> Result<Vec<File>, String> {
+        let Some(artwork) = self.artwork().map_err(|d| d.message)? else { return Ok(Vec::new()) };
+        let (job, design) = (self.job, &self.worked.design);
+        Ok(vec![
+            (artwork::SVG_NAME.into(), artwork.svg(job, design)),
+            #[cfg(feature = "pdf")]
+            (artwork::PDF_NAME.into(), artwork.pdf(job, design)?),
+        ])
+    }
+
     /// The guide for the bench. An error only where the PDF library cannot write.
     #[cfg(feature = "pdf")]
     pub fn guide(&self) -> Result<Vec<u8>, String> {
@@ -216,6 +234,7 @@ impl<'a> Folder<'a> {
             files.extend(pixels(&files)?);
         }
         files.extend(self.papers()?);
+        files.extend(self.artwork_files()?);
         files.push((TEXT_NAME.into(), self.with_handover(text).into_bytes()));
         let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
         let strap = worked.fit.strap.as_ref().map(|figures| Strap { id: "strap", figures });
