@@ -61,6 +61,7 @@ mod proved;
 mod published;
 mod readers;
 mod references;
+mod register;
 mod samples;
 mod schemas;
 mod straight;

@@ -177,6 +177,9 @@ pub(super) struct ExportArgs {
     /// How far its ink runs past the cloth, e.g. "3 mm"; that when left out
     #[arg(long, value_name = "LENGTH", requires = "artwork", allow_hyphen_values = true)]
     pub(super) bleed: Option<String>,
+    /// Where a sheet really lies, by two to four marks measured on the bed: a file such as register.toml of an artwork sheet. Its programs are moved there. May be given again, a file for each sheet
+    #[arg(long, value_name = "FILE", requires = "machine")]
+    pub(super) register: Vec<PathBuf>,
     /// Lay the first box alone on sheets of its own, first-board-1 and so on, to be cut and tried before the rest
     #[arg(long)]
     pub(super) first_article: bool,

@@ -22,6 +22,7 @@ mod new;
 mod page;
 mod profiles;
 mod programs;
+mod register;
 mod report;
 mod said;
 mod schema;

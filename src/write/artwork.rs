@@ -72,7 +72,8 @@ impl Artwork {
     pub fn of(job: &Job, design: &Design, bleed: Length) -> Result<Self, Diagnostic> {
         let Some(cover) = cover_of(design) else {
             let word = job.build.construction.terms().word;
-            let message = format!("a box of {word} has no covering cloth in one piece, so there is no artwork sheet of it");
+            let message =
+                format!("a box of {word} has no covering cloth in one piece, so there is no artwork sheet of it");
             return Err(Diagnostic::error("no-cover-to-print", message)
                 .at("box.construction")
                 .help("leave --artwork out; hinged-boards and drop-spine are covered with one cloth"));
@@ -93,6 +94,16 @@ impl Artwork {
             bleed,
             around: around.transformed(&placed),
         })
+    }
+
+    /// A place on the page in the piece's own coordinates.
+    pub fn to_piece(&self, p: Point) -> Point {
+        pt(self.placed.shift.x - p.x, p.y - self.placed.shift.y)
+    }
+
+    /// How far ink runs past the cloth's edge.
+    pub const fn bleed(&self) -> Length {
+        self.bleed
     }
 
     /// The sheet as SVG, a layer each.
