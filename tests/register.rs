@@ -23,6 +23,11 @@ fn export(sample: &str, machine: &str, more: &[&str], name: &str) -> Result<File
     if exit == Exit::Good { Ok(files_of(&out)) } else { Err(errors) }
 }
 
+/// What an export that must be refused says.
+fn refused(sample: &str, machine: &str, more: &[&str], name: &str) -> String {
+    export(sample, machine, more, name).err().unwrap_or_else(|| panic!("{name}: {more:?} is written"))
+}
+
 fn manifest(files: &Files) -> Value {
     serde_json::from_slice(&files["manifest.json"]).unwrap()
 }
@@ -230,14 +235,14 @@ fn a_board_that_is_turned_over_is_cut_through_from_its_back() {
     let over = |p: Point| pt(width - p.x, p.y);
     let rows: Vec<(Point, Point)> = places.iter().map(|p| (*p, reading(&profile, &lies, over(*p)))).collect();
     let file = marks("board-over", id_of, &rows, "turned_over = true");
-    let errors = export("tideline-folio", id, &["--register", &file], "board-over").unwrap_err();
+    let errors = refused("tideline-folio", id, &["--register", &file], "board-over");
     assert!(errors.contains("wrong-face"), "{errors}");
     let leave = "board/mark,board/half-depth-pocket,board/crease-score";
     let moved = export("tideline-folio", id, &["--register", &file, "--leave", leave], "board-over").unwrap();
     assert_eq!(told(&verify_folder(&moved)), Vec::<String>::new());
     // Not turned over it does not fit.
     let file = marks("board-not-over", id_of, &rows, "");
-    let errors = export("tideline-folio", id, &["--register", &file], "board-not-over").unwrap_err();
+    let errors = refused("tideline-folio", id, &["--register", &file], "board-not-over");
     assert!(errors.contains("marks-do-not-fit") && errors.contains("turned_over = true"), "{errors}");
     damage(&moved, "board-over");
 }
@@ -251,7 +256,7 @@ fn what_cannot_be_in_register_is_refused_with_its_reason_and_nothing_written() {
         |lies: &Lies| -> Vec<(Point, Point)> { places.iter().map(|p| (*p, reading(&profile, lies, *p))).collect() };
     let mut swapped = rows(&lies);
     (swapped[0].1, swapped[1].1) = (swapped[1].1, swapped[0].1);
-    let far = rows(&Lies { shift: pt(900.0, 3.0), ..lies });
+    let far = rows(&Lies { shift: pt(1000.0, 3.0), ..lies });
     let good = rows(&lies);
     let file = |name: &str, sheet: &str, rows: &[(Point, Point)], more: &str| marks(name, sheet, rows, more);
     for (name, path, code) in [
@@ -263,19 +268,19 @@ fn what_cannot_be_in_register_is_refused_with_its_reason_and_nothing_written() {
         ("artwork", file("artwork", "board-1", &good, "on = \"artwork\""), "not-one-cover"),
         ("key", file("key", "board-1", &good, "turnd_over = true"), "turned_over"),
     ] {
-        let errors = export("rockpool-folder", "drag-knife-table", &["--register", &path], "refused").unwrap_err();
+        let errors = refused("rockpool-folder", "drag-knife-table", &["--register", &path], "refused");
         assert!(errors.contains(code), "{name}: {errors}");
         assert!(!Path::new(env!("CARGO_TARGET_TMPDIR")).join("proof-register-refused").exists(), "{name}");
     }
     let path = file("twice", "board-1", &good, "");
     let twice = ["--register", &path, "--register", &path];
-    let errors = export("rockpool-folder", "drag-knife-table", &twice, "refused").unwrap_err();
+    let errors = refused("rockpool-folder", "drag-knife-table", &twice, "refused");
     assert!(errors.contains("measured-twice"), "{errors}");
     // A mark of the artwork sheet that is not where this job has it.
     let rows: String =
         ["A", "B"].iter().map(|n| format!("[[mark]]\nname = \"{n}\"\nat = [13, 12]\nmeasured = [1, 2]\n")).collect();
     let path = write("other-artwork", &format!("format = 1\nsheet = \"cloth-1\"\non = \"artwork\"\n{rows}"));
-    let errors = export("rockpool-folder", "drag-knife-table", &["--register", &path], "refused").unwrap_err();
+    let errors = refused("rockpool-folder", "drag-knife-table", &["--register", &path], "refused");
     assert!(errors.contains("other-artwork"), "{errors}");
     assert!(root().join("samples/rockpool-folder.toml").exists());
 }

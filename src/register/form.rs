@@ -95,9 +95,10 @@ pub struct Measured {
 /// A file of marks to be filled in.
 pub fn form(sheet: &str, machine: &str, bleed: Length, marks: &[(char, Point)]) -> String {
     let mut s = String::from(
-        "# Where the printed cloth lies on the bed. Lay it down, bring the tool (or its pointer) over each register\n\
-         # mark, write the X and Y that the machine shows into `measured` and take the # off. Two marks far apart are\n\
-         # enough for a sheet that did not stretch; four show a mark that was misread. Then run\n",
+        "# Where the printed cloth lies on the bed. Copy this file beside the job: a later export writes it anew. Lay\n\
+         # the print down, bring the tool (or its pointer) over each register mark, write the X and Y that the machine\n\
+         # shows into `measured` and take the # off. Two marks far apart are enough for a sheet that did not stretch;\n\
+         # four show a mark that was misread. Then run\n",
     );
     let _ = writeln!(s, "#   flapwright export JOB --out DIR --machine {machine} --register {FILE_NAME}");
     let _ = writeln!(s, "# with the same job. `at` is where a mark stands on the artwork sheet: do not change it.\n");

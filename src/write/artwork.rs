@@ -229,7 +229,7 @@ impl Artwork {
         let room = last.at.x - CROSS - 40.0 - RIM;
         let title = any_ascii::any_ascii(&job.title).to_uppercase();
         let bleed = decimal(self.bleed.to_mm(), 2);
-        let about = format!("{title}  -  OUTSIDE, FULL SIZE  -  BLEED {bleed} MM  -  PRINT REGISTER, NOT GUIDES");
+        let about = format!("{title}  -  OUTSIDE - FULL SIZE  -  BLEED {bleed} MM  -  PRINT REGISTER - NOT GUIDES");
         let known = |c: char| c.is_ascii_alphanumeric() || " .-/".contains(c);
         let about: String = about.chars().map(|c| if c == ',' { ' ' } else { c }).filter(|c| known(*c)).collect();
         let size = SMALL.min(SMALL * room / extent(&about, SMALL).x.max(1e-9));

@@ -12,6 +12,7 @@ turned-over sheet; the layer to draw in is empty and nothing is filled.
 """
 
 import json
+import math
 import pathlib
 import re
 import sys
@@ -40,6 +41,35 @@ def runs(d, height):
         else:
             all_runs[-1].append(all_runs[-1][0])
     return all_runs
+
+
+def arc(start, end, radius, large, sweep):
+    """An arc of a path (SVG 2, 9.5.1 and B.2.4), y up, as short chords; its start left out."""
+    (x0, y0), (x1, y1) = start, end
+    half = math.hypot(x1 - x0, y1 - y0) / 2
+    rise = math.sqrt(max(radius * radius - half * half, 0.0))
+    # With y up a sweep of 0 runs counter-clockwise: its middle lies to the left of a chord of less than a half turn.
+    side = (1 if sweep == 0 else -1) * (-1 if large else 1)
+    nx, ny = -(y1 - y0) / (2 * half), (x1 - x0) / (2 * half)
+    cx, cy = (x0 + x1) / 2 + side * rise * nx, (y0 + y1) / 2 + side * rise * ny
+    a, b = math.atan2(y0 - cy, x0 - cx), math.atan2(y1 - cy, x1 - cx)
+    turn = (b - a) % math.tau if sweep == 0 else -((a - b) % math.tau)
+    return [(cx + radius * math.cos(a + turn * i / 64), cy + radius * math.sin(a + turn * i / 64)) for i in range(1, 65)]
+
+
+def whole(d, height):
+    """The first run of a path's data with its arcs as chords."""
+    points = []
+    for command, rest in re.findall(r"([MLAZ])([^MLAZ]*)", d):
+        numbers = [float(n) for n in re.findall(NUMBER, rest)]
+        if command == "Z":
+            break
+        to = (numbers[-2], height - numbers[-1])
+        if command == "A":
+            points += arc(points[-1], to, numbers[0], numbers[3] == 1, numbers[4])
+        else:
+            points.append(to)
+    return points
 
 
 def apart(a, b):
@@ -95,10 +125,9 @@ def check(folder, bleed):
 
     # What bleeds: so far round the cloth, at least, and nowhere less.
     cloth = affinity.translate(mirrored, *by)
-    bled = Polygon(of["bleed"][0])
-    if not bled.buffer(0.01).contains(cloth.buffer(bleed, join_style="mitre", mitre_limit=1.0)):
-        if not bled.buffer(0.01).contains(cloth.buffer(bleed, quad_segs=32)):
-            faults.append("ink does not run past the cloth everywhere")
+    bled = Polygon(whole(layers["bleed"].find(SVG + "path").get("d"), height))
+    if not bled.buffer(0.01).contains(cloth.buffer(bleed, quad_segs=32)):
+        faults.append("ink does not run past the cloth everywhere")
 
     # Register marks: middles of their circles; beyond the bleed; and of no symmetry.
     marks = {}
