@@ -64,6 +64,7 @@ pub mod ops;
 pub mod page;
 pub mod pipeline;
 pub mod profile;
+pub mod register;
 pub mod units;
 #[cfg(feature = "verify")]
 pub mod verify;

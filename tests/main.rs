@@ -5,6 +5,7 @@ mod common;
 
 mod account;
 mod apart;
+mod artwork;
 mod bad_jobs;
 mod bad_profiles;
 mod batch;
@@ -63,6 +64,7 @@ mod proved;
 mod published;
 mod readers;
 mod references;
+mod register;
 mod samples;
 mod schemas;
 #[cfg(feature = "shop")]

@@ -118,6 +118,15 @@ fn folders_and_what_is_said_of_them() {
         0,
     );
     kept.folder("plain");
+    // A sheet in register: moved by 5 and 3 mm from where the machine's origin has it, and an artwork sheet.
+    let marks = "format = 1\nsheet = \"board-1\"\n\
+        [[mark]]\nname = \"a\"\nat = [10, 10]\nmeasured = [35, 33]\n\
+        [[mark]]\nname = \"b\"\nat = [310, 10]\nmeasured = [335, 33]\n";
+    kept.put("marks.toml", marks);
+    let machine = ["--machine", "drag-knife-table", "--register", "marks.toml"];
+    kept.report("export", &[&["export", &job, "--out", "moved", "--artwork"], &machine[..]].concat(), 0);
+    kept.folder("moved");
+    kept.report("verify", &["verify", "moved"], 0);
     let program = "rockpool-folder/board-1.drag-knife-table.nc";
     assert!(kept.dir.join(program).exists());
     let machine = ["--machine", "drag-knife-table", "--thickness", "2 mm"];

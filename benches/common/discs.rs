@@ -35,6 +35,7 @@ pub(crate) fn sheet(each: usize, bulge: f64) -> SheetOps {
         sheet: Sheet::bare("liner-1", StockKind::Liner, [mm(700.0), mm(1100.0), mm(THICKNESS)]).into(),
         operations: (0..50).map(disc).collect(),
         shared: Vec::new(),
+        moved: None,
     }
 }
 

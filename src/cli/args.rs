@@ -188,6 +188,15 @@ pub(super) struct ExportArgs {
     /// Write each program a second time, lifted: the whole way with the tool above the work and off, for the first run
     #[arg(long)]
     pub(super) lifted: bool,
+    /// Write the artwork sheet of the covering cloth too, artwork.svg and artwork.pdf: full size, seen from outside, with register marks, to draw on and print from
+    #[arg(long)]
+    pub(super) artwork: bool,
+    /// How far its ink runs past the cloth, e.g. "3 mm"; that when left out
+    #[arg(long, value_name = "LENGTH", requires = "artwork", allow_hyphen_values = true)]
+    pub(super) bleed: Option<String>,
+    /// Where a sheet really lies, by two to four marks measured on the bed: a file such as register.toml of an artwork sheet. Its programs are moved there. May be given again, a file for each sheet
+    #[arg(long, value_name = "FILE", requires = "machine")]
+    pub(super) register: Vec<PathBuf>,
     /// Lay the first box alone on sheets of its own, first-board-1 and so on, to be cut and tried before the rest
     #[arg(long)]
     pub(super) first_article: bool,

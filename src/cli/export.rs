@@ -5,13 +5,14 @@ use super::folder::{FolderError, write_whole};
 use super::load::LoadedProfile;
 use super::said::Said;
 use super::threads::Threads;
-use super::{Exit, Failure, Terminal, laying, load, marks, programs, report};
+use super::{Exit, Failure, Terminal, laying, load, marks, programs, register, report};
 use crate::diag::Diagnostic;
 use crate::job::without_what_follows;
 #[cfg(feature = "page")]
 use crate::page;
-use crate::pipeline::{Boxes, Folder, Layout, Machine, Wish};
+use crate::pipeline::{self, Boxes, Folder, Layout, Machine, Wish};
 use crate::units::Length;
+use crate::write::artwork::BLEED;
 use crate::write::manifest;
 use crate::write::pdf::Paper;
 use serde_json::json;
@@ -30,9 +31,11 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         (false, false) => Boxes::All,
     };
     let kerf = args.drawn.kerf()?;
+    let artwork = args.artwork.then(|| args.bleed.as_deref().map_or(Ok(BLEED), super::kerf::bleed)).transpose()?;
     let threads = Threads::new(args.threads)?;
     let loaded = load::job(&args.job, &args.shop)?;
     let machines = load::machines(&args.machine, &args.shop)?;
+    let register = register::marks(&args.register)?;
 
     let mut said = Said::new(args.report.format, loaded.unit);
     let mut about_job = loaded.diagnostics;
@@ -64,10 +67,21 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         for m in machines {
             said.add_machine(&m.source, &m.profile.map(|p| p.places).unwrap_or_default(), m.diagnostics);
         }
+        register.into_iter().for_each(|m| said.add(&m.source, &m.places, m.said));
         return said.refuse(terminal);
     };
 
     let read: Vec<Machine> = machines.iter().filter_map(LoadedProfile::machine).collect();
+    let files: Vec<_> = register.iter().filter_map(|m| m.marks.as_ref()).collect();
+    // Sheets there are none of where the job has an error; that alone is then told.
+    let is_laid = !worked.sheets.is_empty();
+    let (in_register, about) =
+        if is_laid { pipeline::registers(&files, job, worked, &read, &args.leave) } else { (Vec::new(), Vec::new()) };
+    let mut about = about.into_iter();
+    for m in &register {
+        let more = m.marks.as_ref().and_then(|_| about.next()).unwrap_or_default();
+        said.add(&m.source, &m.places, [m.said.clone(), more].concat());
+    }
     let wish = Wish {
         machines: &read,
         left: &args.leave,
@@ -76,10 +90,13 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         paper: args.paper.map(Paper::from),
         is_cloth_tiled: args.tile_cloth,
         has_png: args.png,
+        artwork,
+        registers: &in_register,
         job_text: Some(&loaded.source.text),
     };
     let folder = Folder::new(job, worked, wish);
     let about_drawings = threads.run(|| folder.drawings().1.clone());
+    about_job.extend(folder.artwork().err().map(|d| d.placed(&places)));
     about_job.extend(about_drawings.into_iter().map(|d| d.in_unit(job.units)));
     let made: Vec<_> = threads.run(|| folder.programs().map(|(_, (_, said))| said.clone()).collect());
     let mut made = made.into_iter();
@@ -99,10 +116,13 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let made = threads.run(|| {
         let played = page::Played::of(job, worked, &folder);
         let of = (job, worked);
-        folder.files_with(|files| Ok(vec![page::page(&loaded.source, of, about_job, &read, files, &played)?]))
+        folder.files_with(|files| {
+            let page = page::page(&loaded.source, of, about_job, &read, files, &played)?;
+            Ok(std::iter::once(page).chain(register::kept(&register, &in_register)).collect())
+        })
     });
     #[cfg(not(feature = "page"))]
-    let made = threads.run(|| folder.files());
+    let made = threads.run(|| folder.files_with(|_| Ok(register::kept(&register, &in_register))));
     let mut files = made.map_err(|why| Failure::Output(std::io::Error::other(why)))?;
     marks::kept(&args.out, &mut files).map_err(|e| not_as_cut(args, &e))?;
     let (written, takes) = (folder.figures(), folder.takes());
@@ -113,7 +133,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     match args.report.format {
         ReportFormat::Json => {
             let names: Vec<&String> = files.iter().map(|(name, _)| name).collect();
-            let report = json!({
+            let mut report = json!({
                 "format": 1,
                 "title": job.title,
                 "folder": out,
@@ -123,6 +143,9 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
                 "takes": takes,
                 "diagnostics": said.as_json(),
             });
+            if !in_register.is_empty() {
+                report["registers"] = json!(in_register.iter().map(manifest::RegisterEntry::of).collect::<Vec<_>>());
+            }
             writeln!(terminal.out, "{report:#}")?;
         }
         ReportFormat::Text if terminal.is_quiet() => {}
@@ -142,6 +165,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
             }
             terminal.out.write_all(report::sheets(job, worked).as_bytes())?;
             terminal.out.write_all(programs::report(&written).as_bytes())?;
+            terminal.out.write_all(register::report(&in_register, job.units).as_bytes())?;
             terminal.out.write_all(programs::not_done(&worked.operations, &written).as_bytes())?;
             terminal.out.write_all(report::takes(&takes).as_bytes())?;
             terminal.out.write_all(programs::cautions(&machines).as_bytes())?;

@@ -1,8 +1,9 @@
-//! The kerf as it is typed.
+//! Kerf and bleed as they are typed.
 
 use super::Failure;
 use crate::doc::{RawLength, parse_length};
 use crate::units::{Length, Unit, mm};
+use crate::write::artwork::MOST_BLEED;
 
 /// A beam takes tenths of a millimetre, a bit millimetres; more than this is a slip of the unit (our choice).
 const WIDEST_KERF: Length = mm(10.0);
@@ -21,5 +22,21 @@ pub(super) fn kerf(text: &str) -> Result<Length, Failure> {
         }
         Ok(_) => Err(Failure::usage(format!("--kerf {text}: a kerf is a length"), hint())),
         Err(why) => Err(Failure::usage(format!("--kerf {text}: {why}"), hint())),
+    }
+}
+
+/// The bleed as typed.
+pub(super) fn bleed(text: &str) -> Result<Length, Failure> {
+    let hint = || "write how far the ink is to run past the cloth's edge, such as \"3 mm\"".to_owned();
+    if text.trim().parse::<f64>().is_ok_and(|n| n > 0.0) {
+        return Err(Failure::usage(format!("--bleed {text}: say the unit"), hint()));
+    }
+    match parse_length(text, Unit::Mm) {
+        Ok(RawLength::Fixed(bleed)) if bleed >= Length::ZERO && bleed <= MOST_BLEED => Ok(bleed),
+        Ok(RawLength::Fixed(_)) => {
+            Err(Failure::usage(format!("a bleed of {text} cannot be: it is 0 to {MOST_BLEED}"), hint()))
+        }
+        Ok(_) => Err(Failure::usage(format!("--bleed {text}: a bleed is a length"), hint())),
+        Err(why) => Err(Failure::usage(format!("--bleed {text}: {why}"), hint())),
     }
 }

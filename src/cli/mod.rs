@@ -28,6 +28,7 @@ mod new;
 mod page;
 mod profiles;
 mod programs;
+mod register;
 mod report;
 mod said;
 mod schema;

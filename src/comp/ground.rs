@@ -4,11 +4,14 @@ use crate::geom::Stroke;
 use crate::geom::{Bounds, Contour, Point, Segment, intersections, pt};
 use crate::ops::{Keep, Operation, SheetOps};
 use crate::profile::OperationKind;
+use crate::register::Affine;
 
 /// The outlines of the pieces on a sheet, and the sheet.
 #[derive(Clone, Debug)]
 pub struct Ground {
     sheet: Bounds,
+    /// From where the sheet lies to where it is laid out, where that is not the same.
+    back: Option<Affine>,
     pieces: Vec<Outline>,
 }
 
@@ -35,7 +38,8 @@ impl Ground {
         });
         let pieces = whole.chain(ops.shared.iter().map(|s| outline(&s.outline, &s.piece, s.copy)));
         let sheet = Bounds { min: pt(0.0, 0.0), max: pt(ops.sheet.width.to_mm(), ops.sheet.height.to_mm()) };
-        Self { sheet, pieces: pieces.collect() }
+        let back = ops.moved.and_then(|map| map.inverse());
+        Self { sheet, back, pieces: pieces.collect() }
     }
 
     /// Whether a tool that comes within `clearance` mm of `path` while it works for `op` touches
@@ -54,7 +58,7 @@ impl Ground {
     pub(super) fn is_way_waste(&self, op: &Operation, points: &[Point], clearance: f64) -> bool {
         let Stroke::Closed(own) = &op.stroke else { return false };
         let bounds = Bounds::of(points.iter().copied());
-        if op.keep == Keep::Line || !self.sheet.contains(bounds.grown(clearance), 0.0) {
+        if op.keep == Keep::Line || !self.is_on_sheet(bounds, points, clearance) {
             return false;
         }
         let about = bounds.grown(2.0 * ON_EDGE);
@@ -80,6 +84,12 @@ impl Ground {
             before = Some(p);
         }
         true
+    }
+
+    /// Whether a tool that comes within `clearance` mm of these points stays on the sheet.
+    fn is_on_sheet(&self, bounds: Bounds, points: &[Point], clearance: f64) -> bool {
+        let holds = |b: Bounds| self.sheet.contains(b.grown(clearance), 0.0);
+        self.back.map_or_else(|| holds(bounds), |back| holds(Bounds::of(points.iter().map(|p| back.apply(*p)))))
     }
 
     /// The piece, if any, other than the operation's own that lies within `clearance` mm of a point.

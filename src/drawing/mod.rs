@@ -10,7 +10,7 @@ mod svg;
 pub use font::{Faces, Weight};
 #[cfg(feature = "pdf")]
 pub use pdf::pdf;
-pub use svg::{svg, svg_to_fit};
+pub use svg::{svg, svg_in_layers, svg_to_fit};
 
 use crate::geom::{Bounds, Contour, Path, Point, Stroke, pt};
 use font::{ASCENT, DESCENT};

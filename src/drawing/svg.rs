@@ -25,12 +25,24 @@ fn whole(drawing: &Drawing, size: &str) -> Vec<u8> {
          <rect width=\"{w}\" height=\"{h}\" fill=\"#ffffff\"/>\n",
         hex(INK)
     );
-    drawing.items.iter().for_each(|item| write(&mut s, item, drawing.height));
+    drawing.items.iter().for_each(|item| write(&mut s, item, drawing.height, "data-piece"));
     s.push_str("</svg>\n");
     s.into_bytes()
 }
 
-fn write(s: &mut String, item: &Mark, height: f64) {
+/// The drawing at its own size with nothing beneath it, its groups with their names as ids: what vector programs
+/// take for layers. A group of nothing stays, to be drawn in.
+pub fn svg_in_layers(drawing: &Drawing) -> Vec<u8> {
+    let (w, h) = (n(drawing.width), n(drawing.height));
+    let mut s = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}mm\" height=\"{h}mm\" viewBox=\"0 0 {w} {h}\">\n"
+    );
+    drawing.items.iter().for_each(|item| write(&mut s, item, drawing.height, "id"));
+    s.push_str("</svg>\n");
+    s.into_bytes()
+}
+
+fn write(s: &mut String, item: &Mark, height: f64, named_by: &str) {
     match item {
         Mark::Lines { strokes, fill, pen } => {
             let d: Vec<String> = strokes.iter().map(|stroke| path(stroke, height)).filter(|d| !d.is_empty()).collect();
@@ -44,8 +56,8 @@ fn write(s: &mut String, item: &Mark, height: f64) {
         }
         Mark::Text(t) => text(s, t, height),
         Mark::Group { name, items } => {
-            let _ = writeln!(s, "<g data-piece=\"{}\">", escaped(name));
-            items.iter().for_each(|item| write(s, item, height));
+            let _ = writeln!(s, "<g {named_by}=\"{}\">", escaped(name));
+            items.iter().for_each(|item| write(s, item, height, named_by));
             s.push_str("</g>\n");
         }
     }

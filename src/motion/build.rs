@@ -30,7 +30,8 @@ pub fn build_tuned(
     tuned: &BTreeMap<String, Profile>,
 ) -> (Option<Program>, Vec<Diagnostic>) {
     let mut told = Vec::new();
-    told.extend(too_large(ops, profile));
+    // Where a sheet was measured on the bed it lies there, whatever its size: its work is what must be reached.
+    told.extend(too_large(ops, profile).filter(|_| ops.moved.is_none()));
     let lines = prepared(ops, profile, tuned, &mut told);
     if any_error(&told) {
         return (None, without_repeats(told));
@@ -219,7 +220,7 @@ fn worked(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>], told: &mut Vec<
         }
     }
     let used = used(&sections);
-    Program { sheet: Arc::clone(&ops.sheet), used, sections }
+    Program { sheet: Arc::clone(&ops.sheet), used, moved: ops.moved, sections }
 }
 
 /// Where each blade points. Tools on the rotary axis share it; a blade that swivels in its holder
@@ -280,8 +281,11 @@ fn out_of_reach(program: &Program, profile: &Profile) -> Option<Diagnostic> {
             "on {} the tool would have to leave the travel of {} by {:.1} mm, its own width or run-in included",
             program.sheet.id, profile.name, past
         );
-        Diagnostic::error("out-of-reach", message)
-            .help("widen the stock's margin in the job, or set machine.origin so that the sheet lies further in")
+        Diagnostic::error("out-of-reach", message).help(if program.moved.is_some() {
+            "move the sheet on the bed, and measure its marks again"
+        } else {
+            "widen the stock's margin in the job, or set machine.origin so that the sheet lies further in"
+        })
     })
 }
 

@@ -11,6 +11,7 @@ pub use build::{build, build_tuned};
 use crate::geom::Bounds;
 use crate::nest::Sheet;
 use crate::profile::{Machine, OperationKind};
+use crate::register::Affine;
 use crate::units::{Length, mm};
 use std::sync::Arc;
 
@@ -21,6 +22,8 @@ pub struct Program {
     pub sheet: Arc<Sheet>,
     /// The rectangle that the work touches, sheet coordinates, mm.
     pub used: Bounds,
+    /// Where the sheet lies; `None` where it is laid by its corner.
+    pub moved: Option<Affine>,
     /// One for each stretch of work with one tool.
     pub sections: Vec<Section>,
 }

@@ -2,12 +2,14 @@
 //! through-cut, outer through-cut; small before large.
 
 mod common;
+mod moved;
 
 use crate::design::Piece;
 use crate::geom::{Contour, Stroke, Transform};
 use crate::job::Grain;
 use crate::nest::{Placed, Sheet};
 use crate::profile::OperationKind;
+use crate::register::Affine;
 use crate::units::Length;
 use std::sync::Arc;
 
@@ -20,6 +22,8 @@ pub struct SheetOps {
     pub operations: Vec<Operation>,
     /// The outlines of pieces whose own lines are open because a neighbour's cut makes the rest.
     pub shared: Vec<Shared>,
+    /// Where the sheet lies, and all lines with it; `None` where it is laid by its corner.
+    pub moved: Option<Affine>,
 }
 
 /// The whole outline of a piece that is cut in common with a neighbour.
@@ -101,7 +105,7 @@ pub fn operations(sheet: &Arc<Sheet>, pieces: &[Piece]) -> SheetOps {
     sorted.sort_by_key(|(class, size, _)| (*class, *size));
     let operations: Vec<Operation> = sorted.into_iter().map(|(_, _, operation)| operation).collect();
     let (operations, shared) = if sheet.common_cuts { common::share(operations) } else { (operations, Vec::new()) };
-    SheetOps { sheet: Arc::clone(sheet), operations, shared }
+    SheetOps { sheet: Arc::clone(sheet), operations, shared, moved: None }
 }
 
 /// The hard order.

@@ -113,6 +113,7 @@ impl Played {
                 .collect(),
             programs: folder.figures(),
             title: job.title.clone(),
+            registers: folder.registers().to_vec(),
         }
     }
 }

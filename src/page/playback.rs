@@ -5,6 +5,7 @@ use crate::diag::{Diagnostic, Severity};
 use crate::geom::{Point, pt};
 use crate::pipeline::File;
 use crate::profile::{Lift, Profile, ZZero};
+use crate::register::{Affine, Register};
 use crate::units::tidy;
 use crate::verify::move_seconds;
 use crate::verify::read::{Expectation, Kind, Move, program};
@@ -26,6 +27,8 @@ pub struct Played {
     pub title: String,
     /// The sheets.
     pub sheets: Vec<ShownSheet>,
+    /// Those in register: they are shown as they are laid out, and the way on them.
+    pub registers: Vec<Register>,
 }
 
 /// A sheet, for what is drawn on it.
@@ -113,7 +116,8 @@ fn playback(made: &Played, profile: &Profile, figures: &ProgramFigures, bytes: &
         safe_z: top + machine.safe_height.to_mm(),
     };
     let reading = program(bytes, &expect);
-    let mut follow = Follow::new(profile, sheet, first_tool);
+    let lies = made.registers.iter().find(|r| r.sheet == sheet.id && r.machine == profile.id);
+    let mut follow = Follow::new(profile, sheet, first_tool, lies.and_then(|r| r.map.inverse()));
     let each = move_seconds(&reading.moves, profile, machine.park_on_bed(), first_tool);
     for (m, (own, wait)) in reading.moves.iter().zip(each) {
         follow.step(m, own + wait);
@@ -184,6 +188,8 @@ struct Follow<'a> {
     profile: &'a Profile,
     /// Of the sheet's lower left corner on the bed.
     origin: Point,
+    /// From where the sheet lies to where it is laid out.
+    back: Option<Affine>,
     /// The Z of the stock's top, and of the bed's face from Z0.
     top: f64,
     bed: f64,
@@ -196,7 +202,7 @@ struct Follow<'a> {
 }
 
 impl<'a> Follow<'a> {
-    fn new(profile: &'a Profile, sheet: &ShownSheet, tool: u16) -> Self {
+    fn new(profile: &'a Profile, sheet: &ShownSheet, tool: u16, back: Option<Affine>) -> Self {
         let machine = &profile.machine;
         let [x, y] = machine.origin;
         let from_bed = machine.z_zero == ZZero::Bed;
@@ -204,6 +210,7 @@ impl<'a> Follow<'a> {
         let mut new = Self {
             profile,
             origin,
+            back,
             top: if from_bed { sheet.thickness } else { 0.0 },
             bed: if from_bed { 0.0 } else { sheet.thickness },
             t: 0.0,
@@ -220,6 +227,7 @@ impl<'a> Follow<'a> {
     fn push(&mut self, at: Point, is_down: bool, line: u32) {
         if self.steps.len() < MOST {
             let on = at - self.origin;
+            let on = self.back.map_or(on, |back| back.apply(on));
             let step = Step(
                 self.t,
                 tidy(on.x, 3),

@@ -5,9 +5,12 @@ use super::{Drawn, File, LeftOut, Worked, drawings};
 use crate::diag::{Diagnostic, without_repeats};
 use crate::estimate::Estimate;
 use crate::job::Job;
+use crate::nest::Sheet;
 use crate::ops::SheetOps;
 use crate::profile::Profile;
+use crate::register::{Register, form};
 use crate::units::Length;
+use crate::write::artwork::{self, Artwork};
 use crate::write::cost::{Takes, runs, takes};
 use crate::write::cut_list::{Reels, cut_list, cut_list_json};
 #[cfg(feature = "pdf")]
@@ -19,7 +22,7 @@ use crate::write::names::drawing_stem;
 use crate::write::pdf::{Paper, Told, guide, handover, labels, labels_of, templates};
 use crate::write::work::{WorkFigures, WorkTakes};
 use rayon::prelude::*;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 /// A machine that was read, with the text of its profile: a folder carries a copy, by which it is proved.
 #[derive(Clone, Debug)]
@@ -51,6 +54,10 @@ pub struct Wish<'a> {
     pub is_cloth_tiled: bool,
     /// Whether every picture is there as PNG too.
     pub has_png: bool,
+    /// How far the ink of an artwork sheet runs past the cloth; no such sheet if left out.
+    pub artwork: Option<Length>,
+    /// Sheets whose marks were measured: they are worked where they lie.
+    pub registers: &'a [Register],
     /// The job's text, of which the folder keeps a copy.
     pub job_text: Option<&'a str>,
 }
@@ -105,11 +112,16 @@ impl<'a> Folder<'a> {
         Some(Diagnostic::error("common-cuts-kerf", message).at(format!("{word}.common_cuts")).help(hint))
     }
 
+    /// The sheets that are worked where they lie.
+    pub const fn registers(&self) -> &'a [Register] {
+        self.wish.registers
+    }
+
     /// What each machine gets, in the order of the wish, with what there is to say of it.
     pub fn programs(&self) -> impl Iterator<Item = (&Machine, &Made<Programs>)> {
         let make = |m: &Machine| {
             let left = [self.wish.left, &m.left].concat();
-            programs(self.job, self.worked, &m.profile, &left, self.wish.is_lifted)
+            programs(self.job, self.worked, &m.profile, &left, self.wish.is_lifted, self.wish.registers)
         };
         self.wish.machines.iter().zip(&self.programs).map(move |(m, made)| (m, made.get_or_init(|| make(m))))
     }
@@ -154,6 +166,33 @@ impl<'a> Folder<'a> {
     #[expect(clippy::unnecessary_wraps, reason = "as with the papers")]
     fn papers(&self) -> Result<Vec<File>, String> {
         Ok(Vec::new())
+    }
+
+    /// The artwork sheet, where one is wished for; an error where no cloth covers the box.
+    pub fn artwork(&self) -> Result<Option<Artwork>, Diagnostic> {
+        self.wish.artwork.map(|bleed| Artwork::of(self.job, &self.worked.design, bleed)).transpose()
+    }
+
+    fn artwork_files(&self) -> Result<Vec<File>, String> {
+        let Some(artwork) = self.artwork().map_err(|d| d.message)? else { return Ok(Vec::new()) };
+        let (job, design) = (self.job, &self.worked.design);
+        Ok(vec![
+            (artwork::SVG_NAME.into(), artwork.svg(job, design)),
+            #[cfg(feature = "pdf")]
+            (artwork::PDF_NAME.into(), artwork.pdf(job, design)?),
+            (form::FILE_NAME.into(), self.marks_form(&artwork).into_bytes()),
+        ])
+    }
+
+    /// The file in which the marks of a print are measured.
+    fn marks_form(&self, artwork: &Artwork) -> String {
+        let pieces = &self.worked.design.pieces;
+        let has_cover =
+            |s: &&Arc<Sheet>| s.placed.iter().any(|p| pieces.get(p.piece).is_some_and(|p| p.id == artwork.piece));
+        let sheet = self.worked.sheets.iter().find(has_cover).map_or("cloth-1", |s| s.id.as_str());
+        let machine = self.wish.machines.first().map_or("NAME", |m| m.profile.id.as_str());
+        let marks: Vec<_> = artwork.marks.iter().map(|m| (m.name, m.at)).collect();
+        form::form(sheet, machine, artwork.bleed(), &marks)
     }
 
     /// The guide for the bench. An error only where the PDF library cannot write.
@@ -224,6 +263,7 @@ impl<'a> Folder<'a> {
             files.extend(pixels(&files)?);
         }
         files.extend(self.papers()?);
+        files.extend(self.artwork_files()?);
         files.push((TEXT_NAME.into(), self.with_handover(text).into_bytes()));
         let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
         let reels = Reels { of: "", strap: worked.fit.strap.as_ref(), ties: &worked.fit.ties };
@@ -242,6 +282,7 @@ impl<'a> Folder<'a> {
             kerf,
             has_edge: !self.wish.drawn.no_stock,
             first_copy: worked.first_copy,
+            registers: self.wish.registers,
         };
         let list = manifest::manifest(&of, Some(&told), pieces, sheets, &self.figures(), &files);
         files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));

@@ -11,6 +11,7 @@ mod drawings;
 mod folder;
 mod left;
 mod programs;
+mod register;
 mod work;
 
 pub use coupon::{CouponFolder, CouponWish, coupon_folder};
@@ -18,6 +19,7 @@ pub use drawings::{Drawn, drawings};
 pub use folder::{Folder, Machine, Wish};
 pub use left::LeftOut;
 pub use programs::{MadeProgram, OfSheet, Programs, apart, not_served, of_sheet, programs, serves};
+pub use register::registers;
 pub use work::{Boxes, Layout, Watch, Worked, work};
 
 /// A file of a folder: its name, and what is in it.

@@ -9,13 +9,13 @@ use crate::motion::{self, time::timing};
 use crate::nest::Apart;
 use crate::ops::{Operation, SheetOps};
 use crate::profile::{OperationKind, Profile, Rule, ToolKind};
+use crate::register::{Affine, Register};
 use crate::units::{Length, Unit, mm};
 use crate::write::manifest::{ProgramFigures, RunKind};
 use crate::write::program::{lifted, outline, write};
 use crate::write::svg::preview;
 use rayon::prelude::*;
 use std::borrow::Cow;
-use std::sync::Arc;
 
 /// A program as it will be written.
 #[derive(Clone, Debug)]
@@ -39,15 +39,18 @@ pub struct Programs {
 /// a hand or another machine. It serves a stock that it can cut through (or, where that is left,
 /// does anything to); other stocks are another machine's. An operation that it lacks on a stock
 /// that it serves is an error.
-/// Where it is `lifted`, each is written a second time, to be run above the work.
+/// Where it is `lifted`, each is written a second time, to be run above the work. A sheet in register on this machine
+/// is worked where it lies.
 pub fn programs(
     job: &Job,
     worked: &Worked,
     profile: &Profile,
     left: &[LeftOut],
     is_lifted: bool,
+    registers: &[Register],
 ) -> (Programs, Vec<Diagnostic>) {
-    let of = |ops: &SheetOps| of_sheet(job, ops, profile, left, is_lifted);
+    let lies = |ops: &SheetOps| registers.iter().find(|r| r.sheet == ops.sheet.id && r.machine == profile.id);
+    let of = |ops: &SheetOps| of_sheet(job, ops, profile, left, is_lifted, lies(ops));
     let sheets: Vec<OfSheet> = worked.operations.par_iter().map(of).collect();
     let mut made = Programs::default();
     let mut said = Vec::new();
@@ -79,7 +82,14 @@ pub struct OfSheet {
 }
 
 /// The programs of one sheet: see [`programs`].
-pub fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[LeftOut], is_lifted: bool) -> OfSheet {
+pub fn of_sheet(
+    job: &Job,
+    ops: &SheetOps,
+    profile: &Profile,
+    left: &[LeftOut],
+    is_lifted: bool,
+    lies: Option<&Register>,
+) -> OfSheet {
     let mut of = OfSheet::default();
     let stock = ops.sheet.stock;
     let is_done = |o: &Operation| !is_left(left, stock, o.kind);
@@ -87,7 +97,7 @@ pub fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[LeftOut], 
         Cow::Borrowed(ops)
     } else {
         let operations = ops.operations.iter().filter(|o| is_done(o)).cloned().collect();
-        Cow::Owned(SheetOps { sheet: Arc::clone(&ops.sheet), operations, shared: ops.shared.clone() })
+        Cow::Owned(SheetOps { operations, ..ops.clone() })
     };
     if ours.operations.is_empty() {
         return of;
@@ -102,10 +112,13 @@ pub fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[LeftOut], 
     if !ops.shared.is_empty() {
         of.said.extend(cut_takes_from_both(profile, stock));
     }
-    let (program, more) = motion::build(&ours, profile);
+    of.said.extend(lies.filter(|r| r.is_turned_over).and_then(|_| into_the_wrong_face(&ours)));
+    let moved = lies.map(|r| ours.moved(&r.map, profile.output.chord));
+    let (program, more) = motion::build(moved.as_ref().unwrap_or(&ours), profile);
     of.said.extend(more);
     if let Some(program) = program {
-        let picture = preview(ops, &program, profile, &job.title, job.units);
+        let laid_back = lies.and_then(|r| laid_back(&program, &r.map));
+        let picture = preview(ops, laid_back.as_ref().unwrap_or(&program), profile, &job.title, job.units);
         of.preview = Some((format!("{}.{}.svg", program.sheet.id, profile.id), picture));
         of.programs = written(&job.title, &program, profile, &mut of.said);
         if is_lifted {
@@ -113,6 +126,30 @@ pub fn of_sheet(job: &Job, ops: &SheetOps, profile: &Profile, left: &[LeftOut], 
         }
     }
     of
+}
+
+/// A program as it would be on the sheet as that is laid out, for its picture.
+fn laid_back(program: &motion::Program, map: &Affine) -> Option<motion::Program> {
+    let back = map.inverse()?;
+    let sign = if map.determinant() < 0.0 { -1.0 } else { 1.0 };
+    let mut shown = program.clone();
+    for step in shown.sections.iter_mut().flat_map(|s| &mut s.runs).flat_map(|r| &mut r.steps) {
+        match step {
+            motion::Step::Travel { to } => *to = back.apply(*to),
+            motion::Step::Cut { to, bulge, .. } => (*to, *bulge) = (back.apply(*to), sign * *bulge),
+            _ => {}
+        }
+    }
+    Some(shown)
+}
+
+/// On a sheet that lies with its other face up only what goes through it is where it should be.
+fn into_the_wrong_face(ops: &SheetOps) -> Option<Diagnostic> {
+    let wrong = ops.operations.iter().find(|o| o.kind != OperationKind::ThroughCut)?;
+    let (kind, stock) = (wrong.kind.word(), ops.sheet.stock.word());
+    let message = format!("{} is turned over, and a {kind} would be worked into its wrong face", ops.sheet.id);
+    let hint = format!("work that before it is turned, and leave it here: --leave {stock}/{kind}");
+    Some(Diagnostic::error("wrong-face", message).help(hint))
 }
 
 /// What stands between two cuts beside each other, so that neither runs into the other: common

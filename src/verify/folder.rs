@@ -8,7 +8,7 @@ use super::place::Coordinates;
 use super::program::{ProgramProof, Subject, follow_program};
 use super::read::Move;
 use super::read::manifest::{self, ListedProgram, Manifest, RunKind};
-use super::{Finding, runs};
+use super::{Finding, register, runs};
 use crate::diag::{Severity, Source, any_error};
 use crate::geom::{Bounds, pt};
 use crate::profile::{self, OperationKind, Profile};
@@ -112,6 +112,7 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
     }
     // What a program's entry says wrongly is told there; the lists that add it up are then not to blame.
     let is_told = folder.programs.iter().any(|p| p.findings.iter().any(|f| f.code == "account"));
+    folder.findings.extend(register::check(&manifest));
     folder.findings.extend(account(&manifest, files, &profiles, is_told));
     by_cause(&manifest, files, &mut folder);
     folder
@@ -322,7 +323,10 @@ fn on_beds<'m>(manifest: &'m Manifest, profiles: &BTreeMap<String, Profile>) -> 
         let sheet = manifest.sheets.iter().find(|s| s.id == *id);
         let (sheet, profile) = (sheet?, profiles.get(*machine)?);
         let [x, y] = profile.machine.origin;
-        Some(((*id, *machine), Nominal::of_manifest(manifest, sheet, pt(x.to_mm(), y.to_mm()))))
+        let origin = pt(x.to_mm(), y.to_mm());
+        let laid = Nominal::of_manifest(manifest, sheet, origin);
+        let lies = manifest.registers.iter().find(|r| r.sheet == *id && r.machine == *machine);
+        Some(((*id, *machine), laid.map(|n| lies.map_or_else(|| n.clone(), |r| register::in_register(&n, r, origin)))))
     };
     let all: Vec<_> = keys.par_iter().map(on_bed).collect();
     all.into_iter().flatten().collect()

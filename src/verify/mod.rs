@@ -27,6 +27,7 @@ pub mod picture;
 pub mod place;
 pub mod program;
 pub mod read;
+mod register;
 pub mod report;
 mod runs;
 

@@ -96,6 +96,32 @@ impl NominalPiece {
     }
 }
 
+/// The sheet's own edge where it lies aslant.
+#[derive(Clone, Debug)]
+pub struct Edge(Contour);
+
+impl Edge {
+    /// That of this outline, counter-clockwise.
+    pub(super) const fn new(outline: Contour) -> Self {
+        Self(outline)
+    }
+
+    /// How far a way leaves it, mm; below zero where it does not.
+    pub(super) fn past(&self, way: &Segment) -> f64 {
+        let past = |p: Point| {
+            let out = self.0.segments().map(|side| {
+                let along = side.end - side.start;
+                let length = along.length().max(1e-12);
+                // The edge runs counter-clockwise: what is outside lies to its right.
+                (p - side.start).cross(along) / length
+            });
+            out.fold(f64::MIN, f64::max)
+        };
+        let n = if way.is_line() { 1 } else { 16 };
+        (0..=n).map(|i| past(way.point_at(f64::from(i) / f64::from(n)))).fold(f64::MIN, f64::max)
+    }
+}
+
 /// A sheet as it should come off the bed.
 #[derive(Clone, Debug)]
 pub struct Nominal {
@@ -103,8 +129,10 @@ pub struct Nominal {
     pub stock: StockKind,
     /// Its thickness, mm.
     pub thickness: f64,
-    /// Its rectangle, machine coordinates.
+    /// The rectangle round it, on the bed.
     pub sheet: Bounds,
+    /// Its edge, where it lies otherwise than by its corner.
+    pub edge: Option<Edge>,
     /// Its pieces.
     pub pieces: Vec<NominalPiece>,
     /// Their lines.
@@ -124,6 +152,7 @@ impl Nominal {
             stock,
             thickness: sheet.thickness,
             sheet: Bounds { min: origin, max: corner },
+            edge: None,
             pieces: Vec::new(),
             lines: Vec::new(),
         };
@@ -170,7 +199,7 @@ impl Nominal {
         let t = Transform::shift(origin);
         let moved: Vec<(OperationKind, Stroke)> = drawn.lines.iter().map(|(k, s)| (*k, s.transformed(&t))).collect();
         let sheet = drawn.stock.as_ref().map_or(Bounds::EMPTY, |s| s.transformed(&t).bounds());
-        let mut nominal = Self { stock, thickness, sheet, pieces: Vec::new(), lines: Vec::new() };
+        let mut nominal = Self { stock, thickness, sheet, edge: None, pieces: Vec::new(), lines: Vec::new() };
         let mut known = Known::default();
         let cuts: Vec<&Contour> = moved
             .iter()

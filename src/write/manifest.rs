@@ -7,10 +7,11 @@ use super::work::WorkFigures;
 use crate::coupon::form;
 use crate::design::{self, Role};
 use crate::fit::{Closing, Fit, MagnetFigures, TieFigures};
-use crate::geom::{Contour, Path, Stroke, Vertex};
+use crate::geom::{Contour, Path, Point, Stroke, Vertex};
 use crate::job::{Grain, Job, Side, StockKind};
 use crate::nest;
 use crate::profile::OperationKind;
+use crate::register::{self, Register};
 use crate::units::{Length, Unit, tidy};
 use serde::{Deserialize, Serialize, Serializer};
 use sha2::{Digest, Sha256};
@@ -147,6 +148,8 @@ pub struct Of<'a> {
     pub has_edge: bool,
     /// The number of the first box that the sheets are for; 1 unless that was made before.
     pub first_copy: u32,
+    /// The sheets that are worked where they lie.
+    pub registers: &'a [Register],
 }
 
 /// The bytes of the manifest: JSON, keys in the order of their structures, a final newline. `files`
@@ -180,10 +183,15 @@ pub fn manifest(
         work: of_box.and_then(|b| b.work.as_ref()),
         pieces: pieces.iter().map(PieceEntry::of).collect(),
         sheets: sheets.iter().map(|s| SheetEntry::of(s, pieces, drawings(s))).collect(),
+        registers: of.registers.iter().map(RegisterEntry::of).collect(),
         programs,
         files: files
             .iter()
-            .map(|(file, bytes)| File { file, sha256: sha256_hex(bytes), is_form: file == form::FILE_NAME })
+            .map(|(file, bytes)| File {
+                file,
+                sha256: sha256_hex(bytes),
+                is_form: [form::FILE_NAME, register::form::FILE_NAME].contains(&file.as_str()),
+            })
             .collect(),
     };
     let mut bytes = serde_json::to_vec_pretty(&manifest)?;
@@ -219,6 +227,9 @@ struct Manifest<'a> {
     work: Option<&'a WorkFigures>,
     pieces: Vec<PieceEntry<'a>>,
     sheets: Vec<SheetEntry<'a>>,
+    /// Left out where there are none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    registers: Vec<RegisterEntry<'a>>,
     programs: &'a [ProgramFigures],
     files: Vec<File<'a>>,
 }
@@ -347,6 +358,55 @@ impl<'a> SheetEntry<'a> {
             leftover: sheet.is_leftover,
             offcut: sheet.offcut,
             marks: sheet.marks.iter().map(Mark::of).collect(),
+        }
+    }
+}
+
+/// A sheet in register. The map goes from the sheet as it is laid out to where it lies, both counted from the place of
+/// its lower left corner as the machine has it: `matrix` by rows, then `shift`.
+#[derive(Serialize)]
+pub struct RegisterEntry<'a> {
+    sheet: &'a str,
+    machine: &'a str,
+    turned_over: bool,
+    stretch: &'a str,
+    matrix: [[f64; 2]; 2],
+    shift: [f64; 2],
+    turn: f64,
+    scales: [f64; 2],
+    shear: f64,
+    marks: Vec<RegisterMark<'a>>,
+}
+
+#[derive(Serialize)]
+struct RegisterMark<'a> {
+    name: &'a str,
+    at: [f64; 2],
+    measured: [f64; 2],
+    residual: f64,
+}
+
+impl<'a> RegisterEntry<'a> {
+    /// What is told of one.
+    pub fn of(r: &'a Register) -> Self {
+        let place = |p: Point| [p.x, p.y];
+        let mark = |((name, at, measured), residual): (&'a (String, Point, Point), &f64)| RegisterMark {
+            name,
+            at: place(*at),
+            measured: place(*measured),
+            residual: tidy(*residual, 6),
+        };
+        Self {
+            sheet: &r.sheet,
+            machine: &r.machine,
+            turned_over: r.is_turned_over,
+            stretch: r.stretch.word(),
+            matrix: r.map.matrix,
+            shift: place(r.map.shift),
+            turn: tidy(r.fit.map.turn_deg(), 6),
+            scales: r.fit.scales.map(|s| tidy(s, 8)),
+            shear: tidy(r.fit.map.shear_deg(), 6),
+            marks: r.marks.iter().zip(&r.fit.residuals).map(mark).collect(),
         }
     }
 }

@@ -1,5 +1,6 @@
 //! Sheets and programs as bytes. Nothing here opens a file.
 
+pub mod artwork;
 pub mod cell;
 pub mod cost;
 pub mod cut_list;

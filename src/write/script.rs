@@ -85,7 +85,11 @@ impl Script<'_> {
         }
         let used = self.whole.used;
         if !used.is_empty() {
-            let (a, b, corner) = (self.placed(used.min), self.placed(used.max), self.placed(pt(0.0, 0.0)));
+            let (a, b, corner) = (
+                self.placed(used.min),
+                self.placed(used.max),
+                self.placed(self.whole.moved.map_or(pt(0.0, 0.0), |m| m.shift)),
+            );
             let (unit, decimals) = match profile.output.unit {
                 ProgramUnit::Mm => (1.0, 1),
                 ProgramUnit::Inch => (profile.output.unit.length().to_mm(), 2),
@@ -99,6 +103,13 @@ impl Script<'_> {
                 at(a.y.max(b.y)),
                 at(corner.x),
                 at(corner.y)
+            ));
+        }
+        if let Some(moved) = &self.whole.moved {
+            let turn = decimal(moved.turn_deg(), 2);
+            let over = if moved.determinant() < 0.0 { ", turned over" } else { "" };
+            lines.push(format!(
+                "in register: for the one sheet whose marks were measured{over}, which lies turned by {turn} degrees"
             ));
         }
         if profile.machine.z_axis {

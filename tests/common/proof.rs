@@ -63,10 +63,11 @@ fn attempt(sample: &str, machines: &[&str], name: &str) -> (PathBuf, Exit, Strin
 }
 
 /// The same with further arguments.
-fn attempt_with(sample: &str, machines: &[&str], more: &[&str], name: &str) -> (PathBuf, Exit, String) {
+pub(crate) fn attempt_with(sample: &str, machines: &[&str], more: &[&str], name: &str) -> (PathBuf, Exit, String) {
     let out = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("proof-{name}"));
     let _ = std::fs::remove_dir_all(&out);
-    let job = root().join(format!("samples/{sample}.toml"));
+    // A job that lies elsewhere is named by its whole path.
+    let job = root().join("samples").join(format!("{sample}.toml"));
     let mut args = vec!["flapwright".into(), "export".into(), job.into_os_string(), "--out".into()];
     args.push(out.clone().into_os_string());
     for machine in machines {

@@ -132,6 +132,7 @@ pub(super) fn make(
         kerf: shop.drawn.kerf.unwrap_or_default(),
         has_edge: !shop.drawn.no_stock,
         first_copy: 1,
+        registers: &[],
     };
     let list = manifest::manifest(&of, None, &pieces, &sheets, &written, &files)?;
     files.push((manifest::FILE_NAME.into(), list));
@@ -224,7 +225,7 @@ fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>
     let (mut files, mut said) = pipeline::drawings(ops, &shop.drawn, &job.title, job.units);
     let mut written = Vec::new();
     for (profile, left) in shop.asked() {
-        let of = pipeline::of_sheet(job, ops, profile, &left, false);
+        let of = pipeline::of_sheet(job, ops, profile, &left, false, None);
         said.extend(of.said);
         files.extend(of.preview);
         for program in of.programs {

@@ -26,8 +26,41 @@ pub(super) static MANIFEST: Kind = Of(&Table {
         sometimes("work", Same(&WORK), "What the work takes; of a box or an edition alone."),
         field("pieces", List(&PIECE), "The pieces."),
         field("sheets", List(&SHEET), "The sheets."),
+        sometimes("registers", List(&REGISTER), "Sheets in register: their programs are moved to where they lie."),
         field("programs", List(&PROGRAM), "The programs."),
         field("files", List(&FILE), "Every other file of the folder."),
+    ],
+});
+
+static PAIR: Kind = Row(2, &NUMBER);
+
+pub(super) static REGISTER: Kind = Of(&Table {
+    about: "Where a sheet lies on a machine, from where it is laid out: `matrix` times the place, and `shift`; both places are counted from where the machine has the sheet's lower left corner.",
+    fields: &[
+        field("sheet", Text, "The sheet."),
+        field("machine", Text, "The short name of the machine's profile."),
+        field("turned_over", Flag, "Whether its other face lies up: it is mirrored from left to right first."),
+        field("stretch", Word(&["none", "even", "any"]), "What the sheet is taken to have done besides."),
+        field("matrix", Row(2, &PAIR), "By rows."),
+        field("shift", Row(2, &NUMBER), "The move."),
+        field("turn", Number, "By how many degrees it lies turned, counter-clockwise."),
+        field(
+            "scales",
+            Row(2, &NUMBER),
+            "By how much it is stretched across and up; without a stretch what its marks would say.",
+        ),
+        field("shear", Number, "By how many degrees its corners lean."),
+        field("marks", List(&REGISTER_MARK), "What it was found by."),
+    ],
+});
+
+static REGISTER_MARK: Kind = Of(&Table {
+    about: "A mark.",
+    fields: &[
+        field("name", Text, "What it is called."),
+        field("at", Row(2, &NUMBER), "Where it is on the sheet as that is laid out."),
+        field("measured", Row(2, &NUMBER), "Where it was measured, counted as the map counts."),
+        field("residual", Number, "How far off the map brings it."),
     ],
 });
 

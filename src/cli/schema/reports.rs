@@ -1,5 +1,6 @@
 //! What the commands report with `--format json`.
 
+use super::files::REGISTER;
 use super::shared::{
     BILL, BY_SIDE, CLOSING, DIAGNOSTIC, MAGNETS, NUMBER, OFFCUT, OPERATION, OPERATIONS, PROGRAM, SEVERITIES, SIZE,
     STOCK, STOCKS, TAKES, TEXT, TIES, diagnostics, format,
@@ -126,6 +127,7 @@ pub(super) static EXPORT: Kind = Of(&Table {
         field("folder", Maybe(&TEXT), "The folder."),
         sometimes("files", List(&TEXT), "Its files."),
         sometimes("programs", List(&PROGRAM), "Its programs."),
+        sometimes("registers", List(&REGISTER), "Sheets in register, as in the manifest."),
         sometimes("fit", Same(&FIGURES), "The figures of the box."),
         sometimes("takes", Same(&TAKES), "What all boxes take."),
         diagnostics(),

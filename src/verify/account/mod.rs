@@ -33,7 +33,7 @@ pub(super) fn account(
 }
 
 /// Something in the manifest that is not so.
-fn wrong(message: String) -> Finding {
+pub(super) fn wrong(message: String) -> Finding {
     let hint = "the manifest was changed, or a file is of another export: export the folder again";
     Finding::of_file(manifest::FILE_NAME, Finding::new("account", message).help(hint))
 }

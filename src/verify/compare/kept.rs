@@ -206,6 +206,7 @@ mod tests {
             stock: StockKind::Board,
             thickness: 1.0,
             sheet: Bounds::EMPTY,
+            edge: None,
             pieces: vec![piece],
             lines: vec![line],
         };

@@ -41,6 +41,9 @@ pub struct Manifest {
     pub pieces: Vec<ListedPiece>,
     /// The sheets.
     pub sheets: Vec<ListedSheet>,
+    /// The sheets that lie otherwise than by their corner.
+    #[serde(default)]
+    pub registers: Vec<ListedRegister>,
     /// The programs.
     pub programs: Vec<ListedProgram>,
     /// Every other file of the folder.
@@ -289,6 +292,44 @@ pub struct ListedPlace {
     pub marks: Vec<Mark>,
 }
 
+/// Where a sheet lies on a machine, by its marks: from the sheet as it is laid out, places counted from its corner.
+#[derive(Clone, Debug, Deserialize)]
+pub struct ListedRegister {
+    /// The sheet.
+    pub sheet: String,
+    /// The machine's short name.
+    pub machine: String,
+    /// Whether its other face lies up.
+    pub turned_over: bool,
+    /// `none`, `even` or `any`.
+    pub stretch: String,
+    /// By rows.
+    pub matrix: [[f64; 2]; 2],
+    /// The move after it.
+    pub shift: [f64; 2],
+    /// Degrees.
+    pub turn: f64,
+    /// Along and across.
+    pub scales: [f64; 2],
+    /// Degrees.
+    pub shear: f64,
+    /// What it was found by.
+    pub marks: Vec<RegisterMark>,
+}
+
+/// A mark that was measured.
+#[derive(Clone, Debug, Deserialize)]
+pub struct RegisterMark {
+    /// What it is called.
+    pub name: String,
+    /// Where it is on the sheet as that is laid out.
+    pub at: [f64; 2],
+    /// Where it was measured.
+    pub measured: [f64; 2],
+    /// How far the map brings it from there.
+    pub residual: f64,
+}
+
 /// What a program is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "kebab-case")]
@@ -361,6 +402,18 @@ impl Manifest {
             if is_sound { Ok(()) } else { Err(format!("{what} of {n} mm is no measure of a sheet or a piece")) }
         };
         within("a kerf", self.kerf, 0.0, 100.0)?;
+        for r in &self.registers {
+            let marks = r.marks.iter().flat_map(|m| m.at.into_iter().chain(m.measured).chain([m.residual]));
+            for n in r.shift.into_iter().chain(marks) {
+                within("a place", n, -MANIFEST_NUMBER, MANIFEST_NUMBER)?;
+            }
+            let [[a, b], [c, d]] = r.matrix;
+            // A sheet is stretched by little, and never flattened.
+            if [a, b, c, d].iter().any(|n| !(-2.0..=2.0).contains(n)) || !((0.5..=2.0).contains(&(a * d - b * c).abs()))
+            {
+                return Err(format!("where sheet {} is said to lie no sheet can", r.sheet));
+            }
+        }
         let mut points: BTreeMap<&str, usize> = BTreeMap::new();
         for piece in &self.pieces {
             let pockets = piece.pockets.iter();
