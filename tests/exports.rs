@@ -208,7 +208,18 @@ fn the_cut_list_says_the_same_as_csv_as_json_and_in_the_manifest() {
         // After the pieces the elastics, as long as the manifest says.
         let strap = manifest["fit"]["strap_length"].as_f64();
         assert_eq!(rows.len(), pieces.len());
-        assert_eq!(pieces.len(), listed.len() + usize::from(strap.is_some()), "{}", folder.display());
+        let ties: Vec<&Value> = manifest["fit"]["ties"].as_array().into_iter().flatten().collect();
+        let reels = usize::from(strap.is_some());
+        assert_eq!(pieces.len(), listed.len() + reels + ties.len(), "{}", folder.display());
+        for (tie, ribbon) in ties.iter().zip(&pieces[listed.len() + reels..]) {
+            assert_eq!((&ribbon["stock"], &ribbon["side"]), (&Value::from("ribbon"), &tie["side"]));
+            assert!(
+                (ribbon["height_mm"].as_f64().unwrap() - tie["length"].as_f64().unwrap()).abs() < 0.006,
+                "{ribbon}"
+            );
+            let copies = ribbon["copies"].as_u64().unwrap();
+            assert_eq!(ribbon["count"].as_u64().unwrap(), tie["ribbons"].as_u64().unwrap() * copies);
+        }
         if let Some(length) = strap {
             let elastic = &pieces[listed.len()];
             assert_eq!((&elastic["stock"], &elastic["piece"]), (&Value::from("elastic"), &Value::from("strap")));

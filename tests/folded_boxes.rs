@@ -188,7 +188,7 @@ fn samples_fold_as_their_figures_say() {
             boxes.push((name, told));
         }
     }
-    assert_eq!(boxes.len(), 8);
+    assert_eq!(boxes.len(), 10);
     boxes.sort_by(|a, b| a.0.cmp(&b.0));
     let all = fold(&boxes);
     assert!(all.is_empty(), "{}", all.join("\n"));

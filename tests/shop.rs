@@ -246,7 +246,7 @@ fn without_a_shop_jobs_are_worked_as_ever_and_wrong_names_are_told() {
 #[test]
 fn cutting_takes_off_and_gives_back_and_all_of_it_is_undone() {
     let dir = stocked("cut");
-    fs::write(dir.join("many.toml"), format!("copies = 7\n{JOB}")).unwrap();
+    fs::write(dir.join("many.toml"), format!("copies = 4\n{JOB}")).unwrap();
     good(&run(&dir, &["export", "many.toml", "--out", "box", "--shop", "shop.db"]));
     let manifest = json(&dir.join("box/manifest.json"));
     let board: Vec<&Value> = manifest["sheets"].as_array().unwrap().iter().filter(|s| s["stock"] == "board").collect();

@@ -40,7 +40,7 @@ pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use labels::{Lettered, copy_label, piece_words};
 pub use lettering::{extent, letters};
-pub use limits::{elastic_proud, limits};
+pub use limits::elastic_proud;
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
 pub use magnets::{MagnetPair, Recess, magnets};
 pub use measures::{Measures, over_wall, thicknesses};
@@ -67,7 +67,7 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     let job = &*outer(job);
     let build = table::construction_of(job);
     let measures = measure(job);
-    let mut limited = limits(job);
+    let mut limited = limits::limits(job, build);
     if any_error(&limited) {
         return (Design::none(measures), limited);
     }
@@ -99,6 +99,11 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     }
     limited.extend(said);
     (design, limited)
+}
+
+/// Everything that a job asks for and that cannot be made, and what its maker should look at twice.
+pub fn limits(job: &Job) -> Vec<Diagnostic> {
+    limits::limits(job, table::construction_of(job))
 }
 
 /// The measures of a job before it is known what lies where.

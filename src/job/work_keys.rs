@@ -101,12 +101,7 @@ static MINUTES: Table = Table {
         key("corner_cuts", List(&Number), Default("[2, 3]"), "To cut the cloth at free corners: a session, each box."), // choice: a few seconds a corner
         key("slits", List(&Number), Default("[2, 1]"), "A session, each slit."), // choice: measured where it stops
         key("patches", List(&Number), Default("[2, 2]"), "A session, each patch."), // choice: small and fiddly
-        key(
-            "magnets",
-            List(&Number),
-            Default("[5, 3]"),
-            "To glue magnets and their counterparts: a session, each one.",
-        ), // choice: each tried for its pole, glued, left to grip
+        key("magnets", List(&Number), Default("[5, 3]"), "To glue magnets: a session, each magnet and each plate."), // choice: tried for its pole, glued, left to grip
         key("turn_in", List(&Number), Default("[5, 3]"), "To turn the cloth in: a session, each board."), // choice: two or three edges of each
         key("dry_covered", List(&Number), Default("[5, 1]"), "To put boxes under weight: a session, each box."), // choice: paper and boards between
         key("cross", List(&Number), Default("[5, 4]"), "To glue strips across: a session, each box."), // choice: squared with care

@@ -10,6 +10,7 @@ mod title_label;
 pub(super) use closings::cut;
 pub use strap::elastic_proud;
 
+use super::build::Build;
 use super::{Measures, measure};
 use crate::diag::Diagnostic;
 use crate::job::{Job, Side};
@@ -21,8 +22,8 @@ struct Limits<'j> {
     out: Vec<Diagnostic>,
 }
 
-/// Everything that a job asks for and that cannot be made, and what its maker should look at twice.
-pub fn limits(job: &Job) -> Vec<Diagnostic> {
+/// Everything that a job asks for of such a construction and that cannot be made, and what its maker should look at twice.
+pub(super) fn limits(job: &Job, build: &dyn Build) -> Vec<Diagnostic> {
     let mut check = Limits { job, out: Vec::new() };
     check.lids();
     if job.build.construction.terms().is_hinged {
@@ -31,7 +32,7 @@ pub fn limits(job: &Job) -> Vec<Diagnostic> {
     }
     let measures = measure(job);
     check.strap(&measures);
-    check.title_label(&measures);
+    check.title_label(&measures, build);
     check.closings();
     check.ease(&measures);
     check.out

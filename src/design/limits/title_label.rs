@@ -1,8 +1,9 @@
 //! What limits a title label.
 
 use super::Limits;
+use crate::design::build::Build;
 use crate::design::title_label::{labelled, recess};
-use crate::design::{Flat, Measures, table};
+use crate::design::{Flat, Measures};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Join, offset};
 use crate::units::{Length, mm};
@@ -13,7 +14,7 @@ const LEFT: f64 = 0.4;
 
 impl Limits<'_> {
     /// Whether the recess lies on its board, clear of its edges, and leaves enough of it.
-    pub(super) fn title_label(&mut self, measures: &Measures) {
+    pub(super) fn title_label(&mut self, measures: &Measures, build: &dyn Build) {
         let Some((label, part)) = labelled(self.job) else { return };
         let t = self.job.board.thickness;
         if label.depth > t * (1.0 - LEFT) {
@@ -26,7 +27,6 @@ impl Limits<'_> {
             let help = format!("make it {} or less, or take a thinner label", self.say(t * (1.0 - LEFT)));
             self.push(Diagnostic::error("recess-too-deep", message).at("title_label.depth").help(help));
         }
-        let build = table::construction_of(self.job);
         let Ok(flat) = Flat::new(self.job, measures, build, measures.joint, Length::ZERO) else { return };
         let Some(arm) = part.lid().or(part.wall()).and_then(|s| flat.arms.get(&s)) else { return };
         let board = if part.lid().is_some() { arm.flap() } else { arm.wall() };
