@@ -123,8 +123,11 @@ fn draw(page: &mut Page, faces: &Faces, middle: Point, label: &Label, size: (f64
         let mut lines = wrapped(faces, &label.title, small, room);
         let rest = lines.split_off(lines.len().min(1)).join(" ");
         lines.push(rest);
+        lines.retain(|l| !l.is_empty());
         lines.into_iter().map(|l| (l.clone(), shrunk(faces, &l, small, room))).collect()
     };
+    // However small it becomes, the title stays whole.
+    let fewest = title.len().max(1);
     let others = [(which, Type::new(5.0)), (label.holds.clone(), Type::new(3.4).color(QUIET))];
     let others = others.into_iter().map(|(text, kind)| {
         let kind = shrunk(faces, &text, kind, room);
@@ -133,7 +136,7 @@ fn draw(page: &mut Page, faces: &Faces, middle: Point, label: &Label, size: (f64
     let mut lines: Vec<(String, Type)> = title.into_iter().chain(others).filter(|l| !l.0.is_empty()).collect();
     let lead = |kind: &Type| kind.size * 1.5;
     let high = |lines: &[(String, Type)]| lines.iter().map(|l| lead(&l.1)).sum::<f64>();
-    while lines.len() > 1 && high(&lines) > short {
+    while lines.len() > fewest && high(&lines) > short {
         lines.pop();
     }
     let smaller = (short / high(&lines).max(1e-9)).min(1.0);
