@@ -9,9 +9,8 @@
 )]
 
 use crate::common::dice::Dice;
-use crate::common::proof::{files_of, told};
+use crate::common::proof::told;
 use crate::proved;
-use flapwright::cli::{Exit, run};
 use flapwright::design::{Design, design};
 use flapwright::diag::{Diagnostic, Source, any_error};
 use flapwright::fit::{Fit, fit};
@@ -20,7 +19,6 @@ use flapwright::job;
 use flapwright::units::Length;
 use flapwright::verify::verify_folder;
 use serde_json::Value;
-use std::path::Path;
 
 struct Built {
     design: Design,
@@ -229,9 +227,6 @@ fn the_gap_between_magnets_by_hand() {
     assert_eq!(said("[magnets.left]\ndiameter = 44\ncount = 4\ninset = 25\n"), ["cuts-meet"; 6].join(" "));
 }
 
-const MACHINES: [&str; 5] =
-    ["oscillating-knife-table", "drag-knife-table", "shared-laser-cutter", "servo-plotter", "small-router"];
-
 /// A random job with random ties and magnets, where it is one of hinged boards with a lid.
 fn random(seed: u64) -> Option<String> {
     let text = proved::job(seed);
@@ -283,36 +278,13 @@ fn random(seed: u64) -> Option<String> {
 /// What is exported is proved; what is not says why. More of them: `FLAPWRIGHT_CLOSINGS_JOBS=2000`.
 #[test]
 fn random_ties_and_magnets_are_refused_with_a_reason_or_proved() {
-    let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join("closings");
-    let _ = std::fs::remove_dir_all(&home);
-    std::fs::create_dir_all(&home).unwrap();
     let from = proved::setting("FLAPWRIGHT_CLOSINGS_FROM", 0);
     let count = proved::setting("FLAPWRIGHT_CLOSINGS_JOBS", 160);
-    let (mut proved, mut closed, mut faults) = (0, 0, Vec::new());
-    for seed in from..from + count {
-        let Some(text) = random(seed) else { continue };
-        let path = home.join(format!("{seed}.toml"));
-        let out = home.join(seed.to_string());
-        std::fs::write(&path, &text).unwrap();
-        let machine = MACHINES[(seed % 5) as usize];
-        let mut args = vec!["flapwright".into(), "export".into(), path.clone().into_os_string(), "--out".into()];
-        args.extend([out.clone().into_os_string(), "--machine".into(), machine.into()]);
-        let (mut said, mut errors) = (Vec::new(), Vec::new());
-        if run(args, &mut said, &mut errors, false) != Exit::Good {
-            assert!(String::from_utf8_lossy(&errors).contains("error"), "{seed}: refused without a word");
-            continue;
-        }
-        proved += 1;
+    let mut closed = 0;
+    let (proved, faults) = proved::exported_and_proved("closings", from..from + count, random, |out| {
         let manifest: Value = serde_json::from_slice(&std::fs::read(out.join("manifest.json")).unwrap()).unwrap();
         closed += usize::from(!manifest["fit"]["ties"].is_null() || !manifest["fit"]["magnets"].is_null());
-        let told = told(&verify_folder(&files_of(&out)));
-        if told.is_empty() {
-            let _ = std::fs::remove_dir_all(&out);
-            let _ = std::fs::remove_file(&path);
-        } else {
-            faults.push(format!("{seed} on {machine}:\n  {}", told.join("\n  ")));
-        }
-    }
+    });
     println!("{proved} of {count} jobs were written and proved, {closed} of them with ties or magnets");
     assert!(faults.is_empty(), "{} of {proved} not proved\n{}", faults.len(), faults.join("\n"));
     assert!(closed > 3 || count < 160, "only {closed} with ties or magnets");

@@ -8,7 +8,7 @@ use serde_json::Value;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Child, Command, Output, Stdio};
 use std::time::Duration;
 
 const BINARY: &str = env!("CARGO_BIN_EXE_flapwright");
@@ -436,37 +436,22 @@ fn kills_full_disks_and_runs_at_once_lose_nothing() {
         assert_same(&before.1, &tree(&dir.join("box")));
     }
     // Many at once: each waits for its turn, and all of them count.
-    let children: Vec<_> = (0..8)
-        .map(|n| {
-            let (size, from) = (format!("{} x 300 mm", 200 + n), format!("run {n}"));
-            let words = ["shop", "shop.db", "leftover", "grey board", &size, "--from", &from];
-            Command::new(BINARY)
-                .current_dir(&dir)
-                .args(words)
-                .stdout(Stdio::null())
-                .stderr(Stdio::piped())
-                .spawn()
-                .unwrap()
-        })
-        .collect();
-    for child in children {
-        good(&child.wait_with_output().unwrap());
-    }
-    let more: Vec<_> = (0..6)
-        .map(|_| {
-            let words = ["shop", "shop.db", "sheets", "grey board", "500 x 700 mm", "--bought", "2"];
-            Command::new(BINARY)
-                .current_dir(&dir)
-                .args(words)
-                .stdout(Stdio::null())
-                .stderr(Stdio::piped())
-                .spawn()
-                .unwrap()
-        })
-        .collect();
-    for child in more {
-        good(&child.wait_with_output().unwrap());
-    }
+    let begun = |words: &[&str]| {
+        let mut command = Command::new(BINARY);
+        command.current_dir(&dir).args(words).stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap()
+    };
+    let leftover = |n| {
+        let (size, from) = (format!("{} x 300 mm", 200 + n), format!("run {n}"));
+        begun(&["shop", "shop.db", "leftover", "grey board", &size, "--from", &from])
+    };
+    let bought = |_| begun(&["shop", "shop.db", "sheets", "grey board", "500 x 700 mm", "--bought", "2"]);
+    let all_good = |children: Vec<Child>| {
+        for child in children {
+            good(&child.wait_with_output().unwrap());
+        }
+    };
+    all_good((0..8).map(leftover).collect());
+    all_good((0..6).map(bought).collect());
     assert_eq!(counts(&dir), (24, 8));
     // Made by several at once, or by one that is killed: one shop, with all that was said.
     for round in 0..6u64 {

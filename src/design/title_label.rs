@@ -6,7 +6,6 @@ use super::{Lay, Piece, Pocket};
 use crate::assembly::Part;
 use crate::geom::{Bounds, Contour, pt};
 use crate::job::{Job, LabelOn, Side, TitleLabel};
-use crate::units::mm;
 
 /// The board that a job's title label is on; `None` where there is no label or no lid.
 pub fn labelled(job: &Job) -> Option<(TitleLabel, Part)> {
@@ -42,7 +41,7 @@ pub(super) fn add(pieces: &mut [Piece], job: &Job) {
     };
     if let Some(piece) = pieces.iter_mut().find(|p| p.id == id) {
         let b = recess(job, &label, part, piece.outline.bounds());
-        piece.pockets.push(Pocket { outline: Contour::rectangle(b.min, b.max), depth: mm(label.depth.to_mm()) });
+        piece.pockets.push(Pocket { outline: Contour::rectangle(b.min, b.max), depth: label.depth });
         piece.lay = Lay::OutsideUp;
     }
 }

@@ -1,6 +1,7 @@
 //! Prices, rates and minutes.
 
 use super::check::Check;
+use super::work_keys::MINUTES;
 use crate::diag::Diagnostic;
 use std::collections::BTreeMap;
 
@@ -49,35 +50,6 @@ pub struct Minutes {
     pub each: f64,
 }
 
-/// The steps that minutes are given for, as the keys under `[work.minutes]` name them.
-const STEPS: [&str; 26] = [
-    "cut",
-    "slots_and_pockets",
-    "label_recess",
-    "build_trays",
-    "cover_trays",
-    "cover_undersides",
-    "mount_trays",
-    "line_spine",
-    "line_floors",
-    "glue_label",
-    "crease",
-    "lay_out",
-    "glue_down",
-    "corner_cuts",
-    "slits",
-    "patches",
-    "magnets",
-    "turn_in",
-    "dry_covered",
-    "cross",
-    "strap",
-    "ties",
-    "liner",
-    "press",
-    "fold",
-    "close",
-];
 /// What takes one of them longer than a working day is a slip (our choice).
 const LONGEST: f64 = 480.0;
 /// What is under weight for longer is forgotten there (our choice: two weeks).
@@ -124,14 +96,14 @@ impl Check<'_> {
         let machine = self.minutes("work.machine");
         let mut steps = BTreeMap::new();
         let mut is_own = false;
-        for step in STEPS {
+        for step in MINUTES.keys.iter().map(|k| k.name) {
             let key = format!("work.minutes.{step}");
             is_own |= self.doc.is_written(&key);
             if let Some(minutes) = self.minutes(&key) {
                 steps.insert(step, minutes);
             }
         }
-        (steps.len() == STEPS.len()).then_some(())?;
+        (steps.len() == MINUTES.keys.len()).then_some(())?;
         Some(Work {
             rate: rate?,
             machine_rate: machine_rate?,

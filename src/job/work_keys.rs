@@ -77,7 +77,7 @@ pub(super) static WORK: Table = Table {
 };
 
 /// The keys stand in the order of `design::Step`.
-static MINUTES: Table = Table {
+pub(super) static MINUTES: Table = Table {
     about: "Minutes by hand of each step, two numbers: what a session of it takes whatever the number, and what each one takes.",
     keys: &[
         key("cut", List(&Number), Default("[10, 3]"), "To cut by hand: a session, each piece."), // choice: one to mark, two to cut
