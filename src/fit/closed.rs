@@ -4,7 +4,7 @@
 use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part, Stance, space};
 use crate::design::Design;
 use crate::diag::Diagnostic;
-use crate::geom::{Bounds, Contour, Join, Transform, offset, overlap, pt, rings_shared, uncovered};
+use crate::geom::{Bounds, Contour, Join, Point, Transform, offset, overlap, pt, rings_shared, uncovered};
 use crate::job::{Job, Side};
 use crate::units::{Length, mm};
 
@@ -76,7 +76,7 @@ pub(super) fn patched_edges(panel: &Panel) -> Vec<Contour> {
 }
 
 /// Those strips of the closed box as solids, as thick as all that lies there.
-fn patched(assembly: &Assembly) -> Vec<Solid> {
+pub(super) fn patched(assembly: &Assembly) -> Vec<Solid> {
     let places = assembly.closed();
     let of = |(panel, place): (&Panel, &Stance)| -> Vec<Solid> {
         let cloth = panel.layers.iter().filter(|l| l.kind == LayerKind::Patch).map(|l| l.thickness).fold(0.0, f64::max);
@@ -343,6 +343,35 @@ pub(super) fn swing_room(all: &[Solid], side: Side) -> Option<f64> {
     let reach = along(lid.footprint.bounds(), true) - axis;
     let swung = reach.hypot(lid.top - lid.bottom);
     Some(along(across.footprint.bounds(), false) - axis - swung)
+}
+
+/// What is left between a lid's side and the wall `beside` it where the cloth of one or both lies double round a patch,
+/// mm; `None` where neither is patched, or nothing of the two is at the same height.
+pub(super) fn patched_room(all: &[Solid], patched: &[Solid], side: Side, beside: Side) -> Option<f64> {
+    let outward = |p: Point| match beside {
+        Side::Left => -p.x,
+        Side::Right => p.x,
+        Side::Tail => -p.y,
+        Side::Head => p.y,
+    };
+    let along = |b: Bounds| match beside {
+        Side::Left | Side::Right => (b.min.y, b.max.y),
+        Side::Tail | Side::Head => (b.min.x, b.max.x),
+    };
+    let of = |part: Part| {
+        let is_of = move |s: &&Solid| s.part == Some(part);
+        all.iter().filter(is_of).map(|s| (s, false)).chain(patched.iter().filter(is_of).map(|s| (s, true)))
+    };
+    let pairs = of(Part::Lid(side)).flat_map(|a| of(Part::Wall(beside)).map(move |b| (a, b)));
+    let rooms = pairs.filter_map(|((lid, lid_is_double), (wall, wall_is_double))| {
+        let (a, b) = (lid.footprint.bounds(), wall.footprint.bounds());
+        let (near, far) = (along(a), along(b));
+        let meets = lid.top.min(wall.top) - lid.bottom.max(wall.bottom) > 0.01
+            && near.1.min(far.1) - near.0.max(far.0) > 0.01;
+        (meets && (lid_is_double || wall_is_double))
+            .then(|| outward(b.min).min(outward(b.max)) - outward(a.min).max(outward(a.max)))
+    });
+    rooms.fold(None, |least: Option<f64>, room| Some(least.map_or(room, |l| l.min(room))))
 }
 
 /// What a maker should know of the lids: contents left uncovered, a top lid shorter than half.

@@ -8,7 +8,7 @@
 //! thickness of the product of the means over these (derived). A brute count of boxes is held against it
 //! in the tests.
 
-use super::closed::{dressed, swing_room};
+use super::closed::{dressed, patched, patched_room, swing_room};
 use super::trays::with_trays;
 use crate::design::{Design, Deviations, Measures, binds, mean_over, outer, slides_by, thicknesses, trays};
 use crate::job::{Job, Seat, Side};
@@ -202,6 +202,7 @@ fn margins(job: &Job, design: &Design, d: &Deviations) -> Vec<Margin> {
     let (_, c, l) = thicknesses(job);
     let is_hinged = job.build.construction.terms().is_hinged;
     let solids = if is_hinged { dressed(job, &design.assembly) } else { Vec::new() };
+    let double = if is_hinged { patched(&design.assembly) } else { Vec::new() };
     let (cut, spacer) = (d.cut, d.spacer);
     let root = |squares: f64| squares.sqrt();
     let mut all = Vec::new();
@@ -251,7 +252,8 @@ fn margins(job: &Job, design: &Design, d: &Deviations) -> Vec<Margin> {
                 Seat::Beside => (m.joint - job.board.thickness).to_mm(),
                 Seat::OnBase => (l + c).to_mm(),
             };
-            let room = m.flap_inset.to_mm() + to_wall - c.to_mm() - (c + l).to_mm();
+            let once = m.flap_inset.to_mm() + to_wall - c.to_mm() - (c + l).to_mm();
+            let room = patched_room(&solids, &double, *side, beside).map_or(once, |twice| once.min(twice));
             let per_joint = if job.build.seat == Seat::Beside { 1.0 } else { 0.0 };
             all.push(Margin {
                 what: Failing::LidSide,
