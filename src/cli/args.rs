@@ -7,6 +7,7 @@ pub(super) use super::choices::{FromShop, ReportArgs, ReportFormat, StockChoice}
 use super::shop_args::ShopArgs;
 pub(super) use new::{NewArgs, UnitChoice};
 
+use super::batch::Shard;
 use super::{Failure, completions};
 use crate::diag::Level;
 use crate::pipeline::{Drawn, LeftOut};
@@ -251,6 +252,12 @@ pub(super) struct BatchArgs {
     /// Write each made item's guide and templates too, item-ID.guide.pdf and item-ID.templates.pdf in its lot's folder
     #[arg(long)]
     pub(super) guides: bool,
+    /// Work only this share of the lots, 3/8 the third of eight: several runs at once, on one machine or on many, make a long list together; --gather counts them together
+    #[arg(long, value_name = "K/N", conflicts_with_all = ["gather", "force"])]
+    pub(super) shard: Option<Shard>,
+    /// Make no lot, but count those together that runs with --shard made: batch.csv, cost.csv, labels and the others
+    #[arg(long)]
+    pub(super) gather: bool,
     /// Write over files of the run before that were changed by hand, and take finished lots away that the list no longer has
     #[arg(long)]
     pub(super) force: bool,

@@ -101,10 +101,19 @@ pub(super) struct Held {
 impl Held {
     /// Takes hold of a folder that is called `named` on the command line.
     pub(super) fn new(dir: &Path, named: &Path) -> Result<Self, FolderError> {
-        let lock = File::open(dir).ok();
-        match lock.as_ref().map(File::try_lock) {
+        Self::by(File::try_lock, dir, named)
+    }
+
+    /// The same together with others that do so too.
+    pub(super) fn with_others(dir: &Path, named: &Path) -> Result<Self, FolderError> {
+        Self::by(File::try_lock_shared, dir, named)
+    }
+
+    fn by(lock: fn(&File) -> Result<(), TryLockError>, dir: &Path, named: &Path) -> Result<Self, FolderError> {
+        let file = File::open(dir).ok();
+        match file.as_ref().map(lock) {
             Some(Err(TryLockError::WouldBlock)) => Err(FolderError::Busy(named.into())),
-            _ => Ok(Self { _lock: lock }),
+            _ => Ok(Self { _lock: file }),
         }
     }
 }

@@ -366,8 +366,8 @@ pub(super) fn patched_room(all: &[Solid], patched: &[Solid], side: Side, beside:
     let rooms = pairs.filter_map(|((lid, lid_is_double), (wall, wall_is_double))| {
         let (a, b) = (lid.footprint.bounds(), wall.footprint.bounds());
         let (near, far) = (along(a), along(b));
-        let meets = lid.top.min(wall.top) - lid.bottom.max(wall.bottom) > 0.01
-            && near.1.min(far.1) - near.0.max(far.0) > 0.01;
+        let meets =
+            lid.top.min(wall.top) - lid.bottom.max(wall.bottom) > 0.01 && near.1.min(far.1) - near.0.max(far.0) > 0.01;
         (meets && (lid_is_double || wall_is_double))
             .then(|| outward(b.min).min(outward(b.max)) - outward(a.min).max(outward(a.max)))
     });

@@ -169,8 +169,10 @@ fn over_nine(deviation: f64, f: impl Fn(f64) -> f64) -> f64 {
 fn fails(job: &Job, measures: &Measures, joint: f64, m: &Margin, thicker: f64, shared: f64, d: &Deviations) -> f64 {
     let wider = joint - measures.joint.to_mm();
     let room = m.room + m.per_joint * wider - m.per_board * thicker + shared;
-    if !m.rises || !job.build.construction.terms().is_hinged {
-        return binds(room, 0.0, m.deviation);
+    let unlifted = binds(room, 0.0, m.deviation);
+    // What joints give by rising only helps.
+    if !m.rises || !job.build.construction.terms().is_hinged || unlifted < 1e-9 {
+        return unlifted;
     }
     // Two joints rise, each by what its own width gives: five points of Gauss and Hermite for each
     // (Abramowitz and Stegun, table 25.10), exact for polynomials of the ninth degree.

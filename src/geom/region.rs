@@ -11,7 +11,7 @@ use geo::{
 const CHORD: f64 = 0.002;
 
 /// The same where only parts that are wide count, mm.
-const WIDE_CHORD: f64 = 0.02;
+const WIDE_CHORD: f64 = 0.05;
 
 /// What two contours share.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,15 +50,53 @@ pub fn uncovered_widely(whole: &Contour, by: &[Contour], narrow: f64, small: f64
 }
 
 fn left_of(whole: &Contour, by: &[Contour], chord: f64) -> MultiPolygon {
-    by.iter().fold(MultiPolygon::new(vec![polygon(whole, chord)]), |left, c| {
-        if touches(&left, c.bounds()) { left.difference(&polygon(c, chord)) } else { left }
-    })
+    let mut left = vec![polygon(whole, chord)];
+    let mut is_split = false;
+    for (i, c) in by.iter().enumerate() {
+        // What remains beneath the largest cover is a frame of many short lines; of each cover a few of them are near.
+        if i > 0 && !is_split && by.len() > MANY && left.iter().any(|p| vertices(p) > FEW) {
+            left = left.into_iter().flat_map(split).collect();
+            is_split = true;
+        }
+        let (bounds, cover) = (c.bounds(), polygon(c, chord));
+        let without = |p: Polygon| if bounds_of(&p).overlaps(bounds, 0.0) { p.difference(&cover).0 } else { vec![p] };
+        left = left.into_iter().flat_map(without).collect();
+    }
+    if is_split { unary_union(&left) } else { MultiPolygon::new(left) }
 }
 
-/// Whether some of this may lie within a rectangle.
-fn touches(some: &MultiPolygon, bounds: Bounds) -> bool {
-    let of = |p: &Polygon| Bounds::of(p.exterior().coords().map(|c| pt(c.x, c.y)));
-    some.iter().any(|p| of(p).overlaps(bounds, 0.0))
+/// More covers than this are taken from parts with few lines each: what two areas share takes time with the square of
+/// their lines.
+const MANY: usize = 8;
+/// How many lines a part may have.
+const FEW: usize = 40;
+
+fn vertices(p: &Polygon) -> usize {
+    p.exterior().0.len() + p.interiors().iter().map(|ring| ring.0.len()).sum::<usize>()
+}
+
+fn bounds_of(p: &Polygon) -> Bounds {
+    Bounds::of(p.exterior().coords().map(|c| pt(c.x, c.y)))
+}
+
+/// A polygon halved across its longer side until each part has few lines.
+fn split(p: Polygon) -> Vec<Polygon> {
+    let b = bounds_of(&p);
+    let is_small = b.width().max(b.height()) < 1.0;
+    if vertices(&p) <= FEW || is_small {
+        return vec![p];
+    }
+    let middle = b.center();
+    let (ends, starts) = if b.width() > b.height() {
+        (pt(middle.x, b.max.y), pt(middle.x, b.min.y))
+    } else {
+        (pt(b.max.x, middle.y), pt(b.min.x, middle.y))
+    };
+    let halves = [(b.min, ends), (starts, b.max)].map(|(low, high)| {
+        let corners = [low, pt(high.x, low.y), high, pt(low.x, high.y)];
+        p.intersection(&ring(&corners))
+    });
+    halves.into_iter().flatten().flat_map(split).collect()
 }
 
 /// A point well inside what two polygons share; `None` where that is less than a hundredth of a

@@ -78,6 +78,11 @@ impl Changes {
         Ok(changes)
     }
 
+    /// Nothing is told: no lot that is there becomes another.
+    pub(super) fn none(out: &Path) -> Self {
+        Self { path: out.join(CHANGES), reasons: BTreeMap::new(), all: Mutex::default() }
+    }
+
     /// A lot is about to be written in the place of what `kept` found.
     pub(super) fn tell(&self, lot: u64, kept: &Kept, files: &Files) -> Result<(), FolderError> {
         let mut all = self.all.lock().unwrap_or_else(PoisonError::into_inner);

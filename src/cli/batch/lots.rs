@@ -56,6 +56,16 @@ impl<'a> Lots<'a> {
         self.list.note()
     }
 
+    /// The next of those lots whose numbers are wanted, at most `most`; none after the last.
+    pub(super) fn next_of(&mut self, most: usize, is_wanted: impl Fn(u64) -> bool) -> Result<Vec<Lot>, Failure> {
+        let mut all = Vec::new();
+        while all.len() < most {
+            let Some(lot) = self.next(1)?.pop() else { break };
+            all.extend(Some(lot).filter(|lot| is_wanted(lot.number)));
+        }
+        Ok(all)
+    }
+
     /// The next lots, at most `most`; none after the last.
     pub(super) fn next(&mut self, most: usize) -> Result<Vec<Lot>, Failure> {
         let mut lots: Vec<Lot> = Vec::new();

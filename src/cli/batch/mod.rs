@@ -6,6 +6,7 @@
 //! later run leaves a lot alone that would be made from the same, and in a lot that changed takes
 //! over every sheet that did not.
 
+mod beside;
 mod causes;
 mod changes;
 mod cut;
@@ -19,6 +20,7 @@ mod lots;
 mod plan;
 mod problem;
 mod record;
+mod shard;
 mod shares;
 mod summary;
 mod work;
@@ -51,6 +53,7 @@ use problem::Problem;
 use rayon::prelude::*;
 use record::{Part, Parts};
 use serde_json::json;
+pub(super) use shard::Shard;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
@@ -177,20 +180,32 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         let wrong = wrong.help("write a row for each box under the header, with its id and measures");
         return refused(args, &[wrong], "Nothing was written.", terminal);
     }
-    let mut summary = Summary::hold(&args.out, &shop.title, &list_name, template.unit).map_err(failure)?;
-    if let Some(stop) = plan.stops(&args.out).filter(|_| !args.force) {
+    let is_alone = args.shard.is_none();
+    let mut summary = Summary::hold(&args.out, &shop.title, &list_name, template.unit, is_alone).map_err(failure)?;
+    let stop = match args.shard {
+        Some(shard) => shard.stops(&plan, summary.before, &args.out),
+        None if args.gather => shard::not_gathered(&plan, &args.out),
+        None => None,
+    };
+    if let Some(stop) = stop.or_else(|| plan.stops(&args.out).filter(|_| !args.force)) {
         return Err(stop);
     }
-    summary.begin().map_err(failure)?;
-    let changes = changes(plan, &shop, summary.before).map_err(failure)?;
+    if is_alone || summary.before == Before::Nothing {
+        summary.begin().map_err(failure)?;
+    }
+    let changes =
+        if is_alone { changes(plan, &shop, summary.before).map_err(failure)? } else { Changes::none(&args.out) };
     // What it was read through for was told above.
     let Ok(list) = List::open(&args.list)? else { return Err(changed_meanwhile(&args.list)) };
     let at_once = threads.count().min(AT_ONCE);
     let mut list = lots_of(list);
-    let mut lots = list.next(at_once)?;
-    list.list_note().iter().for_each(|note| summary.note(note));
     let is_seen = std::io::stderr().is_terminal() && !terminal.is_quiet();
-    while !lots.is_empty() {
+    list.list_note().iter().for_each(|note| summary.note(note));
+    loop {
+        let lots = list.next_of(at_once, |lot| args.shard.is_none_or(|share| share.has(lot)))?;
+        if lots.is_empty() {
+            break;
+        }
         let numbers: Vec<u64> = lots.iter().map(|l| l.number).collect();
         let ended: Vec<Result<Ended, FolderError>> =
             threads.run(|| lots.into_par_iter().map(|lot| work_lot(lot, &shop, &changes)).collect());
@@ -207,10 +222,18 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
             write!(terminal.err, "\r{} rows, {} lots ", list.rows, list.numbers.len())?;
             terminal.err.flush()?;
         }
-        lots = list.next(at_once)?;
     }
     if is_seen {
         writeln!(terminal.err)?;
+    }
+    if let Some(shard) = args.shard {
+        let (kept, made) = (summary.kept, summary.lots.len() as u64 - summary.kept);
+        match args.report.format {
+            ReportFormat::Json => writeln!(terminal.out, "{:#}", shard.as_json(made, kept, &args.out))?,
+            ReportFormat::Text if terminal.is_quiet() => {}
+            ReportFormat::Text => terminal.out.write_all(shard.text(made, kept, &args.out).as_bytes())?,
+        }
+        return Ok(Exit::Good);
     }
     summary.cut(&cut.lots, &list);
     remove_other_lots(&args.out, &summary.lots, terminal)?;

@@ -1,8 +1,9 @@
 //! The whole of a batch: its files, written from the records of its lots one after another, so that
 //! a run that was taken up again ends in the same bytes as one that went through.
 
+use super::beside::{LABELS, is_half, remove_broken_off};
 use super::causes::Causes;
-use super::changes::{CHANGES, Told, runs};
+use super::changes::{Told, runs};
 use super::folder;
 use super::lots::Lots;
 use super::problem::{Problem, severity_word};
@@ -22,10 +23,6 @@ use std::fs::{self, File};
 use std::io::{self, BufRead, BufReader, Write};
 use std::path::{Path, PathBuf};
 
-/// The files beside the lots.
-const FILES: [&str; 6] = ["batch.csv", "cut-list.csv", "cost.csv", LABELS, CHANGES, BATCH];
-/// The labels of all boxes.
-const LABELS: &str = "labels.pdf";
 /// With more boxes no labels are made (our choice: some 360 pages).
 const MOST_LABELS: u64 = 5000;
 
@@ -45,7 +42,7 @@ pub(super) struct Summary {
     now: BTreeMap<String, u64>,
     /// Of these, the rows that are made again in another lot.
     twice: BTreeSet<String>,
-    kept: u64,
+    pub(super) kept: u64,
     /// What a run before left.
     pub(super) before: Before,
     /// No other run may write it meanwhile.
@@ -97,14 +94,18 @@ pub(super) struct Whole {
 
 impl Summary {
     /// Takes a folder for a batch: a new one, an empty one, or one that is a batch already. Nothing that is there
-    /// changes before [`Summary::begin`].
-    pub(super) fn hold(out: &Path, title: &str, list: &str, unit: Unit) -> Result<Self, FolderError> {
+    /// changes before [`Summary::begin`]. Alone, or with others that work shares of the same list.
+    pub(super) fn hold(out: &Path, title: &str, list: &str, unit: Unit, is_alone: bool) -> Result<Self, FolderError> {
+        let hold = || if is_alone { Held::new(out, out) } else { Held::with_others(out, out) };
         let io = |doing, e| FolderError::Io { doing, path: out.into(), source: e };
         let held;
         match fs::metadata(out) {
             Ok(m) if !m.is_dir() => return Err(FolderError::NotAFolder(out.into())),
             Ok(_) => {
-                let is_empty = fs::read_dir(out).map_err(|e| io("list", e))?.next().is_none();
+                // Another share may just have begun the folder.
+                let is_begun = |name: &str| !is_alone && is_half(name);
+                let mut names = fs::read_dir(out).map_err(|e| io("list", e))?;
+                let is_empty = names.all(|e| e.is_ok_and(|e| is_begun(&e.file_name().to_string_lossy())));
                 if !is_empty && !is_batch(&out.join(BATCH)) {
                     let what = "the folder of one box, which `export` wrote, and a list takes a folder of its own";
                     return Err(match is_export(out) {
@@ -112,12 +113,15 @@ impl Summary {
                         false => FolderError::NotOurs(out.into()),
                     });
                 }
-                held = Some(Held::new(out, out)?);
-                remove_broken_off(out).map_err(|e| io("clear", e))?;
+                held = Some(hold()?);
+                // What is half made may be what another share is making.
+                if is_alone {
+                    remove_broken_off(out).map_err(|e| io("clear", e))?;
+                }
             }
             Err(e) if e.kind() == io::ErrorKind::NotFound => {
                 fs::create_dir_all(out).map_err(|e| io("make the folder", e))?;
-                held = Some(Held::new(out, out)?);
+                held = Some(hold()?);
             }
             Err(e) => return Err(io("look at", e)),
         }
@@ -312,24 +316,6 @@ impl Summary {
         }
         w.write_all(b"\n]\n}\n")
     }
-}
-
-/// Takes away what a run that was killed left half made in a batch of ours.
-fn remove_broken_off(out: &Path) -> io::Result<()> {
-    for entry in fs::read_dir(out)? {
-        let entry = entry?;
-        let name = entry.file_name().to_string_lossy().into_owned();
-        let is_half = name.ends_with(".new") || name.ends_with(".old");
-        if is_half && name.starts_with(".flapwright-") && entry.file_type()?.is_dir() {
-            for file in fs::read_dir(entry.path())? {
-                fs::remove_file(file?.path())?;
-            }
-            fs::remove_dir(entry.path())?;
-        } else if is_half && FILES.iter().any(|f| name.starts_with(f)) && entry.file_type()?.is_file() {
-            fs::remove_file(entry.path())?;
-        }
-    }
-    Ok(())
 }
 
 /// How many whole sheets of which size a sheet of a lot stands for; none where it is a leftover.

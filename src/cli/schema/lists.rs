@@ -109,6 +109,7 @@ pub(super) static REPORT: Kind = Of(&Table {
         sometimes("items", Count, "How many rows."),
         sometimes("made", Count, "How many of them are made."),
         sometimes("lots", Count, "How many lots."),
+        sometimes("shard", Text, "Which share of the lots it worked, where it was one, 3/8."),
         sometimes("lots_kept", Count, "How many of them were there already."),
         sometimes("lots_cut", Count, "How many of them are cut or begun."),
         sometimes("takes", Kind::Same(&TAKES), "What all of them take."),
