@@ -10,6 +10,7 @@ mod bad_jobs;
 mod bad_profiles;
 mod batch;
 mod batch_lists;
+mod batch_shards;
 mod blades;
 mod circles;
 mod cli;

@@ -15,7 +15,7 @@ use crate::profile::{OperationKind, Profile};
 use crate::units::{Unit, mm};
 use crate::verify::nominal::Nominal;
 use crate::verify::read::dxf;
-use crate::verify::{Finding, Folder, Subject, picture, report, verify_folder, verify_program};
+use crate::verify::{Finding, Folder, ProgramProof, Subject, picture, report, verify_folder, verify_program};
 use crate::write::manifest;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
@@ -196,33 +196,44 @@ fn of_program(path: &Path, args: &VerifyArgs) -> Result<(Folder, f64), Failure> 
         .into_iter()
         .filter(|k| nominal.as_ref().is_some_and(|n| n.lines.iter().any(|l| l.class.kind() == *k)))
         .collect();
-    let first_tool = match &args.tool {
-        Some(tool) => profile.tools.iter().position(|t| t.id == *tool).ok_or_else(|| {
+    let named = match &args.tool {
+        Some(tool) => Some(profile.tools.iter().position(|t| t.id == *tool).ok_or_else(|| {
             let known: Vec<&str> = profile.tools.iter().map(|t| t.id.as_str()).collect();
             Failure::usage(format!("the machine has no tool `{tool}`"), format!("it has {}", known.join(", ")))
-        })?,
-        None => 0,
-    } as u16;
-    if args.tool.is_none() && profile.tools.len() > 1 {
-        let message = format!("taken as beginning with the tool `{}`", profile.tools[0].id);
-        let note = Finding { severity: Severity::Hint, file: file.clone(), ..Finding::new("first-tool", message) };
-        folder.findings.push(note.help("name another with --tool"));
+        })?),
+        None => None,
+    };
+    let proved = |first_tool: usize| {
+        verify_program(&Subject {
+            file: &file,
+            bytes: &program,
+            profile,
+            first_tool: first_tool as u16,
+            title: "",
+            sheet: "",
+            stock,
+            thickness,
+            nominal: nominal.as_ref(),
+            operations: &operations,
+            entry: None,
+            stays_up: false,
+            is_ours: false,
+        })
+    };
+    // No word of a program says what is fitted when it begins: the tool of whose words it makes most sense.
+    let errors = |proof: &ProgramProof| proof.findings.iter().filter(|f| f.is_error()).count();
+    let candidates = named.map_or(0..profile.tools.len().max(1), |tool| tool..tool + 1);
+    let best = candidates.map(|tool| (tool, proved(tool))).min_by_key(|(_, proof)| errors(proof));
+    if let Some((tool, proof)) = best {
+        if named.is_none() && profile.tools.len() > 1 {
+            let id = &profile.tools[tool].id;
+            let message = format!("taken as beginning with the tool `{id}` fitted: make sure that it is");
+            let first = Finding::new("first-tool", message);
+            let told = Finding { severity: Severity::Warning, file: file.clone(), ..first };
+            folder.findings.push(told.help(format!("name what is fitted with --tool {id}")));
+        }
+        folder.programs.push(proof);
     }
-    folder.programs.push(verify_program(&Subject {
-        file: &file,
-        bytes: &program,
-        profile,
-        first_tool,
-        title: "",
-        sheet: "",
-        stock,
-        thickness,
-        nominal: nominal.as_ref(),
-        operations: &operations,
-        entry: None,
-        stays_up: false,
-        is_ours: false,
-    }));
     Ok((folder, profile.machine.tolerance.to_mm()))
 }
 

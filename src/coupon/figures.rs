@@ -243,7 +243,7 @@ impl Find<'_> {
                     let message = format!("pockets come out {by} mm too {deep} on the average");
                     let hint =
                         format!("set Z zero {by} mm {set} at the machine; no figure of the profile says where it is");
-                    self.said.push(Diagnostic::hint("z-zero-off", message).at("pocket.depths").help(hint));
+                    self.said.push(Diagnostic::warning("z-zero-off", message).at("pocket.depths").help(hint));
                 }
             }
             By::Passes => {

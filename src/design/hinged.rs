@@ -148,7 +148,7 @@ impl Build for HingedBoards {
             (Step::LayOut, true),
             (Step::GlueDown, true),
             (Step::CornerCuts, true),
-            (Step::Slits, has_corner(true)),
+            (Step::Slits, has_corner(true) || job.flaps.values().any(|f| f.notch.is_some())),
             (Step::Patches, !design.patches.is_empty()),
             (Step::Magnets, has_magnets),
             (Step::TurnIn, true),

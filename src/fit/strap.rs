@@ -168,11 +168,10 @@ pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnost
         } else {
             format!("the strap lies on the hinged half of the top lid ({}): its free edge can lift", side.word())
         };
-        said.push(
-            Diagnostic::warning("strap-holds-nothing", message)
-                .at("strap.from_edge")
-                .help("move the strap to the free half of that lid, or let it run across its hinge and free edge"),
-        );
+        said.push(Diagnostic::warning("strap-holds-nothing", message).at("strap.from_edge").help(
+            "change strap.from_edge so that the strap lies on the free half of that lid, or strap.along, so that it \
+                     runs across the lid's hinge and free edge",
+        ));
     }
     said
 }

@@ -47,7 +47,7 @@ pub fn merge_alike(sheets: Vec<Sheet>) -> Vec<Sheet> {
 }
 
 /// Gives every placed piece the number of the copy that it belongs to as marks of its own. From then
-/// on no two sheets of an edition are alike.
+/// on no two sheets that bear any are alike.
 pub fn number_copies(sheets: &mut [Sheet], pieces: &[Piece], job: &Job) {
     for placed in sheets.iter_mut().flat_map(|s| &mut s.placed) {
         if let Some(piece) = pieces.get(placed.piece) {
@@ -88,6 +88,9 @@ fn key(sheet: &Sheet) -> (Vec<i64>, Vec<usize>) {
     let mut key = vec![sheet.stock as i64, i64::from(sheet.is_leftover), i64::from(sheet.id.starts_with(FIRST))];
     key.extend([sheet.width, sheet.height, sheet.thickness].map(|l| step(l.to_mm())));
     let order = places_of(sheet);
+    // Numbers of copies tell them apart where there are any.
+    let ends = order.iter().flat_map(|&i| sheet.placed[i].marks.iter().flat_map(|m| m.segments()));
+    key.extend(ends.flat_map(|s| [step(s.start.x), step(s.start.y), step(s.end.x), step(s.end.y)]));
     key.extend(order.iter().flat_map(|&i| place(&sheet.placed[i])));
     (key, order)
 }

@@ -106,8 +106,9 @@ pub(super) fn too_large(
     // Across the grain is worth telling: the maker may know that this board hardly has one.
     let word = kind.word();
     let hint = if room.holds(first.turned()) {
+        let panels = if kind == StockKind::Liner { ", or line it in panels (liner.pieces = \"panels\")" } else { "" };
         format!(
-            "it would lie across the grain: set {word}.grain = \"none\" if that does not matter, or take a larger sheet"
+            "it would lie across the grain: set {word}.grain = \"none\" if that does not matter, or take a larger sheet{panels}"
         )
     } else {
         let panels = if kind == StockKind::Liner { ", line it in panels (liner.pieces = \"panels\")" } else { "" };

@@ -129,9 +129,11 @@ fn laid(job: &Job, design: &Design, layout: &Layout, watch: &Watch<'_>) -> (Vec<
     }
     let alike = merge_alike(sheets.clone()).len();
     number_copies(&mut sheets, &design.pieces, job);
+    // What lies with a face up that is seen in the finished box bears no number.
+    let sheets = merge_alike(sheets);
     if alike < sheets.len() {
         let message = format!(
-            "every piece has the number of its copy, so {} sheets need as many programs; without numbers {alike} would do",
+            "pieces bear the numbers of their copies, so {} programs are needed; without numbers {alike} would do",
             sheets.len()
         );
         said.push(Diagnostic::hint("sheets-differ", message).at("marks.copy_numbers"));

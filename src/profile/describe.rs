@@ -93,7 +93,7 @@ fn output(p: &Profile) -> String {
         super::ToolChange::SeparateFiles => "a file for each tool",
     };
     let unit = match (terms.has_units, o.unit) {
-        (false, _) => format!(" in steps of {}", o.step),
+        (false, _) => format!(" in steps of {} mm", decimal(o.step.to_mm(), 4)),
         (_, ProgramUnit::Inch) => " in inches".to_owned(),
         (_, ProgramUnit::Mm) => String::new(),
     };

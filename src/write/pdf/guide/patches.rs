@@ -25,8 +25,10 @@ pub(super) fn patches<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
                 "The slits leave board bare in {count} {places}. Glue a patch there now, before the cloth is turned in over it: {}.",
                 named.join("; ")
             ),
-            "Each goes round the board's edge: down over its inside, over its thickness, and a little way out onto the cloth, so that no board shows between them.".into(),
-        ],
+        ]
+        .into_iter()
+        .chain(how(all))
+        .collect(),
         window: cloth(told),
         draw: Box::new(move |plan| work::patched(plan, told)),
     }];
@@ -39,6 +41,19 @@ pub(super) fn patches<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
         steps.push(near(told, n + 1, patch));
     }
     steps
+}
+
+/// How they lie: round an edge, or on the face alone.
+fn how(all: &[PatchPlace]) -> Option<String> {
+    let round = all.iter().filter(|p| p.edge.is_some()).count();
+    let which = match round {
+        0 => return None,
+        n if n == all.len() => "Each goes",
+        1 => "The one at an edge goes",
+        _ => "Those at edges go",
+    };
+    let over = "down over its inside, over its thickness, and a little way out onto the cloth";
+    Some(format!("{which} round the board's edge: {over}, so that no board shows between them."))
 }
 
 /// One patch from near.

@@ -10,7 +10,7 @@ use crate::diag::listed;
 use crate::drawing::{Anchor, Drawing as Page};
 use crate::geom::{Bounds, pt};
 use crate::job::{Side, StockKind, StrapAlong};
-use crate::units::{Length, mm};
+use crate::units::{Length, Unit, mm};
 use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::parts::wrapped;
 
@@ -205,6 +205,11 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
     } else {
         "Cut two spacers of card or board"
     };
+    // No line of an inch rule is so near as a joint asks.
+    let by_caliper = match job.units {
+        Unit::Mm => String::new(),
+        Unit::Inch => format!(" ({}, set with a caliper)", Unit::Mm.show(m.joint)),
+    };
     let sure = match &closing.first {
         Some(risk) => format!(
             "Work as exactly as the job supposes and {} as it is: first {}.",
@@ -217,7 +222,7 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
         title: "Lay out with spacers".into(),
         words: vec![
             format!(
-                "{how_many}, exactly {} wide: that is every joint. Check it: a joint too narrow will not fold, one too wide lets the box rattle. The drawing shades the joints.",
+                "{how_many}, exactly {} wide{by_caliper}: that is every joint. Check it: a joint too narrow will not fold, one too wide lets the box rattle. The drawing shades the joints.",
                 show(told, m.joint)
             ),
             sure,
@@ -270,17 +275,26 @@ fn corner_cuts<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
 
 fn slits<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     let job = told.job;
-    let corner = told.design.flat.as_ref().and_then(|f| f.inner_corners().first().map(|c| c.corner))?;
+    let corner = told.design.flat.as_ref().and_then(|f| f.inner_corners().first().map(|c| c.corner));
+    let has_notch = job.flaps.values().any(|f| f.notch.is_some());
+    let of_cloth = told.design.pieces.iter().filter(|p| p.stock == StockKind::Cloth).flat_map(|p| &p.slits);
+    let first_slit = of_cloth.flat_map(|s| s.vertices()).map(|v| v.point()).next();
+    let stop = show(told, job.covering.slit_stop);
+    let mut words = Vec::new();
+    if corner.is_some() {
+        words.push(format!("Where two walls meet, the cloth is cut from its inner corner towards the corner of the base. Stop {stop} short of the board."));
+    }
+    if has_notch {
+        words.push(format!("At a thumb notch the cloth is cut into tabs, from its edge in towards the board at each line that is drawn. Stop {stop} short of the board there too."));
+    }
+    if corner.is_some() {
+        words.push("Cut from the inner end outwards, so that a slip runs into the waste.".into());
+    }
+    words.push("A cloth cut by machine has its slits already.".into());
     Some(Step {
-        title: "Slits at the corners of the base".into(),
-        words: vec![
-            format!(
-                "Where two walls meet, the cloth is cut from its inner corner towards the corner of the base. Stop {} short of the board.",
-                show(told, job.covering.slit_stop)
-            ),
-            "Cut from the inner end outwards, so that a slip runs into the waste.".into(),
-        ],
-        window: Bounds::of([corner]).grown((job.covering.turn_in * 2.6).to_mm()),
+        title: if corner.is_some() { "Slits at the corners of the base" } else { "Slits at the notch" }.into(),
+        words,
+        window: Bounds::of([corner.or(first_slit)?]).grown((job.covering.turn_in * 2.6).to_mm()),
         draw: Box::new(move |plan| work::laid_out(plan, told, false)),
     })
 }
@@ -293,6 +307,9 @@ fn turn_in<'a>(told: &'a Told<'a>) -> Step<'a> {
     ];
     if told.job.flaps.values().any(|f| f.corner_radius > Length::ZERO) {
         words.push("Round a rounded corner glue the cloth last: work it over in many small pleats with the folder's point, press each flat before the next, and cut away what stands up.".into());
+    }
+    if told.job.flaps.values().any(|f| f.notch.is_some()) {
+        words.push("In a notch glue one tab of the cloth after the other, the middle one first, each drawn in over the edge with the folder; between them the patch covers the board.".into());
     }
     if !told.design.patches.is_empty() {
         words.push("Where a patch goes round an edge, what lies on the cloth goes up with the cloth.".into());
