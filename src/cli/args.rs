@@ -7,7 +7,7 @@ pub(super) use super::choices::{FromShop, ReportArgs, ReportFormat, StockChoice}
 use super::shop_args::ShopArgs;
 pub(super) use new::{NewArgs, UnitChoice};
 
-use super::batch::Shard;
+use super::shard::Shard;
 use super::{Failure, completions};
 use crate::diag::Level;
 use crate::pipeline::{Drawn, LeftOut};

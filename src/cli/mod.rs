@@ -32,6 +32,7 @@ mod register;
 mod report;
 mod said;
 mod schema;
+mod shard;
 #[cfg(feature = "shop")]
 mod shop;
 #[cfg(feature = "shop")]

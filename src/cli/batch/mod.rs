@@ -53,7 +53,6 @@ use problem::Problem;
 use rayon::prelude::*;
 use record::{Part, Parts};
 use serde_json::json;
-pub(super) use shard::Shard;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
