@@ -103,6 +103,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         marks: Marks { labels: false, placement: true, copy_numbers: false, gauges: false, scrap: false },
         layout: Division::default(),
         layout_effort: 48,
+        drawings: BTreeMap::new(),
         places: Places::default(),
     }
 }

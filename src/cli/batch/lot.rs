@@ -133,6 +133,7 @@ pub(super) fn make(
         has_edge: !shop.drawn.no_stock,
         first_copy: 1,
         registers: &[],
+        named_by_job: &[],
     };
     let list = manifest::manifest(&of, None, &pieces, &sheets, &written, &files)?;
     files.push((manifest::FILE_NAME.into(), list));
