@@ -91,6 +91,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
             rate: None,
             machine_rate: None,
             hours: 6.0,
+            first_article: false,
             press: 12,
             dry_covered: 12.0,
             dry_lined: 12.0,

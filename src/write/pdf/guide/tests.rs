@@ -43,6 +43,7 @@ fn with_each(then: impl Fn(&str, &Told<'_>)) {
             job: &job,
             design: &design,
             strap: fit.strap.as_ref(),
+            ties: &fit.ties,
             glue_m2: bill.glue_m2,
             boxes: job.copies,
             first: 1,
