@@ -225,6 +225,7 @@ impl<'a> Folder<'a> {
             bill: &self.worked.bill,
             sheets: &self.worked.sheets,
             operations: &self.worked.operations,
+            lot: None,
             programs: &self.figures(),
             estimate: Some(self.estimate()),
         };

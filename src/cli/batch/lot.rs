@@ -103,12 +103,13 @@ pub(super) fn make(
         }
         records.push(record);
     }
+    let sheet_records: Vec<SheetRecord> = done.iter().map(|d| d.record.clone()).collect();
     if shop.has_guides {
-        let of = |(i, made, stem): &(usize, &Made, String)| papers(made, *i, stem, &owners, &sheets);
+        let recorded: Vec<_> = sheets.iter().cloned().zip(sheet_records.iter().cloned()).collect();
+        let of = |(i, made, stem): &(usize, &Made, String)| papers(made, *i, stem, &owners, (lot, &recorded));
         let all: Result<Vec<Files>, String> = stems.par_iter().map(of).collect();
         files.extend(all.map_err(<serde_json::Error as serde::ser::Error>::custom)?.into_iter().flatten());
     }
-    let sheet_records = done.iter().map(|d| d.record.clone()).collect();
     files.extend(done.into_iter().flat_map(|d| d.files));
     for machine in shop.machines {
         if let Some(profile) = machine.profile.as_ref().filter(|p| written.iter().any(|w| w.machine == p.id)) {
