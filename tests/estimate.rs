@@ -542,7 +542,7 @@ fn random(seed: u64) -> String {
         pick(&[0.0, 4.5]),
         pick(&[0.0, 3.0]),
     );
-    let _ = writeln!(text, "first_article = {}", seed % 2 == 0);
+    let _ = writeln!(text, "first_article = {}", seed.is_multiple_of(2));
     text.push_str("[work.minutes]\n");
     for step in ["cut", "lay_out", "glue_down", "turn_in", "dry_covered", "strap", "liner", "press", "close", "cross"] {
         let _ = writeln!(text, "{step} = [{}, {}]", pick(&[0.0, 5.0, 20.0, 45.0]), pick(&[0.0, 0.7, 3.0, 11.0]));
