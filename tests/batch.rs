@@ -416,3 +416,55 @@ fn every_lot_of_a_list_is_proved_at_once() {
     assert!(all.contains(&("lot-extra".into(), "lot-9".into())), "{all:?}");
     assert!(!all.iter().any(|(_, file)| file.starts_with("lot-1/")), "{all:?}");
 }
+
+/// Derived: rows that are alike take the same of what their lot takes, whichever of its sheets their pieces came to lie on,
+/// to the cent that cannot be divided; and all rows of a lot come to its sum, cent for cent.
+#[test]
+fn rows_that_are_alike_cost_the_same_and_all_come_to_the_whole() {
+    let dir = folder("alike");
+    let job = dir.join("herbarium-survey.toml");
+    let text = fs::read_to_string(&job).unwrap();
+    let paid = "[glue]\nprice = 9\n\n[work]\nrate = 25\nmachine_rate = 12\n\n[board]";
+    fs::write(&job, text.replacen("[board]", paid, 1).replacen("price = 4.80", "price = 4.87", 1)).unwrap();
+    let mut list = String::from("id,title,width,height,depth,copies\n");
+    for (n, size) in
+        ["209,293,10", "209,293,10", "237,315,12", "209,293,10", "145,205,8"].iter().cycle().take(19).enumerate()
+    {
+        // Names of other lengths: what is drawn on a piece is no share of the box.
+        list.push_str(&format!("{},\"Dulse {n}\",{size},{}\n", "W".repeat(1 + n % 7) + &n.to_string(), 1 + n % 2));
+    }
+    fs::write(dir.join("herbarium-survey.csv"), list).unwrap();
+    for (out, more) in [("cut", &["--machine", MACHINE][..]), ("drawn", &[])] {
+        let arguments =
+            ["batch", "herbarium-survey.csv", "--job", "herbarium-survey.toml", "--lot", "12", "--out", out];
+        let mut command = Command::new(env!("CARGO_BIN_EXE_flapwright"));
+        good(&command.current_dir(&dir).args(arguments).args(more).output().unwrap());
+        let whole = json(&dir.join(out).join("batch.json"));
+        let cents = |v: &Value| (v.as_f64().unwrap() * 100.0).round() as i64;
+        let (mut uneven, mut compared) = (0, 0);
+        for lot in whole["lots"].as_array().unwrap() {
+            let items = lot["items"].as_array().unwrap();
+            for (key, sum) in [("cost", &lot["takes"]["cost"]), ("in_all", &lot["takes"]["work"]["money"]["in_all"])] {
+                assert_eq!(items.iter().map(|i| cents(&i[key])).sum::<i64>(), cents(sum), "{out}: {key}");
+            }
+            for (n, a) in items.iter().enumerate() {
+                let is_alike = |b: &&Value| a["holds"] == b["holds"] && a["copies"] == b["copies"];
+                for b in items[n + 1..].iter().filter(is_alike) {
+                    compared += 1;
+                    uneven += usize::from(a["sheets"] != b["sheets"]);
+                    for key in ["cost", "in_all"] {
+                        assert!(
+                            (cents(&a[key]) - cents(&b[key])).abs() <= 1,
+                            "{out}: {key} of {} and {}",
+                            a["id"],
+                            b["id"]
+                        );
+                    }
+                    assert_eq!((&a["seconds"], &a["minutes"]), (&b["seconds"], &b["minutes"]), "{out}: {}", a["id"]);
+                }
+            }
+        }
+        // They do not lie alike, or this says nothing.
+        assert!(compared > 10 && uneven > 5, "{compared}, {uneven}");
+    }
+}

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "a test stops where its ground is missing")]
 
 use crate::batch::{MACHINE, assert_same, batch, change, err, folder, good, json, tree};
+use serde_json::Value;
 use std::fs;
 use std::path::Path;
 use std::process::Command;
@@ -159,4 +160,72 @@ fn guides_and_labels_of_every_box_are_there_and_proved() {
     let o = batch(&dir, "many", &[]);
     good(&o);
     assert!(err(&o).contains("5001 boxes") && !dir.join("many/labels.pdf").exists(), "{}", err(&o));
+}
+
+/// Source of the guides' text: pdfium. An item's guide names the lot's sheets that its pieces lie on, and no other, with
+/// their files and with whom they are shared; it says of none of them that it is to be cut or bought for that item.
+#[test]
+fn a_guide_of_an_item_tells_whose_sheets_its_pieces_lie_on() {
+    let dir = folder("guide-sheets");
+    shorten(&dir, 8);
+    // Several boxes alike, and one on board of its own.
+    change(&dir, 3, "TH-002,\"Channelled wrack\",237,315,9.5;10;10.5,4,");
+    good(&batch(&dir, "out", &["--guides", "--machine", MACHINE, "--svg"]));
+    let whole = json(&dir.join("out/batch.json"));
+    let (mut items, mut paths) = (Vec::new(), Vec::new());
+    for lot in whole["lots"].as_array().unwrap() {
+        let manifest = json(&dir.join("out").join(lot["folder"].as_str().unwrap()).join("manifest.json"));
+        for item in lot["items"].as_array().unwrap() {
+            let (folder, id) = (lot["folder"].as_str().unwrap(), item["id"].as_str().unwrap());
+            items.push((folder.to_owned(), id.to_owned(), item.clone(), manifest.clone()));
+            paths.push(dir.join("out").join(folder).join(format!("item-{id}.guide.pdf")));
+        }
+    }
+    let Some(read) = crate::common::references::python("pdf_text.py", &paths, &Value::Null) else { return };
+    let (mut shared, mut alone) = (0, 0);
+    for ((folder, id, item, manifest), pages) in items.iter().zip(read.as_array().unwrap()) {
+        let text: String = pages.as_array().unwrap().iter().map(|p| format!("{} ", p.as_str().unwrap())).collect();
+        let has = |part: &str| text.contains(part);
+        let own: Vec<&str> = item["sheets"]
+            .as_object()
+            .unwrap()
+            .values()
+            .flat_map(|ids| ids.as_array().unwrap().iter().map(|id| id.as_str().unwrap()))
+            .collect();
+        for sheet in manifest["sheets"].as_array().unwrap() {
+            let name = sheet["id"].as_str().unwrap();
+            let programs = manifest["programs"].as_array().unwrap().iter();
+            let programs = programs.filter(|p| p["sheet"] == name && p["kind"] == "work").map(|p| &p["file"]);
+            let files: Vec<&str> =
+                sheet["drawings"].as_array().unwrap().iter().chain(programs).map(|f| f.as_str().unwrap()).collect();
+            assert!(files.len() > 2, "{name}: {files:?}");
+            for file in files {
+                assert_eq!(has(file), own.contains(&name), "{folder}, {id}: {file}");
+            }
+            // A name is one only where no further figure follows it.
+            let is_named = text.match_indices(name).any(|(at, _)| {
+                let rest = &text[at + name.len()..];
+                !rest.starts_with(|c: char| c.is_ascii_digit() || c == '.')
+            });
+            assert_eq!(is_named, own.contains(&name), "{folder}, {id}: {name}");
+            let with: std::collections::BTreeSet<&str> = sheet["placed"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .map(|p| p["piece"].as_str().unwrap().split('/').next().unwrap())
+                .collect();
+            if own.contains(&name) {
+                shared += usize::from(with.len() > 1);
+                alone += usize::from(with.len() == 1);
+            }
+        }
+        for part in [format!("on the sheets of {folder}"), format!("begins with {id}"), "do not cut them again".into()]
+        {
+            assert!(has(&part), "{folder}, {id}: {part}");
+        }
+        for part in ["(cut ", "Cut each piece to its outline", "before you cut the other", "% used", "What to cut"] {
+            assert!(!has(part), "{folder}, {id}: {part}");
+        }
+    }
+    assert!(shared > 8 && alone > 0, "{shared}, {alone}");
 }

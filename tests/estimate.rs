@@ -38,6 +38,7 @@ impl Made {
             job: &self.job,
             design: &self.design,
             strap: self.fit.strap.as_ref(),
+            ties: &self.fit.ties,
             glue_m2: self.bill.glue_m2,
             boxes: self.job.copies,
             first: 1,
@@ -196,6 +197,142 @@ fn elastic_and_glue_cost_what_they_measure() {
     assert!(made(sample).unwrap().estimate(&[]).money.is_none());
 }
 
+/// Derived, by hand: the eight boxes of `a_plan_of_eight_boxes_is_that_made_by_hand`, the first of them made whole before
+/// the others.
+///
+/// Day 1: box 1 is cut in 10 + 14, laid out in 10, covered in 10 + 30. Day 2: it is dry, and lined in 5 + 7. Day 3: it is
+/// closed and tried in 3. The other seven are cut in 10 + 7 x 14 = 108; of the 69 minutes left 60 lay out six. Day 4: 10 for
+/// the last; four are covered in 10 + 4 x 30 = 130. Day 5: lined. Day 6: closed; three are covered in 10 + 3 x 30. Day 7:
+/// lined. Day 8: closed.
+#[test]
+fn a_first_article_is_whole_before_the_others_are_begun() {
+    let text = format!("{FOLDER}[work]\nhours = 3\npress = 4\nfirst_article = true\n{MINUTES}");
+    let made = made(&text).unwrap();
+    let all = made.estimate(&[]);
+    let plan = all.plan.as_ref().unwrap();
+    assert_eq!((plan.batch, plan.days, plan.others_from), (4, 8, Some(3)));
+    // What is done in one go told together.
+    let mut lines: Vec<(u32, (u32, u32), f64)> = Vec::new();
+    for (day, _, _, of, minutes) in told(plan) {
+        match lines.last_mut().filter(|l| l.0 == day && l.1 == of) {
+            Some(line) => line.2 += minutes,
+            None => lines.push((day, of, minutes)),
+        }
+    }
+    let want = [
+        (1, (1, 1), 74.0),
+        (2, (1, 1), 12.0),
+        (3, (1, 1), 3.0),
+        (3, (2, 8), 108.0),
+        (3, (2, 7), 60.0),
+        (4, (8, 8), 10.0),
+        (4, (2, 5), 130.0),
+        (5, (2, 5), 33.0),
+        (6, (2, 5), 12.0),
+        (6, (6, 8), 100.0),
+        (7, (6, 8), 26.0),
+        (8, (6, 8), 9.0),
+    ];
+    assert_eq!(lines, want);
+    let sum: f64 = plan.entries.iter().map(Entry::minutes).sum();
+    assert!(same(all.hours.minutes(), sum) && same(sum, 577.0), "{sum}");
+    assert_eq!(faults(&made, &all, &[]), Vec::<String>::new());
+    // Whoever goes on with the others has made it, and an edition of one has no others.
+    let rest = estimate(&Asked { first: 2, boxes: 7, ..made.asked(&[]) });
+    assert_eq!(rest.plan.unwrap().others_from, None);
+    let one = estimate(&Asked { boxes: 1, ..made.asked(&[]) });
+    assert_eq!(one.plan.unwrap().others_from, None);
+}
+
+/// Derived: of sheets that are alike those with a piece of the first box are run first, and the others when it is whole.
+#[test]
+fn the_sheets_of_a_first_article_are_run_first() {
+    let text = format!("{FOLDER}[work]\nfirst_article = true\n");
+    let home = crate::common::references::scratch("estimate-first");
+    let job = home.join("job.toml");
+    for (name, text, arguments) in [
+        ("asked", &text, &[][..]),
+        ("alone", &FOLDER.to_owned(), &["--first-article"][..]),
+        ("both", &text, &["--first-article"]),
+        ("plain", &FOLDER.to_owned(), &[]),
+    ] {
+        std::fs::write(&job, text).unwrap();
+        let out = home.join(name);
+        let all =
+            ["export", job.to_str().unwrap(), "--machine", "oscillating-knife-table", "--out", out.to_str().unwrap()];
+        said(&[&all[..], arguments].concat());
+        let manifest: serde_json::Value =
+            serde_json::from_slice(&std::fs::read(out.join("manifest.json")).unwrap()).unwrap();
+        let plan = &manifest["work"]["plan"];
+        let others_from = plan["others_from_day"].as_u64();
+        assert_eq!(others_from.is_some(), name != "plain", "{name}");
+        let Some(others_from) = others_from else { continue };
+        let work: Vec<&serde_json::Value> =
+            plan["stretches"].as_array().unwrap().iter().flat_map(|s| s["work"].as_array().unwrap()).collect();
+        // Up to the first step on another box nothing but the first one's sheets is run.
+        let others = work.iter().position(|w| w["to"].as_u64().unwrap() > 1 && w["step"].is_string()).unwrap();
+        let closed = work[..others].iter().rposition(|w| w["step"] == "close").unwrap();
+        let sheets = manifest["sheets"].as_array().unwrap();
+        let pieces = manifest["pieces"].as_array().unwrap();
+        let mut run = 0;
+        for w in work.iter().filter(|w| w["sheet"].is_string()) {
+            let at = work.iter().position(|other| std::ptr::eq(*other, *w)).unwrap();
+            let sheet = sheets.iter().find(|s| s["id"] == w["sheet"]).unwrap();
+            let count = |p: &serde_json::Value| {
+                pieces.iter().find(|q| q["id"] == p["piece"]).unwrap()["count"].as_u64().unwrap()
+            };
+            // Each of the sheets that are alike by the copies on it.
+            let has_first = (0..sheet["count"].as_u64().unwrap() as usize).filter(|n| {
+                sheet["placed"].as_array().unwrap().iter().any(|p| p["copies"][n].as_u64().unwrap() <= count(p))
+            });
+            let first = has_first.count() as u64;
+            let (from, to) = (w["from"].as_u64().unwrap(), w["to"].as_u64().unwrap());
+            assert!(if at < closed { to <= first } else { from > first }, "{name}: {w} with {first}");
+            run += to + 1 - from;
+        }
+        assert_eq!(run, sheets.iter().map(|s| s["count"].as_u64().unwrap()).sum::<u64>(), "{name}");
+        assert!(work[closed]["day"].as_u64().unwrap() <= others_from && others_from > 2, "{name}");
+        if name == "alone" {
+            let proof = flapwright::verify::verify_folder(&crate::common::proof::files_of(&out));
+            assert_eq!(crate::common::proof::told(&proof), Vec::<String>::new());
+        }
+    }
+}
+
+/// Derived: a metre's price times the metres of all boxes; the ribbons of two lids are one line, which has a cost where
+/// both have a price.
+#[test]
+fn ribbons_cost_what_their_metres_cost() {
+    // Two lids that stop short of each other, each tied down for itself.
+    let tie = |left: &str, right: &str| {
+        let short = FOLDER.replace("depth = 8", "depth = 20").replace("'60 %'", "'48 %'");
+        let text = short.replace("tier = 2, reach = '90 %'", "tier = 1, reach = '48 %'");
+        made(&format!("{text}ties.left = {{ count = 2{left} }}\nties.right = {{ to = 'base'{right} }}\n")).unwrap()
+    };
+    let lines = |made: &Made| {
+        let money = made.estimate(&[]).money.unwrap();
+        let of = |what: &str| money.lines.iter().filter(|l| l.what == what).cloned().collect::<Vec<_>>();
+        (of("ribbon"), money.unpriced().into_iter().map(str::to_owned).collect::<Vec<_>>())
+    };
+    let both = tie(", price = 1.1", ", width = 12, price = 2");
+    let [left, right] = ["left", "right"].map(|side| {
+        let ties = both.fit.ties.iter().find(|t| t.side.word() == side).unwrap();
+        ties.length.to_mm() / 1000.0 * f64::from(ties.ribbons) * 8.0
+    });
+    let (ribbon, _) = lines(&both);
+    let [line] = &ribbon[..] else { panic!("{ribbon:?}") };
+    assert!(left > 8.0 && right > 4.0 && same(line.amount, left + right) && line.unit == "m", "{line:?}");
+    assert!(same(line.cost.unwrap(), left * 1.1 + right * 2.0), "{line:?}");
+    // One without a price leaves both without a cost, and the whole too.
+    let one = tie(", price = 1.1", "");
+    let (ribbon, unpriced) = lines(&one);
+    assert!(ribbon[0].cost.is_none() && unpriced.contains(&"ribbon".to_owned()), "{unpriced:?}");
+    assert!(tie("", "").estimate(&[]).money.is_none());
+    let (_, said) =
+        job::read(&Source { name: "job.toml".into(), text: format!("{FOLDER}ties.left = {{ price = -1 }}\n") });
+    assert!(said.iter().any(|d| d.code == "out-of-range"), "{said:?}");
+}
+
 /// What the program says, run with these arguments.
 fn said(arguments: &[&str]) -> String {
     let (mut out, mut errors) = (Vec::new(), Vec::new());
@@ -318,6 +455,27 @@ fn faults(made: &Made, all: &Estimate, runs: &[Run]) -> Vec<String> {
     if !order.iter().filter(|s| by_hand.contains(s)).eq(&by_hand) {
         faults.push(format!("{by_hand:?} is not the order {order:?}"));
     }
+    // A first article is whole and dry before anything of the others is begun.
+    let is_asked = work.first_article && boxes > 1 && all.first == 1;
+    if is_asked != plan.others_from.is_some() {
+        faults.push(format!("the others are begun on {:?}", plan.others_from));
+    }
+    if is_asked {
+        let is_others = |e: &&Entry| match e.doing {
+            Doing::Step(_) => e.of.1 > 1,
+            Doing::Run(i) => e.of.1 > all.runs[i].first,
+        };
+        let begun = plan.entries.iter().position(|e| is_others(&e)).unwrap();
+        if let Some(late) = plan.entries[begun..].iter().find(|e| !is_others(e)) {
+            faults.push(format!("{:?} is of the first, and others are begun before it", late.doing));
+        }
+        let last = plan.entries[begun - 1].under_weight.map_or((0, 0.0), |u| (u.day, u.minute));
+        if (plan.entries[begun].day, plan.entries[begun].start + 1e-4) < last
+            || Some(plan.entries[begun].day) != plan.others_from
+        {
+            faults.push(format!("the others are begun on day {}", plan.entries[begun].day));
+        }
+    }
     // In order, box by box, each dry before it goes on; the press holds no more than it does.
     let time = |e: &Entry| f64::from(e.day - 1) * 1440.0 + e.start;
     let wait = |step: Step| match step {
@@ -384,6 +542,7 @@ fn random(seed: u64) -> String {
         pick(&[0.0, 4.5]),
         pick(&[0.0, 3.0]),
     );
+    let _ = writeln!(text, "first_article = {}", seed.is_multiple_of(2));
     text.push_str("[work.minutes]\n");
     for step in ["cut", "lay_out", "glue_down", "turn_in", "dry_covered", "strap", "liner", "press", "close", "cross"] {
         let _ = writeln!(text, "{step} = [{}, {}]", pick(&[0.0, 5.0, 20.0, 45.0]), pick(&[0.0, 0.7, 3.0, 11.0]));
@@ -445,6 +604,15 @@ fn a_plan_that_cannot_be_worked_is_found() {
         }
     });
     assert!(early.contains("is not ready for Liner"), "{early}");
+    // A first article before which the others are cut.
+    let whole_first = made(&format!("{FOLDER}[work]\nhours = 3\npress = 4\nfirst_article = true\n{MINUTES}")).unwrap();
+    let mut early = whole_first.estimate(&[]);
+    let entries = &mut early.plan.as_mut().unwrap().entries;
+    let others = entries.iter().position(|e| e.of.1 > 1).unwrap();
+    let cut = entries.remove(others);
+    entries.insert(others - 1, cut);
+    let early = faults(&whole_first, &early, &[]).join("; ");
+    assert!(early.contains("others are begun before it"), "{early}");
     let full = damaged(&|all| {
         let i = at(all, Step::DryCovered);
         all[i].of.1 = 6;

@@ -62,8 +62,15 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
         ("board-1.dxf".to_owned(), version.as_bytes().to_vec()),
         (format!("only-{version}.csv"), b"stock\r\n".to_vec()),
     ];
-    let of =
-        Of { title: "Tideline folio", unit: Unit::Mm, kerf: mm(0.0), has_edge: true, first_copy: 1, registers: &[] };
+    let of = Of {
+        title: "Tideline folio",
+        unit: Unit::Mm,
+        kerf: mm(0.0),
+        has_edge: true,
+        first_copy: 1,
+        registers: &[],
+        named_by_job: &[],
+    };
     let of_box = OfBox { fit, work: None };
     let listed = manifest(&of, Some(&of_box), &[], &[], &[], &files).unwrap();
     files.push(("manifest.json".into(), listed));

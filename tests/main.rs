@@ -40,6 +40,7 @@ mod hostile;
 mod house;
 mod inner_corners;
 mod interrupted;
+mod job_copy;
 mod labels;
 mod layout;
 mod layout_references;

@@ -130,6 +130,9 @@ fn hours(estimate: &Estimate) -> String {
     if let Some(plan) = &estimate.plan {
         let days = if plan.days == 1 { "1 day".to_owned() } else { format!("{} days", plan.days) };
         said.push_str(&format!(", in {days} of {} h", crate::units::decimal(estimate.day, 2)));
+        if let Some(day) = plan.others_from {
+            said.push_str(&format!(", the others begun on day {day} when the first is whole"));
+        }
     }
     format!("{said}  (an estimate, {})", estimate.origin())
 }

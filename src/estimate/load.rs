@@ -1,8 +1,9 @@
 //! How long each part of the work takes: minutes by hand of each step, minutes beside machines.
 
-use super::Asked;
+use super::{Asked, Run};
 use crate::design::{Lay, Piece, Role, Step, steps};
 use crate::job::{Minutes, StockKind};
+use crate::nest::Placed;
 use crate::profile::OperationKind;
 
 /// One step by hand.
@@ -34,6 +35,8 @@ pub struct RunLoad {
     pub sheet: String,
     /// How many such sheets.
     pub count: u32,
+    /// On how many of them a piece of the first box lies.
+    pub first: u32,
     /// Minutes that the machine runs for one.
     pub run: f64,
     /// Minutes by hand for one: the sheet laid on and taken off, tools changed.
@@ -113,6 +116,7 @@ pub(super) fn by_machine(asked: &Asked<'_>) -> Vec<RunLoad> {
                     machine: run.machine.clone(),
                     sheet: run.sheet.clone(),
                     count: run.count,
+                    first: of_first_box(asked, run),
                     run: run.seconds / 60.0,
                     by_hand: work.machine.each,
                     session: work.machine.session,
@@ -127,6 +131,17 @@ pub(super) fn by_machine(asked: &Asked<'_>) -> Vec<RunLoad> {
         load
     };
     all.into_iter().map(with_changes).collect()
+}
+
+/// On how many of the sheets of a run a piece of the first box lies; on one of sheets that are not known.
+fn of_first_box(asked: &Asked<'_>, run: &Run) -> u32 {
+    let Some(sheet) = asked.sheets.iter().find(|s| s.id == run.sheet) else { return run.count.min(1) };
+    let is_first =
+        |(placed, copy): (&Placed, u32)| asked.design.pieces.get(placed.piece).is_some_and(|piece| copy <= piece.count);
+    let one = sheet.placed.iter().any(|p| is_first((p, p.copy)));
+    let others = sheet.repeats.iter().filter(|copies| sheet.placed.iter().zip(copies.iter().copied()).any(is_first));
+    let all = usize::from(one) + others.count();
+    run.count.min(u32::try_from(all).unwrap_or(u32::MAX))
 }
 
 /// Minutes by hand beside machines, each set up once.

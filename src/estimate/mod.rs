@@ -14,7 +14,7 @@ pub use stretch::{Stretch, stretches};
 pub use words::{DayLine, day_lines, in_hours};
 
 use crate::design::Design;
-use crate::fit::StrapFigures;
+use crate::fit::{StrapFigures, TieFigures};
 use crate::job::{Job, StockKind};
 use crate::nest::Sheet;
 use crate::profile::OperationKind;
@@ -30,6 +30,8 @@ pub struct Asked<'a> {
     pub design: &'a Design,
     /// The elastics of a box.
     pub strap: Option<&'a StrapFigures>,
+    /// The ribbons of a box, lid by lid.
+    pub ties: &'a [TieFigures],
     /// The area that is glued in a box, square metres.
     pub glue_m2: f64,
     /// How many boxes.
@@ -129,7 +131,7 @@ impl Estimate {
 pub fn estimate(asked: &Asked<'_>) -> Estimate {
     let work = &asked.job.work;
     let (steps, runs) = (load::by_hand(asked), load::by_machine(asked));
-    let plan = plan::plan(asked.boxes, &steps, &runs, work);
+    let plan = plan::plan((asked.first, asked.boxes), &steps, &runs, work);
     let hours = match &plan {
         Some(plan) => Hours {
             by_hand_minutes: plan.entries.iter().map(|e| e.by_hand).sum(),

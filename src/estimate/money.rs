@@ -3,12 +3,13 @@
 
 use super::{Asked, Hours};
 use crate::job::{Job, StockKind};
+use crate::units::Length;
 use serde::{Deserialize, Serialize};
 
 /// What one thing costs, for all boxes.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Line {
-    /// What: a stock, "elastic", "glue", "work", or a machine's short name.
+    /// What: a stock, "elastic", "ribbon", "glue", "work", or a machine's short name.
     pub what: String,
     /// How much of it.
     pub amount: f64,
@@ -55,27 +56,30 @@ impl Money {
 
     /// What is known of it, whatever is missing.
     pub fn known(&self) -> f64 {
-        self.lines.iter().filter_map(|l| l.cost).sum()
+        // A sum of nothing would be -0.
+        self.lines.iter().filter_map(|l| l.cost).fold(0.0, |sum, cost| sum + cost)
     }
 }
 
 /// Whether a job asks for more than the price of its sheets.
 pub fn is_asked(job: &Job) -> bool {
     let work = &job.work;
-    [work.rate, work.machine_rate, job.elastic.price, job.glue.price].iter().any(Option::is_some)
+    let ribbons = job.ties.values().map(|t| t.price);
+    [work.rate, work.machine_rate, job.elastic.price, job.glue.price].into_iter().chain(ribbons).any(|p| p.is_some())
 }
 
-/// What is bought by length: what it is, metres, the price of a metre.
+/// What is bought by length, each lid's ribbons for themselves: what it is, metres, the price of a metre.
 fn by_length(asked: &Asked<'_>) -> Vec<(&'static str, f64, Option<f64>)> {
-    let boxes = f64::from(asked.boxes);
-    let elastic = asked.strap.map(|s| {
-        let metres = s.length.to_mm() / 1000.0 * f64::from(s.count) * boxes;
-        ("elastic", metres, asked.job.elastic.price)
+    let metres = |length: Length, count: u32| length.to_mm() / 1000.0 * f64::from(count) * f64::from(asked.boxes);
+    let elastic = asked.strap.map(|s| ("elastic", metres(s.length, s.count), asked.job.elastic.price));
+    let ribbons = asked.ties.iter().map(|t| {
+        let price = asked.job.ties.get(&t.side).and_then(|own| own.price);
+        ("ribbon", metres(t.length, t.ribbons), price)
     });
-    elastic.into_iter().collect()
+    elastic.into_iter().chain(ribbons).collect()
 }
 
-/// What is bought besides sheets: elastic, glue.
+/// What is bought besides sheets: elastic, ribbons, glue.
 pub(super) fn bought(asked: &Asked<'_>) -> Vec<Line> {
     let line = |what: &str, amount: f64, unit: &str, price: Option<f64>| Line {
         what: what.into(),
@@ -89,7 +93,10 @@ pub(super) fn bought(asked: &Asked<'_>) -> Vec<Line> {
         let kilograms = asked.glue_m2 * asked.job.glue.grams / 1000.0 * f64::from(asked.boxes);
         lines.push(line("glue", kilograms, "kg", asked.job.glue.price));
     }
-    lines
+    let mut all = Money::default();
+    // The ribbons of several lids are one line.
+    all.add(&Money::of(lines));
+    all.lines
 }
 
 /// What the sheets cost, by stock; a leftover costs nothing.

@@ -4,7 +4,9 @@
 //! boxes together, over as many days as it takes; from the first glue on, boxes go in batches. What is begun with glue
 //! comes under weight the same day, as long as that can be. Of what can be done the farthest goes first: a batch that
 //! is dry is lined before the next is covered. The number in a batch is that with which the whole is done in the
-//! fewest days, the larger of two that are alike. Days are 24 hours apart; the hours of each are worked from its start.
+//! fewest days, the larger of two that are alike. Where a first article is asked for, one box is made whole before
+//! anything of the others is begun: it is cut, covered, dried, lined and tried, and nothing else is done while it waits.
+//! Days are 24 hours apart; the hours of each are worked from its start.
 
 use super::load::{RunLoad, StepLoad};
 use crate::design::Step;
@@ -79,6 +81,8 @@ pub struct Plan {
     pub batch: u32,
     /// The day on which the last box is done.
     pub days: u32,
+    /// Where the first box is made whole before the others: the day on which these are begun.
+    pub others_from: Option<u32>,
 }
 
 /// Steps on one batch without a wait between them.
@@ -110,8 +114,9 @@ fn wait(step: Step, work: &Work) -> Option<(f64, bool)> {
     (hours > 0.0).then_some((hours * 60.0, in_press))
 }
 
-/// The plan for so many boxes; `None` where it would run over more days than anybody plans.
-pub(super) fn plan(boxes: u32, steps: &[StepLoad], runs: &[RunLoad], work: &Work) -> Option<Plan> {
+/// The plan for so many boxes, the first of which has the number `first`; `None` where it would run over more days than
+/// anybody plans.
+pub(super) fn plan((first, boxes): (u32, u32), steps: &[StepLoad], runs: &[RunLoad], work: &Work) -> Option<Plan> {
     let first_glue = steps.iter().position(|s| s.step.is_glued()).unwrap_or(steps.len());
     let (before, glued) = steps.split_at(first_glue);
     let mut legs: Vec<Leg> = Vec::new();
@@ -131,16 +136,17 @@ pub(super) fn plan(boxes: u32, steps: &[StepLoad], runs: &[RunLoad], work: &Work
     if least > MOST_DAYS {
         return None;
     }
-    let batch = batch(boxes, &legs, work);
+    // Whoever goes on with an edition has made its first box.
+    let alone = u32::from(work.first_article && first == 1 && boxes > 1);
+    let batch = batch(boxes - alone, &legs, work);
     let mut days = Days::new(work, runs);
-    for (i, run) in runs.iter().enumerate() {
-        days.split(&Doing::Run(i), run.count, run.session, run.by_hand, run.run);
+    if alone > 0 {
+        days.boxes((0, alone), |run| (0, run.first), before, (1, &legs));
     }
-    for load in before {
-        days.split(&Doing::Step(load.step), boxes, load.session, load.a_box, 0.0);
-    }
-    days.batches(boxes, batch, &legs);
-    Some(days.done(batch))
+    let of_first = days.entries.len();
+    days.boxes((alone, boxes), |run| (if alone > 0 { run.first } else { 0 }, run.count), before, (batch, &legs));
+    let others_from = days.entries.get(of_first).filter(|_| alone > 0).map(|e| e.day);
+    Some(Plan { others_from, ..days.done(batch) })
 }
 
 /// How many boxes go together from the first glue on.
@@ -162,7 +168,7 @@ fn batch(boxes: u32, legs: &[Leg], work: &Work) -> u32 {
     let sizes = (0..).map(|k| most.saturating_sub(k * step)).take_while(|n| *n > 0);
     let days = |n: u32| {
         let mut days = Days::new(work, &[]);
-        days.batches(boxes.min(ENOUGH.max(n * 4)), n, legs);
+        days.batches((0, boxes.min(ENOUGH.max(n * 4))), n, legs);
         days.done(n).days
     };
     // The first of those alike is the largest.
@@ -228,9 +234,29 @@ impl<'a> Days<'a> {
         machine(doing).is_some_and(|own| today.into_iter().any(|e| machine(&e.doing) == Some(own)))
     }
 
-    /// What can be laid aside at any time: so many on each day as it holds.
-    fn split(&mut self, doing: &Doing, count: u32, session: f64, by_hand: f64, run: f64) {
-        let mut done = 0;
+    /// The boxes after the first of two numbers up to the other, begun and brought to their end, and dry: their sheets, of
+    /// each run those after a number up to another, what is prepared for all, and the rest in batches.
+    fn boxes(
+        &mut self,
+        of: (u32, u32),
+        sheets: impl Fn(&RunLoad) -> (u32, u32),
+        before: &[StepLoad],
+        (batch, legs): (u32, &[Leg]),
+    ) {
+        for (i, run) in self.runs.iter().enumerate() {
+            self.split(&Doing::Run(i), sheets(run), run.session, run.by_hand, run.run);
+        }
+        for load in before {
+            self.split(&Doing::Step(load.step), of, load.session, load.a_box, 0.0);
+        }
+        let ready = self.batches(of, batch, legs);
+        while self.now() + NONE < ready {
+            self.wait(ready);
+        }
+    }
+
+    /// What can be laid aside at any time: so many on each day as it holds, after the first of two numbers up to the other.
+    fn split(&mut self, doing: &Doing, (mut done, count): (u32, u32), session: f64, by_hand: f64, run: f64) {
         while done < count {
             let session = if self.is_set_up(doing) { 0.0 } else { session };
             let each = by_hand + run;
@@ -268,12 +294,13 @@ impl<'a> Days<'a> {
         }
     }
 
-    /// All batches, one leg of one after the other.
-    fn batches(&mut self, boxes: u32, size: u32, legs: &[Leg]) {
+    /// All batches of the boxes after the first of two numbers up to the other, one leg of one after the other; when the
+    /// last is dry.
+    fn batches(&mut self, (mut begun, boxes): (u32, u32), size: u32, legs: &[Leg]) -> f64 {
+        let mut dry = 0.0_f64;
         if legs.is_empty() {
-            return;
+            return dry;
         }
-        let mut begun = 0;
         let mut under_way: Vec<Batch> = Vec::new();
         while begun < boxes || !under_way.is_empty() {
             let now = self.now();
@@ -294,8 +321,10 @@ impl<'a> Days<'a> {
             let batch = &mut under_way[found];
             batch.ready = self.leg(batch.of, &legs[batch.leg]);
             batch.leg += 1;
+            dry = dry.max(batch.ready);
             under_way.retain(|b| b.leg < legs.len());
         }
+        dry
     }
 
     /// Whether a batch can take its next leg now: it is dry, the day holds it, and so does the press.
@@ -345,6 +374,6 @@ impl<'a> Days<'a> {
 
     fn done(self, batch: u32) -> Plan {
         let days = self.entries.last().map_or(0, |e| e.day);
-        Plan { entries: self.entries, batch, days }
+        Plan { entries: self.entries, batch, days, others_from: None }
     }
 }

@@ -1,5 +1,6 @@
 //! The keys of what holds a box shut besides a strap: ribbon ties and magnets, a table a lid.
 
+use super::work_keys::METRE_PRICE;
 use crate::doc::{Need, Shape, Table, key};
 use Need::Default;
 use Shape::{Count, Length, LengthOrWord, Word};
@@ -10,6 +11,7 @@ pub(super) static TIES: Table = Table {
     keys: &[
         key("width", Length, Default("\"10 mm\""), "The ribbon's width."), // from memory: ribbons and tapes for ties are 6 to 15 mm wide
         key("thickness", Length, Default("\"0.3 mm\""), "The ribbon's thickness."), // from memory: grosgrain and cotton tape are 0.2 to 0.5 mm thick
+        METRE_PRICE,
         key(
             "count",
             Count,

@@ -33,6 +33,8 @@ pub struct Ties {
     pub to_inset: Option<Length>,
     /// What of each ribbon is free for the bow.
     pub bow: Length,
+    /// What a metre of the ribbon costs, in the maker's currency.
+    pub price: Option<f64>,
 }
 
 /// Where the fellow of a lid's ribbon comes out.
@@ -134,6 +136,7 @@ impl Check<'_> {
         });
         let to_inset = self.length_or_word(&key("to_inset"), Sign::Positive);
         let bow = self.length(&key("bow"), Sign::Positive);
+        let price = self.price(&key("price"));
         Some(Ties {
             width: width?,
             thickness: thickness?,
@@ -145,6 +148,7 @@ impl Check<'_> {
             to: to?,
             to_inset: to_inset?,
             bow: bow?,
+            price: price?,
         })
     }
 

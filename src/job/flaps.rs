@@ -4,12 +4,23 @@
 use super::check::{Check, Sign};
 use super::{Contents, Flap, FlapShape, Notch, Side};
 use crate::diag::Diagnostic;
+use crate::doc::Document;
 use crate::import::{self, Outline};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
 
 /// What a drawing may differ from what is written beside it: rounding.
 const DRAWN_WIDTH: Length = mm(0.5);
+
+/// The drawings that a job names: the key that names each, and its path as written.
+pub fn drawings_named(job: &Document) -> Vec<(String, String)> {
+    let of = |side: Side| {
+        let key = flap_key(side, "outline");
+        let path = job.text(&key)?.to_owned();
+        Some((key, path))
+    };
+    Side::ALL.into_iter().filter_map(of).collect()
+}
 
 impl Check<'_> {
     /// Every flap that is right by itself. Whether it fits its box is asked by the design.

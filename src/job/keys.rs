@@ -10,7 +10,7 @@
 use super::closing_keys::{MAGNETS, TIES};
 use super::sizes;
 use super::stock_keys::{BOARD, CLOTH, LINER};
-use super::work_keys::{ELASTIC_PRICE, GLUE, WORK};
+use super::work_keys::{GLUE, METRE_PRICE, WORK};
 use crate::doc::{Need, Shape, Table, key};
 use Need::{Default, Optional, Required};
 use Shape::{Count, Flag, Length, LengthOrShare, LengthOrWord, List, Named, Number, Share, Text, Word};
@@ -131,7 +131,7 @@ static ELASTIC: Table = Table {
             Default("\"6 %\""), // choice: in the middle of what stays snug, 3 to 10 % (from memory)
             "By how much of its length it is stretched on the closed box, 0 % to 50 %. Too much dents the edges.",
         ),
-        ELASTIC_PRICE,
+        METRE_PRICE,
     ],
 };
 

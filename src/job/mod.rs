@@ -35,6 +35,7 @@ pub use construction::{Construction, Terms};
 pub use contents::{Clearance, Contents};
 pub use division::Division;
 pub use finish::Marks;
+pub use flaps::drawings_named;
 pub use keys::JOB;
 pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
@@ -51,6 +52,7 @@ use crate::import::Outline;
 use crate::units::{Length, Unit};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// One job, checked: every length finite and sensible, `t` and shares resolved.
 #[derive(Clone, Debug)]
@@ -103,6 +105,8 @@ pub struct Job {
     pub layout: Division,
     /// How many layouts are tried for each sheet.
     pub layout_effort: u32,
+    /// The drawings that were read for it, by their paths as it has them.
+    pub drawings: BTreeMap<String, Arc<[u8]>>,
     /// Where each key stands in the file, for diagnostics of later stages.
     pub places: Places,
 }

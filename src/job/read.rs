@@ -4,6 +4,9 @@ use super::check::Check;
 use super::{Division, JOB, Job, StockKind, slip};
 use crate::diag::{Diagnostic, Place, Places, Source, any_error, shorten};
 use crate::doc::{self, Override};
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// Reads and checks a job file. The job is there only if none of the diagnostics is an error;
 /// warnings and hints come beside it. Every error that can be told is told at once; the text's own
@@ -43,8 +46,18 @@ pub fn draft(source: &Source, drawing: Drawing<'_>, overrides: &[Override]) -> (
     let mut job = None;
     if is_toml {
         let is_clean = !any_error(&diagnostics);
-        let mut check = Check { doc: &document, out: Vec::new(), t: None, is_clean, drawing };
+        // What was read is what the job keeps: a file may change at any time.
+        let read: RefCell<BTreeMap<String, Arc<[u8]>>> = RefCell::default();
+        let drawing = |path: &str| {
+            let bytes = drawing(path)?;
+            read.borrow_mut().insert(path.to_owned(), bytes.as_slice().into());
+            Ok(bytes)
+        };
+        let mut check = Check { doc: &document, out: Vec::new(), t: None, is_clean, drawing: &drawing };
         job = check.job();
+        if let Some(job) = &mut job {
+            job.drawings = read.take();
+        }
         diagnostics.extend(slip::told(&slip::slips(&text, &document), document.unit));
         diagnostics.append(&mut check.out);
         slip::without_what_follows(&mut diagnostics);
@@ -136,6 +149,7 @@ impl Check<'_> {
             marks: marks?,
             layout,
             layout_effort: layout_effort?,
+            drawings: BTreeMap::new(),
             places: self.doc.places.clone(),
         })
     }

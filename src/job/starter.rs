@@ -39,6 +39,7 @@ const VALUES: &[(&str, &str)] = &[
     ("liner.leftover", "# [{ width = 1000, height = 700, count = 1 }]"),
     ("liner.grammage", "# 120"),
     ("elastic.price", "# 0.60"),
+    ("ties.N.price", "# 0.90"),
     ("glue.price", "# 9.00"),
     ("work.rate", "# 25.00"),
     ("work.machine_rate", "# 12.00"),

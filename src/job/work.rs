@@ -23,6 +23,8 @@ pub struct Work {
     pub machine_rate: Option<f64>,
     /// The hours of a day that are worked.
     pub hours: f64,
+    /// Whether the plan makes the first box of an edition whole before the others are begun.
+    pub first_article: bool,
     /// How many boxes lie in the press at one time.
     pub press: u32,
     /// Hours that a covered box dries under weight.
@@ -108,6 +110,7 @@ impl Check<'_> {
             rate: rate?,
             machine_rate: machine_rate?,
             hours: hours?,
+            first_article: self.doc.flag("work.first_article").unwrap_or_default(),
             press: press?,
             dry_covered: covered?,
             dry_lined: lined?,

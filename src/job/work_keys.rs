@@ -2,9 +2,10 @@
 
 use crate::doc::{Key, Need, Shape, Table, key};
 use Need::{Default, Optional};
-use Shape::{Count, List, Number};
+use Shape::{Count, Flag, List, Number};
 
-pub(super) const ELASTIC_PRICE: Key =
+/// Of what is bought by length: elastic, ribbons.
+pub(super) const METRE_PRICE: Key =
     key("price", Number, Optional, "What a metre of it costs, in your currency; left out, its cost is not told.");
 
 pub(super) static GLUE: Table = Table {
@@ -41,6 +42,12 @@ pub(super) static WORK: Table = Table {
             "What an hour of a machine's run costs besides whoever stands beside it; left out, nothing.",
         ),
         key("hours", Number, Default("6"), "How many hours of a day are worked."), // choice: what a day of eight leaves for the bench
+        key(
+            "first_article",
+            Flag,
+            Default("false"), // choice: an edition is planned by what it takes, and whoever tries one first says so
+            "Whether the plan of an edition makes the first box whole, dried and tried, before the others are begun; `export --first-article` lays that box on sheets of its own and plans it so too.",
+        ),
         key("press", Count, Default("12"), "How many boxes lie in the press, or under weights, at one time."), // choice: a stack of a dozen open boxes still stands
         key(
             "dry_covered",

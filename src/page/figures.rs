@@ -119,7 +119,7 @@ pub(super) fn cost(job: &Job, worked: &Worked) -> Vec<Figure> {
     let value = format!("about {}{days}", in_hours(estimate.hours.minutes()));
     all.push(figure("work", value, Some("by hand, an estimate by the minutes under \u{201c}work\u{201d}")));
     if let Some(sum) = estimate.money.as_ref().and_then(|m| m.in_all) {
-        let about = "stock, elastic, glue and work, as far as the job has prices for them";
+        let about = "stock, elastic, ribbons, glue and work, as far as the job has prices for them";
         all.push(figure("with work", format!("{sum:.2}"), Some(about)));
     }
     all

@@ -114,6 +114,7 @@ impl Played {
             programs: folder.figures(),
             title: job.title.clone(),
             registers: folder.registers().to_vec(),
+            of_job: folder.job_copy().iter().flat_map(|c| c.drawings.iter().map(|(name, _)| name.clone())).collect(),
         }
     }
 }
@@ -147,7 +148,10 @@ impl Made {
             self.played.programs.iter().any(machine)
         };
         let is_drawing = |f: &&File| {
-            (f.0.ends_with(".dxf") || f.0.ends_with(".svg") || f.0.starts_with("for-the-cutter")) && !of_machine(f)
+            // What the maker drew is for nobody to cut.
+            !self.played.of_job.contains(&f.0)
+                && (f.0.ends_with(".dxf") || f.0.ends_with(".svg") || f.0.starts_with("for-the-cutter"))
+                && !of_machine(f)
         };
         let is_of_sheet = |f: &&File| {
             name.strip_suffix(".dxf").and_then(|id| id.rsplit_once('-')).is_some_and(|(stock, number)| {

@@ -29,6 +29,8 @@ pub struct Played {
     pub sheets: Vec<ShownSheet>,
     /// Those in register: they are shown as they are laid out, and the way on them.
     pub registers: Vec<Register>,
+    /// The files that the job names.
+    pub of_job: Vec<String>,
 }
 
 /// A sheet, for what is drawn on it.

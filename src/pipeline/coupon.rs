@@ -71,8 +71,15 @@ pub fn coupon_folder(
             files.extend(pixels(&files)?);
         }
         let sheets = [std::sync::Arc::clone(&coupon.sheet)];
-        let of =
-            Of { title: &title, unit: Unit::Mm, kerf: Length::ZERO, has_edge: true, first_copy: 1, registers: &[] };
+        let of = Of {
+            title: &title,
+            unit: Unit::Mm,
+            kerf: Length::ZERO,
+            has_edge: true,
+            first_copy: 1,
+            registers: &[],
+            named_by_job: &[],
+        };
         let list = manifest::manifest(&of, None, &coupon.pieces, &sheets, &programs, &files);
         files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));
         Ok(Some(CouponFolder { files, programs }))

@@ -1,5 +1,6 @@
 //! A folder from which a box is cut, made file by file as it is asked for.
 
+use super::job_copy::{JOB_NAME, JobCopy};
 use super::programs::{Programs, programs};
 use super::{Drawn, File, LeftOut, Worked, drawings};
 use crate::diag::{Diagnostic, without_repeats};
@@ -58,7 +59,7 @@ pub struct Wish<'a> {
     pub artwork: Option<Length>,
     /// Sheets whose marks were measured: they are worked where they lie.
     pub registers: &'a [Register],
-    /// The job's text, of which the folder keeps a copy.
+    /// The text that the job was read from, of which the folder keeps a copy with the drawings that it names.
     pub job_text: Option<&'a str>,
 }
 
@@ -73,6 +74,7 @@ pub struct Folder<'a> {
     drawings: OnceLock<Made<Vec<File>>>,
     programs: Vec<OnceLock<Made<Programs>>>,
     estimate: OnceLock<Estimate>,
+    copy: OnceLock<Option<JobCopy>>,
 }
 
 impl<'a> Folder<'a> {
@@ -80,7 +82,8 @@ impl<'a> Folder<'a> {
     /// ([`Worked::job_of_sheets`]).
     pub fn new(job: &'a Job, worked: &'a Worked, wish: Wish<'a>) -> Self {
         let programs = wish.machines.iter().map(|_| OnceLock::new()).collect();
-        Self { job, worked, wish, drawings: OnceLock::new(), programs, estimate: OnceLock::new() }
+        let (drawings, estimate, copy) = (OnceLock::new(), OnceLock::new(), OnceLock::new());
+        Self { job, worked, wish, drawings, programs, estimate, copy }
     }
 
     /// A DXF or two and a picture of every sheet, with what there is to say of them.
@@ -135,6 +138,22 @@ impl<'a> Folder<'a> {
     pub fn takes(&self) -> Takes {
         let takes = takes(self.job.copies, &self.worked.design.pieces, &self.worked.sheets, &self.figures());
         takes.with(WorkTakes::of(self.estimate()))
+    }
+
+    /// The job as the folder keeps it; `None` where its text was not given.
+    pub fn job_copy(&self) -> Option<&JobCopy> {
+        let make = |text| JobCopy::of(self.job, text, &|name| self.is_taken(name));
+        self.copy.get_or_init(|| self.wish.job_text.map(make)).as_ref()
+    }
+
+    /// Whether a name, in small letters, is that of a drawing of ours, or could be taken for something of a sheet's.
+    fn is_taken(&self, name: &str) -> bool {
+        let kerf = self.wish.drawn.kerf.unwrap_or_default();
+        let is_of = |s: &Arc<Sheet>| {
+            let begins = |with: &str| name.strip_prefix(with).is_some_and(|rest| rest.starts_with('.'));
+            begins(&s.id) || begins(&drawing_stem(&self.job.title, s, kerf))
+        };
+        name == artwork::SVG_NAME || self.worked.sheets.iter().any(is_of)
     }
 
     /// What the work takes, and when it is done.
@@ -206,6 +225,7 @@ impl<'a> Folder<'a> {
             bill: &self.worked.bill,
             sheets: &self.worked.sheets,
             operations: &self.worked.operations,
+            lot: None,
             programs: &self.figures(),
             estimate: Some(self.estimate()),
         };
@@ -267,13 +287,17 @@ impl<'a> Folder<'a> {
         files.push((TEXT_NAME.into(), self.with_handover(text).into_bytes()));
         let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
         let reels = Reels { of: "", strap: worked.fit.strap.as_ref(), ties: &worked.fit.ties };
-        files.extend(self.wish.job_text.map(|text| ("job.toml".into(), text.as_bytes().to_vec())));
+        let copy = self.job_copy();
+        files.extend(copy.map(|copy| (JOB_NAME.into(), copy.text.clone().into_bytes())));
+        files.extend(copy.iter().flat_map(|copy| copy.drawings.iter().cloned()));
         files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets, reels)));
         files.push(("cut-list.json".into(), cut_list_json(job, pieces, sheets, reels)));
         files.push(("cost.csv".into(), self.takes().csv()));
         let further = more(&files)?;
         files.extend(further);
         let kerf = self.wish.drawn.kerf.unwrap_or_default();
+        let named_by_job: Vec<String> =
+            copy.iter().flat_map(|copy| copy.drawings.iter().map(|(name, _)| name.clone())).collect();
         let fit = FitFigures::of(job, &worked.design, &worked.fit);
         let told = OfBox { fit, work: Some(WorkFigures::of(self.estimate())) };
         let of = Of {
@@ -283,6 +307,7 @@ impl<'a> Folder<'a> {
             has_edge: !self.wish.drawn.no_stock,
             first_copy: worked.first_copy,
             registers: self.wish.registers,
+            named_by_job: &named_by_job,
         };
         let list = manifest::manifest(&of, Some(&told), pieces, sheets, &self.figures(), &files);
         files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));

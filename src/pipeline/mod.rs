@@ -9,6 +9,7 @@
 mod coupon;
 mod drawings;
 mod folder;
+mod job_copy;
 mod left;
 mod programs;
 mod register;
@@ -17,6 +18,7 @@ mod work;
 pub use coupon::{CouponFolder, CouponWish, coupon_folder};
 pub use drawings::{Drawn, drawings};
 pub use folder::{Folder, Machine, Wish};
+pub use job_copy::{JOB_NAME, JobCopy};
 pub use left::LeftOut;
 pub use programs::{MadeProgram, OfSheet, Programs, apart, not_served, of_sheet, programs, serves};
 pub use register::registers;

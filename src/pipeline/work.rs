@@ -9,6 +9,7 @@ use crate::nest::{
     Apart, Search, Sheet, first_alone, mark_scrap, merge_alike, nest_with, number_copies, without_first,
 };
 use crate::ops::{SheetOps, operations};
+use std::borrow::Cow;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
@@ -27,6 +28,8 @@ pub struct Worked {
     pub operations: Vec<SheetOps>,
     /// The number of the first box that the sheets are for, from 1.
     pub first_copy: u32,
+    /// Whether the first box lies alone, to be made before the others are cut.
+    pub is_first_alone: bool,
 }
 
 impl Worked {
@@ -37,10 +40,15 @@ impl Worked {
 
     /// What the work takes, where machines run these programs; `job` has as many boxes as the sheets are for.
     pub fn estimate(&self, job: &Job, runs: &[Run]) -> Estimate {
+        let mut job = Cow::Borrowed(job);
+        if self.is_first_alone && !job.work.first_article {
+            job.to_mut().work.first_article = true;
+        }
         estimate::estimate(&Asked {
-            job,
+            job: &job,
             design: &self.design,
             strap: self.fit.strap.as_ref(),
+            ties: &self.fit.ties,
             glue_m2: self.bill.glue_m2,
             boxes: job.copies,
             first: self.first_copy,
@@ -98,7 +106,8 @@ pub fn work(job: &Job, layout: &Layout, watch: &Watch<'_>) -> (Worked, Vec<Diagn
     let operations = sheets.iter().map(|s| operations(s, &design.pieces)).collect();
     let bill = bill(job, &design);
     let first_copy = if layout.boxes == Boxes::Rest { 2 } else { 1 };
-    (Worked { design, fit, bill, sheets, operations, first_copy }, diagnostics)
+    let is_first_alone = layout.boxes == Boxes::FirstAlone;
+    (Worked { design, fit, bill, sheets, operations, first_copy, is_first_alone }, diagnostics)
 }
 
 /// The sheets of all copies, those that are alike as one.

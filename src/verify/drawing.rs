@@ -47,7 +47,9 @@ pub(super) fn without_a_sheet(manifest: &Manifest, files: &BTreeMap<String, Vec<
     let sheets = |name: &str| manifest.sheets.iter().flat_map(|s| &s.drawings).filter(|d| *d == name).count();
     let listed = manifest.sheets.iter().flat_map(|s| &s.drawings).filter(|d| !files.contains_key(*d));
     let missing = listed.map(|name| (name, format!("{name} is said to show a sheet and is not there")));
+    let is_of_job = |name: &str| manifest.files.iter().any(|f| f.is_of_job && f.file == name);
     let stray = files.keys().filter(|name| is_drawing(name)).filter_map(|name| match sheets(name) {
+        0 if is_of_job(name) => None,
         0 => Some((name, format!("{name} shows no sheet that is known"))),
         1 => None,
         n => Some((name, format!("{name} is said to show {n} sheets"))),

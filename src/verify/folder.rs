@@ -8,7 +8,7 @@ use super::place::Coordinates;
 use super::program::{ProgramProof, Subject, follow_program};
 use super::read::Move;
 use super::read::manifest::{self, ListedProgram, Manifest, RunKind};
-use super::{Finding, register, runs};
+use super::{Finding, of_job, register, runs};
 use crate::diag::{Severity, Source, any_error};
 use crate::geom::{Bounds, pt};
 use crate::profile::{self, OperationKind, Profile};
@@ -78,6 +78,7 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
         folder.findings.extend(found.into_iter().map(told));
     }
     folder.findings.extend(without_a_sheet(&manifest, files));
+    folder.findings.extend(of_job::check(&manifest, files));
     let on_beds = on_beds(&manifest, &profiles);
     let proved = |program: &ListedProgram| {
         let (bytes, profile) = (files.get(&program.file)?, profiles.get(&program.machine)?);

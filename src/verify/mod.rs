@@ -22,6 +22,7 @@ pub mod grid;
 pub mod left;
 pub mod machine;
 pub mod nominal;
+mod of_job;
 pub mod physics;
 pub mod picture;
 pub mod place;

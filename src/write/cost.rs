@@ -137,7 +137,7 @@ impl Takes {
         Self { work: Some(work), ..self }
     }
 
-    /// What is paid for besides stock, machines and work: elastic, glue.
+    /// What is paid for besides stock, machines and work: elastic, ribbons, glue.
     pub fn bought(&self) -> impl Iterator<Item = &Line> {
         let lines = self.money().map_or(&[][..], |m| &m.lines);
         lines.iter().filter(|l| l.unit == "m" || l.unit == "kg")

@@ -150,6 +150,8 @@ pub struct Of<'a> {
     pub first_copy: u32,
     /// The sheets that are worked where they lie.
     pub registers: &'a [Register],
+    /// The files that the job names: no drawings of sheets.
+    pub named_by_job: &'a [String],
 }
 
 /// The bytes of the manifest: JSON, keys in the order of their structures, a final newline. `files`
@@ -191,6 +193,7 @@ pub fn manifest(
                 file,
                 sha256: sha256_hex(bytes),
                 is_form: [form::FILE_NAME, register::form::FILE_NAME].contains(&file.as_str()),
+                is_of_job: of.named_by_job.contains(file),
             })
             .collect(),
     };
@@ -418,6 +421,9 @@ struct File<'a> {
     /// A form that the maker fills in: that it changes is no damage.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     is_form: bool,
+    /// What the maker drew and the job names: nothing to cut.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    is_of_job: bool,
 }
 
 fn to_a_tenth<S: Serializer>(seconds: &f64, serializer: S) -> Result<S::Ok, S::Error> {

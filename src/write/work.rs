@@ -96,6 +96,7 @@ struct PlanFigures {
     days: u32,
     hours_a_day: f64,
     batch: u32,
+    others_from_day: Option<u32>,
     stretches: Vec<StretchFigures>,
 }
 
@@ -143,6 +144,7 @@ impl WorkFigures {
                 days: plan.days,
                 hours_a_day: estimate.day,
                 batch: plan.batch,
+                others_from_day: plan.others_from,
                 stretches: stretches(plan).into_iter().map(stretch).collect(),
             }
         });

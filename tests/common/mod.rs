@@ -91,6 +91,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
             rate: None,
             machine_rate: None,
             hours: 6.0,
+            first_article: false,
             press: 12,
             dry_covered: 12.0,
             dry_lined: 12.0,
@@ -103,6 +104,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         marks: Marks { labels: false, placement: true, copy_numbers: false, gauges: false, scrap: false },
         layout: Division::default(),
         layout_effort: 48,
+        drawings: BTreeMap::new(),
         places: Places::default(),
     }
 }

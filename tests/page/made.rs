@@ -4,6 +4,7 @@ use super::visitor::{Server, folder};
 use serde_json::json;
 use std::fs;
 use std::io::{Cursor, Read};
+use std::path::Path;
 use std::process::Command;
 
 #[test]
@@ -12,6 +13,29 @@ fn files_are_those_that_export_writes() {
     let server = Server::start(&folder, Some("rockpool-folder.toml"));
     server.set("contents.depth", "9");
     server.change("api/save", &json!({}));
+    as_exported(&server, &folder, "rockpool-folder.toml");
+    assert_eq!(server.get("api/file/guide.pdf?revision=1").status, 409);
+    assert_eq!(server.get("api/file/nothing.pdf").status, 404);
+    assert_eq!(server.get("api/file/guide.pdf?kerf=wide").status, 400);
+    assert_eq!(server.get("api/file/guide.pdf?machine=none").status, 409);
+}
+
+#[test]
+fn a_drawn_lid_comes_with_its_job_and_not_to_the_cutter() {
+    let folder = folder("drawn");
+    let server = Server::start(&folder, Some("whelk-box.toml"));
+    as_exported(&server, &folder, "whelk-box.toml");
+    let names = |zip: &str| -> Vec<String> {
+        let zip = zip::ZipArchive::new(Cursor::new(server.get(&format!("api/file/{zip}")).body)).unwrap();
+        zip.file_names().map(|name| name.unwrap().into_owned()).collect()
+    };
+    assert!(names("folder.zip").iter().any(|n| n == "whelk-lid.dxf"));
+    let drawings = names("drawings.zip");
+    assert!(drawings.iter().any(|n| n.ends_with("_1.dxf")) && drawings.iter().all(|n| n != "whelk-lid.dxf"));
+}
+
+/// Every file is what `export` writes of the same job.
+fn as_exported(server: &Server, folder: &Path, job: &str) {
     let cases: [(&str, &[&str]); 2] = [
         ("", &[]),
         ("?machine=shared-laser-cutter&kerf=0.15mm", &["--machine", "shared-laser-cutter", "--kerf", "0.15mm"]),
@@ -20,8 +44,8 @@ fn files_are_those_that_export_writes() {
         let out = folder.join("out");
         let _ = fs::remove_dir_all(&out);
         let export = Command::new(env!("CARGO_BIN_EXE_flapwright"))
-            .current_dir(&folder)
-            .args(["export", "rockpool-folder.toml", "--out", "out"])
+            .current_dir(folder)
+            .args(["export", job, "--out", "out"])
             .args(arguments)
             .output()
             .unwrap();
@@ -40,10 +64,6 @@ fn files_are_those_that_export_writes() {
             assert!(server.get(&format!("api/file/{name}{query}")).body == bytes, "{name}");
         }
     }
-    assert_eq!(server.get("api/file/guide.pdf?revision=1").status, 409);
-    assert_eq!(server.get("api/file/nothing.pdf").status, 404);
-    assert_eq!(server.get("api/file/guide.pdf?kerf=wide").status, 400);
-    assert_eq!(server.get("api/file/guide.pdf?machine=none").status, 409);
 }
 
 #[test]

@@ -2,11 +2,15 @@
 
 use super::item::Made;
 use super::kept::Files;
+use super::record::SheetRecord;
 use super::shares::Owner;
+use crate::cli::folder::lot_name;
 use crate::job::Job;
 use crate::nest::{Placed, Sheet};
 use crate::ops::{SheetOps, operations};
-use crate::write::pdf::{Paper, Told, guide, templates};
+use crate::write::manifest::RunKind;
+use crate::write::pdf::{Lot, Paper, SharedSheet, Told, guide, templates};
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 /// The papers of one item: its pieces alone on the sheets that it shares, under the names that these have in the
@@ -16,13 +20,19 @@ pub(super) fn papers(
     item: usize,
     stem: &str,
     owners: &[Owner],
-    sheets: &[Arc<Sheet>],
+    (lot, sheets): (u64, &[(Arc<Sheet>, SheetRecord)]),
 ) -> Result<Files, String> {
     // Of many guides on one bench each says whose it is.
     let title = format!("{} · {}", made.job.item, made.job.title);
     let (job, design) = (&Job { title, ..made.job.clone() }, &made.design);
-    let own: Vec<Arc<Sheet>> =
-        sheets.iter().map(|s| of_item(s, item, owners)).filter(|s| !s.placed.is_empty()).map(Arc::new).collect();
+    let is_own = |s: &Sheet| s.placed.iter().any(|p| owners[p.piece].item == item);
+    let of_lot = || sheets.iter().filter(|(sheet, _)| is_own(sheet));
+    let own: Vec<Arc<Sheet>> = of_lot().map(|(sheet, _)| Arc::new(of_item(sheet, item, owners))).collect();
+    let shared = of_lot().map(|(sheet, record)| SharedSheet {
+        files: cut_by(record),
+        others: sheet.placed.iter().map(|p| owners[p.piece].item).collect::<BTreeSet<_>>().len().saturating_sub(1),
+    });
+    let lot = Lot { folder: lot_name(lot), sheets: shared.collect() };
     let operations: Vec<SheetOps> = own.iter().map(|s| operations(s, &design.pieces)).collect();
     let told = Told {
         first_copy: 1,
@@ -32,6 +42,7 @@ pub(super) fn papers(
         bill: &made.bill,
         sheets: &own,
         operations: &operations,
+        lot: Some(&lot),
         // What they take is told for whole sheets, which several items share.
         programs: &[],
         // Its sheets and its place in the press it shares with others.
@@ -44,6 +55,13 @@ pub(super) fn papers(
     ])
 }
 
+/// The files that a sheet is cut by: its drawings, and the programs that work.
+fn cut_by(record: &SheetRecord) -> Vec<String> {
+    let is_program = |name: &str| record.programs.iter().any(|p| p.file == name && p.kind == RunKind::Work);
+    let is_drawing = |name: &str| name.ends_with(".dxf") || name.ends_with(".cut.svg");
+    record.files.iter().filter(|name| is_drawing(name) || is_program(name)).cloned().collect()
+}
+
 /// A sheet with an item's own pieces alone, as places in its design.
 fn of_item(sheet: &Sheet, item: usize, owners: &[Owner]) -> Sheet {
     let is_own: Vec<bool> = sheet.placed.iter().map(|p| owners[p.piece].item == item).collect();
@@ -52,8 +70,10 @@ fn of_item(sheet: &Sheet, item: usize, owners: &[Owner]) -> Sheet {
     Sheet {
         placed: sheet.placed.iter().zip(&is_own).filter(|(_, own)| **own).map(|(p, _)| own(p)).collect(),
         repeats: sheet.repeats.iter().map(kept).collect(),
-        // It is bought for the whole lot.
+        // It is bought and parted for the whole lot.
         price: None,
+        cuts: Vec::new(),
+        marks: Vec::new(),
         ..sheet.clone()
     }
 }

@@ -61,6 +61,8 @@ pub(super) fn work(row: Row, template: &Template<'_>) -> Item {
     let made = job.and_then(|mut job| {
         job.item.clone_from(&row.id);
         job.layout_effort = template.effort;
+        // A lot keeps no job that would read them again.
+        job.drawings.clear();
         places.clone_from(&job.places);
         let (design, more) = design(&job);
         let (fit, further) = fit(&job, &design);

@@ -78,21 +78,24 @@ pub(super) fn make(
         done.record.size = [sheet.width, sheet.height].map(|side| tidy(side.to_mm(), 3));
         done.record.count = sheet.count();
     }
-    let sheets: Vec<Arc<Sheet>> = sheets.into_iter().map(|(_, s)| s).collect();
-
     let written: Vec<ProgramFigures> = done.iter().flat_map(|d| d.record.programs.iter().cloned()).collect();
     let boxes = items.iter().filter_map(|i| i.made.as_ref()).map(|m| m.job.copies).sum();
     let mut problems: Vec<Problem> = items.iter().flat_map(|i| i.problems.iter().cloned()).collect();
     problems.extend(done.iter().flat_map(|d| d.record.problems.iter().cloned()));
     problems.extend(unserved(lot, &worked, &written, shop));
-    let shares = Shares::new(items, &pieces, &owners, &sheets, &worked, &written);
+    let of_stock = sheets;
+    let sheets: Vec<Arc<Sheet>> = of_stock.iter().map(|(_, s)| s.clone()).collect();
+    let takes = takes(boxes, &pieces, &sheets, &written);
+    let shares = Shares::new(items, &pieces, &owners, &of_stock, &written, takes.cost);
     let work = of_items(items, shares.seconds(), &runs(&sheets, &written));
+    let takes = with_work(takes, &work);
+    let in_all = shares.in_all(items, &work, takes.money().and_then(|m| m.in_all));
     let mut files = Vec::new();
     let mut records = Vec::new();
     let mut names: Vec<String> = Vec::new();
     let mut stems: Vec<(usize, &Made, String)> = Vec::new();
     for (i, item) in items.iter().enumerate() {
-        let record = shares.record(i, item, shop, work[i].as_ref());
+        let record = shares.record(i, item, shop, (work[i].as_ref(), in_all[i]));
         if let Some(made) = &item.made {
             let stem = file_stem(&item.row.id, &mut names);
             files.push((format!("{stem}.json"), item_file(&record, made, i, &pieces, &owners, &sheets)?));
@@ -100,12 +103,13 @@ pub(super) fn make(
         }
         records.push(record);
     }
+    let sheet_records: Vec<SheetRecord> = done.iter().map(|d| d.record.clone()).collect();
     if shop.has_guides {
-        let of = |(i, made, stem): &(usize, &Made, String)| papers(made, *i, stem, &owners, &sheets);
+        let recorded: Vec<_> = sheets.iter().cloned().zip(sheet_records.iter().cloned()).collect();
+        let of = |(i, made, stem): &(usize, &Made, String)| papers(made, *i, stem, &owners, (lot, &recorded));
         let all: Result<Vec<Files>, String> = stems.par_iter().map(of).collect();
         files.extend(all.map_err(<serde_json::Error as serde::ser::Error>::custom)?.into_iter().flatten());
     }
-    let sheet_records = done.iter().map(|d| d.record.clone()).collect();
     files.extend(done.into_iter().flat_map(|d| d.files));
     for machine in shop.machines {
         if let Some(profile) = machine.profile.as_ref().filter(|p| written.iter().any(|w| w.machine == p.id)) {
@@ -113,16 +117,8 @@ pub(super) fn make(
         }
     }
     files.push(("cut-list.csv".into(), cut_lists(items, &owners, &sheets)));
-    let record = Record {
-        format: FORMAT,
-        lot,
-        made_from,
-        parts,
-        items: records,
-        problems,
-        sheets: sheet_records,
-        takes: with_work(takes(boxes, &pieces, &sheets, &written), &work),
-    };
+    let record =
+        Record { format: FORMAT, lot, made_from, parts, items: records, problems, sheets: sheet_records, takes };
     let mut bytes = serde_json::to_vec_pretty(&record)?;
     bytes.push(b'\n');
     files.push((FILE_NAME.into(), bytes));
@@ -133,6 +129,7 @@ pub(super) fn make(
         has_edge: !shop.drawn.no_stock,
         first_copy: 1,
         registers: &[],
+        named_by_job: &[],
     };
     let list = manifest::manifest(&of, None, &pieces, &sheets, &written, &files)?;
     files.push((manifest::FILE_NAME.into(), list));

@@ -34,7 +34,7 @@ use super::threads::Threads;
 use super::{Exit, Failure, Terminal, input, load, programs};
 use crate::diag::{Level, Places, Severity, Source};
 use crate::doc::{self, is_syntax};
-use crate::job::{JOB, Side};
+use crate::job::{JOB, drawings_named};
 use crate::limits;
 use crate::nest::Apart;
 use crate::pipeline::{Drawn, LeftOut};
@@ -152,8 +152,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let stem = args.list.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     let title = template.text("title").map_or(stem, str::to_owned);
     let apart = load::apart(&machines, &args.leave, kerf);
-    let drawn = Side::ALL.iter().filter_map(|s| template.text(&format!("flap.{}.outline", s.word())));
-    let drawn: Vec<String> = drawn.map(|name| drawing_hash(&drawing, name)).collect();
+    let drawn: Vec<String> = drawings_named(&template).iter().map(|(_, name)| drawing_hash(&drawing, name)).collect();
     let shop = Shop {
         made_from: common_hash(args, &source, &machines, &title, &drawn),
         template: Template { source: &source, drawing: &drawing, effort: args.effort, apart },

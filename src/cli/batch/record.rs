@@ -86,9 +86,9 @@ pub(super) struct ItemRecord {
     pub(super) strap: Option<f64>,
     /// Of one box, grams, where it is known.
     pub(super) weight_g: Option<f64>,
-    /// Its share of the stock's cost, by area.
+    /// Its share of the cost of its lot's stock, by area, in whole cents.
     pub(super) cost: Option<f64>,
-    /// Its share of the machines' time, by length worked, in seconds; `None` without a machine.
+    /// Its share of the machines' time, by the length of its lines, in seconds; `None` without a machine.
     pub(super) seconds: Option<f64>,
     /// Minutes of work for all of its boxes, by hand and beside machines, an estimate.
     #[serde(default)]

@@ -37,6 +37,7 @@ fn asked<'a>(made: &'a Made, runs: &'a [Run]) -> Asked<'a> {
         job: &made.job,
         design: &made.design,
         strap: made.fit.strap.as_ref(),
+        ties: &made.fit.ties,
         glue_m2: made.bill.glue_m2,
         boxes: made.job.copies,
         first: 1,

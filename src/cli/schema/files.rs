@@ -137,6 +137,7 @@ static FILE: Kind = Of(&Table {
         field("file", Text, "Its name."),
         field("sha256", Text, "Its SHA-256 in lower-case hexadecimal."),
         sometimes("is_form", Flag, "Whether the maker fills it in: that it changes is no damage."),
+        sometimes("is_of_job", Flag, "Whether the job's text reads it: a drawing of the maker's, and nothing to cut."),
     ],
 });
 

@@ -58,7 +58,7 @@ static MONEY: Kind = Of(&Table {
 static LINE: Kind = Of(&Table {
     about: "One thing that is paid for, for all boxes.",
     fields: &[
-        field("what", Text, "What: a stock, elastic, glue, machines, work."),
+        field("what", Text, "What: a stock, elastic, ribbon, glue, machines, work."),
         field("amount", Number, "How much."),
         field("unit", Word(&["sheets", "m", "kg", "h"]), "Of what."),
         field("cost", Maybe(&NUMBER), "What it costs; null where its price is not given."),
@@ -105,6 +105,11 @@ static PLAN: Kind = Of(&Table {
         field("days", Count, "The day on which the last box is done, from 1."),
         field("hours_a_day", Number, "How many hours of a day are worked."),
         field("batch", Count, "How many boxes are glued together."),
+        field(
+            "others_from_day",
+            Maybe(&COUNT),
+            "Where the first box is made whole before the others: the day on which these are begun.",
+        ),
         field("stretches", List(&STRETCH), "Days, those that are alike told once."),
     ],
 });

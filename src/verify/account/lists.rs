@@ -291,7 +291,7 @@ fn cost(manifest: &Manifest, bytes: &[u8], boxes: Option<u64>, is_time_told: boo
 }
 
 /// The rows of what is paid for besides sheets.
-const PAID: [&str; 4] = ["elastic", "glue", "machines by the hour", "work by the hour"];
+const PAID: [&str; 5] = ["elastic", "ribbon", "glue", "machines by the hour", "work by the hour"];
 
 /// Whether a row has no figures but what something costs.
 fn is_money_alone(row: &csv::StringRecord) -> bool {

@@ -379,6 +379,9 @@ pub struct File {
     /// Whether it is a form for the maker to fill in, which may differ from what was written.
     #[serde(default)]
     pub is_form: bool,
+    /// Whether the job's text reads it: it shows no sheet.
+    #[serde(default)]
+    pub is_of_job: bool,
 }
 
 /// Reads a manifest; fails with the reason, in words.

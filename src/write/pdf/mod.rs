@@ -16,7 +16,7 @@ mod templates;
 mod tile;
 
 pub use coupon::coupon;
-pub use guide::{Told, guide};
+pub use guide::{Lot, SharedSheet, Told, guide};
 pub use handover::handover;
 pub use labels::{Label, labels, of_job as labels_of};
 pub use paper::Paper;

@@ -243,8 +243,9 @@ pub(super) fn shut(told: &Told<'_>) -> Vec<String> {
 /// Rows of what is to be bought for them: stock, pieces, size, thickness, grain, price.
 pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
     let job = told.job;
-    let row = |what: &str, count: u32, size: String, thickness: String| {
-        vec![what.into(), count.to_string(), size, thickness, String::new(), String::new()]
+    let row = |what: &str, count: u32, size: String, thickness: String, cost: Option<f64>| {
+        let cost = cost.map_or(String::new(), |c| format!("{c:.2}"));
+        vec![what.into(), count.to_string(), size, thickness, String::new(), cost]
     };
     let mut rows = Vec::new();
     for (_, ties, figures) in tied(told) {
@@ -256,6 +257,7 @@ pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
             count,
             format!("{} long; {} in all", on_rule(figures.length), on_rule(all)),
             format!("{} wide, {} thick", job.units.show(ties.width), job.units.show(ties.thickness)),
+            ties.price.map(|p| p * all.to_mm() / 1000.0),
         ));
     }
     for (_, magnets, figures) in held(told) {
@@ -265,6 +267,7 @@ pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
             figures.magnets * job.copies,
             across(magnets.diameter),
             job.units.show(magnets.thickness),
+            None,
         ));
         if let Some(plate) = magnets.plate {
             rows.push(row(
@@ -272,6 +275,7 @@ pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
                 figures.plates * job.copies,
                 across(plate.diameter),
                 job.units.show(plate.thickness),
+                None,
             ));
         }
     }

@@ -39,13 +39,21 @@ fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
         ));
         return;
     };
+    let others = if plan.others_from.is_some() { "the others " } else { "" };
     flow.text(&format!(
-        "About {hours} of work{machines}, {a_box} a box: {} days of {} h for {} boxes, from the first glue on {} at a time.",
+        "About {hours} of work{machines}, {a_box} a box: {} days of {} h for {} boxes, from the first glue on {others}{} at a time.",
         plan.days,
         figure(work.hours),
         estimate.boxes,
         plan.batch
     ));
+    if let Some(day) = plan.others_from {
+        flow.text(&format!(
+            "Box 1 is made whole first: the sheets with its pieces are cut, it is dried, and tried with its works in it. Only \
+             then the others are begun, on day {day}; where box 1 shows that something is to be changed, change the job and \
+             export again."
+        ));
+    }
     flow.text(&format!(
         "An estimate, {}. It is for one pair of hands; {} boxes lie in the press at one time, {} h once covered and {} h once \
          lined, nights included. Where time is left on a day, boxes are drying.",
@@ -72,8 +80,8 @@ fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
             plan.days
         ));
     }
-    if told.first_copy == 1 {
-        flow.note("Make the first box whole before you cut the others, as step 1 says: it takes its own nights under weight, which are not in this plan.");
+    if told.first_copy == 1 && plan.others_from.is_none() {
+        flow.note("Make the first box whole before you cut the others, as step 1 says: it takes its own nights under weight, which are not in this plan unless the job has first_article = true under [work].");
     }
 }
 

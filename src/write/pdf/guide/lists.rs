@@ -34,7 +34,8 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     if job.liner.is_some() {
         stocks.push(format!("liner glued down {}", show(liner)));
     }
-    flow.tick(&format!("Measure your stocks with a caliper: {}. A different board changes every joint and wall: put its figure into the job and export again.", stocks.join(", ")));
+    let again = if told.lot.is_some() { "work the list again" } else { "export again" };
+    flow.tick(&format!("Measure your stocks with a caliper: {}. A different board changes every joint and wall: put its figure into the job and {again}.", stocks.join(", ")));
     let stocks = match (told.job.cloth.is_some(), told.job.liner.is_some()) {
         (true, true) => "the board, the cloth and the liner",
         (true, false) => "the board and the cloth",
@@ -77,6 +78,19 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
                 None => sizes.push((sheet, sheet.count() as usize)),
             }
         }
+        // What a lot takes is no item's own.
+        if let Some(lot) = told.lot {
+            let on = format!("on the sheets of {}", lot.folder);
+            rows.push(vec![
+                kind.word().into(),
+                String::new(),
+                on,
+                job.units.show(stock.thickness),
+                grain.into(),
+                String::new(),
+            ]);
+            continue;
+        }
         for (sheet, count) in sizes {
             let size = job.units.show_size(&[sheet.width, sheet.height]);
             let price = match sheet.price {
@@ -107,6 +121,8 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
     }
     rows.extend(super::closings::to_buy(told));
     flow.table(&["stock", "pieces", "size", "thickness", "grain", "price"], &[1.4, 1.0, 4.0, 3.2, 2.2, 1.2], &rows);
+    let kinds: Vec<StockKind> = stocks(told).iter().map(|(kind, _)| *kind).collect();
+    super::lot::bought_with_it(flow, told, &kinds);
     let copies = f64::from(job.copies);
     if told.bill.glue_m2 > 0.0 {
         let glue = job.units.show_area(told.bill.glue_m2 * copies);
@@ -129,7 +145,10 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
 
 /// Every piece by stock.
 pub(super) fn cut_list(flow: &mut Flow<'_>, told: &Told<'_>) {
-    flow.heading("What to cut");
+    // The pieces of an item of a list come off sheets that others cut as well.
+    let (heading, head, [name, count]) =
+        if told.lot.is_some() { ("Its pieces", "pieces", [2.4, 0.9]) } else { ("What to cut", "cut", [2.7, 0.6]) };
+    flow.heading(heading);
     let job = told.job;
     for (kind, _) in stocks(told) {
         let rows: Vec<Vec<String>> = told
@@ -149,7 +168,7 @@ pub(super) fn cut_list(flow: &mut Flow<'_>, told: &Told<'_>) {
                 ]
             })
             .collect();
-        flow.table(&[kind.word(), "cut", "width", "height", "grain", "also"], &[2.7, 0.6, 2.5, 2.5, 0.9, 2.8], &rows);
+        flow.table(&[kind.word(), head, "width", "height", "grain", "also"], &[name, count, 2.5, 2.5, 0.9, 2.8], &rows);
     }
     flow.note("Width runs left to right and height tail to head on the open box. The arrow is the way of the grain.");
 }

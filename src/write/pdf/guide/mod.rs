@@ -6,6 +6,7 @@ mod closings;
 mod days;
 mod lining;
 mod lists;
+mod lot;
 mod measures;
 mod patches;
 mod plan;
@@ -15,6 +16,8 @@ mod steps;
 mod title_label;
 mod trays;
 mod work;
+
+pub use lot::{Lot, SharedSheet};
 
 use super::flow::{Flow, MARGIN};
 use super::paper::Paper;
@@ -46,6 +49,8 @@ pub struct Told<'a> {
     pub sheets: &'a [Arc<Sheet>],
     /// What is worked on each sheet, in the same order.
     pub operations: &'a [SheetOps],
+    /// The lot whose sheets these are, where it is an item of a list; then they hold its own pieces alone.
+    pub lot: Option<&'a Lot>,
     /// The programs written.
     pub programs: &'a [ProgramFigures],
     /// What the work takes; not told where it is done among other boxes.
@@ -63,6 +68,7 @@ pub fn guide(told: &Told<'_>, paper: Paper) -> Result<Vec<u8>, String> {
 fn pages(told: &Told<'_>, paper: Paper, faces: &Faces) -> Vec<Page> {
     let mut flow = Flow::new(faces, paper, 0.0);
     boxes::front(&mut flow, told);
+    lot::front(&mut flow, told);
     lists::check_first(&mut flow, told);
     lists::buy(&mut flow, told);
     days::costs(&mut flow, told);

@@ -19,18 +19,27 @@ const SMALLEST: f64 = 1.7;
 pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
     let mut groups: Vec<(Vec<&str>, &Sheet, &SheetOps)> = Vec::new();
     for (sheet, ops) in told.sheets.iter().zip(told.operations) {
-        match groups.iter_mut().find(|(_, other, _)| is_alike(other, sheet)) {
+        // Of a lot's sheets only an item's own pieces are known here: they may differ by the others.
+        match groups.iter_mut().find(|(_, other, _)| told.lot.is_none() && is_alike(other, sheet)) {
             Some((ids, _, _)) => ids.push(&sheet.id),
             None => groups.push((vec![&sheet.id], sheet, ops)),
         }
     }
     let faces = flow.faces;
+    let heading = match told.lot {
+        Some(lot) => {
+            flow.heading(&format!("Where its pieces lie, on the sheets of {}", lot.folder));
+            super::lot::sheets(flow, told);
+            "Its places on them"
+        }
+        None => "The sheets",
+    };
     // Numbers of cuts want room: then each sheet has a page's width.
     let has_cuts = groups.iter().any(|(_, sheet, _)| !sheet.cuts.is_empty());
     let across = if has_cuts { 1 } else { groups.len().clamp(2, 3) };
     let as_high_as = |high: f64| -> Vec<Drawn<'_>> {
         let cell = pt(flow.room() / across as f64, high);
-        groups.iter().map(|(ids, sheet, ops)| Drawn::of(ids, sheet, ops, cell)).collect()
+        groups.iter().map(|(ids, sheet, ops)| Drawn::of(ids, sheet, ops, cell, told.lot.is_some())).collect()
     };
     let row_height = |row: &[Drawn<'_>]| row.iter().map(|d| d.height() + HEAD).fold(0.0, f64::max) + FOOT;
     // The key stays with the first sheets; they are drawn a little smaller where they find room on the page then.
@@ -44,7 +53,7 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
         let height = row_height(row);
         if n == 0 {
             flow.need(height + KEY + if has_cuts { ORDER } else { 0.0 });
-            flow.heading("The sheets");
+            flow.heading(heading);
             if has_cuts {
                 flow.text(
                     "The dashed lines cut the sheets apart from edge to edge: make them in the order of their numbers, \
@@ -84,9 +93,10 @@ struct Drawn<'a> {
 }
 
 impl<'a> Drawn<'a> {
-    /// One of those alike, in a cell so wide and high at the most.
-    fn of(ids: &[&str], sheet: &'a Sheet, ops: &'a SheetOps, cell: Point) -> Self {
+    /// One of those alike, in a cell so wide and high at the most; of a lot's sheets nothing says to cut them.
+    fn of(ids: &[&str], sheet: &'a Sheet, ops: &'a SheetOps, cell: Point, is_of_lot: bool) -> Self {
         let words = match ids {
+            [one] if sheet.count() > 1 && is_of_lot => format!("{one} ({} alike)", sheet.count()),
             [one] if sheet.count() > 1 => format!("{one} (cut {} alike)", sheet.count()),
             [one] => (*one).to_owned(),
             [first, .., last] => format!("{first} to {last} ({} alike)", ids.len()),
@@ -105,7 +115,8 @@ impl<'a> Drawn<'a> {
     fn draw(&self, page: &mut Page, faces: &Faces, told: &Told<'_>, top: Point) {
         let (name, rest) = (Type::new(3.3).bold(), Type::new(3.0).color(QUIET));
         let y = top.y - 4.0;
-        let used = format!("{:.0} % used", self.sheet.used(&told.design.pieces) * 100.0);
+        let share = if told.lot.is_some() { "its own" } else { "used" };
+        let used = format!("{:.0} % {share}", self.sheet.used(&told.design.pieces) * 100.0);
         let name = shrunk(faces, &self.words, name, self.room - faces.width(&used, rest.size, rest.weight) - 5.0);
         page.text(faces, pt(top.x, y), Anchor::Left, name, &self.words);
         let on = faces.width(&self.words, name.size, name.weight) + 2.5;

@@ -115,9 +115,10 @@ fn about(seconds: f64) -> String {
 
 fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
     let copies = told.job.copies;
-    let mut words = vec![
-        "Cut each piece to its outline, by its measures, by the templates or by machine. Several light strokes along a steel edge go straighter than a heavy one; change the blade when it drags.".into(),
-    ];
+    let mut words = match told.lot {
+        Some(lot) => super::lot::cut(told, lot),
+        None => vec!["Cut each piece to its outline, by its measures, by the templates or by machine. Several light strokes along a steel edge go straighter than a heavy one; change the blade when it drags.".into()],
+    };
     if told.job.build.construction.terms().is_hinged {
         words.push(
             "Boards lie inside up, cloth and liner wrong side up, unless a drawing or template says otherwise. Grain as drawn."
@@ -126,7 +127,9 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
     } else {
         words.push("Folding board lies outside up: its creases are pressed from there. A liner lies wrong side up. Grain as drawn.".into());
     }
-    if copies > 1 && told.first_copy > 1 {
+    if told.lot.is_some() {
+        // What there is to say of several is said with the lot.
+    } else if copies > 1 && told.first_copy > 1 {
         words.push(
             "Cut all pieces of a kind together and keep them in stacks, the piece and how many of it on each.".into(),
         );

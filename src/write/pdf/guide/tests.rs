@@ -1,4 +1,4 @@
-use super::{Faces, Flow, Paper, SheetOps, Told, guide, measures, pages};
+use super::{Faces, Flow, Lot, Paper, SharedSheet, SheetOps, Told, guide, measures, pages};
 use crate::design::design;
 use crate::diag::{Source, any_error};
 use crate::drawing::{Drawing as Page, clashes, struck};
@@ -43,6 +43,7 @@ fn with_each(then: impl Fn(&str, &Told<'_>)) {
             job: &job,
             design: &design,
             strap: fit.strap.as_ref(),
+            ties: &fit.ties,
             glue_m2: bill.glue_m2,
             boxes: job.copies,
             first: 1,
@@ -57,6 +58,7 @@ fn with_each(then: impl Fn(&str, &Told<'_>)) {
             bill: &bill,
             sheets: &sheets,
             operations: &operations,
+            lot: None,
             programs: &[],
             estimate: Some(&estimate),
         };
@@ -82,6 +84,14 @@ fn no_text_lies_over_another_or_a_thick_line_or_leaves_its_page() {
     with_each(|name, told| {
         for paper in [Paper::A4, Paper::Letter, Paper::Large] {
             let mut faults = unclear(&pages(told, paper, &faces), &format!("{name}, guide"));
+            // As an item of a list, on sheets that it shares.
+            let shared = |s: &Arc<Sheet>| SharedSheet {
+                files: vec![format!("the-title-of-a-long-list-lot-12_{}.dxf", s.id), format!("{}.the-table.nc", s.id)],
+                others: s.placed.len(),
+            };
+            let lot = Lot { folder: "lot-12".into(), sheets: told.sheets.iter().map(shared).collect() };
+            let of_list = Told { lot: Some(&lot), estimate: None, ..*told };
+            faults.extend(unclear(&pages(&of_list, paper, &faces), &format!("{name}, guide of an item")));
             for tiled in [false, true] {
                 let templates = crate::write::pdf::templates::pages(told.job, told.design, paper, tiled, &faces);
                 faults.extend(unclear(&templates, &format!("{name}, templates")));
