@@ -6,6 +6,9 @@ use crate::write::pdf::flow::Flow;
 
 /// Rows of a plan at the most: what comes after is told in a sentence (our choice: two pages).
 const MOST_ROWS: usize = 70;
+/// So much of the table stands below its words on their page, mm (our choice: six rows).
+const FIRST_ROWS: f64 = 42.0;
+const TITLE: &str = "The plan by day";
 
 /// The plan of an edition.
 pub(super) fn days(flow: &mut Flow<'_>, told: &Told<'_>) {
@@ -25,7 +28,6 @@ pub(super) fn costs(flow: &mut Flow<'_>, told: &Told<'_>) {
 
 fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
     let work = &told.job.work;
-    flow.title("The plan by day");
     let hours = in_hours(estimate.hours.minutes());
     let machines = match estimate.hours.run_minutes {
         run if run > 0.0 => format!(", {} of it beside machines that run", in_hours(run)),
@@ -33,27 +35,30 @@ fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
     };
     let a_box = in_hours(estimate.minutes_a_box());
     let Some(plan) = &estimate.plan else {
+        flow.title(TITLE);
         flow.text(&format!(
             "About {hours} of work{machines}, {a_box} a box: more than is planned by days. Estimated {}.",
             estimate.origin()
         ));
         return;
     };
-    flow.text(&format!(
-        "About {hours} of work{machines}, {a_box} a box: {} days of {} h for {} boxes, from the first glue on {} at a time.",
-        plan.days,
-        figure(work.hours),
-        estimate.boxes,
-        plan.batch
-    ));
-    flow.text(&format!(
-        "An estimate, {}. It is for one pair of hands; {} boxes lie in the press at one time, {} h once covered and {} h once \
+    let words = [
+        format!(
+            "About {hours} of work{machines}, {a_box} a box: {} days of {} h for {} boxes, from the first glue on {} at a time.",
+            plan.days,
+            figure(work.hours),
+            estimate.boxes,
+            plan.batch
+        ),
+        format!(
+            "An estimate, {}. It is for one pair of hands; {} boxes lie in the press at one time, {} h once covered and {} h once \
          lined, nights included. Where time is left on a day, boxes are drying.",
-        estimate.origin(),
-        work.press,
-        figure(work.dry_covered),
-        figure(work.dry_lined)
-    ));
+            estimate.origin(),
+            work.press,
+            figure(work.dry_covered),
+            figure(work.dry_lined)
+        ),
+    ];
     let all = stretches(plan);
     let mut rows = Vec::new();
     let mut last_told = 0;
@@ -65,7 +70,12 @@ fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
         rows.extend(more);
         last_told = stretch.last.last().and_then(|d| d.first()).map_or(0, |e| e.day);
     }
-    flow.table(&["day", "what", "boxes", "time"], &[2.1, 7.2, 2.6, 1.5], &rows);
+    // The words stay with the table, or with its first rows.
+    let (heads, shares) = (["day", "what", "boxes", "time"], [2.1, 7.2, 2.6, 1.5]);
+    flow.need(flow.titled_height(&words) + flow.table_height(&heads, &shares, &rows).min(FIRST_ROWS));
+    flow.title(TITLE);
+    words.iter().for_each(|w| flow.text(w));
+    flow.table(&heads, &shares, &rows);
     if last_told < plan.days {
         flow.text(&format!(
             "So it goes on until day {}: a batch that is dry is lined before the next is covered.",
