@@ -306,6 +306,13 @@ impl Unit {
         format!("{} ({})", self.show(self.on_rule(length)), shown.trim_end_matches(" in"))
     }
 
+    /// The length as a hand marks it, followed in brackets by what it is where that is shown otherwise.
+    pub fn show_by_hand(self, length: Length) -> String {
+        let (hand, exact) = (self.at_bench(length), self.show_bare(length));
+        let marked = self.show(hand);
+        if self.show_bare(hand) == exact { marked } else { format!("{marked} ({exact})") }
+    }
+
     /// The nearest length that a rule has a line for: a thirty-second of an inch; in millimetres any.
     pub fn on_rule(self, length: Length) -> Length {
         match self {
@@ -383,6 +390,9 @@ mod tests {
         assert_eq!(Unit::Inch.show_on_rule(inch(5.0)), "5 in");
         assert_eq!(Unit::Inch.show_on_rule(inch(0.119)), "0.119 in");
         assert_eq!(Unit::Mm.show_on_rule(mm(236.96)), "237 mm");
+        assert_eq!(Unit::Mm.show_by_hand(mm(412.3)), "412.5 mm (412.3)");
+        assert_eq!(Unit::Mm.show_by_hand(mm(236.96)), "237 mm");
+        assert_eq!(Unit::Inch.show_by_hand(inch(9.329)), "9 11/32 in (9.329)");
     }
 
     #[test]

@@ -126,7 +126,7 @@ fn the_papers_of_the_samples_are_few() {
         ("cockle-portfolio", 7, 2),
         ("dulse-atlas", 9, 2),
         ("limpet-wrapper", 4, 1),
-        ("oarweed-trays", 8, 2),
+        ("oarweed-trays", 7, 2),
         ("rockpool-folder", 6, 4),
         ("samphire-folder", 7, 4),
         ("sandpiper-case", 6, 5),

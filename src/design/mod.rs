@@ -97,6 +97,9 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     if design.flat.is_some() {
         said.extend(marked(job, &mut design));
     }
+    // Whichever way a piece's grain would run: where its stock has none, it has none.
+    let has_none = |p: &&mut Piece| job.stock(p.stock).is_some_and(|s| s.grain == Grain::None);
+    design.pieces.iter_mut().filter(has_none).for_each(|p| p.grain = Grain::None);
     limited.extend(said);
     (design, limited)
 }
@@ -182,6 +185,11 @@ impl Design {
             assembly: Assembly::default(),
         }
     }
+
+    /// Whether there is a grain that anything must run along.
+    pub fn has_grain(&self) -> bool {
+        self.pieces.iter().any(|p| p.grain != Grain::None)
+    }
 }
 
 /// One flat piece, in the coordinates of the open box laid flat and seen from inside, the origin
@@ -212,7 +220,7 @@ pub struct Piece {
     pub marks: Vec<Stroke>,
     /// Where the number of its copy goes, where there is room for it beside the label.
     pub number: Option<Lettered>,
-    /// Which way its grain must run.
+    /// Which way its grain must run; none where its stock has none.
     pub grain: Grain,
     /// Which way it lies on the bed.
     pub lay: Lay,

@@ -3,6 +3,7 @@
 
 use super::shape::{NoFit, Shape};
 use std::cell::OnceCell;
+use std::rc::Rc;
 
 /// Rounding that still counts as fitting, mm.
 pub(super) const SLACK: f64 = 1e-9;
@@ -29,7 +30,7 @@ impl Area {
 }
 
 /// Equal things and how many of them there are.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Kind {
     pub(super) count: u32,
     /// How many of them belong together, to one box.
@@ -79,7 +80,7 @@ pub(super) struct Set {
     pub(super) is_straight: bool,
     /// Where each way's number begins in a list of all of them.
     starts: Vec<usize>,
-    no_fits: Vec<OnceCell<NoFit>>,
+    no_fits: Rc<[OnceCell<NoFit>]>,
 }
 
 impl Set {
@@ -92,6 +93,25 @@ impl Set {
         }
         let no_fits = (0..ways * ways).map(|_| OnceCell::new()).collect();
         Self { kinds, gap, is_straight, starts, no_fits }
+    }
+
+    /// The same kinds, as many of each as so many boxes need.
+    pub(super) fn of_boxes(&self, boxes: u32) -> Self {
+        let of = |k: &Kind| Kind { count: k.count.min(k.of_a_box.max(1) * boxes), ..k.clone() };
+        let kinds = self.kinds.iter().map(of).collect();
+        Self { kinds, starts: self.starts.clone(), no_fits: Rc::clone(&self.no_fits), ..*self }
+    }
+
+    /// Of these things no more of each kind than there are.
+    pub(super) fn first_of(&self, puts: &[Put]) -> Vec<Put> {
+        let mut left: Vec<u32> = self.kinds.iter().map(|k| k.count).collect();
+        let is_wanted = |p: &&Put| {
+            let n = &mut left[p.kind];
+            let is_left = *n > 0;
+            *n = n.saturating_sub(1);
+            is_left
+        };
+        puts.iter().filter(is_wanted).copied().collect()
     }
 
     /// How many ways all kinds have together.

@@ -25,7 +25,7 @@ pub use alike::{first_alone, merge_alike, number_copies, without_first};
 pub use bound::fewest_sheets;
 pub use offcut::Offcut;
 pub use scrap::mark_scrap;
-pub use straight::{StraightCut, straight_cuts};
+pub use straight::{PartEdge, StraightCut, straight_cuts};
 
 use crate::design::{Piece, Role};
 use crate::diag::Diagnostic;
@@ -324,7 +324,7 @@ fn lay(
                 common_cuts: stock.common_cuts,
                 price: if size.count.is_some() { Some(0.0) } else { size.price },
                 offcut,
-                cuts: cuts_of(&placed, size, is_straight),
+                cuts: cuts_of(&placed, size, offcut, is_straight),
                 placed,
                 repeats: Vec::new(),
                 marks: Vec::new(),
@@ -338,10 +338,11 @@ fn lay(
 }
 
 /// The straight cuts of a sheet, where such are wanted.
-fn cuts_of(placed: &[Placed], size: &SheetSize, is_straight: bool) -> Vec<StraightCut> {
+fn cuts_of(placed: &[Placed], size: &SheetSize, offcut: Option<Offcut>, is_straight: bool) -> Vec<StraightCut> {
     let sheet = Bounds { min: pt(0.0, 0.0), max: pt(size.width.to_mm(), size.height.to_mm()) };
     let pieces: Vec<Bounds> = placed.iter().map(|p| p.bounds).collect();
-    if is_straight { straight_cuts(sheet, &pieces).unwrap_or_default() } else { Vec::new() }
+    let offcut = offcut.map(|o| o.bounds());
+    if is_straight { straight_cuts(sheet, &pieces, offcut).unwrap_or_default() } else { Vec::new() }
 }
 
 /// Puts each gauge where the sheets have room left, on one that no other repeats if there is one;

@@ -1,6 +1,7 @@
 //! What of a sheet can be kept for next time.
 
 use super::kind::{Put, Set};
+use crate::geom::{Bounds, pt};
 use crate::job::SheetSize;
 use crate::units::{Length, mm};
 use serde::Serialize;
@@ -20,6 +21,14 @@ pub struct Offcut {
     pub width: Length,
     /// Its height.
     pub height: Length,
+}
+
+impl Offcut {
+    /// Where it lies on the sheet.
+    pub fn bounds(&self) -> Bounds {
+        let min = pt(self.x.to_mm(), self.y.to_mm());
+        Bounds { min, max: min + pt(self.width.to_mm(), self.height.to_mm()) }
+    }
 }
 
 /// The larger of the strips above and beside all pieces, the gap to them taken off.

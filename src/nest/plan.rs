@@ -6,12 +6,12 @@
 //! the choice (sequential value correction: E. Mukhacheva and others, 2000). The run with the least
 //! cost is kept.
 
-use super::Watch;
 use super::boxes::{Order, Rule, pack};
 use super::dice::Dice;
 use super::kind::{Area, Put, Run, Set};
 use super::pattern::{has_one_main, pattern};
-use super::whole::{torn, whole_boxes};
+use super::whole::{Whole, torn, whole_boxes};
+use super::{Search, Watch};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
@@ -116,8 +116,8 @@ pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) 
     if let Some(cost) = torn.filter(|_| !watch.is_stopped()) {
         for (o, offer) in offers.iter().enumerate().filter(|(_, o)| o.most.is_none() && o.cost > 0.0) {
             let sheets = (cost / offer.cost + 1e-9) as u32;
-            if let Some((puts, times)) = whole_boxes(set, offer.room, sheets, effort) {
-                keep(planner.layout(vec![Run { offer: o, puts, times }]));
+            if let Some(whole) = whole_boxes(set, offer.room, sheets, effort) {
+                planner.full_and_rest(o, whole).into_iter().for_each(&mut keep);
             }
         }
     }
@@ -251,6 +251,23 @@ impl Planner<'_> {
             .map(|(o, puts)| (worth(&puts) / self.offers[o].cost.max(1e-9), o, puts))
             .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))
             .map(|(_, o, puts)| (o, puts))
+    }
+
+    /// Whole boxes on sheets of one size: the full ones, and after them those that fill no sheet, laid as a job of
+    /// so many boxes would be, so that the most is left of the last one.
+    fn full_and_rest(&self, offer: usize, whole: Whole) -> Vec<Layout> {
+        let Whole { puts, full, rest } = whole;
+        let before = Run { offer, puts, times: full };
+        if rest == 0 {
+            return vec![self.layout(vec![before])];
+        }
+        let left = self.set.of_boxes(rest);
+        let search = Search { progress: &|_, _, _| {}, ..*self.watch.search };
+        let anew = plan(&left, self.offers, self.effort, &Watch { search: &search, ..*self.watch });
+        // Where that took more sheets: their places on the full one are known to do.
+        let as_before = vec![Run { offer, puts: left.first_of(&before.puts), times: 1 }];
+        let after = |rest: Vec<Run>| self.layout(std::iter::once(before.clone()).chain(rest).collect());
+        vec![after(anew), after(as_before)]
     }
 
     fn layout(&self, runs: Vec<Run>) -> Layout {

@@ -21,10 +21,7 @@ const PIECES: usize = 200;
 pub fn mark_scrap(sheets: &mut [Sheet]) {
     for sheet in sheets.iter_mut().filter(|s| s.placed.len() <= PIECES) {
         let mut taken: Vec<Bounds> = sheet.placed.iter().map(|p| p.bounds.grown(CLEAR)).collect();
-        taken.extend(sheet.offcut.map(|o| {
-            let min = pt(o.x.to_mm(), o.y.to_mm());
-            Bounds { min, max: min + pt(o.width.to_mm(), o.height.to_mm()) }
-        }));
+        taken.extend(sheet.offcut.map(|o| o.bounds()));
         let size = pt(sheet.width.to_mm(), sheet.height.to_mm());
         let whole = Bounds { min: pt(CLEAR, CLEAR), max: size - pt(CLEAR, CLEAR) };
         for _ in 0..MOST {

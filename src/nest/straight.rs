@@ -17,6 +17,68 @@ pub struct StraightCut {
     pub is_upright: bool,
     /// Where: x or y.
     pub at: f64,
+    /// The edge of that part which it is measured from: what lies between is kept, so that it comes out as large
+    /// as it must be.
+    pub from: PartEdge,
+}
+
+/// An edge of a part of a sheet, as the sheet lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum PartEdge {
+    /// At the least x.
+    Left,
+    /// At the greatest x.
+    Right,
+    /// At the least y.
+    Lower,
+    /// At the greatest y.
+    Upper,
+}
+
+impl PartEdge {
+    /// What it is called.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Left => "left",
+            Self::Right => "right",
+            Self::Lower => "lower",
+            Self::Upper => "upper",
+        }
+    }
+}
+
+impl StraightCut {
+    fn new(part: Bounds, is_upright: bool, at: f64, is_from_far: bool) -> Self {
+        let from = match (is_upright, is_from_far) {
+            (true, false) => PartEdge::Left,
+            (true, true) => PartEdge::Right,
+            (false, false) => PartEdge::Lower,
+            (false, true) => PartEdge::Upper,
+        };
+        Self { part, is_upright, at, from }
+    }
+
+    /// How far from the edge that it is measured from, mm.
+    pub fn distance(&self) -> f64 {
+        match self.from {
+            PartEdge::Left => self.at - self.part.min.x,
+            PartEdge::Right => self.part.max.x - self.at,
+            PartEdge::Lower => self.at - self.part.min.y,
+            PartEdge::Upper => self.part.max.y - self.at,
+        }
+    }
+
+    /// What it leaves: left of it or below it, and beyond.
+    pub fn halves(&self) -> [Bounds; 2] {
+        let (mut low, mut high) = (self.part, self.part);
+        if self.is_upright {
+            (low.max.x, high.min.x) = (self.at, self.at);
+        } else {
+            (low.max.y, high.min.y) = (self.at, self.at);
+        }
+        [low, high]
+    }
 }
 
 /// What is free of a whole when rectangles on it are cut out, in parts that overlap nowhere; `None` where no
@@ -104,47 +166,49 @@ fn first_split(things: &[Bounds]) -> Option<(bool, f64)> {
     }
 }
 
-/// The cuts that take the pieces of a sheet apart, in their order: first what is left over is cut off, then the
-/// parts are divided, each trimmed to its pieces. `None` where straight cuts cannot.
-pub fn straight_cuts(sheet: Bounds, pieces: &[Bounds]) -> Option<Vec<StraightCut>> {
+/// The cuts that take the pieces of a sheet apart, in their order: first what is left over is cut off, `offcut`, a
+/// strip of the sheet, whole before all else; then the parts are divided, each trimmed to its pieces. `None` where
+/// straight cuts cannot.
+pub fn straight_cuts(sheet: Bounds, pieces: &[Bounds], offcut: Option<Bounds>) -> Option<Vec<StraightCut>> {
     let mut cuts = Vec::new();
-    taken_apart(sheet, pieces.to_vec(), &mut cuts).then_some(cuts)
+    taken_apart(sheet, pieces.to_vec(), offcut, &mut cuts).then_some(cuts)
 }
 
-fn taken_apart(mut part: Bounds, pieces: Vec<Bounds>, cuts: &mut Vec<StraightCut>) -> bool {
+fn taken_apart(mut part: Bounds, pieces: Vec<Bounds>, offcut: Option<Bounds>, cuts: &mut Vec<StraightCut>) -> bool {
     let all = pieces.iter().fold(Bounds::EMPTY, |b, p| b.union(*p));
     if pieces.is_empty() {
         return true;
     }
-    // The wider strip first: it is what can be kept.
-    let mut trims = [
-        (all.min.x - part.min.x, true, false),
-        (part.max.x - all.max.x, true, true),
-        (all.min.y - part.min.y, false, false),
-        (part.max.y - all.max.y, false, true),
-    ];
-    trims.sort_by(|a, b| b.0.total_cmp(&a.0));
-    for (strip, is_upright, is_far) in trims {
-        if strip <= TRIM {
-            continue;
-        }
-        let side = if is_far { all.max } else { all.min };
-        let at = if is_upright { side.x } else { side.y };
-        cuts.push(StraightCut { part, is_upright, at });
-        let kept = if is_far { &mut part.max } else { &mut part.min };
-        if is_upright {
-            kept.x = at;
-        } else {
-            kept.y = at;
-        }
+    while let Some((strip, cut)) = next_trim(part, all, offcut) {
+        part = if strip == 0 { cut.halves()[1] } else { cut.halves()[0] };
+        cuts.push(cut);
     }
     if pieces.len() == 1 {
         return true;
     }
     let Some((is_upright, at)) = first_split(&pieces) else { return false };
-    cuts.push(StraightCut { part, is_upright, at });
+    cuts.push(StraightCut::new(part, is_upright, at, false));
     let ([low, high], [before, after]) = split(part, pieces, is_upright, at);
-    taken_apart(low, before, cuts) && taken_apart(high, after, cuts)
+    taken_apart(low, before, None, cuts) && taken_apart(high, after, None, cuts)
+}
+
+/// The next strip to be trimmed off a part with `all` that is wanted of it, as which half of its cut: the one with
+/// `offcut` on it before all others, then the largest, for it is what can be kept.
+fn next_trim(part: Bounds, all: Bounds, offcut: Option<Bounds>) -> Option<(usize, StraightCut)> {
+    let sides = [(false, all.max.y, 1), (true, all.max.x, 1), (true, all.min.x, 0), (false, all.min.y, 0)];
+    let trims = sides.into_iter().filter_map(|(is_upright, at, strip)| {
+        let cut = StraightCut::new(part, is_upright, at, strip == 0);
+        let off = cut.halves()[strip];
+        let wide = if is_upright { off.width() } else { off.height() };
+        let is_kept = offcut.is_some_and(|o| off.contains(o, TRIM));
+        (wide > TRIM).then_some((is_kept, area(off), strip, cut))
+    });
+    // Of equal ones the first.
+    let better = |best: &(bool, f64, usize, StraightCut), other: &(bool, f64, usize, StraightCut)| {
+        (other.0, other.1) > (best.0, best.1)
+    };
+    let best = trims.reduce(|best, other| if better(&best, &other) { other } else { best });
+    best.map(|(_, _, strip, cut)| (strip, cut))
 }
 
 #[cfg(test)]
@@ -159,12 +223,26 @@ mod tests {
     fn rectangles_are_taken_apart_in_order() {
         // Two side by side under a third: first the strip that is left over, then across, then up between the two.
         let pieces = [rect(0.0, 0.0, 40.0, 30.0), rect(40.0, 0.0, 60.0, 30.0), rect(0.0, 30.0, 100.0, 20.0)];
-        let cuts = straight_cuts(rect(0.0, 0.0, 100.0, 80.0), &pieces).unwrap();
+        let cuts = straight_cuts(rect(0.0, 0.0, 100.0, 80.0), &pieces, None).unwrap();
         let told: Vec<(bool, f64)> = cuts.iter().map(|c| (c.is_upright, c.at)).collect();
         assert_eq!(told, [(false, 50.0), (false, 30.0), (true, 40.0)]);
+        assert_eq!(cuts[2].distance(), 40.0);
         assert_eq!(cuts[2].part, rect(0.0, 0.0, 100.0, 30.0));
         let free = free_parts(rect(0.0, 0.0, 100.0, 80.0), &pieces).unwrap();
         assert!((free.iter().map(|b| area(*b)).sum::<f64>() - 3000.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn what_is_kept_is_cut_off_whole_and_before_all_else() {
+        let (sheet, piece) = (rect(0.0, 0.0, 100.0, 400.0), [rect(5.0, 5.0, 20.0, 310.0)]);
+        // Above the piece 100 x 85, beside it 75 x 400: the strip beside it is narrower, and larger.
+        let cuts = straight_cuts(sheet, &piece, None).unwrap();
+        let told: Vec<_> = cuts.iter().map(|c| (c.from.word(), c.distance())).collect();
+        assert_eq!(told, [("left", 25.0), ("lower", 315.0), ("right", 20.0), ("upper", 310.0)]);
+        // What lies above is wanted whole, though it is less.
+        let above = straight_cuts(sheet, &piece, Some(rect(0.0, 320.0, 100.0, 80.0))).unwrap();
+        assert_eq!((above[0].from, above[0].at), (PartEdge::Lower, 315.0));
+        assert_eq!(above[0].halves()[1], rect(0.0, 315.0, 100.0, 85.0));
     }
 
     #[test]
@@ -175,7 +253,7 @@ mod tests {
             rect(10.0, 20.0, 20.0, 10.0),
             rect(0.0, 10.0, 10.0, 20.0),
         ];
-        assert_eq!(straight_cuts(rect(0.0, 0.0, 30.0, 30.0), &wheel), None);
+        assert_eq!(straight_cuts(rect(0.0, 0.0, 30.0, 30.0), &wheel, None), None);
         assert_eq!(free_parts(rect(0.0, 0.0, 30.0, 30.0), &wheel), None);
     }
 

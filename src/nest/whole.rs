@@ -37,8 +37,18 @@ pub(super) fn torn(set: &Set, runs: &[Run]) -> u32 {
     copies.saturating_sub(whole)
 }
 
+/// Sheets that hold whole boxes, as many on each as can be.
+pub(super) struct Whole {
+    /// The places on a full one.
+    pub(super) puts: Vec<Put>,
+    /// How many are full.
+    pub(super) full: u32,
+    /// How many boxes are left, too few for one more.
+    pub(super) rest: u32,
+}
+
 /// All boxes on at most `sheets` sheets of `room`, each whole on one; `None` where that is not found.
-pub(super) fn whole_boxes(set: &Set, room: Area, sheets: u32, effort: u32) -> Option<(Vec<Put>, u32)> {
+pub(super) fn whole_boxes(set: &Set, room: Area, sheets: u32, effort: u32) -> Option<Whole> {
     let copies = copies(set)?;
     let each = copies.div_ceil(sheets.max(1));
     let things: Vec<u32> = set.kinds.iter().map(|k| if k.count > 0 { k.of_a_box.max(1) * each } else { 0 }).collect();
@@ -68,25 +78,31 @@ pub(super) fn whole_boxes(set: &Set, room: Area, sheets: u32, effort: u32) -> Op
             lay(&order, Rule::ALL[trial as usize % Rule::ALL.len()])
         })
     })?;
-    Some((puts, copies.div_ceil(each)))
+    Some(Whole { puts, full: copies / each, rest: copies % each })
 }
 
 #[cfg(test)]
 mod tests {
-    use crate::design::design;
+    use crate::design::{Piece, design};
     use crate::diag::Source;
-    use crate::job::{StockKind, read};
-    use crate::nest::{fewest_sheets, nest};
+    use crate::job::{Job, StockKind, read};
+    use crate::nest::{Sheet, fewest_sheets, nest};
     use std::collections::BTreeMap;
     use std::sync::Arc;
 
-    /// The boards of an edition: how many sheets, the fewest that could do, and how many boxes lie on several.
-    fn boards(name: &str, text: &str, copies: u32) -> (usize, u32, usize) {
+    /// The sheets of board of an edition.
+    fn laid(name: &str, text: &str, copies: u32) -> (Job, Vec<Piece>, Vec<Sheet>) {
         let text =
             text.replace("copies = 1\n", "").replacen("format = 1", &format!("format = 1\ncopies = {copies}"), 1);
         let job = read(&Source { name: name.into(), text }).0.expect("a job");
         let pieces = design(&job).0.pieces;
-        let sheets: Vec<_> = nest(&pieces, &job).0.into_iter().filter(|s| s.stock == StockKind::Board).collect();
+        let sheets = nest(&pieces, &job).0.into_iter().filter(|s| s.stock == StockKind::Board).collect();
+        (job, pieces, sheets)
+    }
+
+    /// The boards of an edition: how many sheets, the fewest that could do, and how many boxes lie on several.
+    fn boards(name: &str, text: &str, copies: u32) -> (usize, u32, usize) {
+        let (job, pieces, sheets) = laid(name, text, copies);
         let mut on: BTreeMap<u32, Vec<&str>> = BTreeMap::new();
         for sheet in &sheets {
             for p in &sheet.placed {
@@ -113,5 +129,32 @@ mod tests {
         let (sheets, least, torn) = boards("tideline", tideline, 9);
         assert_eq!(sheets as u32, least);
         assert!(torn > 0, "a layout of whole boxes in so few sheets: then the test wants another edition");
+    }
+
+    /// The last sheet of so many boxes has as much left as that of the few that lie on it alone.
+    #[test]
+    fn the_last_sheet_is_laid_out_anew() {
+        let rockpool = include_str!("../../samples/rockpool-folder.toml");
+        let tideline = include_str!("../../samples/tideline-folio.toml");
+        // At three on a sheet and at two.
+        for (name, text, copies, rest) in
+            [("rockpool", rockpool, 7, 1), ("rockpool", rockpool, 8, 2), ("tideline", tideline, 5, 1)]
+        {
+            let (_, pieces, all) = laid(name, text, copies);
+            let (_, _, few) = laid(name, text, rest);
+            let last = all.last().expect("a sheet");
+            assert_eq!(last.placed.len(), few.iter().map(|s| s.placed.len()).sum::<usize>(), "{name} {copies}");
+            let kept = |s: &Sheet| s.offcut.map_or(0.0, |o| o.width.to_mm() * o.height.to_mm());
+            assert!(kept(last) >= kept(&few[0]) - 1e-6, "{name} {copies}: {:?}, not {:?}", last.offcut, few[0].offcut);
+            // No sheet more, and every box whole.
+            let of_a_box: u32 = pieces.iter().filter(|p| p.stock == StockKind::Board).map(|p| p.count).sum();
+            let on_the_first = all[0].placed.len() as u32 / of_a_box;
+            assert_eq!(all.len() as u32, copies.div_ceil(on_the_first), "{name} {copies}");
+            assert_eq!(boards(name, text, copies).2, 0, "{name} {copies}");
+            assert_eq!(format!("{all:?}"), format!("{:?}", laid(name, text, copies).2));
+        }
+        // A box that lay all over its sheet left nothing.
+        let (_, _, all) = laid("rockpool", rockpool, 7);
+        assert!(all.last().is_some_and(|s| s.offcut.is_some()));
     }
 }

@@ -1,7 +1,8 @@
 //! The cuts from edge to edge that take a sheet apart, each with its number and where that stands.
 
 use crate::geom::{Bounds, Point, pt};
-use crate::nest::StraightCut;
+use crate::nest::{Sheet, StraightCut};
+use crate::units::{Unit, mm};
 
 /// A number is tried at so many places along its cut, from its beginning on: the first that is free.
 const PLACES: u32 = 40;
@@ -36,6 +37,52 @@ pub(super) fn numbered(cuts: &[StraightCut], mut taken: Vec<Bounds>, half: impl 
         all.push(NumberedCut { ends, number, at });
     }
     all
+}
+
+/// What comes off by a cut, and is not cut again, has this much more than a piece at the most, mm: less is rounding.
+const NEAR: f64 = 0.011;
+
+/// What is said of a cut beside its number.
+pub(super) struct ToldCut {
+    /// Its number.
+    pub(super) number: String,
+    /// The edge of the part in hand, as the sheet lies, from which it is measured.
+    pub(super) edge: &'static str,
+    /// How far from there.
+    pub(super) at: String,
+    /// What it cuts free: the pieces by their place in [`Sheet::placed`].
+    pub(super) pieces: Vec<usize>,
+    /// Whether what can be kept comes off.
+    pub(super) frees_offcut: bool,
+}
+
+impl ToldCut {
+    /// In a line of its own.
+    pub(super) fn in_words(&self) -> String {
+        let Self { number, edge, at, .. } = self;
+        let frees = if self.frees_offcut { ": offcut" } else { "" };
+        format!("{number}: {at} from the {edge} edge{frees}")
+    }
+}
+
+/// The cuts of a sheet in words, in their order.
+pub(super) fn told(sheet: &Sheet, unit: Unit) -> Vec<ToldCut> {
+    let offcut = sheet.offcut.map(|o| o.bounds());
+    let is_free = |part: &Bounds, piece: &Bounds| part.contains(*piece, NEAR) && piece.contains(*part, NEAR);
+    let of = |(n, cut): (usize, &StraightCut)| {
+        let halves = cut.halves();
+        let free = |p: &Bounds| halves.iter().any(|half| is_free(half, p));
+        let holds = |half: &Bounds| offcut.is_some_and(|o| half.contains(o, NEAR));
+        let is_bare = |half: &Bounds| sheet.placed.iter().all(|p| !half.overlaps(p.bounds, NEAR));
+        ToldCut {
+            number: n.to_string(),
+            edge: cut.from.word(),
+            at: unit.show_by_hand(mm(cut.distance())),
+            pieces: (0..sheet.placed.len()).filter(|i| free(&sheet.placed[*i].bounds)).collect(),
+            frees_offcut: halves.iter().any(|half| holds(half) && is_bare(half)),
+        }
+    };
+    (1..).zip(&sheet.cuts).map(of).collect()
 }
 
 /// From where to where a cut runs.

@@ -15,6 +15,7 @@ const TEXT: Type = Type::new(3.0);
 
 /// A window of a template, with the strip that its label takes: above it, or upright at its right where it is
 /// narrow or nearly as high as the page.
+#[derive(Clone)]
 pub(super) struct Spot<'a> {
     t: &'a Template<'a>,
     window: Bounds,
@@ -67,8 +68,7 @@ impl<'a> Spot<'a> {
         room: (f64, f64),
         faces: &Faces,
     ) -> Self {
-        let [name, rest] = &label;
-        let long = faces.width(name, TEXT.size, TEXT.bold().weight) + faces.width(rest, TEXT.size, TEXT.weight) + 3.0;
+        let long = label_length(&label, faces);
         let is_too_high = window.height() + LABEL > room.1 && window.width() + LABEL <= room.0;
         let is_upright = (window.width() < long || is_too_high) && window.height() >= long;
         let (width, height) = if is_upright {
@@ -77,6 +77,16 @@ impl<'a> Spot<'a> {
             (window.width().max(long), window.height() + LABEL)
         };
         Self { t, window, tile, label: Some(label), is_upright, width, height }
+    }
+
+    /// The same with its label above it where that was upright beside it, or the other way round; `None` where it is
+    /// longer than the side.
+    pub(super) fn relabelled(&self, faces: &Faces) -> Option<Self> {
+        let long = label_length(self.label.as_ref()?, faces);
+        let (w, h) = (self.window.width(), self.window.height());
+        let (width, height) = if self.is_upright { (w, h + LABEL) } else { (w + LABEL, h) };
+        let side = if self.is_upright { w } else { h };
+        (side >= long).then(|| Self { is_upright: !self.is_upright, width, height, ..self.clone() })
     }
 
     /// Whether it is a part of the piece alone.
@@ -119,6 +129,11 @@ impl<'a> Spot<'a> {
             page.lines(strokes, pen(style.kind, CUT_WEIGHT * 1.0));
         }
     }
+}
+
+/// How long a label runs, mm.
+fn label_length([name, rest]: &[String; 2], faces: &Faces) -> f64 {
+    faces.width(name, TEXT.size, TEXT.bold().weight) + faces.width(rest, TEXT.size, TEXT.weight) + 3.0
 }
 
 /// A text with arrows as it is written upright: they turn with it, and are to lie on the page as they are meant.

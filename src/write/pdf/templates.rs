@@ -9,7 +9,7 @@ use crate::design::{Design, Piece};
 use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
 use crate::drawing::{Faces, pdf};
 use crate::geom::{Contour, Point, Stroke, pt};
-use crate::job::{Job, StockKind};
+use crate::job::{Grain, Job, StockKind};
 use crate::nest::{Room, rectangles};
 use crate::units::mm;
 use crate::write::style::{FAINT, INK, QUIET};
@@ -73,17 +73,23 @@ pub(super) fn pages(job: &Job, design: &Design, paper: Paper, is_cloth_tiled: bo
     let all: Vec<[Template<'_>; 2]> = design.pieces.iter().map(|p| Template::both_ways(p, job, window)).collect();
     let mut pages = Vec::new();
     let mut places: Vec<(usize, On)> = Vec::new();
-    // Each in the ways that it may lie.
-    let mut shared: Vec<(usize, Vec<Spot<'_>>)> = Vec::new();
-    for (i, [t, other]) in all.iter().enumerate() {
-        let fits = |s: &Spot<'_>| s.width <= window.0 && s.height <= window.1;
+    // Each in the ways that it may lie, the parts of larger ones once as they lie and once turned by a quarter.
+    let mut shared: [Vec<(usize, Vec<Spot<'_>>)>; 2] = Default::default();
+    let fits = |s: &Spot<'_>| s.width <= window.0 && s.height <= window.1;
+    for (i, both) in all.iter().enumerate() {
+        let t = &both[0];
         let whole: Vec<Spot<'_>> =
-            [t, other].map(|t| Spot::whole(t, &label(job, t), window, faces)).into_iter().filter(fits).collect();
-        let parts = Spot::parts(t, &label(job, t), window, faces);
-        let few = if parts.iter().all(fits) { parts.len() } else { usize::MAX };
+            both.iter().map(|t| Spot::whole(t, &label(job, t), window, faces)).filter(fits).collect();
+        let [parts, turned] = both.each_ref().map(|t| in_parts(t, job, window, faces));
+        let few = parts.as_ref().map_or(usize::MAX, Vec::len);
         match way(t.piece, !whole.is_empty(), few, paper, is_cloth_tiled) {
-            Way::Shared if !whole.is_empty() => shared.push((i, whole)),
-            Way::Shared => shared.extend(parts.into_iter().map(|s| (i, vec![s]))),
+            Way::Shared if !whole.is_empty() => shared.iter_mut().for_each(|s| s.push((i, whole.clone()))),
+            Way::Shared => {
+                let turned = turned.filter(|t| t.len() <= few).or_else(|| parts.clone());
+                for (shared, parts) in shared.iter_mut().zip([parts, turned]) {
+                    shared.extend(parts.into_iter().flatten().map(|ways| (i, ways)));
+                }
+            }
             Way::Alone => {
                 let from = pages.len();
                 match paper {
@@ -95,11 +101,17 @@ pub(super) fn pages(job: &Job, design: &Design, paper: Paper, is_cloth_tiled: bo
             Way::Measured => places.push((i, On::Guide)),
         }
     }
+    // Whichever takes fewer pages.
+    let laid = shared.map(|shared| {
+        let size = |s: &Spot<'_>| (s.width, s.height);
+        let sizes: Vec<Vec<(f64, f64)>> = shared.iter().map(|(_, ways)| ways.iter().map(size).collect()).collect();
+        (rectangles(&sizes, Room { width: window.0, height: window.1 }, GAP), shared)
+    });
+    let [as_they_lie, turned] = laid;
+    let (laid, shared) = if turned.0.len() < as_they_lie.0.len() { turned } else { as_they_lie };
     let is_joined =
         shared.iter().any(|(_, ways)| ways.iter().any(Spot::is_part)) || places.iter().any(|(_, on)| *on != On::Guide);
-    let sizes: Vec<Vec<(f64, f64)>> =
-        shared.iter().map(|(_, ways)| ways.iter().map(|s| (s.width, s.height)).collect()).collect();
-    for spots in rectangles(&sizes, Room { width: window.0, height: window.1 }, GAP) {
+    for spots in laid {
         let mut page = Page::new(width, height);
         let mut notes = vec!["Which side lies up is written at each piece.".to_owned()];
         for (k, lies, corner) in spots {
@@ -155,6 +167,17 @@ const LONG: usize = 25;
 fn label(job: &Job, t: &Template<'_>) -> [String; 2] {
     let count = t.piece.needed(job.copies);
     [piece_name(t.piece), format!("cut {count}, {}{}", face_up(job, t.piece), grain(t))]
+}
+
+/// A piece in parts that share pages, each in the ways that it may lie; `None` where a page does not hold one.
+fn in_parts<'a>(t: &'a Template<'a>, job: &Job, window: (f64, f64), faces: &Faces) -> Option<Vec<Vec<Spot<'a>>>> {
+    let fits = |s: &Spot<'_>| s.width <= window.0 && s.height <= window.1;
+    let ways = |part: Spot<'a>| -> Vec<Spot<'a>> {
+        let other = part.relabelled(faces);
+        std::iter::once(part).chain(other).filter(fits).collect()
+    };
+    let all: Vec<Vec<Spot<'a>>> = Spot::parts(t, &label(job, t), window, faces).into_iter().map(ways).collect();
+    all.iter().all(|ways| !ways.is_empty()).then_some(all)
 }
 
 /// A large piece in tiles; those that show no line are left out.
@@ -266,7 +289,8 @@ fn cover(
         flow.item("Check a joined template before you cut by it: measure its width and height against the list below.");
     }
     flow.heading("Use");
-    flow.item("Lay the template on the stock with the side up that is written on it, grain along grain. Prick through its corners, take it off, and cut from prick to prick; or tape it down and cut through it.");
+    let grain = if all.iter().any(|[t, _]| t.piece.grain != Grain::None) { ", grain along grain" } else { "" };
+    flow.item(&format!("Lay the template on the stock with the side up that is written on it{grain}. Prick through its corners, take it off, and cut from prick to prick; or tape it down and cut through it."));
     flow.item("Cut with several light strokes along a steel edge, the waste on the blade's side. Keep the hand that holds the edge behind the blade. Change the blade when it drags.");
     flow.heading("Lines");
     flow.row(14.0, |page, at, room| key(page, faces, at + pt(0.0, 7.0), room));
@@ -287,7 +311,7 @@ fn cover(
         .map(|(k, one)| cells(one).into_iter().chain(right.get(k).map(cells).unwrap_or_default()).collect())
         .collect();
     let heads = ["piece", "cut", "width x height", "page"];
-    flow.table(&vec![heads; beside].concat(), &vec![[3.2, 0.8, 3.2, 1.6]; beside].concat(), &rows);
+    flow.table(&vec![heads; beside].concat(), &vec![[3.1, 0.7, 3.0, 2.0]; beside].concat(), &rows);
     with_rule(flow.finish(), faces)
 }
 

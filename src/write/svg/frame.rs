@@ -18,6 +18,10 @@ pub(super) const CUT: f64 = 1.6;
 /// The middle of capitals and figures lies so far above their foot, in their size.
 const MIDDLE: f64 = 0.36;
 
+/// The size of a list's letters in those of the picture, and how far apart its lines are in their size.
+const LISTED: f64 = 0.7;
+const LEAD: f64 = 1.4;
+
 /// A picture in the making.
 pub(super) struct Picture<'a> {
     pub(super) sheet: &'a SheetOps,
@@ -48,17 +52,19 @@ pub(super) struct KeyEntry<'a> {
 
 impl<'a> Picture<'a> {
     /// The page with its title (a line or more), the sheet and its dimensions; room for `rows` of a
-    /// key below.
-    pub(super) fn new(sheet: &'a SheetOps, title: &[String], unit: Unit, rows: usize) -> Self {
+    /// key and for a `list` below.
+    pub(super) fn new(sheet: &'a SheetOps, title: &[String], unit: Unit, rows: usize, list: &[String]) -> Self {
         let (w, h) = (sheet.sheet.width.to_mm(), sheet.sheet.height.to_mm());
         let scale = (w.max(h) / 1000.0).max(0.05);
         let (text, rim) = (20.0 * scale, 60.0 * scale);
         let top = 0.4 * rim + 1.5 * text * title.len() as f64;
-        let below = 1.1 * rim + 1.7 * text * rows as f64;
+        let faces = Faces::new();
+        let listed = rows_in(list, &faces, text, w + rim).1 as f64 * LISTED * LEAD * text;
+        let below = 1.1 * rim + 1.7 * text * rows as f64 + listed;
         let drawing = Drawing::new(w + 2.0 * rim, top + h + below);
         let corner = pt(rim, below);
         let row = below - 1.1 * rim;
-        let mut picture = Self { sheet, unit, drawing, faces: Faces::new(), scale, text, corner, rim, row };
+        let mut picture = Self { sheet, unit, drawing, faces, scale, text, corner, rim, row };
         for (i, line) in title.iter().enumerate() {
             let size = if i == 0 { text * 1.15 } else { text * 0.85 };
             let fits = size.min(size * w / picture.width(line, size).max(1e-9));
@@ -143,8 +149,7 @@ impl<'a> Picture<'a> {
     /// What can be kept for next time, framed, with its size.
     pub(super) fn offcut(&mut self) -> Option<Bounds> {
         let offcut = self.sheet.sheet.offcut?;
-        let min = pt(offcut.x.to_mm(), offcut.y.to_mm());
-        let bounds = Bounds { min, max: min + pt(offcut.width.to_mm(), offcut.height.to_mm()) };
+        let bounds = offcut.bounds();
         let pen = Pen { color: QUIET, width: 0.7 * self.scale, dashes: &[1.0, 1.0], unit: 4.0 * self.scale };
         self.rectangle(bounds.min, bounds.max, Some(KEPT), Some(pen));
         let name = format!("offcut {}", self.unit.show_size(&[offcut.width, offcut.height]));
@@ -227,6 +232,20 @@ impl<'a> Picture<'a> {
         self.row -= 1.7 * self.text;
     }
 
+    /// Lines of small text below the key, column by column.
+    pub(super) fn list(&mut self, lines: &[String]) {
+        let room = self.sheet.sheet.width.to_mm() + self.rim;
+        let (columns, rows) = rows_in(lines, &self.faces, self.text, room);
+        let kind = Type::new(LISTED * self.text);
+        let corner = pt(0.5 * self.rim + 0.5 * self.text, self.row + 0.4 * self.text);
+        for (i, text) in lines.iter().enumerate() {
+            let (column, row) = ((i / rows.max(1)) as f64, (i % rows.max(1)) as f64);
+            let at = corner + pt(column * room / columns as f64, -row * LEAD * kind.size);
+            self.write(at, Anchor::Left, kind, text, false);
+        }
+        self.row -= rows as f64 * LEAD * kind.size;
+    }
+
     /// The key to the kinds of line that the sheet has.
     pub(super) fn kinds(&mut self) {
         let has = |style: &&LineStyle| self.sheet.operations.iter().any(|o| o.kind == style.kind);
@@ -237,6 +256,14 @@ impl<'a> Picture<'a> {
         let entries: Vec<KeyEntry<'_>> = STYLES.iter().filter(has).map(entry).collect();
         self.key(&entries);
     }
+}
+
+/// In how many columns of how many rows lines of small text stand in `room` mm, beside text of a size.
+fn rows_in(lines: &[String], faces: &Faces, text: f64, room: f64) -> (usize, usize) {
+    let size = LISTED * text;
+    let longest = lines.iter().map(|l| faces.width(l, size, Weight::Regular)).fold(0.0, f64::max);
+    let columns = ((room / (longest + 1.5 * size)) as usize).clamp(1, lines.len().max(1));
+    (columns, lines.len().div_ceil(columns))
 }
 
 /// A line as a sample of itself.

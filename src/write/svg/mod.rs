@@ -18,7 +18,8 @@ use frame::Picture;
 /// The sheet as an SVG of its own size in mm, with a margin for its title, dimensions and key.
 pub fn svg(sheet: &SheetOps, title: &str, unit: Unit) -> Vec<u8> {
     let rows = 1 + usize::from(!sheet.sheet.cuts.is_empty());
-    let mut picture = Picture::new(sheet, &[Picture::heading(sheet, title, unit)], unit, rows);
+    let list = straight::lines(sheet, unit);
+    let mut picture = Picture::new(sheet, &[Picture::heading(sheet, title, unit)], unit, rows, &list);
     picture.offcut();
     picture.edge();
     picture.pieces(&|_| true);

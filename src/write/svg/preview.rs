@@ -21,7 +21,7 @@ const TRAVEL: Rgb = [0x8f; 3];
 /// letters of its label) have one, where the first of them is drawn.
 pub fn preview(sheet: &SheetOps, program: &Program, profile: &Profile, title: &str, unit: Unit) -> Vec<u8> {
     let titles = [Picture::heading(sheet, title, unit), about(program, profile)];
-    let mut picture = Picture::new(sheet, &titles, unit, 2);
+    let mut picture = Picture::new(sheet, &titles, unit, 2, &[]);
     let kept = picture.offcut();
     picture.edge();
     picture.pieces(&|_| true);

@@ -1,11 +1,19 @@
-//! The cuts from edge to edge that take a sheet apart, drawn over it and numbered in their order.
+//! The cuts from edge to edge that take a sheet apart, drawn over it and numbered in their order; below it how far
+//! from which edge each is made.
 
 use super::frame::{KeyEntry, Picture, WHITE, line};
 use crate::drawing::{Anchor, Pen, Type};
 use crate::geom::{Bounds, Path, Stroke, pt};
+use crate::ops::SheetOps;
 use crate::profile::OperationKind;
-use crate::write::straight::numbered;
+use crate::units::Unit;
+use crate::write::straight::{ToldCut, numbered, told};
 use crate::write::style::INK;
+
+/// What is said of the cuts of a sheet, a line each.
+pub(super) fn lines(sheet: &SheetOps, unit: Unit) -> Vec<String> {
+    told(&sheet.sheet, unit).iter().map(ToldCut::in_words).collect()
+}
 
 impl Picture<'_> {
     fn straight_pen(scale: f64) -> Pen {
@@ -26,11 +34,14 @@ impl Picture<'_> {
         }
     }
 
-    /// The row of the key that says what they are.
+    /// The row of the key that says what they are, and where each is made.
     pub(super) fn straight_key(&mut self) {
         if !self.sheet.sheet.cuts.is_empty() {
-            let means = "cut from edge to edge, in the order of the numbers".into();
+            let means =
+                "cut from edge to edge, in the order of the numbers; the edge is that of the part in hand".into();
             self.key(&[KeyEntry { sample: line(Self::straight_pen), means }]);
+            let lines = lines(self.sheet, self.unit);
+            self.list(&lines);
         }
     }
 }

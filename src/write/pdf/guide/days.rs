@@ -6,6 +6,9 @@ use crate::write::pdf::flow::Flow;
 
 /// Rows of a plan at the most: what comes after is told in a sentence (our choice: two pages).
 const MOST_ROWS: usize = 70;
+/// So much of the table stands below its words on their page, mm (our choice: six rows).
+const FIRST_ROWS: f64 = 42.0;
+const TITLE: &str = "The plan by day";
 
 /// The plan of an edition.
 pub(super) fn days(flow: &mut Flow<'_>, told: &Told<'_>) {
@@ -25,7 +28,6 @@ pub(super) fn costs(flow: &mut Flow<'_>, told: &Told<'_>) {
 
 fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
     let work = &told.job.work;
-    flow.title("The plan by day");
     let hours = in_hours(estimate.hours.minutes());
     let machines = match estimate.hours.run_minutes {
         run if run > 0.0 => format!(", {} of it beside machines that run", in_hours(run)),
@@ -33,6 +35,7 @@ fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
     };
     let a_box = in_hours(estimate.minutes_a_box());
     let Some(plan) = &estimate.plan else {
+        flow.title(TITLE);
         flow.text(&format!(
             "About {hours} of work{machines}, {a_box} a box: more than is planned by days. Estimated {}.",
             estimate.origin()
@@ -40,21 +43,21 @@ fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
         return;
     };
     let others = if plan.others_from.is_some() { "the others " } else { "" };
-    flow.text(&format!(
+    let mut words = vec![format!(
         "About {hours} of work{machines}, {a_box} a box: {} days of {} h for {} boxes, from the first glue on {others}{} at a time.",
         plan.days,
         figure(work.hours),
         estimate.boxes,
         plan.batch
-    ));
+    )];
     if let Some(day) = plan.others_from {
-        flow.text(&format!(
+        words.push(format!(
             "Box 1 is made whole first: the sheets with its pieces are cut, it is dried, and tried with its works in it. Only \
              then the others are begun, on day {day}; where box 1 shows that something is to be changed, change the job and \
              export again."
         ));
     }
-    flow.text(&format!(
+    words.push(format!(
         "An estimate, {}. It is for one pair of hands; {} boxes lie in the press at one time, {} h once covered and {} h once \
          lined, nights included. Where time is left on a day, boxes are drying.",
         estimate.origin(),
@@ -73,7 +76,12 @@ fn plan(flow: &mut Flow<'_>, told: &Told<'_>, estimate: &Estimate) {
         rows.extend(more);
         last_told = stretch.last.last().and_then(|d| d.first()).map_or(0, |e| e.day);
     }
-    flow.table(&["day", "what", "boxes", "time"], &[2.1, 7.2, 2.6, 1.5], &rows);
+    // The words stay with the table, or with its first rows.
+    let (heads, shares) = (["day", "what", "boxes", "time"], [2.1, 7.2, 2.6, 1.5]);
+    flow.need(flow.titled_height(&words) + flow.table_height(&heads, &shares, &rows).min(FIRST_ROWS));
+    flow.title(TITLE);
+    words.iter().for_each(|w| flow.text(w));
+    flow.table(&heads, &shares, &rows);
     if last_told < plan.days {
         flow.text(&format!(
             "So it goes on until day {}: a batch that is dry is lined before the next is covered.",

@@ -2,6 +2,7 @@
 
 use super::Told;
 use crate::design::{Piece, thicknesses};
+use crate::diag::listed;
 use crate::job::{Grain, Stock, StockKind};
 use crate::nest::Sheet;
 use crate::units::{Length, mm};
@@ -27,22 +28,21 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
         on_rule(d.flat),
     ));
     let (t, cloth, liner) = thicknesses(job);
-    let mut stocks = vec![format!("board {}", show(t))];
+    let mut thick = vec![format!("board {}", show(t))];
     if job.cloth.is_some() {
-        stocks.push(format!("cloth glued down {}", show(cloth)));
+        thick.push(format!("cloth glued down {}", show(cloth)));
     }
     if job.liner.is_some() {
-        stocks.push(format!("liner glued down {}", show(liner)));
+        thick.push(format!("liner glued down {}", show(liner)));
     }
     let again = if told.lot.is_some() { "work the list again" } else { "export again" };
-    flow.tick(&format!("Measure your stocks with a caliper: {}. A different board changes every joint and wall: put its figure into the job and {again}.", stocks.join(", ")));
-    let stocks = match (told.job.cloth.is_some(), told.job.liner.is_some()) {
-        (true, true) => "the board, the cloth and the liner",
-        (true, false) => "the board and the cloth",
-        (false, true) => "the board and the liner",
-        (false, false) => "the board",
-    };
-    flow.tick(&format!("Bend {stocks} each way: the grain runs along the easier fold. Mark it, and cut every piece with its grain as drawn."));
+    flow.tick(&format!("Measure your stocks with a caliper: {}. A different board changes every joint and wall: put its figure into the job and {again}.", thick.join(", ")));
+    let with_grain = stocks(told).into_iter().filter(|(_, stock)| stock.grain != Grain::None);
+    let with_grain: Vec<String> = with_grain.map(|(kind, _)| format!("the {}", kind.word())).collect();
+    if !with_grain.is_empty() {
+        let all: Vec<&str> = with_grain.iter().map(String::as_str).collect();
+        flow.tick(&format!("Bend {} each way: the grain runs along the easier fold. Mark it, and cut every piece with its grain as drawn.", listed(&all)));
+    }
     flow.tick(
         "Print the templates at 100 % and measure the rule on them, or measure the first piece that a machine cuts.",
     );
@@ -170,7 +170,8 @@ pub(super) fn cut_list(flow: &mut Flow<'_>, told: &Told<'_>) {
             .collect();
         flow.table(&[kind.word(), head, "width", "height", "grain", "also"], &[name, count, 2.5, 2.5, 0.9, 2.8], &rows);
     }
-    flow.note("Width runs left to right and height tail to head on the open box. The arrow is the way of the grain.");
+    let arrow = if told.design.has_grain() { " The arrow is the way of the grain." } else { "" };
+    flow.note(&format!("Width runs left to right and height tail to head on the open box.{arrow}"));
 }
 
 fn grain(p: &Piece) -> &'static str {

@@ -13,6 +13,8 @@ use crate::write::style::FAINT;
 
 /// The longest side of a piece among others, as it is drawn, mm, the best first.
 const AMONG: [f64; 3] = [76.0, 64.0, 52.0];
+/// Between the words and the first drawing, mm.
+const GAP: f64 = 3.0;
 /// The part of a page that one alone has at the most, the best first.
 const ALONE: [f64; 3] = [0.65, 0.5, 0.35];
 /// The longest side of a small piece, as it is drawn, mm.
@@ -30,23 +32,35 @@ const SMALLER: f64 = 5.0;
 pub(super) fn measures(flow: &mut Flow<'_>, told: &Told<'_>) {
     let all: Vec<Measured<'_>> =
         told.design.pieces.iter().map(|p| Measured::of(p, told.job, beside(told, p))).collect();
-    flow.title("The pieces, measured");
-    for text in words(told) {
-        flow.text(&text);
-    }
-    flow.gap(3.0);
+    let words = words(told);
     let (faces, room, page) = (flow.faces, flow.room(), 2.0 * flow.half());
     // The largest that takes the fewest pages.
     let sizes = sizes(&all, faces, pt(room, page));
-    let tries = (0..ALONE.len()).flat_map(|alone| (0..AMONG.len()).map(move |among| [alone, among, 0]));
-    let laid = tries.map(|chosen| {
-        let cells: Vec<&Cell<'_>> = sizes.iter().map(|s| s.chosen(chosen)).collect();
-        let rows = rows(&cells, room);
-        let (order, pages) = in_order(&rows, flow.left(), page);
-        (cells, rows, order, pages)
-    });
-    let best = laid.reduce(|best, other| if other.3 < best.3 { other } else { best });
-    let Some((cells, rows, order, _)) = best else { return };
+    let best = |left: f64| {
+        let tries = (0..ALONE.len()).flat_map(|alone| (0..AMONG.len()).map(move |among| [alone, among, 0]));
+        let laid = tries.map(|chosen| {
+            let cells: Vec<&Cell<'_>> = sizes.iter().map(|s| s.chosen(chosen)).collect();
+            let rows = rows(&cells, room);
+            let (order, pages) = in_order(&rows, left, page);
+            (cells, rows, order, pages)
+        });
+        laid.reduce(|best, other| if other.3 < best.3 { other } else { best })
+    };
+    let mut left = flow.left() - flow.titled_height(&words) - GAP;
+    let mut laid = best(left);
+    // The words stay with the first drawings.
+    let first = laid.as_ref().and_then(|(_, rows, order, _)| order.first().map(|i| rows[*i].height));
+    if first.is_some_and(|high| high > left) {
+        flow.need(page);
+        left = flow.left() - flow.titled_height(&words) - GAP;
+        laid = best(left);
+    }
+    flow.title("The pieces, measured");
+    for text in words {
+        flow.text(&text);
+    }
+    flow.gap(GAP);
+    let Some((cells, rows, order, _)) = laid else { return };
     for row in order.into_iter().map(|i| &rows[i]) {
         flow.row(row.height, |page, corner, room| {
             for (cell, at) in row.spread(&cells, room) {

@@ -2,6 +2,7 @@
 
 use super::Told;
 use super::boxes::along;
+use crate::design::Piece;
 use crate::drawing::Faces;
 use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
 use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
@@ -10,20 +11,28 @@ use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::write::pdf::flow::Flow;
 use crate::write::pdf::parts::{key, piece_name, shrunk};
-use crate::write::straight::numbered;
+use crate::write::straight::{numbered, told as cut_words};
 use crate::write::style::{CUT_WEIGHT, INK, QUIET, STYLES, pen};
 
 /// Letters smaller than this are not read, mm.
 const SMALLEST: f64 = 1.7;
 
+/// Sheets that are alike: their names, and the first of them.
+type Group<'a> = (Vec<&'a str>, &'a Sheet, &'a SheetOps);
+
 pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
-    let mut groups: Vec<(Vec<&str>, &Sheet, &SheetOps)> = Vec::new();
+    let mut groups: Vec<Group<'_>> = Vec::new();
     for (sheet, ops) in told.sheets.iter().zip(told.operations) {
         // Of a lot's sheets only an item's own pieces are known here: they may differ by the others.
         match groups.iter_mut().find(|(_, other, _)| told.lot.is_none() && is_alike(other, sheet)) {
             Some((ids, _, _)) => ids.push(&sheet.id),
             None => groups.push((vec![&sheet.id], sheet, ops)),
         }
+    }
+    // Whoever cuts the lot has its cuts.
+    if told.lot.is_none() && groups.iter().any(|(_, sheet, _)| !sheet.cuts.is_empty()) {
+        with_cuts(flow, told, &groups);
+        return;
     }
     let faces = flow.faces;
     let heading = match told.lot {
@@ -34,17 +43,14 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
         }
         None => "The sheets",
     };
-    // Numbers of cuts want room: then each sheet has a page's width.
-    let has_cuts = groups.iter().any(|(_, sheet, _)| !sheet.cuts.is_empty());
-    let across = if has_cuts { 1 } else { groups.len().clamp(2, 3) };
+    let across = groups.len().clamp(2, 3);
     let as_high_as = |high: f64| -> Vec<Drawn<'_>> {
         let cell = pt(flow.room() / across as f64, high);
         groups.iter().map(|(ids, sheet, ops)| Drawn::of(ids, sheet, ops, cell, told.lot.is_some())).collect()
     };
-    let row_height = |row: &[Drawn<'_>]| row.iter().map(|d| d.height() + HEAD).fold(0.0, f64::max) + FOOT;
+    let row_height = |row: &[Drawn<'_>]| row.iter().map(Drawn::row_height).fold(0.0, f64::max);
     // The key stays with the first sheets; they are drawn a little smaller where they find room on the page then.
-    let highest = if has_cuts { 2.0 * flow.half() - HEAD - FOOT - 2.0 } else { flow.half() };
-    let mut drawings = as_high_as(highest - KEY - if has_cuts { ORDER } else { 0.0 });
+    let mut drawings = as_high_as(flow.half() - KEY);
     let (first, left) = (drawings.chunks(across).next().map_or(0.0, row_height), flow.left() - KEY);
     if first > left && left > first * SMALLER {
         drawings = as_high_as(left);
@@ -52,14 +58,8 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
     for (n, row) in drawings.chunks(across).enumerate() {
         let height = row_height(row);
         if n == 0 {
-            flow.need(height + KEY + if has_cuts { ORDER } else { 0.0 });
+            flow.need(height + KEY);
             flow.heading(heading);
-            if has_cuts {
-                flow.text(
-                    "The dashed lines cut the sheets apart from edge to edge: make them in the order of their numbers, \
-                     each through the whole of the part that it lies in. What is no rectangle is then cut to shape.",
-                );
-            }
             flow.row(10.0, |page, at, room| key(page, faces, at + pt(0.0, 6.0), room));
         }
         flow.row(height, |page, corner, _| {
@@ -70,12 +70,78 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
     }
 }
 
-/// For what is said of straight cuts, mm.
-const ORDER: f64 = 12.0;
+/// Sheets that a straight edge takes apart, each with its cuts: numbers want room, so that each has a page's width,
+/// and the distances stand on the same page where that leaves enough of it.
+fn with_cuts(flow: &mut Flow<'_>, told: &Told<'_>, groups: &[Group<'_>]) {
+    let faces = flow.faces;
+    let words = format!(
+        "The dashed lines cut the sheets apart from edge to edge: make them in the order of their numbers, each through \
+         the whole of the part that it lies in. The table says how far from which edge of that part, as it lies in the \
+         drawing. A hand marks to the nearest {}; where that is not the distance itself, that follows in brackets. What \
+         is no rectangle is then cut to shape.",
+        told.job.units.show(told.job.units.bench_step())
+    );
+    let page = 2.0 * flow.half() - 2.0;
+    for (n, (ids, sheet, ops)) in groups.iter().enumerate() {
+        let rows = cut_rows(told, sheet);
+        let table = flow.close_table_height(&CUT_HEADS, &CUT_SHARES, &rows);
+        let above = if n == 0 { KEY + flow.text_height(&words) } else { 0.0 };
+        let as_high_as = |high: f64| Drawn::of(ids, sheet, ops, pt(flow.room(), high), false);
+        // A long table goes on overleaf: a small drawing has no room for so many numbers.
+        let (alone, above_it) = (as_high_as(page - above), as_high_as(page - above - table));
+        let is_with_it = above_it.scale >= LEAST * alone.scale;
+        let (mut drawn, with) = if is_with_it { (above_it, table) } else { (alone, 0.0) };
+        let (whole, left) = (drawn.row_height(), flow.left() - above - with);
+        if whole > left && left > whole * SMALLER {
+            drawn = as_high_as(left);
+        }
+        let height = drawn.row_height();
+        flow.need(above + height + with);
+        if n == 0 {
+            flow.heading("The sheets");
+            flow.text(&words);
+            flow.row(10.0, |page, at, room| key(page, faces, at + pt(0.0, 6.0), room));
+        }
+        flow.row(height, |page, corner, _| drawn.draw(page, faces, told, corner + pt(0.0, height)));
+        if !rows.is_empty() {
+            flow.close_table(&CUT_HEADS, &CUT_SHARES, &rows);
+        }
+    }
+}
+
+/// Two cuts beside one another in a row.
+const CUT_HEADS: [&str; 8] = ["cut", "at", "edge", "comes off", "cut", "at", "edge", "comes off"];
+const CUT_SHARES: [f64; 8] = [0.7, 2.7, 1.0, 2.4, 0.7, 2.7, 1.0, 2.4];
+
+/// How far from which edge each cut of a sheet is made, and what comes off whole.
+fn cut_rows(told: &Told<'_>, sheet: &Sheet) -> Vec<Vec<String>> {
+    let name = |placed: &usize| {
+        let piece = sheet.placed.get(*placed).and_then(|p| told.design.pieces.get(p.piece));
+        piece.map_or(String::new(), short_name)
+    };
+    let cells: Vec<Vec<String>> = cut_words(sheet, told.job.units)
+        .into_iter()
+        .map(|cut| {
+            let offcut = cut.frees_offcut.then(|| "offcut".to_owned());
+            let off: Vec<String> = offcut.into_iter().chain(cut.pieces.iter().map(name)).collect();
+            vec![cut.number, cut.at, cut.edge.into(), off.join(", ")]
+        })
+        .collect();
+    cells.chunks(2).map(<[_]>::concat).collect()
+}
+
+/// A piece's name without its stock's, which the sheet says.
+fn short_name(piece: &Piece) -> String {
+    let full = piece_name(piece);
+    full.split_once(' ').map_or(full.clone(), |(_, rest)| rest.to_owned())
+}
+
 /// For the heading and the key, mm.
 const KEY: f64 = 24.0;
 /// By so much sheets are drawn smaller at the most, to stay on a page.
 const SMALLER: f64 = 0.6;
+/// By so much a drawing with numbered cuts is smaller at the most for their table to stand below it (our choice).
+const LEAST: f64 = 0.6;
 /// Above and below a sheet, for its name and its width, mm.
 const HEAD: f64 = 8.0;
 const FOOT: f64 = 9.0;
@@ -109,6 +175,11 @@ impl<'a> Drawn<'a> {
 
     fn height(&self) -> f64 {
         self.sheet.height.to_mm() * self.scale
+    }
+
+    /// With what stands above and below it.
+    fn row_height(&self) -> f64 {
+        self.height() + HEAD + FOOT
     }
 
     /// Draws it below a point, to the right of it.
@@ -167,8 +238,7 @@ fn layout(page: &mut Page, faces: &Faces, told: &Told<'_>, sheet: &Sheet, ops: &
     for placed in &sheet.placed {
         let Some(piece) = told.design.pieces.get(placed.piece) else { continue };
         let b = Bounds { min: put(placed.bounds.min), max: put(placed.bounds.max) };
-        let full = piece_name(piece);
-        let name = full.split_once(' ').map_or(full.as_str(), |(_, rest)| rest);
+        let name = &short_name(piece);
         let lowered = |share: f64| Bounds { max: pt(b.max.x, b.min.y + b.height() * share), ..b };
         let raised = |share: f64| Bounds { min: pt(b.min.x, b.max.y - b.height() * share), ..b };
         let tries = [b, lowered(0.8), raised(0.8), lowered(0.6), raised(0.6), lowered(0.4), raised(0.4)];

@@ -9,7 +9,7 @@ use crate::design::{Lay, Piece, Step as Work, steps as in_order, thicknesses};
 use crate::diag::listed;
 use crate::drawing::{Anchor, Drawing as Page};
 use crate::geom::{Bounds, pt};
-use crate::job::{Side, StockKind, StrapAlong};
+use crate::job::{Grain, Side, StockKind, StrapAlong};
 use crate::units::{Length, Unit, mm};
 use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::parts::wrapped;
@@ -119,14 +119,12 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
         Some(lot) => super::lot::cut(told, lot),
         None => vec!["Cut each piece to its outline, by its measures, by the templates or by machine. Several light strokes along a steel edge go straighter than a heavy one; change the blade when it drags.".into()],
     };
-    if told.job.build.construction.terms().is_hinged {
-        words.push(
-            "Boards lie inside up, cloth and liner wrong side up, unless a drawing or template says otherwise. Grain as drawn."
-                .into(),
-        );
+    let lies = if told.job.build.construction.terms().is_hinged {
+        "Boards lie inside up, cloth and liner wrong side up, unless a drawing or template says otherwise."
     } else {
-        words.push("Folding board lies outside up: its creases are pressed from there. A liner lies wrong side up. Grain as drawn.".into());
-    }
+        "Folding board lies outside up: its creases are pressed from there. A liner lies wrong side up."
+    };
+    words.push(format!("{lies}{}", if told.design.has_grain() { " Grain as drawn." } else { "" }));
     if told.lot.is_some() {
         // What there is to say of several is said with the lot.
     } else if copies > 1 && told.first_copy > 1 {
@@ -181,9 +179,13 @@ fn where_slots(told: &Told<'_>) -> Vec<String> {
 }
 
 fn crease<'a>(told: &'a Told<'a>) -> Step<'a> {
+    let grain = match told.job.board.grain {
+        Grain::None => "",
+        _ => " Creases that run with the grain are easy; press the others twice.",
+    };
     let mut words = vec![
         "Press every crease from the outside with a folder or a creasing wheel along a steel edge: the bead rises on the inside, and board folds towards its bead. Do not cut the board.".into(),
-        "Where two creases run side by side, both are needed: thick board turns in two steps. Creases that run with the grain are easy; press the others twice.".into(),
+        format!("Where two creases run side by side, both are needed: thick board turns in two steps.{grain}"),
     ];
     if told.job.strap.is_some() {
         words.extend(where_slots(told));

@@ -1,13 +1,14 @@
 use super::{Faces, Flow, Lot, Paper, SharedSheet, SheetOps, Told, guide, measures, pages};
 use crate::design::design;
 use crate::diag::{Source, any_error};
-use crate::drawing::{Drawing as Page, clashes, struck};
+use crate::drawing::{Drawing as Page, Mark, clashes, struck};
 use crate::estimate::{Asked, estimate};
 use crate::fit::{Solid, bill, fit, solids};
 use crate::geom::{Contour, Point, Segment, intersections, pt};
-use crate::job::read_with;
+use crate::job::{Grain, StockKind, read_with};
 use crate::nest::{Sheet, nest};
 use crate::ops::operations;
+use crate::units::mm;
 use crate::write::pdf::scene::{Board, FROM_TAIL_RIGHT, Space, at, picture};
 use std::sync::Arc;
 
@@ -22,13 +23,17 @@ const SAMPLES: [(&str, &str); 7] = [
 ];
 
 fn with_each(then: impl Fn(&str, &Told<'_>)) {
-    for (name, text) in SAMPLES {
+    with_jobs(&SAMPLES.map(|(name, text)| (name, text.to_owned())), then);
+}
+
+fn with_jobs(jobs: &[(&str, String)], then: impl Fn(&str, &Told<'_>)) {
+    for (name, text) in jobs {
         let drawing = include_bytes!("../../../../samples/whelk-lid.dxf");
-        let source = Source { name: name.into(), text: text.into() };
+        let source = Source { name: (*name).into(), text: text.clone() };
         let (job, said) = read_with(&source, &|_| Ok(drawing.to_vec()));
         let mut job = job.unwrap_or_else(|| panic!("{name}: {said:?}"));
         // A plan by day and what it costs, on every paper.
-        job.copies = job.copies.max(25);
+        job.copies = if job.copies == 1 { 25 } else { job.copies };
         job.work.rate = Some(25.0);
         // Where pieces lie on a sheet is not what is looked at here: the quickest layout will do.
         job.layout_effort = 1;
@@ -98,6 +103,124 @@ fn no_text_lies_over_another_or_a_thick_line_or_leaves_its_page() {
             }
             assert_eq!(faults, Vec::<String>::new());
         }
+    });
+}
+
+/// What is written on pages.
+fn words(pages: &[Page]) -> Vec<&str> {
+    fn of(items: &[Mark]) -> Vec<&str> {
+        let on = |m| match m {
+            &Mark::Text(ref t) => vec![t.text.as_str()],
+            &Mark::Group { ref items, .. } => of(items),
+            &Mark::Lines { .. } => Vec::new(),
+        };
+        items.iter().flat_map(on).collect()
+    }
+    pages.iter().flat_map(|p| of(&p.items)).collect()
+}
+
+/// A title stands above what it heads, a title's letters at least this high on the page, mm: below it are words and
+/// the first rows or drawings.
+const ROOM_BELOW: f64 = 62.0;
+/// The largest letters but a title's are smaller, mm.
+const TITLE: f64 = 6.0;
+
+#[test]
+fn no_title_or_line_stands_alone_on_its_page() {
+    let faces = Faces::new();
+    let mut jobs = Vec::new();
+    for (name, text) in SAMPLES {
+        let few = text.replace("copies = 1\n", "").replace("copies = 12\n", "").replace("copies = 2\n", "");
+        let few = few.replacen("format = 1", "format = 1\ncopies = 3", 1);
+        jobs.push((name, text.to_owned()));
+        jobs.push((name, few.replacen("format = 1", "format = 1\nlayout = \"straight-cuts\"", 1)));
+        jobs.push((name, few));
+    }
+    with_jobs(&jobs, |name, told| {
+        for paper in [Paper::A4, Paper::Letter] {
+            let pages = pages(told, paper, &faces);
+            for (n, page) in (1..).zip(&pages) {
+                let texts = page.items.iter().filter_map(|m| if let Mark::Text(t) = m { Some(t) } else { None });
+                let own: Vec<_> = texts.filter(|t| t.at.y > 12.0).collect();
+                let what = format!("{name}, {} copies, {paper:?}, page {n} of {}", told.job.copies, pages.len());
+                assert!(own.len() > 5, "{what} has {} lines", own.len());
+                for title in own.iter().filter(|t| t.size > TITLE) {
+                    assert!(title.at.y > ROOM_BELOW, "{what}: \"{}\" stands {} high", title.text, title.at.y);
+                }
+            }
+        }
+    });
+}
+
+/// The distances themselves are followed by a ruler in `tests/straight.rs`.
+#[test]
+fn each_straight_cut_is_told_with_its_distance_on_the_page_of_its_sheet() {
+    let faces = Faces::new();
+    let straight = |(name, text): (&'static str, &str)| {
+        let text = text.replace("copies = 1\n", "");
+        (name, text.replacen("format = 1", "format = 1\ncopies = 2\nlayout = \"straight-cuts\"", 1))
+    };
+    // Among many small pieces a cut is shorter than its number.
+    let is_of_numbers = |fault: &String| fault.split('"').skip(1).step_by(2).all(|t| t.parse::<u32>().is_ok());
+    let jobs = [SAMPLES[0], SAMPLES[1], SAMPLES[4]].map(straight);
+    with_jobs(&jobs, |name, told| {
+        for paper in [Paper::A4, Paper::Letter] {
+            let pages = pages(told, paper, &faces);
+            let faults: Vec<String> = unclear(&pages, name).into_iter().filter(|f| !is_of_numbers(f)).collect();
+            assert_eq!(faults, Vec::<String>::new());
+            let mut cuts = 0;
+            for sheet in told.sheets {
+                let told_on = |p: &&Page| words(std::slice::from_ref(*p)).iter().any(|w| w.starts_with(&sheet.id));
+                // A sheet of those alike may stand under another's name; a long table goes on overleaf.
+                let on: Vec<&Page> = pages.iter().skip_while(|p| !told_on(p)).take(4).collect();
+                if on.is_empty() {
+                    continue;
+                }
+                let on = &on[..if sheet.cuts.len() > 16 { on.len() } else { 1 }];
+                let here: Vec<&str> = on.iter().flat_map(|p| words(std::slice::from_ref(*p))).collect();
+                for cut in &sheet.cuts {
+                    let far = told.job.units.show_by_hand(mm(cut.distance()));
+                    assert!(here.contains(&far.as_str()), "{name}, {}: {far} is not told in {here:?}", sheet.id);
+                    cuts += 1;
+                }
+                assert!(sheet.offcut.is_none() || here.contains(&"offcut"), "{name}, {}", sheet.id);
+            }
+            assert!(cuts > 10, "{name}: {cuts} cuts");
+        }
+    });
+}
+
+/// A liner without grain has no arrow beside its name, the board its own; without any grain no page speaks of one.
+#[test]
+fn what_has_no_grain_is_told_without() {
+    let faces = Faces::new();
+    let with_grain = |stocks: &[&str]| {
+        let mut text = SAMPLES[0].1.replace("grain = \"height\"\n", "");
+        for stock in stocks {
+            text = text.replacen(&format!("[{stock}]"), &format!("[{stock}]\ngrain = \"none\""), 1);
+        }
+        text
+    };
+    let all = |told: &Told<'_>| {
+        let mut all = pages(told, Paper::A4, &faces);
+        all.extend(crate::write::pdf::templates::pages(told.job, told.design, Paper::A4, true, &faces));
+        words(&all).into_iter().map(str::to_owned).collect::<Vec<String>>()
+    };
+    let is_arrow = |w: &String| w.contains('\u{2195}') || w.contains('\u{2194}');
+    with_jobs(&[("no liner's grain", with_grain(&["liner"]))], |_, told| {
+        let has_grain = |stock| told.design.pieces.iter().any(|p| p.stock == stock && p.grain != Grain::None);
+        assert_eq!([StockKind::Board, StockKind::Cloth, StockKind::Liner].map(has_grain), [true, true, false]);
+        let words = all(told);
+        assert!(words.iter().any(is_arrow));
+        assert!(words.iter().any(|w| w.starts_with("Bend the board and the cloth each way")), "{words:?}");
+    });
+    with_jobs(&[("no grain", with_grain(&["board", "cloth", "liner"]))], |_, told| {
+        let words = all(told);
+        let arrows: Vec<&String> = words.iter().filter(|w| is_arrow(w)).collect();
+        assert!(arrows.is_empty(), "{arrows:?}");
+        // The heads of two tables' columns alone: "any", "as it comes".
+        let said: Vec<&String> = words.iter().filter(|w| w.to_lowercase().contains("grain") && *w != "grain").collect();
+        assert!(said.is_empty(), "{said:?}");
     });
 }
 
