@@ -21,8 +21,12 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     } else {
         String::new()
     };
+    let (fits, changes) = match job.slipcase {
+        Some(_) => ("It slides in up to", "every board"),
+        None => ("Every lid lies flat over a stack up to", "every joint and wall"),
+    };
     flow.tick(&format!(
-        "Measure the stack again, under light hand pressure: it was taken as {}. Every lid lies flat over a stack up to {} deep{loose}.",
+        "Measure the stack again, under light hand pressure: it was taken as {}. {fits} {} deep{loose}.",
         job.units.show_size(&[c.width, c.height, c.depth]),
         on_rule(d.flat),
     ));
@@ -34,7 +38,7 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     if job.liner.is_some() {
         stocks.push(format!("liner glued down {}", show(liner)));
     }
-    flow.tick(&format!("Measure your stocks with a caliper: {}. A different board changes every joint and wall: put its figure into the job and export again.", stocks.join(", ")));
+    flow.tick(&format!("Measure your stocks with a caliper: {}. A different board changes {changes}: put its figure into the job and export again.", stocks.join(", ")));
     let stocks = match (told.job.cloth.is_some(), told.job.liner.is_some()) {
         (true, true) => "the board, the cloth and the liner",
         (true, false) => "the board and the cloth",
