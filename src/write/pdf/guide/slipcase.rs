@@ -162,9 +162,10 @@ pub(super) fn turn_in<'a>(told: &'a Told<'a>) -> Step<'a> {
     let job = told.job;
     let turn = job.slipcase.map_or(0.0, |s| s.open.outward_deg()).to_radians();
     // The corner of the upper face at the mouth: the last corner of all.
-    let corner = crate::design::slipcase(job).and_then(|m| {
-        let upper = crate::design::slipcase_on_cloth(job, &m)[1].bounds();
-        Some(pt(upper.min.x, upper.max.y).rotated(turn))
+    let corner = crate::design::slipcase(job).map(|m| {
+        let [_, upper, _] = crate::design::slipcase_on_cloth(job, &m);
+        let b = upper.bounds();
+        pt(b.min.x, b.max.y).rotated(turn)
     });
     let reach = (job.covering.turn_in * NEAR).to_mm();
     let mut words = vec![
