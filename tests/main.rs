@@ -71,6 +71,7 @@ mod samples;
 mod schemas;
 #[cfg(feature = "shop")]
 mod shop;
+mod slipcase;
 mod straight;
 mod surely;
 mod svg_lids;

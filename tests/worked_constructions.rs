@@ -4,7 +4,6 @@
 //! *memory*: from memory, no source at hand; *practice*: common practice, no source; *derived* here.
 //!
 //! What these constructions cannot express, and why:
-//! - Slipcase (University of Brighton): a tube without lids; nothing is hinged or creased.
 //! - Drop-spine box (AIC Book and Paper Group wiki): `trays.rs` has it. Its .098 in board is checked below.
 //! - Corrugated clamshell (Abbey Newsletter 15(6), 1991): two trays on a common spine, cut and scored out of
 //!   one sheet.
@@ -395,4 +394,60 @@ fn board_by_caliper() {
         near([a.to_mm(), b.to_mm()], [inches * 25.4, inches * 25.4]);
         assert!((a.to_mm() - nominal).abs() < 0.05, "{a}");
     }
+}
+
+/// A slipcase for works of this size, its clearance and settings given.
+fn slipcase(contents: [f64; 3], clearance: [f64; 3], materials: [f64; 3], more: &str) -> String {
+    let ([w, h, d], [cw, ch, cd], [t, c, l]) = (contents, clearance, materials);
+    let liner = if l > 0.0 { format!("[liner]\nthickness = {l}\n") } else { String::new() };
+    format!(
+        "format = 1\ntitle = 'Slipcase'\n[contents]\nwidth = {w}\nheight = {h}\ndepth = {d}\n\
+         clearance = {{ width = {cw}, height = {ch}, depth = {cd} }}\n[board]\nthickness = {t}\n\
+         sheet = {{ width = 700, height = 1000 }}\n[cloth]\nthickness = {c}\n{liner}\
+         [box]\nconstruction = 'slipcase'\n{more}\n"
+    )
+}
+
+/// Source: University of Brighton, "Slipcase" bookbinding worksheet (read): 2 mm board, a book of 113 x 157 x 12; two
+/// faces as wide as the book and 2 mm, as high and 6 mm; the back as high as they are, the book's depth and 2 mm; two
+/// ends as wide as the book and as deep as the back. Faces on the edges of the others, the back on those of the ends.
+/// Cloth and lining count as nothing there: 2 mm of the height and of the depth are for both and for play.
+#[test]
+fn slipcase_of_five_boards() {
+    let b = build(&slipcase([113.0, 157.0, 12.0], [0.0, 2.0, 2.0], [2.0, 0.0, 0.0], ""));
+    // 115 x 163, 163 x 14, 113 x 14 (read).
+    near(b.size("board-face"), [115.0, 163.0]);
+    near(b.size("board-back"), [14.0, 163.0]);
+    near(b.size("board-end"), [113.0, 14.0]);
+    let count = |id: &str| b.piece(id).count;
+    assert_eq!([count("board-face"), count("board-back"), count("board-end")], [2, 1, 2]);
+    // All grain runs head to tail (read).
+    assert!(b.design.pieces.iter().all(|p| p.grain == Grain::Height));
+    assert!(!any_error(&b.said), "{:#?}", b.said);
+    // With the play of ours, a lining of 0.2 (120 to 150 gsm, read; its caliper from memory) and a cloth of 0.35 (from
+    // memory) in them, theirs is 0.9 wider and deeper than wants play beside it: of their 2 mm those take 1.1.
+    let ours = build(&slipcase([113.0, 157.0, 12.0], [0.0, 0.9, 0.9], [2.0, 0.35, 0.2], ""));
+    near(ours.size("board-back"), [14.0, 163.0]);
+    assert!((ours.size("board-face")[1] - 163.0).abs() < 1e-9);
+    // Theirs is flush with the book's own edge: ours as much longer as the lining of the back, and shorter by the cloth
+    // round the edge at the mouth.
+    near(ours.size("board-face"), [115.0 + 0.2 - 0.35, 163.0]);
+}
+
+/// Source: Diehl, "Bookbinding: Its Background and Technique" (1946), "Slipcases" (read): sides as long as the book, the
+/// thickness of the two end strips and 1/8 in; as wide as the backstrip's thickness and the cover from the fore-edge to
+/// its joint; the backstrip exactly as long as the sides; strips as wide as the book is thick in its middle and about
+/// 1/32 in. The book there is an octavo without figures: 6 x 9 x 1 in, its joint 1/4 in from the spine, and board of
+/// .098 in are ours.
+#[test]
+fn slipcase_whose_spine_stands_out() {
+    let t = inch(0.098).to_mm();
+    let [w, h, d] = [6.0, 9.0, 1.0].map(|i| inch(i).to_mm());
+    let (joint, play, thirty_second) = (inch(0.25).to_mm(), inch(0.125).to_mm(), inch(1.0 / 32.0).to_mm());
+    let more = format!("[slipcase]\nstands_out = {joint}");
+    let b = build(&slipcase([w, h, d], [0.0, play, thirty_second], [t, 0.0, 0.0], &more));
+    near(b.size("board-face"), [t + w - joint, h + 2.0 * t + play]);
+    near(b.size("board-back"), [d + thirty_second, h + 2.0 * t + play]);
+    near(b.size("board-end"), [w - joint, d + thirty_second]);
+    assert!(!any_error(&b.said), "{:#?}", b.said);
 }

@@ -41,6 +41,8 @@ pub enum Part {
     Wall(Side),
     /// The lid of a side.
     Lid(Side),
+    /// The face of a slipcase across from its base, which its back holds.
+    UpperFace,
     /// A part of a tray.
     Tray(Tray, TrayPart),
 }
@@ -87,6 +89,7 @@ impl Part {
             Self::OuterBase => "outer base".into(),
             Self::Wall(side) => format!("{} wall", side.word()),
             Self::Lid(side) => format!("{} lid", side.word()),
+            Self::UpperFace => "upper face".into(),
             Self::Tray(tray, part) => {
                 let tray = tray.word().replace('-', " ");
                 match part {

@@ -4,6 +4,7 @@ use super::columns::{minutes, table};
 use crate::design::{Piece, TrayMeasures, trays};
 use crate::diag::listed;
 use crate::estimate::{Estimate, Money, in_hours};
+use crate::fit::mouth_in_words;
 use crate::job::{Assumed, Grain, Job, Side, Stock, StockKind, assumed};
 use crate::nest::Sheet;
 use crate::pipeline::Worked;
@@ -47,6 +48,9 @@ pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
             ],
             vec!["slide".into(), format!("{}  (the room that the one has in the other)", show(mm(pair.slide)))],
         ]);
+    } else if job.slipcase.is_some() {
+        let told = mouth_in_words(job).into_iter();
+        rows.extend(told.map(|(name, value, about)| vec![name.into(), format!("{value}  ({about})")]));
     } else {
         rows.push(vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))]);
     }
@@ -221,7 +225,7 @@ fn areas(worked: &Worked, units: Unit) -> String {
 
 /// Three depths told apart: lids flat, pressed shut, sliding about.
 fn stacks(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
-    let told = worked.fit.depths.in_words(job.units).into_iter();
+    let told = worked.fit.depths.in_words(job).into_iter();
     let mut rows: Vec<Vec<String>> =
         told.map(|(name, value, about)| vec![name.into(), format!("{value}: {about}")]).collect();
     let open: Vec<&str> = job.open_sides().into_iter().map(Side::word).collect();

@@ -18,11 +18,11 @@ const NARROWEST: Length = mm(1.5);
 
 /// A gauge for the joint, the turn-in and the reveal, where the box has them.
 pub(super) fn gauges(job: &Job, measures: &Measures) -> Vec<Piece> {
-    let is_hinged = job.build.construction.terms().is_hinged;
+    let terms = job.build.construction.terms();
     let wanted = [
-        ("joint", measures.joint, is_hinged),
+        ("joint", measures.joint, terms.is_hinged),
         ("turn-in", job.covering.turn_in, job.cloth.is_some()),
-        ("reveal", job.covering.reveal, job.liner.is_some()),
+        ("reveal", job.covering.reveal, job.liner.is_some() && terms.has_lids()),
     ];
     let there = wanted.into_iter().filter(|(_, width, has)| *has && *width >= NARROWEST);
     there.map(|(name, width, _)| gauge(job, name, width)).collect()

@@ -11,6 +11,7 @@ pub(super) fn construction_of(job: &Job) -> &'static dyn Build {
         Construction::CreasedBoard => &super::creased::CreasedBoard,
         Construction::CrossedStrips => &super::strips::CrossedStrips,
         Construction::TrayAndLid => &super::tray_lid::TrayAndLid,
+        Construction::Slipcase => &super::slipcase::Slipcase,
         Construction::DropSpine => &super::drop_spine::DropSpine,
     }
 }

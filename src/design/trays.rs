@@ -24,6 +24,7 @@
 //! 1,000 boxes close.
 
 use super::measures::thicknesses;
+use super::slipcase_boards;
 use super::tolerance::{Deviations, mean_over, phi};
 use super::wrap::{self, Walls};
 use super::{Lay, Piece, Role};
@@ -190,6 +191,9 @@ pub fn share_by(job: &Job, room: f64, d: &Deviations) -> f64 {
 
 /// Where the stack of a box lies in the flat layout: its outline as measured, and how high its underside lies.
 pub fn stack(job: &Job) -> (Contour, f64) {
+    if let Some(works) = slipcase_boards::works(job) {
+        return works;
+    }
     let (t, c, l) = thicknesses(job);
     let Some((within, pair)) = job.within().zip(trays(job)) else {
         let half = pt(job.contents.width.to_mm() / 2.0, job.contents.height.to_mm() / 2.0);

@@ -31,7 +31,7 @@ const SPIKE: f64 = 140.0 / 180.0 * PI;
 
 /// Edges of the cloth shorter than this, mm, are nothing that a blade or a hand could cut (common
 /// practice, no source: the tip of a blade is wider).
-const SLIVER: f64 = 0.4;
+pub(super) const SLIVER: f64 = 0.4;
 
 /// How far a wedge reaches beyond the turn-in's edge, mm.
 const BEYOND: f64 = PLEAT + 0.2;

@@ -43,6 +43,16 @@ pub enum Step {
     LineSpine,
     /// The floors of the trays lined.
     LineFloors,
+    /// The boards of a slipcase lined, flat.
+    LineBoards,
+    /// They are glued together.
+    BuildCase,
+    /// The edges of its notches lined with cloth.
+    NotchStrips,
+    /// The case covered: faces, back and ends.
+    CoverCase,
+    /// The cloth turned in at its mouth.
+    TurnMouth,
     /// One strip glued across the other.
     Cross,
     /// The strap tried, cut and glued in.
@@ -75,6 +85,11 @@ impl Step {
             Self::LineSpine => "line_spine",
             Self::LineFloors => "line_floors",
             Self::GlueLabel => "glue_label",
+            Self::LineBoards => "line_boards",
+            Self::BuildCase => "build_case",
+            Self::NotchStrips => "notch_strips",
+            Self::CoverCase => "cover_case",
+            Self::TurnMouth => "turn_mouth",
             Self::Crease => "crease",
             Self::LayOut => "lay_out",
             Self::GlueDown => "glue_down",
@@ -107,6 +122,11 @@ impl Step {
             Self::LineSpine => "line the spine",
             Self::LineFloors => "line the floors",
             Self::GlueLabel => "glue the label in",
+            Self::LineBoards => "line the boards",
+            Self::BuildCase => "glue the case together",
+            Self::NotchStrips => "line the notches",
+            Self::CoverCase => "cover the case",
+            Self::TurnMouth => "turn in at the mouth",
             Self::Crease => "press creases",
             Self::LayOut => "lay out on the cloth",
             Self::GlueDown => "glue the boards down",
@@ -145,6 +165,11 @@ impl Step {
                 | Self::LineSpine
                 | Self::LineFloors
                 | Self::GlueLabel
+                | Self::LineBoards
+                | Self::BuildCase
+                | Self::NotchStrips
+                | Self::CoverCase
+                | Self::TurnMouth
         )
     }
 }

@@ -105,10 +105,10 @@ impl Leg {
 /// How long boxes stay under weight after a step: minutes, and whether that is in the press.
 fn wait(step: Step, work: &Work) -> Option<(f64, bool)> {
     let (hours, in_press) = match step {
-        Step::DryCovered => (work.dry_covered, true),
+        Step::DryCovered | Step::LineBoards => (work.dry_covered, true),
         Step::Press => (work.dry_lined, true),
-        Step::CoverTrays | Step::MountTrays | Step::LineFloors => (work.dry_covered, false),
-        Step::Strap | Step::Ties | Step::Cross | Step::BuildTrays => (work.dry_glued, false),
+        Step::CoverTrays | Step::MountTrays | Step::LineFloors | Step::TurnMouth => (work.dry_covered, false),
+        Step::Strap | Step::Ties | Step::Cross | Step::BuildTrays | Step::BuildCase => (work.dry_glued, false),
         _ => return None,
     };
     (hours > 0.0).then_some((hours * 60.0, in_press))

@@ -52,8 +52,9 @@ fn in_order(assembly: &Assembly, stack: Option<Solid>, solid: impl Fn(&Panel, &S
     let rank = |part: Part| match part {
         Part::Base | Part::OuterBase => 0,
         Part::Wall(_) => 2,
+        Part::UpperFace => 3,
         Part::Tray(..) => usize::MAX,
-        Part::Lid(side) => 3 + lids.iter().position(|s| *s == side).unwrap_or_default(),
+        Part::Lid(side) => 4 + lids.iter().position(|s| *s == side).unwrap_or_default(),
     };
     // Trays are judged by themselves: to their case they are what it holds.
     let panels = assembly.panels.iter().zip(&places).filter(|(panel, _)| !panel.part.is_of_tray());
@@ -117,10 +118,9 @@ fn turned_in(panel: &Panel) -> f64 {
 fn stack(job: &Job, assembly: &Assembly) -> Option<Solid> {
     let base = assembly.panel(Part::Base)?;
     let floor = base.level + base.thickness + lining(base);
-    let half = pt(job.contents.width.to_mm() / 2.0, job.contents.height.to_mm() / 2.0);
     Some(Solid {
         name: STACK.into(),
-        footprint: Contour::rectangle(-half, half),
+        footprint: crate::design::stack(job).0,
         bottom: floor,
         top: floor + job.contents.depth.to_mm(),
         part: None,
@@ -186,10 +186,12 @@ pub(super) fn collisions(job: &Job, design: &Design, boards: &[Solid]) -> Vec<Di
         for (k, b) in all[i + 1..].iter().enumerate() {
             // A lid stands second: it is told what to change of it.
             let [a, b] = if a.lid().is_some() && b.lid().is_none() { [b, a] } else { [a, b] };
-            // What hangs together is judged by its joint; two bases are glued together.
+            // What hangs together is judged by its joint; two bases are glued together, and all of a slipcase.
             let is_joined = match (a.part, b.part) {
                 (Some(p), Some(q)) => {
-                    hangs(p, q) || matches!((p, q), (Part::Base | Part::OuterBase, Part::Base | Part::OuterBase))
+                    job.slipcase.is_some()
+                        || hangs(p, q)
+                        || matches!((p, q), (Part::Base | Part::OuterBase, Part::Base | Part::OuterBase))
                 }
                 _ => a.part.or(b.part) == Some(Part::Base) || a.part.or(b.part) == Some(Part::OuterBase),
             };

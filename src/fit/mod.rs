@@ -11,6 +11,7 @@ mod closed;
 mod magnets;
 mod open;
 mod share;
+mod slipcase;
 mod strap;
 mod ties;
 mod trays;
@@ -20,6 +21,7 @@ pub use closed::{Solid, solids};
 pub use magnets::{GapLayer, MagnetFigures};
 pub use open::bare;
 pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, told_failing};
+pub use slipcase::mouth_in_words;
 pub use strap::{StrapFigures, path as strap_path};
 pub use ties::TieFigures;
 
@@ -27,7 +29,7 @@ use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};
 use crate::design::{Design, Measures, elastic_proud, outer};
 use crate::diag::{Diagnostic, any_error, listed};
 use crate::job::{Job, Seat, Side};
-use crate::units::{Length, Unit, mm};
+use crate::units::{Length, mm};
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -74,12 +76,13 @@ pub struct Depths {
 impl Depths {
     /// The depths in words, each with its name and what it means: up to which lids lie flat, how much
     /// more can be pressed shut, below which works slide about.
-    pub fn in_words(&self, unit: Unit) -> Vec<(&'static str, String, &'static str)> {
-        let mut all = vec![(
-            "lies flat",
-            format!("up to a stack {} deep", unit.show(self.flat)),
-            "every lid level, no joint strained",
-        )];
+    pub fn in_words(&self, job: &Job) -> Vec<(&'static str, String, &'static str)> {
+        let unit = job.units;
+        let (what, means) = match job.slipcase {
+            Some(_) => ("holds", "it slides in past the cloth at the mouth"),
+            None => ("lies flat", "every lid level, no joint strained"),
+        };
+        let mut all = vec![(what, format!("up to a stack {} deep", unit.show(self.flat)), means)];
         let more = self.pressed - self.flat;
         if more > mm(0.05) {
             all.push(("presses shut", format!("up to {} more", unit.show(more)), "by what the joints give"));
@@ -128,7 +131,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
         }
         bare = open::bare(job, assembly);
         said.extend(open::judge(job, &bare));
-        if job.within().is_none() {
+        if job.build.construction.terms().has_lids() {
             said.extend(closed::remarks(job, &all));
         }
         said.extend(strap::remarks(job, design, &all));
@@ -194,6 +197,13 @@ fn exterior(job: &Job, assembly: &Assembly) -> [Length; 3] {
         }
     }
     let places = assembly.closed();
+    for (panel, place) in assembly.panels.iter().zip(&places) {
+        for layer in panel.layers.iter().filter(|l| l.kind == LayerKind::Patch && l.face == Face::Outside) {
+            let Cover::Area(area) = &layer.cover else { continue };
+            let low = panel.level - panel.dressed(Face::Outside) - layer.thickness;
+            area.vertices().iter().for_each(|p| reach(place.at(p.point(), low)));
+        }
+    }
     // Where a patch goes round an edge, it and the turn-in lie double.
     for (panel, place) in assembly.panels.iter().zip(&places) {
         for strip in closed::patched_edges(panel) {

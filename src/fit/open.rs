@@ -1,7 +1,7 @@
 //! The open box, looked at from inside: no board bare, no raw edge of cloth.
 
 use crate::assembly::{Assembly, Cover, Face, LayerKind, Panel};
-use crate::design::thicknesses;
+use crate::design::{seen, thicknesses};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, uncovered_widely};
 use crate::job::Job;
@@ -26,11 +26,16 @@ pub fn bare(job: &Job, assembly: &Assembly) -> Vec<(String, f64)> {
     let short = PLEAT * job.covering.turn_in.to_mm();
     // What of a case is not covered is hidden by the trays on it.
     let is_asked = |p: &&Panel| job.within().is_none() || p.part.is_of_tray();
-    let all: Vec<_> = assembly.panels.par_iter().filter(is_asked).map(|p| (p.name(), bare_of(p, short))).collect();
+    // Of a slipcase what is glued to other boards is not seen, and its lining stays a little away from the glue.
+    let bare = |p: &Panel| match seen(job, p) {
+        Some(whole) => bare_of(p, &whole, f64::INFINITY),
+        None => bare_of(p, &p.outline, short),
+    };
+    let all: Vec<_> = assembly.panels.par_iter().filter(is_asked).map(|p| (p.name(), bare(p))).collect();
     all.into_iter().filter(|(_, area)| *area > NOTHING).collect()
 }
 
-fn bare_of(panel: &Panel, short: f64) -> f64 {
+fn bare_of(panel: &Panel, whole: &Contour, short: f64) -> f64 {
     let areas = |kind: LayerKind| {
         panel.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside).filter_map(|l| match &l.cover {
             Cover::Area(area) => Some(area.clone()),
@@ -42,7 +47,7 @@ fn bare_of(panel: &Panel, short: f64) -> f64 {
     let covers: Vec<Contour> =
         areas(LayerKind::Liner).chain(turned).chain(areas(LayerKind::Patch)).chain(areas(LayerKind::Cloth)).collect();
     let holes: f64 = panel.holes.iter().map(|h| h.area().abs()).sum();
-    let left = uncovered_widely(&panel.outline, &covers, PLEAT, short);
+    let left = uncovered_widely(whole, &covers, PLEAT, short);
     if left <= holes { left.min(NOTHING) } else { left }
 }
 
@@ -52,8 +57,8 @@ pub(super) fn judge(job: &Job, bare: &[(String, f64)]) -> Vec<Diagnostic> {
     let mut said = Vec::new();
     let (t, c, _) = thicknesses(job);
     let deep = job.covering.turn_in - t - c;
-    // The floors of trays are lined to their walls.
-    let has_reveal = job.liner.is_some() && job.cloth.is_some() && job.within().is_none();
+    // The floors of trays are lined to their walls, slipcases to their mouths.
+    let has_reveal = job.liner.is_some() && job.cloth.is_some() && job.build.construction.terms().has_lids();
     if has_reveal && job.covering.reveal + mm(LAP) > deep {
         let most = deep - mm(LAP);
         let reaches = format!(

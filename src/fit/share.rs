@@ -9,6 +9,7 @@
 //! in the tests.
 
 use super::closed::{dressed, patched, patched_room, swing_room};
+use super::slipcase;
 use super::trays::with_trays;
 use crate::design::{Design, Deviations, Measures, binds, mean_over, outer, slides_by, thicknesses, trays};
 use crate::job::{Job, Seat, Side};
@@ -70,6 +71,8 @@ pub enum Failing {
     NarrowSpine,
     /// The small tray does not go into the large one.
     Trays,
+    /// The works bind at the mouth of a slipcase.
+    Mouth,
 }
 
 /// A room and what uses it up, mm.
@@ -95,6 +98,9 @@ struct Margin {
 /// How surely a box of this design closes.
 pub fn closing(job: &Job, design: &Design) -> Closing {
     let job = &*outer(job);
+    if let Some(closing) = slipcase::closing(job) {
+        return closing;
+    }
     let of_case = as_hinged(job, design);
     if job.within().is_some() { with_trays(of_case, job) } else { of_case }
 }
@@ -129,6 +135,9 @@ fn as_hinged(job: &Job, design: &Design) -> Closing {
 pub fn closing_by_marks(job: &Job, design: &Design) -> f64 {
     let job = &*outer(job);
     let d = Deviations::of(job).rounded(job.units.bench_step());
+    if let Some(share) = slipcase::share(job, &d) {
+        return tidy(share, 6);
+    }
     let share = whole(job, &design.measures, design.measures.joint.to_mm(), &margins(job, design, &d), &d);
     let goes = job.within().and_then(|_| trays(job)).map_or(1.0, |pair| slides_by(job, pair.slide, &d));
     tidy(share * goes, 6)
@@ -323,8 +332,10 @@ fn mend(job: &Job, design: &Design, margins: &[Margin], d: &Deviations, worst: &
             };
             (job.wall_key(worst.side), extra, 1.0)
         }
-        // These are told of a whole box of trays, and never mended here.
-        Failing::BackJoint | Failing::FrontJoint | Failing::NarrowSpine | Failing::Trays => return None,
+        // These are told of a whole box of trays or a slipcase, and never mended here.
+        Failing::BackJoint | Failing::FrontJoint | Failing::NarrowSpine | Failing::Trays | Failing::Mouth => {
+            return None;
+        }
         Failing::LidSide => ("box.flap_inset".to_owned(), m.flap_inset, 1.0),
         Failing::LidEdge => (job.reach_key(worst.side), m.reach.get(&worst.side).copied().unwrap_or_default(), -1.0),
     };
@@ -355,6 +366,7 @@ impl Failing {
             Self::FrontJoint => "the joint between spine and front cover binds".into(),
             Self::NarrowSpine => "the spine is too narrow for the trays".into(),
             Self::Trays => "one tray does not go into the other".into(),
+            Self::Mouth => "the works bind at the mouth".into(),
         }
     }
 }

@@ -24,6 +24,7 @@ fn is_in_use(job: &Job, table: &str) -> bool {
         "title_label" => job.title_label.is_some(),
         "strips" => terms.has_strips,
         "trays" => terms.has_trays,
+        "slipcase" => terms.has_mouth,
         // How pieces lie and what is drawn on them shows by itself.
         _ => false,
     }
@@ -61,13 +62,15 @@ fn of_table(job: &Job, table: &Table, path: &str, all: &mut Vec<Assumed>) {
     let terms = job.build.construction.terms();
     for key in table.keys {
         let dotted = format!("{path}.{}", key.name);
-        // Trays are lined to their walls, and cloth is slit where lids meet.
-        let is_lined = job.liner.is_some() && !terms.has_trays;
+        // Trays and slipcases are lined to their walls, and cloth is slit where lids meet, or about a notch.
+        let is_lined = job.liner.is_some() && terms.has_lids();
         let is_of_liner = (path == "covering" && ["reveal", "liner_trim"].contains(&key.name))
             || (path == "covering" && key.name == "groove_press" && !terms.has_case);
         let is_of_case = (path == "trays" && key.name == "square") || (path == "covering" && key.name == "corner");
         let is_of_lids = path == "covering" && key.name == "slit_stop";
-        if (is_of_case && terms.has_trays && !terms.has_case) || (is_of_lids && terms.has_trays) {
+        let is_notched = job.slipcase.is_some_and(|s| s.notch.is_some());
+        let has_corners = terms.has_lids() || terms.has_case || is_notched;
+        if (is_of_case && !has_corners) || (is_of_lids && !terms.has_lids() && !is_notched) {
             continue;
         }
         let is_of_plate = path.starts_with("magnets.") && key.name.starts_with("plate_");

@@ -14,6 +14,8 @@ pub enum Construction {
     DropSpine,
     /// A tray, and a lid that is a tray itself and lifts off.
     TrayAndLid,
+    /// A case open at one side, into which the works slide.
+    Slipcase,
 }
 
 /// What the job file may say of a construction.
@@ -31,6 +33,8 @@ pub struct Terms {
     pub has_trays: bool,
     /// Whether its trays are in a case of covers and a spine.
     pub has_case: bool,
+    /// Whether it is a case open at one side: then it has no lids either, and nothing closes over its mouth.
+    pub has_mouth: bool,
     /// Whether ribbon ties and magnets can hold its lids shut.
     pub takes_closings: bool,
     /// Settings of `[box]` that it has no use for.
@@ -41,8 +45,14 @@ pub struct Terms {
 
 impl Construction {
     /// All of them.
-    pub const ALL: [Self; 5] =
-        [Self::HingedBoards, Self::CreasedBoard, Self::CrossedStrips, Self::DropSpine, Self::TrayAndLid];
+    pub const ALL: [Self; 6] = [
+        Self::HingedBoards,
+        Self::CreasedBoard,
+        Self::CrossedStrips,
+        Self::DropSpine,
+        Self::TrayAndLid,
+        Self::Slipcase,
+    ];
     /// Their words, for the job file.
     pub(super) const WORDS: &'static [&'static str] = &[
         Self::ALL[0].terms().word,
@@ -50,6 +60,7 @@ impl Construction {
         Self::ALL[2].terms().word,
         Self::ALL[3].terms().word,
         Self::ALL[4].terms().word,
+        Self::ALL[5].terms().word,
     ];
 
     /// Their words.
@@ -72,6 +83,7 @@ impl Construction {
                 has_strips: false,
                 has_trays: false,
                 has_case: false,
+                has_mouth: false,
                 takes_closings: true,
                 unused: &[],
                 unused_hint: "",
@@ -83,6 +95,7 @@ impl Construction {
                 has_strips: false,
                 has_trays: false,
                 has_case: false,
+                has_mouth: false,
                 takes_closings: false,
                 unused: &["seat", "joint"],
                 unused_hint: "take it out; walls and base are measured from crease to crease",
@@ -94,6 +107,7 @@ impl Construction {
                 has_strips: true,
                 has_trays: false,
                 has_case: false,
+                has_mouth: false,
                 takes_closings: false,
                 unused: &["seat", "joint", "step", "wall_extra"],
                 unused_hint: "take it out; a strip's own allowances stand in [strips.height] and [strips.width]",
@@ -105,6 +119,7 @@ impl Construction {
                 has_strips: false,
                 has_trays: true,
                 has_case: true,
+                has_mouth: false,
                 takes_closings: false,
                 unused: &["step", "wall_extra", "flap_inset"],
                 unused_hint: "take it out; the trays' own measures stand in [trays]",
@@ -116,10 +131,31 @@ impl Construction {
                 has_strips: false,
                 has_trays: true,
                 has_case: false,
+                has_mouth: false,
                 takes_closings: false,
                 unused: &["step", "wall_extra", "flap_inset", "joint", "ease"],
                 unused_hint: "take it out; the trays' own measures stand in [trays]",
             },
+            Self::Slipcase => &Terms {
+                word: "slipcase",
+                is_hinged: true,
+                takes_liner: true,
+                has_strips: false,
+                has_trays: false,
+                has_case: false,
+                has_mouth: true,
+                takes_closings: false,
+                unused: &["seat", "step", "wall_extra", "flap_inset", "joint", "ease"],
+                unused_hint: "take it out; how the boards of a slipcase stand is said in [slipcase]",
+            },
         }
+    }
+}
+
+impl Terms {
+    /// Whether its lids, or what stands for them, are described side by side: in trays and in a case with a mouth works
+    /// lie without.
+    pub const fn has_lids(&self) -> bool {
+        !self.has_trays && !self.has_mouth
     }
 }

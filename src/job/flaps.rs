@@ -49,12 +49,15 @@ impl Check<'_> {
         Some(flaps)
     }
 
-    /// The lids of a box of trays: it has none, and what is written of some is told.
+    /// The lids of a box of trays or of a slipcase: it has none, and what is written of some is told.
     pub(super) fn no_flaps(&mut self) -> Option<BTreeMap<Side, Flap>> {
+        let (box_of, help) = match self.construction().map(super::Construction::terms) {
+            Some(terms) if terms.has_mouth => ("slipcase", "take the table out: slipcase.open says which side is open"),
+            _ => ("box of trays", "take the table out: one of its trays is the lid"),
+        };
         for side in Side::ALL.into_iter().filter(|s| self.doc.is_written(&flap_key(*s, ""))) {
-            let message = format!("a box of trays has no lid at the {0}: [flap.{0}] is left aside", side.word());
-            let d = Diagnostic::warning("no-lids-here", message).at(flap_key(side, ""));
-            self.push(d.help("take the table out: one of its trays is the lid"));
+            let message = format!("a {box_of} has no lid at the {0}: [flap.{0}] is left aside", side.word());
+            self.push(Diagnostic::warning("no-lids-here", message).at(flap_key(side, "")).help(help));
         }
         Some(BTreeMap::new())
     }

@@ -9,6 +9,7 @@
 
 use super::closing_keys::{MAGNETS, TIES};
 use super::sizes;
+use super::slipcase_keys::SLIPCASE;
 use super::stock_keys::{BOARD, CLOTH, LINER};
 use super::work_keys::{GLUE, METRE_PRICE, WORK};
 use crate::doc::{Need, Shape, Table, key};
@@ -50,6 +51,7 @@ pub static JOB: Table = Table {
         ),
         key("strips", Shape::Table(&STRIPS), Default("{}"), STRIPS.about),
         key("trays", Shape::Table(&TRAYS), Default("{}"), TRAYS.about),
+        key("slipcase", Shape::Table(&SLIPCASE), Default("{}"), SLIPCASE.about),
         key("covering", Shape::Table(&COVERING), Default("{}"), COVERING.about),
         key("making", Shape::Table(&MAKING), Default("{}"), MAKING.about),
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
@@ -142,7 +144,7 @@ static BOX: Table = Table {
             "construction",
             Word(super::Construction::WORDS),
             Default("\"hinged-boards\""), // choice: the box that this program is for
-            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth. \"drop-spine\": two trays, of which one closes over the other, in a case of two covers and a spine. \"tray-and-lid\": a tray with four walls, and a lid that is a tray itself and lifts off.",
+            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth. \"drop-spine\": two trays, of which one closes over the other, in a case of two covers and a spine. \"tray-and-lid\": a tray with four walls, and a lid that is a tray itself and lifts off. \"slipcase\": a case open at one side, into which the works slide.",
         ),
         key(
             "seat",

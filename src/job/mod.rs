@@ -19,6 +19,8 @@ mod sheet;
 mod short;
 mod sizes;
 mod slip;
+mod slipcase;
+mod slipcase_keys;
 mod starter;
 mod stock;
 mod stock_keys;
@@ -41,6 +43,7 @@ pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
 pub use short::ShortJob;
 pub use slip::{ANOTHER_UNIT, Slip, slips, without_what_follows};
+pub use slipcase::Slipcase;
 pub use starter::{first_value, starter};
 pub use strips::{Strip, Strips};
 pub use title_label::{LabelOn, TitleLabel};
@@ -83,6 +86,8 @@ pub struct Job {
     pub strips: Option<Strips>,
     /// The trays, where the box has such.
     pub trays: Option<Trays>,
+    /// The slipcase, where the box is one.
+    pub slipcase: Option<Slipcase>,
     /// The cloth's and the liner's measures.
     pub covering: Covering,
     /// Who makes it, and how exactly.
@@ -117,9 +122,14 @@ impl Job {
         self.trays.as_ref().and_then(|t| t.within.as_ref())
     }
 
+    /// Whether lids close over its works, and not another tray, strips that cross, or nothing at its mouth.
+    fn is_with_lids(&self) -> bool {
+        self.strips.is_none() && self.trays.is_none() && self.slipcase.is_none()
+    }
+
     /// The sides at which nothing holds the works: without lid and wall.
     pub fn open_sides(&self) -> Vec<Side> {
-        let is_open = |side: &Side| self.strips.is_none() && self.trays.is_none() && !self.flaps.contains_key(side);
+        let is_open = |side: &Side| self.is_with_lids() && !self.flaps.contains_key(side);
         Side::ALL.into_iter().filter(is_open).collect()
     }
 

@@ -100,9 +100,13 @@ impl Check<'_> {
             Some(true) => self.trays().map(Some),
             _ => Some(None),
         };
-        let has_trays = matches!(trays, Some(Some(_)));
+        let slipcase = match build.as_ref().map(|b| b.construction.terms().has_mouth) {
+            Some(true) => self.slipcase().map(Some),
+            _ => Some(None),
+        };
+        let has_lids = build.as_ref().is_none_or(|b| b.construction.terms().has_lids());
         let flaps = match (&strips, &contents) {
-            _ if has_trays => self.no_flaps(),
+            _ if !has_lids => self.no_flaps(),
             (Some(Some(strips)), Some(contents)) => self.strip_flaps(strips, contents),
             (None, _) | (Some(Some(_)), None) => None,
             (Some(None), _) => self.flaps(contents.as_ref()),
@@ -138,9 +142,10 @@ impl Check<'_> {
             flaps: flaps?,
             strips: strips?,
             trays: trays?,
+            slipcase: slipcase?,
             covering: covering?,
             making: making?,
-            strap: strap?.filter(|_| !has_trays),
+            strap: strap?.filter(|_| has_lids),
             title_label: title_label?,
             glue: glue?,
             work: work?,

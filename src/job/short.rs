@@ -75,7 +75,7 @@ impl ShortJob<'_> {
         if self.construction != Construction::HingedBoards {
             let _ = writeln!(s, "\n[box]\nconstruction = \"{}\"", terms.word);
         }
-        if terms.has_trays || terms.has_strips {
+        if !terms.has_lids() || terms.has_strips {
             return match self.lids {
                 [] => Ok(s),
                 _ => Err(format!("a box of construction \"{}\" has no lids to be named", terms.word)),

@@ -47,7 +47,7 @@ impl Check<'_> {
         let from_head = self.length_or_word("title_label.from_head", Sign::Positive);
         let depth = self.length_or_word("title_label.depth", Sign::Positive);
         if let Some(terms) = self.construction().map(super::Construction::terms)
-            && !(terms.is_hinged && (terms.has_case || !terms.has_trays))
+            && !(terms.is_hinged && (terms.has_case || terms.has_lids()))
         {
             let message =
                 format!("\"{}\" has no covered lid for a label's recess: [title_label] is left aside", terms.word);

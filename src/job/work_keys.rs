@@ -102,6 +102,16 @@ pub(super) static MINUTES: Table = Table {
         key("line_spine", List(&Number), Default("[5, 5]"), "To line the spine: a session, each box."), // choice: rubbed into two joints
         key("line_floors", List(&Number), Default("[5, 4]"), "To line floors: a session, each floor."), // choice: brush, lay, rub down
         key("glue_label", List(&Number), Default("[2, 2]"), "To glue labels in: a session, each label."), // choice: paste, lay, rub down
+        key(
+            "line_boards",
+            List(&Number),
+            Default("[10, 4]"), // choice: brush, lay true to two edges, rub down
+            "To line the boards of a slipcase: a session, each board.",
+        ),
+        key("build_case", List(&Number), Default("[10, 4]"), "To glue a slipcase together: a session, each board."), // choice: as a tray
+        key("notch_strips", List(&Number), Default("[5, 4]"), "To line the edges of notches: a session, each notch."), // choice: small and slit
+        key("cover_case", List(&Number), Default("[10, 25]"), "To cover a slipcase: a session, each case."), // choice: three sides, two ends of three flaps
+        key("turn_mouth", List(&Number), Default("[5, 10]"), "To turn the cloth in at a mouth: a session, each case."), // choice: four edges, four corners
         key("crease", List(&Number), Default("[5, 1.5]"), "To press creases: a session, each crease."), // choice: set the edge, press twice
         key("lay_out", List(&Number), Default("[5, 10]"), "To lay out on the cloth: a session, each box."), // choice: boards drawn round with spacers
         key("glue_down", List(&Number), Default("[10, 2]"), "To glue the boards down: a session, each board."), // choice: brush, lay, rub down

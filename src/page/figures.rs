@@ -3,6 +3,7 @@
 use crate::assembly::Panel;
 use crate::design::{Design, Piece, Role, piece_words, trays};
 use crate::estimate::in_hours;
+use crate::fit::mouth_in_words;
 use crate::job::{Job, StockKind};
 use crate::pipeline::Worked;
 use crate::units::{Length, decimal, mm};
@@ -38,7 +39,7 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
         figure("interior", size(job, &fit.interior), Some("the room for the works, clearance included")),
         figure("exterior", size(job, &fit.exterior), Some("the closed box, all that is glued on counted")),
     ];
-    for (name, value, about) in fit.depths.in_words(job.units) {
+    for (name, value, about) in fit.depths.in_words(job) {
         all.push(figure(name, value, Some(about)));
     }
     if m.joint > Length::ZERO {
@@ -49,6 +50,9 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
             all.push(figure(name, size(job, &tray.exterior.map(mm)), Some("outside, covered")));
         }
         all.push(figure("slide", show(mm(pair.slide)), Some("the room that the one has in the other")));
+    } else if job.slipcase.is_some() {
+        let told = mouth_in_words(job).into_iter();
+        all.extend(told.map(|(name, value, about)| figure(name, value.replace(" x ", " × "), Some(about))));
     } else {
         all.push(figure(
             "step",
@@ -155,6 +159,15 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
             let words = piece_words(&piece.id);
             words.split_once(' ').map_or(words.clone(), |(_, rest)| rest.to_owned())
         }
+        _ if job.slipcase.is_some() => {
+            let words = piece_words(&piece.id);
+            words.split_once(' ').map_or(words.clone(), |(stock, rest)| match (stock, piece.role) {
+                ("board", _) => rest.to_owned(),
+                (_, Role::Cover) => "covering cloth".into(),
+                (_, Role::Patch) => "strip round a notch".into(),
+                _ => format!("liner, {rest}"),
+            })
+        }
         (Role::Wall, Some(side)) => format!("{side} wall"),
         (Role::Flap, Some(side)) => format!("{side} lid"),
         (Role::Base, _) => "base".into(),
@@ -171,7 +184,10 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
         (Role::Tray, _, StockKind::Board) => vec!["trays.slide".into(), "contents.depth".into()],
         (Role::Flap | Role::Wall | Role::Base, ..) if is_of_trays => vec!["trays.square".into()],
         (Role::Flap, Some(side), _) => vec![job.reach_key(side)],
-        (Role::Wall, Some(side), _) => vec![job.wall_key(side)],
+        (Role::Wall, Some(side), _) if job.slipcase.is_none() => vec![job.wall_key(side)],
+        (Role::Wall, ..) if job.slipcase.is_some() => vec!["contents.depth".into(), "slipcase.back".into()],
+        (Role::Patch, ..) if job.slipcase.is_some() => vec!["slipcase.notch_width".into()],
+        (Role::Liner, ..) if job.slipcase.is_some() => vec!["liner.thickness".into()],
         (Role::Base, ..) => vec!["contents.width".into(), "contents.height".into()],
         (Role::Cover, ..) => vec!["covering.turn_in".into(), "cloth.thickness".into()],
         (Role::Liner, ..) => vec!["covering.reveal".into(), "liner.thickness".into()],

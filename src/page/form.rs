@@ -65,6 +65,7 @@ const TITLES: &[(&str, &str)] = &[
     ("elastic", "Elastic"),
     ("box", "How it is built"),
     ("strips", "Crossed strips"),
+    ("slipcase", "Slipcase"),
     ("covering", "Covering"),
     ("making", "The hand that makes it"),
     ("strap", "Strap"),

@@ -70,10 +70,14 @@ pub struct Artwork {
 impl Artwork {
     /// The artwork sheet of a design's covering cloth; an error where no cloth covers the box as one.
     pub fn of(job: &Job, design: &Design, bleed: Length) -> Result<Self, Diagnostic> {
-        let Some(cover) = cover_of(design) else {
+        // What a slipcase's cloth shows on its ends is laid over other cloth there: nothing yet says where.
+        let Some(cover) = cover_of(design).filter(|_| job.slipcase.is_none()) else {
             let word = job.build.construction.terms().word;
-            let message =
-                format!("a box of {word} has no covering cloth in one piece, so there is no artwork sheet of it");
+            let message = if job.slipcase.is_some() {
+                "an artwork sheet of a slipcase cannot be written yet".to_owned()
+            } else {
+                format!("a box of {word} has no covering cloth in one piece, so there is no artwork sheet of it")
+            };
             return Err(Diagnostic::error("no-cover-to-print", message)
                 .at("box.construction")
                 .help("leave --artwork out; hinged-boards and drop-spine are covered with one cloth"));

@@ -93,6 +93,7 @@ pub fn dressed(job: &Job, design: &Design) -> Dressed {
                     Part::OuterBase => "outer-base",
                     Part::Wall(_) => "wall",
                     Part::Lid(_) => "lid",
+                    Part::UpperFace => "upper-face",
                     Part::Tray(..) => "tray",
                 },
                 side: p.part.wall().or(p.part.lid()),

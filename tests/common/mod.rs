@@ -85,6 +85,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         magnets: BTreeMap::new(),
         strips: None,
         trays: None,
+        slipcase: None,
         title_label: None,
         glue: Glue { price: None, grams: 150.0 },
         work: Work {

@@ -25,6 +25,7 @@ pub(crate) fn samples() -> Vec<(&'static str, Vec<&'static str>)> {
         ("whelk-box", with(&["small-router"])),
         ("samphire-folder", with(&["small-router"])),
         ("bladderwrack-case", with(&["small-router"])),
+        ("laver-slipcase", with(&["small-router"])),
     ]
 }
 

@@ -4,6 +4,7 @@
 mod closings;
 mod covering;
 mod lids;
+mod slipcase;
 mod strap;
 mod title_label;
 
@@ -26,8 +27,13 @@ struct Limits<'j> {
 pub(super) fn limits(job: &Job, build: &dyn Build) -> Vec<Diagnostic> {
     let mut check = Limits { job, out: Vec::new() };
     check.lids();
-    if job.build.construction.terms().is_hinged {
+    let terms = job.build.construction.terms();
+    if terms.is_hinged {
         check.turn_in();
+    }
+    if terms.has_mouth {
+        check.slipcase();
+    } else if terms.is_hinged {
         check.covered();
     }
     let measures = measure(job);

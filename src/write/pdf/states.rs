@@ -48,6 +48,18 @@ pub(super) fn trays(design: &Design) -> Vec<Board> {
         .collect()
 }
 
+/// A slipcase as it is glued together, the upper face still to come.
+pub(super) fn without_upper_face(design: &Design) -> Vec<Board> {
+    let assembly = &design.assembly;
+    let places = assembly.posed(&Pose::all(assembly, 0.0));
+    let there = assembly.panels.iter().zip(places).filter(|(panel, _)| panel.part != Part::UpperFace);
+    there
+        .map(|(panel, place)| {
+            Board::new(&panel.outline, panel.level, panel.level + panel.thickness, BOARD, &|p| moved(&place, p))
+        })
+        .collect()
+}
+
 /// Whether any lid closes after another.
 pub(super) fn has_tiers(job: &Job) -> bool {
     let mut tiers = job.flaps.values().map(|f| f.tier);
@@ -57,11 +69,20 @@ pub(super) fn has_tiers(job: &Job) -> bool {
 
 /// The open box, flat on the table, with the stack on its base.
 pub(super) fn open(job: &Job, design: &Design) -> Vec<Board> {
-    posed(job, design, &Pose::all(&design.assembly, 0.0))
+    let pose = Pose::all(&design.assembly, 0.0);
+    let Some(case) = job.slipcase else { return posed(job, design, &pose) };
+    // Half of the way into the case.
+    let out = Point::unit(case.open.outward_deg().to_radians()) * (job.contents.along(case.open).to_mm() * 0.55);
+    posed_with(job, design, &pose, out)
 }
 
 /// The boards and the stack in a pose.
 fn posed(job: &Job, design: &Design, pose: &Pose) -> Vec<Board> {
+    posed_with(job, design, pose, pt(0.0, 0.0))
+}
+
+/// The same, the stack moved.
+fn posed_with(job: &Job, design: &Design, pose: &Pose, out: Point) -> Vec<Board> {
     let assembly = &design.assembly;
     let mut boards: Vec<Board> = assembly
         .panels
@@ -75,7 +96,7 @@ fn posed(job: &Job, design: &Design, pose: &Pose) -> Vec<Board> {
     let outer = outer(job);
     let (outline, floor) = stack(&outer);
     let depth = outer.within().map_or(outer.contents.depth, |w| w.contents.depth);
-    boards.push(Board::new(&outline, floor, floor + depth.to_mm(), STACK, &|p| p));
+    boards.push(Board::new(&outline, floor, floor + depth.to_mm(), STACK, &|p| at(p.x + out.x, p.y + out.y, p.z)));
     boards
 }
 

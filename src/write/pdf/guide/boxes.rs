@@ -41,13 +41,21 @@ pub(super) fn front(flow: &mut Flow<'_>, told: &Told<'_>) {
         let open = picture(&states::open(job, told.design), FROM_TAIL_RIGHT);
         draw(page, &open, &place(&open, left));
         let in_tray = job.build.construction.terms().has_trays;
-        let open = if in_tray { "open, the stack in its tray" } else { "open and flat, the stack on the base" };
+        let open = if in_tray {
+            "open, the stack in its tray"
+        } else if job.slipcase.is_some() {
+            "the stack on its way in"
+        } else {
+            "open and flat, the stack on the base"
+        };
         page.text(faces, corner + pt(half / 2.0, 2.0), Anchor::Middle, NOTE, open);
         let right = Bounds { min: corner + pt(half + 3.0, 8.0), max: corner + pt(room, 72.0) };
         let (boards, words): (Vec<Board>, &str) = if states::has_tiers(job) {
             (states::half_closed(job, told.design), "the lids that close first are down")
         } else if job.build.construction.terms().has_case {
             (states::closing(job, told.design), "the large tray on its way over the small one")
+        } else if job.slipcase.is_some() {
+            (states::without_upper_face(told.design), "glued together, before the upper face goes on")
         } else {
             (states::closed(job, told.design), "closed")
         };
@@ -78,6 +86,10 @@ fn order(told: &Told<'_>) -> String {
              as you look into the open box."
                 .into()
         }
+        [] if told.job.slipcase.is_some() => format!(
+            "The case lies on its lower face; it is open at the {}. Head is away from you, tail towards you.",
+            told.job.slipcase.map_or("right", |s| s.open.word())
+        ),
         [] => "The box has no lids.".into(),
         [only] => format!(
             "It closes by the {only} lid. Head is away from you, tail towards you, as you look into the open box."

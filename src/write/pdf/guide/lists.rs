@@ -22,8 +22,12 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     } else {
         String::new()
     };
+    let (fits, changes) = match job.slipcase {
+        Some(_) => ("It slides in up to", "every board"),
+        None => ("Every lid lies flat over a stack up to", "every joint and wall"),
+    };
     flow.tick(&format!(
-        "Measure the stack again, under light hand pressure: it was taken as {}. Every lid lies flat over a stack up to {} deep{loose}.",
+        "Measure the stack again, under light hand pressure: it was taken as {}. {fits} {} deep{loose}.",
         job.units.show_size(&[c.width, c.height, c.depth]),
         on_rule(d.flat),
     ));
@@ -36,7 +40,7 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
         thick.push(format!("liner glued down {}", show(liner)));
     }
     let again = if told.lot.is_some() { "work the list again" } else { "export again" };
-    flow.tick(&format!("Measure your stocks with a caliper: {}. A different board changes every joint and wall: put its figure into the job and {again}.", thick.join(", ")));
+    flow.tick(&format!("Measure your stocks with a caliper: {}. A different board changes {changes}: put its figure into the job and {again}.", thick.join(", ")));
     let with_grain = stocks(told).into_iter().filter(|(_, stock)| stock.grain != Grain::None);
     let with_grain: Vec<String> = with_grain.map(|(kind, _)| format!("the {}", kind.word())).collect();
     if !with_grain.is_empty() {

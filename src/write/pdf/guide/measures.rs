@@ -80,8 +80,16 @@ fn beside<'a>(told: &Told<'a>, piece: &'a Piece) -> Option<(&'a Contour, &'stati
         return first.map(|c| (c, "tail wall"));
     }
     let flat = told.design.flat.as_ref().filter(|_| piece.role == Role::Cover)?;
-    let is_case = told.job.build.construction.terms().has_case;
-    Some((&flat.base, if is_case { "back cover" } else { "base" }))
+    Some((&flat.base, base_in_words(told)))
+}
+
+/// What the board that the others are laid out from is called.
+fn base_in_words(told: &Told<'_>) -> &'static str {
+    match told.job.build.construction.terms() {
+        terms if terms.has_case => "back cover",
+        terms if terms.has_mouth => "lower face",
+        _ => "base",
+    }
 }
 
 /// How the drawings are read, and what marking by a rule does to the box.
@@ -98,9 +106,8 @@ fn words(told: &Told<'_>) -> Vec<String> {
     };
     let is_on_cloth = told.design.pieces.iter().any(|p| beside(told, p).is_some());
     let base = match is_on_cloth {
-        true if told.job.build.construction.terms().has_case => " Dashed on the cloth is where the back cover lies.",
-        true => " Dashed on the cloth is where the base lies.",
-        false => "",
+        true => format!(" Dashed on the cloth is where the {} lies.", base_in_words(told)),
+        false => String::new(),
     };
     vec![
         format!(

@@ -11,6 +11,7 @@ mod measures;
 mod patches;
 mod plan;
 mod sheets;
+mod slipcase;
 mod step;
 mod steps;
 mod title_label;

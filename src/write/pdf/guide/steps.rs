@@ -51,11 +51,17 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::MountTrays => super::trays::mount(told),
         Work::LineSpine => super::trays::line_spine(told),
         Work::LineFloors => super::trays::line_floors(told),
+        Work::LineBoards => super::slipcase::line(told),
+        Work::BuildCase => super::slipcase::build(told),
+        Work::NotchStrips => super::slipcase::notches(told),
+        Work::CoverCase => super::slipcase::cover(told),
+        Work::TurnMouth => super::slipcase::turn_in(told),
         Work::Cross => cross(told),
         Work::Strap => return strap(told).into_iter().collect(),
         Work::Liner => return super::lining::lining(told).into_iter().collect(),
         Work::Press => press(told),
         Work::Fold => fold(told),
+        Work::Close if told.job.slipcase.is_some() => super::slipcase::slide_in(told),
         Work::Close => close(told),
     };
     vec![one]
