@@ -11,6 +11,7 @@ mod bad_profiles;
 mod batch;
 mod batch_lists;
 mod blades;
+mod by_stock;
 mod circles;
 mod cli;
 mod closed_box;
@@ -66,6 +67,7 @@ mod readers;
 mod references;
 mod register;
 mod samples;
+mod savings;
 mod schemas;
 #[cfg(feature = "shop")]
 mod shop;

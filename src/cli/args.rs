@@ -209,6 +209,9 @@ pub(super) struct ExportArgs {
     /// Every picture of a sheet as PNG too
     #[arg(long)]
     pub(super) png: bool,
+    /// Put the files of each stock into a folder of its own, board/, cloth/ and liner/; more than 20 different sheets always lie so
+    #[arg(long)]
+    pub(super) by_stock: bool,
     #[command(flatten)]
     pub(super) layout: LayoutArgs,
     #[command(flatten)]
@@ -251,6 +254,9 @@ pub(super) struct BatchArgs {
     /// Write each made item's guide and templates too, item-ID.guide.pdf and item-ID.templates.pdf in its lot's folder
     #[arg(long)]
     pub(super) guides: bool,
+    /// Put the files of each stock into a folder of its own within its lot, board/, cloth/ and liner/; in a lot of more than 20 different sheets they always lie so
+    #[arg(long)]
+    pub(super) by_stock: bool,
     /// Write over files of the run before that were changed by hand, and take finished lots away that the list no longer has
     #[arg(long)]
     pub(super) force: bool,

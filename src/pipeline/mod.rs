@@ -8,6 +8,7 @@
 
 mod coupon;
 mod drawings;
+mod filing;
 mod folder;
 mod left;
 mod programs;
@@ -16,6 +17,7 @@ mod work;
 
 pub use coupon::{CouponFolder, CouponWish, coupon_folder};
 pub use drawings::{Drawn, drawings};
+pub use filing::Filing;
 pub use folder::{Folder, Machine, Wish};
 pub use left::LeftOut;
 pub use programs::{MadeProgram, OfSheet, Programs, apart, not_served, of_sheet, programs, serves};

@@ -1,6 +1,7 @@
 //! The whole of a batch: its files, written from the records of its lots one after another, so that
 //! a run that was taken up again ends in the same bytes as one that went through.
 
+use super::broken_off::remove_broken_off;
 use super::causes::Causes;
 use super::changes::{CHANGES, Told, runs};
 use super::folder;
@@ -12,6 +13,7 @@ use crate::cli::marks::some;
 use crate::cli::report;
 use crate::diag::{Level, Severity};
 use crate::job::StockKind;
+use crate::nest::Saving;
 use crate::units::{Unit, decimal, mm};
 use crate::write::cell::harmless;
 use crate::write::cost::Takes;
@@ -92,6 +94,7 @@ pub(super) struct Whole {
     /// What is wrong, by its causes.
     causes: Causes,
     errors: usize,
+    savings: Vec<Saving>,
     changes: Told,
 }
 
@@ -113,7 +116,7 @@ impl Summary {
                     });
                 }
                 held = Some(Held::new(out, out)?);
-                remove_broken_off(out).map_err(|e| io("clear", e))?;
+                remove_broken_off(out, &FILES).map_err(|e| io("clear", e))?;
             }
             Err(e) if e.kind() == io::ErrorKind::NotFound => {
                 fs::create_dir_all(out).map_err(|e| io("make the folder", e))?;
@@ -178,6 +181,7 @@ impl Summary {
             takes: Takes::default(),
             causes: std::mem::take(&mut self.causes),
             errors: 0,
+            savings: Vec::new(),
             changes,
         };
         let mut boxes = 0;
@@ -271,6 +275,7 @@ impl Summary {
         let mut record: Record = serde_json::from_slice(&bytes)?;
         if self.cut.contains(&lot) {
             record.problems.clear();
+            record.savings.clear();
             record.items.retain(|i| i.made);
             record.items.iter_mut().for_each(|i| i.row = self.now.get(&i.id).copied().unwrap_or_default());
         }
@@ -306,30 +311,12 @@ impl Summary {
             let sheets: Vec<_> = record.sheets.iter().map(sheet).collect();
             let value = json!({
                 "lot": lot, "folder": lot_name(*lot), "cut": self.cut.contains(lot), "takes": record.takes, "items": record.items,
-                "sheets": sheets, "problems": record.problems,
+                "sheets": sheets, "savings": record.savings, "problems": record.problems,
             });
             write!(w, "{}\n{value}", if n == 0 { "" } else { "," })?;
         }
         w.write_all(b"\n]\n}\n")
     }
-}
-
-/// Takes away what a run that was killed left half made in a batch of ours.
-fn remove_broken_off(out: &Path) -> io::Result<()> {
-    for entry in fs::read_dir(out)? {
-        let entry = entry?;
-        let name = entry.file_name().to_string_lossy().into_owned();
-        let is_half = name.ends_with(".new") || name.ends_with(".old");
-        if is_half && name.starts_with(".flapwright-") && entry.file_type()?.is_dir() {
-            for file in fs::read_dir(entry.path())? {
-                fs::remove_file(file?.path())?;
-            }
-            fs::remove_dir(entry.path())?;
-        } else if is_half && FILES.iter().any(|f| name.starts_with(f)) && entry.file_type()?.is_file() {
-            fs::remove_file(entry.path())?;
-        }
-    }
-    Ok(())
 }
 
 /// How many whole sheets of which size a sheet of a lot stands for; none where it is a leftover.
@@ -415,6 +402,7 @@ impl Whole {
             self.made += u64::from(item.made);
         }
         self.takes.add(&record.takes);
+        self.savings.extend(record.savings.iter().cloned());
         for problem in &record.problems {
             self.errors += usize::from(problem.is_error());
             self.causes.add(problem);
@@ -483,6 +471,7 @@ impl Whole {
             "lots_cut": self.cut.len(),
             "takes": self.takes,
             "errors": self.errors,
+            "savings": self.savings,
             "changes": self.changes.as_json(),
             "diagnostics": before,
             "problems": self.causes.as_json(),
