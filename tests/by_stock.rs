@@ -173,17 +173,17 @@ fn a_damage_in_a_folder_of_a_stock_is_found() {
 #[test]
 fn what_is_cut_stays_cut() {
     let dir = scratch("by-stock-cut");
-    good(&export(&dir, "dulse-atlas", "out", &["--first-article", "--by-stock"]));
+    good(&export(&dir, "dulse-atlas", "out", &["--effort", "1", "--first-article", "--by-stock"]));
     good(&run(&dir, &["cut", "out", "first-board-1"]));
     let marks = fs::read(dir.join("out/cut.json")).unwrap();
-    good(&export(&dir, "dulse-atlas", "out", &["--first-article"]));
+    good(&export(&dir, "dulse-atlas", "out", &["--effort", "1", "--first-article"]));
     assert_eq!(fs::read(dir.join("out/cut.json")).unwrap(), marks, "the same files lie elsewhere");
-    good(&export(&dir, "dulse-atlas", "out", &["--first-article", "--by-stock"]));
+    good(&export(&dir, "dulse-atlas", "out", &["--effort", "1", "--first-article", "--by-stock"]));
     assert_eq!(fs::read(dir.join("out/cut.json")).unwrap(), marks);
-    let o = export(&dir, "dulse-atlas", "out", &["--by-stock", "--kerf", "0.2 mm"]);
+    let o = export(&dir, "dulse-atlas", "out", &["--effort", "1", "--by-stock", "--kerf", "0.2 mm"]);
     assert_eq!(o.status.code(), Some(2), "{}", err(&o));
     good(&run(&dir, &["verify", "out"]));
-    good(&export(&dir, "dulse-atlas", "rest", &["--rest", "--by-stock"]));
+    good(&export(&dir, "dulse-atlas", "rest", &["--effort", "1", "--rest", "--by-stock"]));
     assert_by_stock(&tree(&dir.join("rest")));
     good(&run(&dir, &["verify", "rest"]));
 }
