@@ -12,6 +12,7 @@ mod batch;
 mod batch_lists;
 mod batch_shards;
 mod blades;
+mod by_stock;
 mod circles;
 mod cli;
 mod closed_box;
@@ -68,6 +69,7 @@ mod readers;
 mod references;
 mod register;
 mod samples;
+mod savings;
 mod schemas;
 #[cfg(feature = "shop")]
 mod shop;

@@ -210,6 +210,9 @@ pub(super) struct ExportArgs {
     /// Every picture of a sheet as PNG too
     #[arg(long)]
     pub(super) png: bool,
+    /// Put the files of each stock into a folder of its own, board/, cloth/ and liner/; more than 20 different sheets always lie so
+    #[arg(long)]
+    pub(super) by_stock: bool,
     #[command(flatten)]
     pub(super) layout: LayoutArgs,
     #[command(flatten)]
@@ -258,6 +261,9 @@ pub(super) struct BatchArgs {
     /// Make no lot, but count those together that runs with --shard made: batch.csv, cost.csv, labels and the others
     #[arg(long)]
     pub(super) gather: bool,
+    /// Put the files of each stock into a folder of its own within its lot, board/, cloth/ and liner/; in a lot of more than 20 different sheets they always lie so
+    #[arg(long)]
+    pub(super) by_stock: bool,
     /// Write over files of the run before that were changed by hand, and take finished lots away that the list no longer has
     #[arg(long)]
     pub(super) force: bool,

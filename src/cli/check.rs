@@ -7,7 +7,7 @@ use super::{Exit, Failure, Terminal, laying, load, report};
 use crate::diag::{Diagnostic, Level, Places, Severity, any_error};
 use crate::estimate::Estimate;
 use crate::job::{Job, StockKind, assumed};
-use crate::nest::fewest_sheets;
+use crate::nest::{Look, Saving, fewest_sheets};
 use crate::pipeline::{Layout, Worked};
 use crate::units::Length;
 use crate::write::cost::takes;
@@ -27,6 +27,7 @@ pub(super) fn run(
 ) -> Result<Exit, Failure> {
     let mut loaded = load::job(path, shop)?;
     let is_quick = layout.effort.is_none();
+    let exported = layout.effort.or_else(|| Some(loaded.job.as_ref()?.layout_effort)).unwrap_or(QUICK);
     if let Some(job) = &mut loaded.job {
         job.layout_effort = layout.effort.unwrap_or(QUICK.min(job.layout_effort));
     }
@@ -36,6 +37,17 @@ pub(super) fn run(
         diagnostics.extend(said);
         worked
     });
+    // Nobody reads them where only errors are told; where they are only counted none is looked for that takes long to find.
+    let is_told = format == ReportFormat::Json || !terminal.is_quiet();
+    let is_shown = format == ReportFormat::Json || terminal.level == Level::All;
+    let look = if is_shown { Look::Whole(exported) } else { Look::Wasteful(exported) };
+    let savings = match (&loaded.job, &worked) {
+        (Some(job), Some(worked)) if is_told && !any_error(&diagnostics) => {
+            laying::savings(job, worked, look, terminal)
+        }
+        _ => Vec::new(),
+    };
+    diagnostics.extend(savings.iter().map(Saving::note));
     crate::job::without_what_follows(&mut diagnostics);
     let none = Places::default();
     let places = loaded.job.as_ref().map_or(&none, |j| &j.places);
@@ -51,6 +63,7 @@ pub(super) fn run(
                 "fits": exit == Exit::Good,
                 "is_quick_layout": is_quick,
                 "fit": loaded.job.as_ref().zip(worked.as_ref()).map(|(j, w)| figures(j, w, &w.estimate(j, &[]))),
+                "savings": savings,
                 "diagnostics": said.as_json(),
             });
             writeln!(terminal.out, "{report:#}")?;

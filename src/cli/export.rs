@@ -90,6 +90,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         paper: args.paper.map(Paper::from),
         is_cloth_tiled: args.tile_cloth,
         has_png: args.png,
+        by_stock: args.by_stock,
         artwork,
         registers: &in_register,
         job_text: Some(&loaded.source.text),

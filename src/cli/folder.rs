@@ -15,7 +15,7 @@ use std::path::{Component, Path, PathBuf};
 /// How the names of temporary folders begin.
 const TEMPORARY: &str = ".flapwright-";
 
-/// Writes a folder that holds exactly these files (name and bytes).
+/// Writes a folder that holds exactly these files (name and bytes); a name may have one folder before it, `board/`.
 ///
 /// The files are written into a temporary folder beside `dir` and flushed to the disk; only then
 /// is it given its name, so that nobody ever finds half a job. A folder that is already there is
@@ -26,15 +26,7 @@ const TEMPORARY: &str = ".flapwright-";
 /// if that fails. What an earlier run that was killed left beside is removed. A folder of which something
 /// is cut is replaced only by files that hold the same `cut.json`.
 pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> {
-    let mut names = BTreeSet::new();
-    for (name, _) in files {
-        let mut parts = Path::new(name).components();
-        let is_plain =
-            matches!((parts.next(), parts.next()), (Some(Component::Normal(n)), None) if n == OsStr::new(name));
-        if !is_plain || !names.insert(name) {
-            return Err(FolderError::BadFileName(name.clone()));
-        }
-    }
+    let within = plain_names(files)?;
     if dir.file_name().is_none() {
         return Err(FolderError::NoName(dir.into()));
     }
@@ -65,7 +57,14 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
     // once for every file.
     // The list of what is there comes first: by it a later run knows what a killed one left.
     let is_list = |f: &&(String, Vec<u8>)| f.0 == manifest::FILE_NAME;
-    for (name, bytes) in files.iter().filter(is_list).chain(files.iter().filter(|f| !is_list(f))) {
+    for (name, bytes) in files.iter().filter(is_list) {
+        write_file(&fresh.path.join(name), bytes)?;
+    }
+    for folder in &within {
+        let path = fresh.path.join(folder);
+        fs::create_dir(&path).map_err(|e| io_error("make the folder", &path, e))?;
+    }
+    for (name, bytes) in files.iter().filter(|f| !is_list(f)) {
         write_file(&fresh.path.join(name), bytes)?;
     }
     for (name, _) in files {
@@ -73,6 +72,7 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
         let path = fresh.path.join(name);
         File::open(&path).and_then(|f| f.sync_all()).map_err(|e| io_error("write the file", &path, e))?;
     }
+    within.iter().for_each(|folder| flush_folder(&fresh.path.join(folder)));
     flush_folder(&fresh.path);
     if exists {
         return replace(dir, parent, &mut fresh).map_err(|e| e.renamed(named));
@@ -91,6 +91,25 @@ pub fn write_whole(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Folder
         }
         Err(e) => Err(io_error("put into place", dir, e)),
     }
+}
+
+/// The folders within the folder that files are named in, where every name is plain: its own, or that of one folder before it.
+/// None comes twice, and no file is called like such a folder.
+fn plain_names(files: &[(String, Vec<u8>)]) -> Result<BTreeSet<&str>, FolderError> {
+    let is_plain = |part: &str| {
+        let mut parts = Path::new(part).components();
+        matches!((parts.next(), parts.next()), (Some(Component::Normal(n)), None) if n == OsStr::new(part))
+    };
+    let within: BTreeSet<&str> = files.iter().filter_map(|(name, _)| Some(name.split_once('/')?.0)).collect();
+    let mut names = BTreeSet::new();
+    for (name, _) in files {
+        let (folder, own) = name.split_once('/').map_or((None, name.as_str()), |(folder, own)| (Some(folder), own));
+        let is_good = is_plain(own) && folder.is_none_or(is_plain) && !within.contains(name.as_str());
+        if !is_good || !names.insert(name) {
+            return Err(FolderError::BadFileName(name.clone()));
+        }
+    }
+    Ok(within)
 }
 
 /// A folder that is being written, so that no other run writes it: locked where folders can be.
@@ -134,8 +153,8 @@ fn may_go(dir: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> {
 /// Removes a folder that this program wrote and that holds nothing else, unless something of it is cut.
 pub fn remove_ours(dir: &Path) -> Result<(), FolderError> {
     may_go(dir, &[])?;
-    let names = contents_of_ours(dir)?;
-    remove(dir, names).map_err(|e| io_error("remove", dir, e))
+    let contents = contents_of_ours(dir)?;
+    remove(dir, contents).map_err(|e| io_error("remove", dir, e))
 }
 
 /// Puts `fresh` in the place of `dir`.
@@ -180,12 +199,28 @@ fn replace(dir: &Path, parent: &Path, fresh: &mut Temporary) -> Result<(), Folde
 
 /// Removes a folder with these files in it: name by name, never "all that is in it", the list of
 /// them last, so that what is left after a kill is still known for ours.
-fn remove(dir: &Path, mut names: Vec<PathBuf>) -> io::Result<()> {
-    names.sort_by_key(|n| n == Path::new(manifest::FILE_NAME));
-    for name in names {
+fn remove(dir: &Path, contents: Contents) -> io::Result<()> {
+    let (list, files): (Vec<PathBuf>, Vec<PathBuf>) =
+        contents.files.into_iter().partition(|n| n == Path::new(manifest::FILE_NAME));
+    for name in files {
+        fs::remove_file(dir.join(name))?;
+    }
+    for folder in contents.folders {
+        fs::remove_dir(dir.join(folder))?;
+    }
+    for name in list {
         fs::remove_file(dir.join(name))?;
     }
     fs::remove_dir(dir)
+}
+
+/// What is in a folder of ours.
+#[derive(Default)]
+struct Contents {
+    /// The files, those of a folder within it with that before their names.
+    files: Vec<PathBuf>,
+    /// The folders within it.
+    folders: Vec<PathBuf>,
 }
 
 /// Two folders change names in one step; false where the system cannot do that.
@@ -218,10 +253,10 @@ fn sweep(parent: &Path) {
             continue;
         }
         // It is in nobody's way; where it cannot be removed the next run tries again.
-        if let Ok(names) = contents_of_ours(&path) {
-            let _ = remove(&path, names);
+        if let Ok(contents) = contents_of_ours(&path) {
+            let _ = remove(&path, contents);
         } else if is_list_alone(&path) {
-            let _ = remove(&path, vec![manifest::FILE_NAME.into()]);
+            let _ = remove(&path, Contents { files: vec![manifest::FILE_NAME.into()], ..Contents::default() });
         }
     }
 }
@@ -234,18 +269,11 @@ fn is_list_alone(dir: &Path) -> bool {
     entries.next().is_some_and(is_list) && entries.next().is_none()
 }
 
-/// The names of the files in a folder, if it may be replaced.
-fn contents_of_ours(dir: &Path) -> Result<Vec<PathBuf>, FolderError> {
-    let cannot_list = |e| io_error("list", dir, e);
-    let mut entries = Vec::new();
-    for entry in fs::read_dir(dir).map_err(cannot_list)? {
-        let entry = entry.map_err(cannot_list)?;
-        let is_file = entry.file_type().map_err(cannot_list)?.is_file();
-        entries.push((PathBuf::from(entry.file_name()), is_file));
-    }
-    entries.sort();
+/// What is in a folder, if it may be replaced.
+fn contents_of_ours(dir: &Path) -> Result<Contents, FolderError> {
+    let entries = entries(dir)?;
     if entries.is_empty() {
-        return Ok(Vec::new());
+        return Ok(Contents::default());
     }
     let listed = listed_files(&dir.join(manifest::FILE_NAME)).ok_or_else(|| {
         if is_batch(&dir.join(BATCH)) {
@@ -254,13 +282,49 @@ fn contents_of_ours(dir: &Path) -> Result<Vec<PathBuf>, FolderError> {
             FolderError::NotOurs(dir.into())
         }
     })?;
-    for (name, is_file) in &entries {
-        let known = name.to_str().is_some_and(|n| n == manifest::FILE_NAME || marks::is_name(n) || listed.contains(n));
-        if !known || !is_file {
-            return Err(FolderError::Foreign { folder: dir.into(), entry: name.clone() });
+    let foreign = |entry: PathBuf| FolderError::Foreign { folder: dir.into(), entry };
+    let within = folders_of(&listed);
+    let mut all = Contents::default();
+    for (name, kind) in entries {
+        let text = name.to_str().unwrap_or_default();
+        if kind.is_dir() && within.contains(text) {
+            for (own, kind) in self::entries(&dir.join(&name))? {
+                let is_listed = own.to_str().is_some_and(|own| listed.contains(&format!("{text}/{own}")));
+                if !is_listed || !kind.is_file() {
+                    return Err(foreign(name.join(own)));
+                }
+                all.files.push(name.join(own));
+            }
+            all.folders.push(name);
+        } else if kind.is_file() && (text == manifest::FILE_NAME || marks::is_name(text) || listed.contains(text)) {
+            all.files.push(name);
+        } else {
+            return Err(foreign(name));
         }
     }
-    Ok(entries.into_iter().map(|(name, _)| name).collect())
+    Ok(all)
+}
+
+/// What is in a folder and of which kind, in order.
+fn entries(dir: &Path) -> Result<Vec<(PathBuf, fs::FileType)>, FolderError> {
+    let cannot_list = |e| io_error("list", dir, e);
+    let mut all = Vec::new();
+    for entry in fs::read_dir(dir).map_err(cannot_list)? {
+        let entry = entry.map_err(cannot_list)?;
+        all.push((PathBuf::from(entry.file_name()), entry.file_type().map_err(cannot_list)?));
+    }
+    all.sort_by(|a, b| a.0.cmp(&b.0));
+    Ok(all)
+}
+
+/// The folders that stand before names.
+fn folders_of(names: &BTreeSet<String>) -> BTreeSet<String> {
+    names.iter().filter_map(|name| Some(name.split_once('/')?.0.to_owned())).collect()
+}
+
+/// The folders within an exported folder that hold files of it, by its manifest; none where that cannot be read.
+pub(super) fn folders_within(dir: &Path) -> BTreeSet<String> {
+    listed_files(&dir.join(manifest::FILE_NAME)).map(|names| folders_of(&names)).unwrap_or_default()
 }
 
 /// The file that says that a folder is a batch of ours.

@@ -4,6 +4,7 @@
 use super::Terminal;
 use crate::diag::Diagnostic;
 use crate::job::{Job, StockKind};
+use crate::nest::{Look, Saving};
 use crate::pipeline::{Layout, Watch, Worked, work};
 use std::io::{IsTerminal, Write};
 use std::sync::Arc;
@@ -41,6 +42,16 @@ impl Interrupt {
 
 /// A job through the stages as far as the operations, seen from the terminal.
 pub(super) fn worked(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) -> (Worked, Vec<Diagnostic>) {
+    watched(terminal, |watch| work(job, layout, watch))
+}
+
+/// What would save stock in a job that was worked so.
+pub(super) fn savings(job: &Job, worked: &Worked, look: Look, terminal: &mut Terminal<'_>) -> Vec<Saving> {
+    watched(terminal, |watch| worked.savings(job, &Layout::default(), look, watch))
+}
+
+/// Something that lays out, which Ctrl-C ends with the best so far.
+fn watched<T>(terminal: &mut Terminal<'_>, lay: impl FnOnce(&Watch<'_>) -> T) -> T {
     let interrupt = terminal.interrupt.clone();
     interrupt.listen();
     let start = Instant::now();
@@ -58,7 +69,7 @@ pub(super) fn worked(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) ->
     };
     let Interrupt(flags) = &interrupt;
     flags.is_laying.store(true, Ordering::Relaxed);
-    let done = work(job, layout, &Watch { stop: &flags.stop, progress: &progress });
+    let done = lay(&Watch { stop: &flags.stop, progress: &progress });
     flags.is_laying.store(false, Ordering::Relaxed);
     if has_begun.into_inner() {
         let _ = writeln!(terminal.err);

@@ -7,6 +7,7 @@ use super::file::write_one;
 use super::folder_error::FolderError;
 use super::input;
 use crate::write::manifest;
+use crate::write::names::base;
 use serde::{Deserialize, Serialize};
 use std::fs;
 use std::io;
@@ -221,13 +222,14 @@ fn is_same(id: &str, folder: &Path, (old, new): Manifests<'_>, files: &[(String,
     };
     let Some(((was, pieces, drawings), (is, now, _))) = sheet(old).zip(sheet(new)) else { return false };
     let is_of_sheet = |name: &str| {
-        name.starts_with(&format!("{id}."))
+        base(name).starts_with(&format!("{id}."))
             || drawings.as_array().is_some_and(|all| all.iter().any(|d| d.as_str() == Some(name)))
     };
     let Some(listed) = old["files"].as_array() else { return false };
     let mut names = listed.iter().filter_map(|f| f["file"].as_str()).filter(|name| is_of_sheet(name));
     let is_file_same = |name: &str| {
-        let made = files.iter().find(|f| f.0 == name);
+        // It may lie in another folder than it did.
+        let made = files.iter().find(|f| base(&f.0) == base(name));
         made.is_some_and(|(_, bytes)| fs::read(folder.join(name)).is_ok_and(|there| there == *bytes))
     };
     was == is && pieces == now && names.all(is_file_same)

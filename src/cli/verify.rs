@@ -1,7 +1,7 @@
 //! `verify`: a folder, or one program, read back and proved.
 
 use super::args::{ReportFormat, VerifyArgs};
-use super::folder::{BATCH, is_batch, lots_in, replace_file};
+use super::folder::{BATCH, folders_within, is_batch, lots_in, replace_file};
 use super::marks::{self, Marks};
 use super::said::Said;
 use super::threads::Threads;
@@ -109,17 +109,39 @@ fn of_list(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
     Ok(whole)
 }
 
+/// What lies in an exported folder: what lies in the folder of a stock by its place, `board/board-1.svg`; any other folder as
+/// one thing.
+fn entries(dir: &Path) -> std::io::Result<Vec<(String, fs::DirEntry)>> {
+    let within = folders_within(dir);
+    let name = |entry: &fs::DirEntry| entry.file_name().to_string_lossy().into_owned();
+    let mut all = Vec::new();
+    let mut add = |name: String, entry: fs::DirEntry| {
+        all.push((name, entry));
+        let is_full = all.len() > limits::FOLDER_FILES;
+        let error = || std::io::Error::other(format!("it holds more than {} files", limits::FOLDER_FILES));
+        if is_full { Err(error()) } else { Ok(()) }
+    };
+    for entry in fs::read_dir(dir)? {
+        let entry = entry?;
+        let folder = name(&entry);
+        if entry.file_type()?.is_dir() && within.contains(&folder) {
+            for entry in fs::read_dir(entry.path())? {
+                let entry = entry?;
+                add(format!("{folder}/{}", name(&entry)), entry)?;
+            }
+        } else {
+            add(folder, entry)?;
+        }
+    }
+    Ok(all)
+}
+
 fn of_export(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
     let cannot = |e: std::io::Error| load::unreadable(dir, &e);
     let mut files = BTreeMap::new();
     let mut others = Vec::new();
     let mut left = limits::FOLDER_BYTES;
-    for entry in fs::read_dir(dir).map_err(cannot)? {
-        let entry = entry.map_err(cannot)?;
-        if files.len() + others.len() == limits::FOLDER_FILES {
-            return Err(cannot(std::io::Error::other(format!("it holds more than {} files", limits::FOLDER_FILES))));
-        }
-        let name = entry.file_name().to_string_lossy().into_owned();
+    for (name, entry) in entries(dir).map_err(cannot)? {
         // What a maker has cut is no part of what is proved; it is looked at below.
         if marks::is_name(&name) {
             continue;

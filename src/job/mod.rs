@@ -142,6 +142,15 @@ impl Job {
         }
     }
 
+    /// The same, to be changed.
+    pub const fn stock_mut(&mut self, kind: StockKind) -> Option<&mut Stock> {
+        match kind {
+            StockKind::Board => Some(&mut self.board),
+            StockKind::Cloth => self.cloth.as_mut(),
+            StockKind::Liner => self.liner.as_mut(),
+        }
+    }
+
     /// The key that says how far the lid of a side reaches.
     pub fn reach_key(&self, side: Side) -> String {
         self.strip_key(side, "").unwrap_or_else(|| format!("flap.{}.reach", side.word()))

@@ -55,9 +55,8 @@ struct Line<'a> {
 
 fn too_large(ops: &SheetOps, profile: &Profile) -> Option<Diagnostic> {
     let m = &profile.machine;
-    let slack = crate::units::mm(1e-6);
-    let fits = |size: Length, origin: Length, travel: Length| origin + size <= travel + slack;
-    if fits(ops.sheet.width, m.origin[0], m.width) && fits(ops.sheet.height, m.origin[1], m.height) {
+    let (width, height) = (ops.sheet.width, ops.sheet.height);
+    if m.holds([width, height]) {
         return None;
     }
     let at = if m.origin == [Length::ZERO; 2] {
@@ -65,7 +64,7 @@ fn too_large(ops: &SheetOps, profile: &Profile) -> Option<Diagnostic> {
     } else {
         format!(", the sheet's corner lying at {} and {}", m.origin[0], m.origin[1])
     };
-    let turned = if fits(ops.sheet.height, m.origin[0], m.width) && fits(ops.sheet.width, m.origin[1], m.height) {
+    let turned = if m.holds([height, width]) {
         ": turned a quarter this one does (swap its width and height, and the word of its grain with them)"
     } else {
         ""

@@ -154,12 +154,7 @@ pub fn without_first<D>(
 /// Takes the leftovers that `sheets` are cut from out of the job.
 fn take_leftovers(job: &mut Job, sheets: &[Sheet]) {
     for sheet in sheets.iter().filter(|s| s.is_leftover) {
-        let stock = match sheet.stock {
-            StockKind::Board => Some(&mut job.board),
-            StockKind::Cloth => job.cloth.as_mut(),
-            StockKind::Liner => job.liner.as_mut(),
-        };
-        let Some(stock) = stock else { continue };
+        let Some(stock) = job.stock_mut(sheet.stock) else { continue };
         let is_it = |s: &&mut crate::job::SheetSize| {
             s.width == sheet.width && s.height == sheet.height && s.count.is_some_and(|n| n > 0)
         };

@@ -15,6 +15,7 @@ mod kind;
 mod offcut;
 mod pattern;
 mod plan;
+mod saving;
 mod scrap;
 mod shape;
 mod straight;
@@ -24,6 +25,7 @@ mod whole;
 pub use alike::{first_alone, merge_alike, number_copies, without_first};
 pub use bound::fewest_sheets;
 pub use offcut::Offcut;
+pub use saving::{Asked as AskedSavings, Change, Look, Saving, savings};
 pub use scrap::mark_scrap;
 pub use straight::{PartEdge, StraightCut, straight_cuts};
 
@@ -150,6 +152,12 @@ pub struct Search<'a> {
     pub progress: &'a (dyn Fn(StockKind, u32, u32) + Sync),
 }
 
+impl Search<'_> {
+    fn is_stopped(&self) -> bool {
+        self.stop.load(Ordering::Relaxed)
+    }
+}
+
 /// A search as the engines see it.
 pub(crate) struct Watch<'a> {
     kind: StockKind,
@@ -158,7 +166,7 @@ pub(crate) struct Watch<'a> {
 
 impl Watch<'_> {
     fn is_stopped(&self) -> bool {
-        self.search.stop.load(Ordering::Relaxed)
+        self.search.is_stopped()
     }
 
     fn tell(&self, done: u32, of: u32) {

@@ -9,7 +9,7 @@ use crate::job::{Drawing, Job};
 use crate::pipeline::{Boxes, Drawn, File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
 use crate::units::Length;
 use crate::write::manifest::ProgramFigures;
-use crate::write::names::plain;
+use crate::write::names::{base, plain};
 use crate::write::pdf::Paper;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -127,7 +127,7 @@ fn stopped(said: &[Diagnostic]) -> String {
 
 impl Made {
     fn called(&self, name: &str) -> String {
-        let title = plain(&self.played.title);
+        let (title, name) = (plain(&self.played.title), base(name));
         if name.starts_with(&format!("{title}_")) { name.to_owned() } else { format!("{title}_{name}") }
     }
 
@@ -144,7 +144,7 @@ impl Made {
         let is_program = |f: &&File| self.played.programs.iter().any(|p| p.file == f.0);
         let is_profile = |f: &&File| f.0.ends_with(".profile.toml");
         let of_machine = |f: &&File| {
-            let machine = |p: &ProgramFigures| f.0 == format!("{}.{}.svg", p.sheet, p.machine);
+            let machine = |p: &ProgramFigures| base(&f.0) == format!("{}.{}.svg", p.sheet, p.machine);
             self.played.programs.iter().any(machine)
         };
         let is_drawing = |f: &&File| {

@@ -2,7 +2,7 @@
 
 use super::job_copy::{JOB_NAME, JobCopy};
 use super::programs::{Programs, programs};
-use super::{Drawn, File, LeftOut, Worked, drawings};
+use super::{Drawn, File, Filing, LeftOut, Worked, drawings};
 use crate::diag::{Diagnostic, without_repeats};
 use crate::estimate::Estimate;
 use crate::job::Job;
@@ -55,6 +55,8 @@ pub struct Wish<'a> {
     pub is_cloth_tiled: bool,
     /// Whether every picture is there as PNG too.
     pub has_png: bool,
+    /// Whether each stock's files have a folder of their own, also where they are few.
+    pub by_stock: bool,
     /// How far the ink of an artwork sheet runs past the cloth; no such sheet if left out.
     pub artwork: Option<Length>,
     /// Sheets whose marks were measured: they are worked where they lie.
@@ -86,6 +88,11 @@ impl<'a> Folder<'a> {
         Self { job, worked, wish, drawings, programs, estimate, copy }
     }
 
+    /// How the files of its sheets lie in it.
+    pub const fn filing(&self) -> Filing {
+        Filing::of(self.worked.sheets.len(), self.wish.by_stock)
+    }
+
     /// A DXF or two and a picture of every sheet, with what there is to say of them.
     pub fn drawings(&self) -> &Made<Vec<File>> {
         self.drawings.get_or_init(|| {
@@ -93,7 +100,10 @@ impl<'a> Folder<'a> {
             let mut files = Vec::new();
             if said.is_empty() {
                 let (job, wish) = (self.job, &self.wish);
-                let of = |sheet| drawings(sheet, &wish.drawn, &job.title, job.units);
+                let of = |ops: &SheetOps| {
+                    let (files, said) = drawings(ops, &wish.drawn, &job.title, job.units);
+                    (self.filing().files(ops.sheet.stock, files), said)
+                };
                 let all: Vec<_> = self.worked.operations.par_iter().map(of).collect();
                 for (drawn, more) in all {
                     files.extend(drawn);
@@ -124,7 +134,7 @@ impl<'a> Folder<'a> {
     pub fn programs(&self) -> impl Iterator<Item = (&Machine, &Made<Programs>)> {
         let make = |m: &Machine| {
             let left = [self.wish.left, &m.left].concat();
-            programs(self.job, self.worked, &m.profile, &left, self.wish.is_lifted, self.wish.registers)
+            programs(self.job, self.worked, &m.profile, &left, self.wish.is_lifted, self.wish.registers, self.filing())
         };
         self.wish.machines.iter().zip(&self.programs).map(move |(m, made)| (m, made.get_or_init(|| make(m))))
     }
@@ -249,6 +259,7 @@ impl<'a> Folder<'a> {
         let kerf = drawn.kerf.unwrap_or_default();
         let names = |ops: &SheetOps| {
             let stem = format!("{}.", drawing_stem(&self.job.title, &ops.sheet, kerf));
+            let stem = self.filing().place(ops.sheet.stock, &stem);
             self.drawings().0.iter().map(|(name, _)| name.clone()).filter(|name| name.starts_with(&stem)).collect()
         };
         let drawings: Vec<Vec<String>> = self.worked.operations.iter().map(names).collect();

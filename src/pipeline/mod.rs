@@ -8,6 +8,7 @@
 
 mod coupon;
 mod drawings;
+mod filing;
 mod folder;
 mod job_copy;
 mod left;
@@ -17,6 +18,7 @@ mod work;
 
 pub use coupon::{CouponFolder, CouponWish, coupon_folder};
 pub use drawings::{Drawn, drawings};
+pub use filing::Filing;
 pub use folder::{Folder, Machine, Wish};
 pub use job_copy::{JOB_NAME, JobCopy};
 pub use left::LeftOut;

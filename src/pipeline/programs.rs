@@ -1,6 +1,7 @@
 //! Programs for machines: which sheets a machine serves, their programs, and what is said of them.
 
 use super::File;
+use super::filing::Filing;
 use super::left::{LeftOut, is_left};
 use super::work::Worked;
 use crate::diag::{Diagnostic, without_repeats};
@@ -40,7 +41,7 @@ pub struct Programs {
 /// does anything to); other stocks are another machine's. An operation that it lacks on a stock
 /// that it serves is an error.
 /// Where it is `lifted`, each is written a second time, to be run above the work. A sheet in register on this machine
-/// is worked where it lies.
+/// is worked where it lies. Their names are those of `filing`.
 pub fn programs(
     job: &Job,
     worked: &Worked,
@@ -48,9 +49,10 @@ pub fn programs(
     left: &[LeftOut],
     is_lifted: bool,
     registers: &[Register],
+    filing: Filing,
 ) -> (Programs, Vec<Diagnostic>) {
     let lies = |ops: &SheetOps| registers.iter().find(|r| r.sheet == ops.sheet.id && r.machine == profile.id);
-    let of = |ops: &SheetOps| of_sheet(job, ops, profile, left, is_lifted, lies(ops));
+    let of = |ops: &SheetOps| of_sheet(job, ops, profile, left, is_lifted, lies(ops)).placed(filing, ops.sheet.stock);
     let sheets: Vec<OfSheet> = worked.operations.par_iter().map(of).collect();
     let mut made = Programs::default();
     let mut said = Vec::new();
@@ -79,6 +81,18 @@ pub struct OfSheet {
     pub said: Vec<Diagnostic>,
     /// The sheet's stock, where the machine does not serve it.
     pub passed_over: Option<StockKind>,
+}
+
+impl OfSheet {
+    /// With its files where they lie in their folder.
+    #[must_use]
+    pub fn placed(mut self, filing: Filing, stock: StockKind) -> Self {
+        self.preview = self.preview.map(|(name, bytes)| (filing.place(stock, &name), bytes));
+        for program in &mut self.programs {
+            program.figures.file = filing.place(stock, &program.figures.file);
+        }
+        self
+    }
 }
 
 /// The programs of one sheet: see [`programs`].

@@ -6,7 +6,8 @@ use crate::estimate::{self, Asked, Estimate, Run};
 use crate::fit::{Bill, Fit, bill, fit};
 use crate::job::{Job, StockKind};
 use crate::nest::{
-    Apart, Search, Sheet, first_alone, mark_scrap, merge_alike, nest_with, number_copies, without_first,
+    Apart, AskedSavings, Look, Saving, Search, Sheet, first_alone, mark_scrap, merge_alike, nest_with, number_copies,
+    savings, without_first,
 };
 use crate::ops::{SheetOps, operations};
 use std::borrow::Cow;
@@ -55,6 +56,25 @@ impl Worked {
             sheets: &self.sheets,
             runs,
         })
+    }
+}
+
+impl Worked {
+    /// What would save stock, where all boxes are laid out together: `job` and `layout` as they were worked. None where the
+    /// search was stopped.
+    pub fn savings(&self, job: &Job, layout: &Layout, look: Look, watch: &Watch<'_>) -> Vec<Saving> {
+        let search = Search { apart: layout.apart, stop: watch.stop, progress: watch.progress };
+        let sheets: Vec<&Sheet> = self.sheets.iter().map(AsRef::as_ref).collect();
+        let asked = AskedSavings {
+            pieces: &self.design.pieces,
+            job,
+            sheets: &sheets,
+            boxes: job.copies,
+            look,
+            search: &search,
+            may_lie: &|_, _| true,
+        };
+        if layout.boxes == Boxes::All && !self.sheets.is_empty() { savings(&asked) } else { Vec::new() }
     }
 }
 

@@ -102,6 +102,15 @@ pub struct Machine {
     pub hold: Hold,
 }
 
+impl Machine {
+    /// Whether a sheet of this width and height lies within its travel, where it is laid.
+    pub fn holds(&self, [width, height]: [Length; 2]) -> bool {
+        let slack = crate::units::mm(1e-6);
+        let fits = |size: Length, origin: Length, travel: Length| origin + size <= travel + slack;
+        fits(width, self.origin[0], self.width) && fits(height, self.origin[1], self.height)
+    }
+}
+
 /// How programs are written.
 #[derive(Clone, Debug, Serialize)]
 pub struct Output {

@@ -2,7 +2,7 @@
 //! lengths are mm; pieces are nominal, not moved for any tool.
 
 use super::dressed::{Dressed, dressed};
-use super::names::drawing_stem;
+use super::names::{base, drawing_stem};
 use super::work::WorkFigures;
 use crate::coupon::form;
 use crate::design::{self, Role};
@@ -168,7 +168,7 @@ pub fn manifest(
     // A sheet's drawings are the files whose names begin with its stem.
     let drawings = |sheet: &nest::Sheet| {
         let stem = format!("{}.", drawing_stem(of.title, sheet, of.kerf));
-        files.iter().map(|(name, _)| name.as_str()).filter(|name| name.starts_with(&stem)).collect()
+        files.iter().map(|(name, _)| name.as_str()).filter(|name| base(name).starts_with(&stem)).collect()
     };
     let manifest = Manifest {
         format: FORMAT,

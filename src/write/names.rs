@@ -39,6 +39,11 @@ pub fn plain(title: &str) -> String {
     if all.is_empty() { "box".into() } else { all }
 }
 
+/// A file's own name, without the folders above it.
+pub fn base(name: &str) -> &str {
+    name.rsplit('/').next().unwrap_or(name)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -80,10 +80,18 @@ pub(crate) fn attempt_with(sample: &str, machines: &[&str], more: &[&str], name:
     (out, exit, String::from_utf8_lossy(&errors).into_owned())
 }
 
-/// The files of a folder.
+/// The files of a folder, those of the folders of its stocks by their places.
 pub(crate) fn files_of(folder: &Path) -> Files {
-    let entries = std::fs::read_dir(folder).unwrap().map(|e| e.unwrap());
-    entries.map(|e| (e.file_name().into_string().unwrap(), std::fs::read(e.path()).unwrap())).collect()
+    let mut files = Files::default();
+    for entry in std::fs::read_dir(folder).unwrap().map(|e| e.unwrap()) {
+        let name = entry.file_name().into_string().unwrap();
+        if entry.file_type().unwrap().is_dir() {
+            files.extend(files_of(&entry.path()).into_iter().map(|(own, bytes)| (format!("{name}/{own}"), bytes)));
+        } else {
+            files.insert(name, std::fs::read(entry.path()).unwrap());
+        }
+    }
+    files
 }
 
 /// A sample exported with further arguments.

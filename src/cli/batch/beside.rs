@@ -29,10 +29,16 @@ pub(super) fn remove_broken_off(out: &Path) -> io::Result<()> {
             fs::remove_file(entry.path())?;
             continue;
         }
-        for file in fs::read_dir(entry.path())? {
-            fs::remove_file(file?.path())?;
-        }
-        fs::remove_dir(entry.path())?;
+        remove_half(&entry.path())?;
     }
     Ok(())
+}
+
+/// Takes away a folder that was half made, with the folders of stocks in it.
+fn remove_half(dir: &Path) -> io::Result<()> {
+    for entry in fs::read_dir(dir)? {
+        let entry = entry?;
+        if entry.file_type()?.is_dir() { remove_half(&entry.path())? } else { fs::remove_file(entry.path())? }
+    }
+    fs::remove_dir(dir)
 }

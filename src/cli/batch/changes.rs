@@ -8,6 +8,7 @@ use super::record::{FILE_NAME, Parts, Record};
 use crate::cli::folder::{FolderError, write_one};
 use crate::write::cell::harmless;
 use crate::write::manifest::sha256_hex;
+use crate::write::names::base;
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
@@ -137,7 +138,8 @@ fn read(path: &Path) -> BTreeMap<u64, Change> {
 fn differing(kept: &Kept, files: &Files) -> Vec<String> {
     let record = files.iter().find(|(name, _)| name == FILE_NAME);
     let record: Option<Record> = record.and_then(|(_, bytes)| serde_json::from_slice(bytes).ok());
-    let hash = |name: &String| files.iter().find(|f| f.0 == *name).map(|f| (name.clone(), sha256_hex(&f.1)));
+    // A file that only lies in another folder is the same.
+    let hash = |name: &String| files.iter().find(|f| f.0 == *name).map(|f| (base(name).to_owned(), sha256_hex(&f.1)));
     let of = |r: &Record| -> BTreeMap<String, Vec<_>> {
         r.sheets.iter().map(|s| (s.id.clone(), s.files.iter().filter_map(hash).collect())).collect()
     };

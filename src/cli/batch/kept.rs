@@ -3,6 +3,7 @@
 use super::Shop;
 use super::record::{FILE_NAME, FORMAT, Parts, Record, SheetRecord};
 use crate::write::manifest::{self, sha256_hex};
+use crate::write::names::base;
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -66,9 +67,9 @@ impl Kept {
         self.record.as_ref().map(|r| &r.parts)
     }
 
-    /// Each of its sheets with its files and their hashes as they were written.
+    /// Each of its sheets with its files, by their own names, and their hashes as they were written.
     pub(super) fn sheets(&self) -> BTreeMap<String, Vec<(String, String)>> {
-        let hash = |name: &String| Some((name.clone(), self.files.get(name)?.clone()));
+        let hash = |name: &String| Some((base(name).to_owned(), self.files.get(name)?.clone()));
         let of = |s: &SheetRecord| (s.id.clone(), s.files.iter().filter_map(hash).collect());
         self.record.iter().flat_map(|r| &r.sheets).map(of).collect()
     }

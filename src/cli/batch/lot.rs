@@ -11,9 +11,9 @@ use super::{Shop, kept::Files, kept::Kept};
 use crate::design::{Piece, copy_label};
 use crate::diag::{Diagnostic, without_repeats};
 use crate::job::{Job, Stock, StockKind};
-use crate::nest::{Placed, Search, Sheet, mark_scrap, merge_alike, nest_with};
+use crate::nest::{AskedSavings, Look, Placed, Saving, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
-use crate::pipeline::{self, LeftOut};
+use crate::pipeline::{self, Filing, LeftOut};
 use crate::units::{Unit, tidy};
 use crate::write::cost::{runs, takes};
 use crate::write::cut_list::{Reels, cut_list};
@@ -52,6 +52,13 @@ pub(super) fn make(
     let given = |g: &mut Group| stock_mut(&mut g.job, g.kind).map(|s| may.give(g.kind, s)).unwrap_or_default();
     let mut sources: Vec<Sources> = groups.iter_mut().map(given).collect();
     let laid: Vec<Vec<Sheet>> = groups.par_iter().map(|g| lay(g, items, &pieces, &owners, shop)).collect();
+    // One lot is looked at, so that a list takes little longer, however long it is.
+    let savings: Vec<Saving> = if may.is_first() {
+        let of = |(g, laid): (&Group, &Vec<Sheet>)| savings(g, laid, items, &pieces, &owners, shop);
+        groups.par_iter().zip(&laid).flat_map_iter(of).collect()
+    } else {
+        Vec::new()
+    };
     let mut sheets: Vec<(usize, Sheet)> = Vec::new();
     for (g, laid) in laid.into_iter().enumerate() {
         sheets.extend(laid.into_iter().map(|s| (g, s)));
@@ -65,10 +72,11 @@ pub(super) fn make(
     let jobs: Vec<Job> = groups.into_iter().map(|g| Job { title: title.clone(), ..g.job }).collect();
     let sheets: Vec<(usize, Arc<Sheet>)> = sheets.into_iter().map(|(group, s)| (group, Arc::new(s))).collect();
     let worked: Vec<SheetOps> = sheets.par_iter().map(|(_, s)| operations(s, &pieces)).collect();
+    let filing = Filing::of(sheets.len(), shop.by_stock);
     let done: Result<Vec<Done>, _> = sheets
         .par_iter()
         .zip(&worked)
-        .map(|((group, _), ops)| sheet_files(lot, &jobs[*group], ops, kept, shop))
+        .map(|((group, _), ops)| sheet_files((lot, filing), &jobs[*group], ops, kept, shop))
         .collect();
     let mut done = done?;
     for (done, (group, sheet)) in done.iter_mut().zip(&sheets) {
@@ -87,6 +95,7 @@ pub(super) fn make(
     let sheets: Vec<Arc<Sheet>> = of_stock.iter().map(|(_, s)| s.clone()).collect();
     let takes = takes(boxes, &pieces, &sheets, &written);
     let shares = Shares::new(items, &pieces, &owners, &of_stock, &written, takes.cost);
+    problems.extend(savings.iter().map(|s| Problem::of_sheet(&s.note(), format!("lot {lot}"))));
     let work = of_items(items, shares.seconds(), &runs(&sheets, &written));
     let takes = with_work(takes, &work);
     let in_all = shares.in_all(items, &work, takes.money().and_then(|m| m.in_all));
@@ -117,8 +126,17 @@ pub(super) fn make(
         }
     }
     files.push(("cut-list.csv".into(), cut_lists(items, &owners, &sheets)));
-    let record =
-        Record { format: FORMAT, lot, made_from, parts, items: records, problems, sheets: sheet_records, takes };
+    let record = Record {
+        format: FORMAT,
+        lot,
+        made_from,
+        parts,
+        items: records,
+        problems,
+        sheets: sheet_records,
+        savings,
+        takes,
+    };
     let mut bytes = serde_json::to_vec_pretty(&record)?;
     bytes.push(b'\n');
     files.push((FILE_NAME.into(), bytes));
@@ -213,16 +231,57 @@ fn lay(group: &Group, items: &[Item], pieces: &[Piece], owners: &[Owner], shop: 
     sheets
 }
 
+/// What would save stock of the sheets of a group, by changes of the job: rows that say something of the stock themselves
+/// would not follow it.
+fn savings(
+    group: &Group,
+    laid: &[Sheet],
+    items: &[Item],
+    pieces: &[Piece],
+    owners: &[Owner],
+    shop: &Shop<'_>,
+) -> Vec<Saving> {
+    let item = |i: &usize| &items[owners[*i].item];
+    if group.pieces.iter().map(item).any(|item| Made::has_own(&item.row, group.kind)) {
+        return Vec::new();
+    }
+    let own: Vec<Piece> = group.pieces.iter().map(|&i| pieces[i].clone()).collect();
+    let boxes = items.iter().filter_map(|i| i.made.as_ref()).map(|m| m.job.copies).sum();
+    let stop = AtomicBool::new(false);
+    let search = Search { apart: shop.apart, stop: &stop, progress: &|_, _, _| {} };
+    let may_lie = |kind, size| shop.asked().all(|(p, left)| !pipeline::serves(p, kind, &left) || p.machine.holds(size));
+    let sheets: Vec<&Sheet> = laid.iter().collect();
+    let asked = AskedSavings {
+        pieces: &own,
+        job: &group.job,
+        sheets: &sheets,
+        boxes,
+        look: Look::Short,
+        search: &search,
+        may_lie: &may_lie,
+    };
+    crate::nest::savings(&asked)
+}
+
 /// A sheet's drawings and programs, taken from an earlier run where nothing of it has changed.
-fn sheet_files(lot: u64, job: &Job, ops: &SheetOps, kept: &Kept, shop: &Shop<'_>) -> Result<Done, serde_json::Error> {
-    let made_from = sha256_hex(format!("{}\n{}\n{:?}\n{ops:?}", shop.made_from, job.title, job.units).as_bytes());
+fn sheet_files(
+    (lot, filing): (u64, Filing),
+    job: &Job,
+    ops: &SheetOps,
+    kept: &Kept,
+    shop: &Shop<'_>,
+) -> Result<Done, serde_json::Error> {
+    let all = format!("{}\n{}\n{:?}\n{filing:?}\n{ops:?}", shop.made_from, job.title, job.units);
+    let made_from = sha256_hex(all.as_bytes());
+    let stock = ops.sheet.stock;
     if let Some((record, files)) = kept.sheet(&made_from) {
         return Ok(Done { record, files });
     }
-    let (mut files, mut said) = pipeline::drawings(ops, &shop.drawn, &job.title, job.units);
+    let (drawn, mut said) = pipeline::drawings(ops, &shop.drawn, &job.title, job.units);
+    let mut files = filing.files(stock, drawn);
     let mut written = Vec::new();
     for (profile, left) in shop.asked() {
-        let of = pipeline::of_sheet(job, ops, profile, &left, false, None);
+        let of = pipeline::of_sheet(job, ops, profile, &left, false, None).placed(filing, stock);
         said.extend(of.said);
         files.extend(of.preview);
         for program in of.programs {

@@ -78,6 +78,8 @@ pub(super) struct Shop<'a> {
     parts: Parts,
     /// Whether each item has its guide and its templates.
     has_guides: bool,
+    /// Whether each stock's files have a folder of their own, also where they are few.
+    by_stock: bool,
     /// Whether the first wrong row ends the run.
     is_strict: bool,
     /// Whether rows that changed since they were cut stay as they were.
@@ -163,6 +165,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         apart,
         parts: common_parts(args, &source, &machines, &title, &drawn),
         has_guides: args.guides,
+        by_stock: args.by_stock,
         is_strict: args.strict,
         is_as_cut: args.as_cut,
         copies: template.count("copies").and_then(|n| n.try_into().ok()).unwrap_or(1),
@@ -339,7 +342,7 @@ fn common_hash(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], ti
     let of = |m: &LoadedProfile| (m.profile.as_ref().map(|p| p.id.clone()), m.source.text.clone(), m.left.clone());
     let profiles: Vec<_> = machines.iter().map(of).collect();
     let all = (
-        (env!("CARGO_PKG_VERSION"), record::FORMAT, args.guides, title, &source.name, &source.text),
+        (env!("CARGO_PKG_VERSION"), record::FORMAT, args.guides, args.by_stock, title, &source.name, &source.text),
         (profiles, &args.leave, &args.drawn, args.effort, drawn),
     );
     sha256_hex(format!("{all:?}").as_bytes())
@@ -351,7 +354,8 @@ fn common_parts(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], t
     let of = |m: &LoadedProfile| {
         Some(Part { id: m.profile.as_ref()?.id.clone(), sha256: sha(format!("{:?} {:?}", m.source.text, m.left)) })
     };
-    let how = (&args.leave, args.drawn.dxf, args.drawn.svg, args.drawn.no_stock, args.effort, args.guides);
+    let how =
+        (&args.leave, args.drawn.dxf, args.drawn.svg, args.drawn.no_stock, args.effort, args.guides, args.by_stock);
     Parts {
         program: env!("CARGO_PKG_VERSION").into(),
         job: sha(format!("{:?}", (title, &source.name, &source.text, drawn))),

@@ -1,6 +1,7 @@
 //! What is kept of a lot: its report, and by what a later run knows that nothing has changed.
 
 use super::problem::Problem;
+use crate::nest::Saving;
 use crate::write::cost::Takes;
 use crate::write::manifest::ProgramFigures;
 use serde::{Deserialize, Serialize};
@@ -25,6 +26,9 @@ pub(super) struct Record {
     pub(super) items: Vec<ItemRecord>,
     pub(super) problems: Vec<Problem>,
     pub(super) sheets: Vec<SheetRecord>,
+    /// What would save stock; looked for in the first lot that is not cut.
+    #[serde(default)]
+    pub(super) savings: Vec<Saving>,
     pub(super) takes: Takes,
 }
 

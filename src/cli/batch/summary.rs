@@ -13,6 +13,7 @@ use crate::cli::marks::some;
 use crate::cli::report;
 use crate::diag::{Level, Severity};
 use crate::job::StockKind;
+use crate::nest::Saving;
 use crate::units::{Unit, decimal, mm};
 use crate::write::cell::harmless;
 use crate::write::cost::Takes;
@@ -89,6 +90,7 @@ pub(super) struct Whole {
     /// What is wrong, by its causes.
     causes: Causes,
     errors: usize,
+    savings: Vec<Saving>,
     changes: Told,
 }
 
@@ -182,6 +184,7 @@ impl Summary {
             takes: Takes::default(),
             causes: std::mem::take(&mut self.causes),
             errors: 0,
+            savings: Vec::new(),
             changes,
         };
         let mut boxes = 0;
@@ -275,6 +278,7 @@ impl Summary {
         let mut record: Record = serde_json::from_slice(&bytes)?;
         if self.cut.contains(&lot) {
             record.problems.clear();
+            record.savings.clear();
             record.items.retain(|i| i.made);
             record.items.iter_mut().for_each(|i| i.row = self.now.get(&i.id).copied().unwrap_or_default());
         }
@@ -310,7 +314,7 @@ impl Summary {
             let sheets: Vec<_> = record.sheets.iter().map(sheet).collect();
             let value = json!({
                 "lot": lot, "folder": lot_name(*lot), "cut": self.cut.contains(lot), "takes": record.takes, "items": record.items,
-                "sheets": sheets, "problems": record.problems,
+                "sheets": sheets, "savings": record.savings, "problems": record.problems,
             });
             write!(w, "{}\n{value}", if n == 0 { "" } else { "," })?;
         }
@@ -401,6 +405,7 @@ impl Whole {
             self.made += u64::from(item.made);
         }
         self.takes.add(&record.takes);
+        self.savings.extend(record.savings.iter().cloned());
         for problem in &record.problems {
             self.errors += usize::from(problem.is_error());
             self.causes.add(problem);
@@ -469,6 +474,7 @@ impl Whole {
             "lots_cut": self.cut.len(),
             "takes": self.takes,
             "errors": self.errors,
+            "savings": self.savings,
             "changes": self.changes.as_json(),
             "diagnostics": before,
             "problems": self.causes.as_json(),

@@ -1,6 +1,8 @@
 //! The JSON of a list: `batch.json`, what `batch` reports, and the records of its lots and rows.
 
-use super::shared::{BILL, COUNT, DIAGNOSTIC, FIT, NUMBER, PROGRAM, SEVERITIES, SIZE, STOCKS, TAKES, TEXT, format};
+use super::shared::{
+    BILL, COUNT, DIAGNOSTIC, FIT, NUMBER, PROGRAM, SAVING, SEVERITIES, SIZE, STOCKS, TAKES, TEXT, format,
+};
 use super::table::Kind::{Count, Flag, Keyed, List, Maybe, Number, Table as Of, Text, Word};
 use super::table::{Kind, Table, field, sometimes};
 
@@ -29,6 +31,7 @@ static LOT_OF: Kind = Of(&Table {
         field("takes", Kind::Same(&TAKES), "What it takes."),
         field("items", List(&ROW), "Its rows."),
         field("sheets", List(&SHEET_OF), "Its sheets."),
+        field("savings", List(&SAVING), "What would save stock of it; looked for in the first lot that is not cut."),
         field("problems", List(&PROBLEM), "What was said of it."),
     ],
 });
@@ -114,6 +117,7 @@ pub(super) static REPORT: Kind = Of(&Table {
         sometimes("lots_cut", Count, "How many of them are cut or begun."),
         sometimes("takes", Kind::Same(&TAKES), "What all of them take."),
         sometimes("errors", Count, "How many errors in all."),
+        sometimes("savings", List(&SAVING), "What would save stock, in the first lot that is not cut."),
         sometimes("changes", List(&CHANGE), "What differs from the run that was in the folder before."),
         sometimes("diagnostics", List(&DIAGNOSTIC), "What was said of the machines."),
         field("problems", List(&CAUSE), "What is wrong, by its causes, gravest first."),
@@ -139,6 +143,7 @@ pub(super) static LOT: Kind = Of(&Table {
         field("items", List(&ROW), "Its rows."),
         field("problems", List(&PROBLEM), "What was said of it."),
         field("sheets", List(&SHEET), "Its sheets."),
+        field("savings", List(&SAVING), "What would save stock of it; looked for in the first lot that is not cut."),
         field("takes", Kind::Same(&TAKES), "What it takes."),
     ],
 });

@@ -2,8 +2,8 @@
 
 use super::files::REGISTER;
 use super::shared::{
-    BILL, BY_SIDE, CLOSING, DIAGNOSTIC, MAGNETS, NUMBER, OFFCUT, OPERATION, OPERATIONS, PROGRAM, SEVERITIES, SIZE,
-    STOCK, STOCKS, TAKES, TEXT, TIES, diagnostics, format,
+    BILL, BY_SIDE, CLOSING, DIAGNOSTIC, MAGNETS, NUMBER, OFFCUT, OPERATION, OPERATIONS, PROGRAM, SAVING, SEVERITIES,
+    SIZE, STOCK, STOCKS, TAKES, TEXT, TIES, diagnostics, format,
 };
 use super::table::Kind::{Count, Flag, Keyed, List, Maybe, Number, Profile, Row, Same, Table as Of, Text, Word};
 use super::table::{Kind, Table, field, sometimes};
@@ -25,6 +25,11 @@ pub(super) static CHECK: Kind = Of(&Table {
         field("fits", Flag, "Whether it can be made: no error."),
         field("is_quick_layout", Flag, "Whether a longer search may need fewer sheets."),
         field("fit", Maybe(&FIGURES), "The figures; null for a job that could not be read."),
+        field(
+            "savings",
+            List(&SAVING),
+            "What would save stock: the best change of each stock, and of the number of boxes.",
+        ),
         diagnostics(),
     ],
 });

@@ -81,6 +81,26 @@ static STOCK_TAKES: Kind = Of(&Table {
     ],
 });
 
+pub(super) static SAVING: Kind = Of(&Table {
+    about: "A change that saves stock, laid out anew.",
+    fields: &[
+        sometimes("stock", Word(STOCKS), "Of which stock; left out where it is of all."),
+        field("change", Word(&["gap", "margin", "copies", "length", "turned", "size"]), "What is changed."),
+        field("key", Text, "The key of the job that says it."),
+        field("value", Text, "What is to be written there, as TOML."),
+        field("what", Text, "The same in words, in the job's unit."),
+        field("sheets", Row(2, &COUNT), "How many sheets are bought as it is, and with the change."),
+        field("boxes", Row(2, &COUNT), "How many boxes, likewise."),
+        field("area_m2", Row(2, &NUMBER), "The area of the sheets, square metres, likewise."),
+        field(
+            "cost",
+            Maybe(&MONEY),
+            "What they cost, likewise, another size at the same price by area; null where a price is missing.",
+        ),
+    ],
+});
+static MONEY: Kind = Row(2, &NUMBER);
+
 static MACHINE_TAKES: Kind = Of(&Table {
     about: "What is taken of one machine's time.",
     fields: &[
