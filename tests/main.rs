@@ -38,6 +38,7 @@ mod fuzz;
 mod hostile;
 mod house;
 mod inner_corners;
+mod inside;
 mod interrupted;
 mod labels;
 mod layout;

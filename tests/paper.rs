@@ -120,16 +120,18 @@ fn every_measure_is_one_of_the_piece_and_every_corner_is_reached() {
 /// A maker at the bench prints so many pages: the guide, the templates.
 #[test]
 fn the_papers_of_the_samples_are_few() {
-    const PAGES: [(&str, u64, u64); 11] = [
+    const PAGES: [(&str, u64, u64); 13] = [
         ("bladderwrack-case", 8, 3),
         ("carrageen-tray", 6, 6),
         ("cockle-portfolio", 7, 2),
         ("dulse-atlas", 9, 2),
         ("limpet-wrapper", 4, 1),
         ("oarweed-trays", 8, 2),
+        ("periwinkle-folder", 7, 6),
         ("rockpool-folder", 6, 4),
         ("samphire-folder", 7, 4),
         ("sandpiper-case", 6, 5),
+        ("strandline-tray", 8, 5),
         ("tideline-folio", 8, 3),
         ("whelk-box", 9, 10),
     ];

@@ -57,6 +57,8 @@ pub enum Step {
     GlueLabel,
     /// The creases folded.
     Fold,
+    /// What lies inside besides the stack made and put in.
+    Inside,
     /// The stack put in and the lids closed.
     Close,
 }
@@ -90,6 +92,7 @@ impl Step {
             Self::Liner => "liner",
             Self::Press => "press",
             Self::Fold => "fold",
+            Self::Inside => "inside",
             Self::Close => "close",
         }
     }
@@ -122,6 +125,7 @@ impl Step {
             Self::Liner => "line",
             Self::Press => "put into the press",
             Self::Fold => "fold",
+            Self::Inside => "make what lies inside",
             Self::Close => "fold, close and look over",
         }
     }
@@ -145,6 +149,7 @@ impl Step {
                 | Self::LineSpine
                 | Self::LineFloors
                 | Self::GlueLabel
+                | Self::Inside
         )
     }
 }

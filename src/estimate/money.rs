@@ -62,7 +62,14 @@ impl Money {
 /// Whether a job asks for more than the price of its sheets.
 pub fn is_asked(job: &Job) -> bool {
     let work = &job.work;
-    [work.rate, work.machine_rate, job.elastic.price, job.glue.price].iter().any(Option::is_some)
+    let ribbon = lift_ribbon(job).and_then(|(_, price)| price);
+    [work.rate, work.machine_rate, job.elastic.price, job.glue.price, ribbon].iter().any(Option::is_some)
+}
+
+/// The metres of a job's lift ribbon in one box, and the price of one.
+fn lift_ribbon(job: &Job) -> Option<(f64, Option<f64>)> {
+    let inside = job.inside.as_ref()?;
+    Some((inside.ribbon_length().to_mm() / 1000.0, inside.ribbon?.price))
 }
 
 /// What is bought by length: what it is, metres, the price of a metre.
@@ -72,10 +79,11 @@ fn by_length(asked: &Asked<'_>) -> Vec<(&'static str, f64, Option<f64>)> {
         let metres = s.length.to_mm() / 1000.0 * f64::from(s.count) * boxes;
         ("elastic", metres, asked.job.elastic.price)
     });
-    elastic.into_iter().collect()
+    let ribbon = lift_ribbon(asked.job).map(|(metres, price)| ("lift ribbon", metres * boxes, price));
+    elastic.into_iter().chain(ribbon).collect()
 }
 
-/// What is bought besides sheets: elastic, glue.
+/// What is bought besides sheets: elastic, ribbon, glue.
 pub(super) fn bought(asked: &Asked<'_>) -> Vec<Line> {
     let line = |what: &str, amount: f64, unit: &str, price: Option<f64>| Line {
         what: what.into(),

@@ -266,7 +266,12 @@ impl<'a> Folder<'a> {
         files.extend(self.artwork_files()?);
         files.push((TEXT_NAME.into(), self.with_handover(text).into_bytes()));
         let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
-        let reels = Reels { of: "", strap: worked.fit.strap.as_ref(), ties: &worked.fit.ties };
+        let reels = Reels {
+            of: "",
+            strap: worked.fit.strap.as_ref(),
+            ties: &worked.fit.ties,
+            inside: worked.fit.inside.as_ref(),
+        };
         files.extend(self.wish.job_text.map(|text| ("job.toml".into(), text.as_bytes().to_vec())));
         files.push(("cut-list.csv".into(), cut_list(job, pieces, sheets, reels)));
         files.push(("cut-list.json".into(), cut_list_json(job, pieces, sheets, reels)));

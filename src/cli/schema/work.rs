@@ -30,6 +30,7 @@ const STEPS: &[&str] = &[
     "liner",
     "press",
     "fold",
+    "inside",
     "close",
 ];
 static STEP: Kind = Word(STEPS);

@@ -13,7 +13,7 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     let job = told.job;
     let show = |l: Length| job.units.show(l);
     flow.heading("Before you cut");
-    let c = &job.contents;
+    let stacks: Vec<String> = job.stacks().iter().map(|s| job.units.show_size(s)).collect();
     let d = &told.fit.depths;
     let on_rule = |l: Length| job.units.show_on_rule(l);
     let loose = if d.slides > mm(0.05) {
@@ -23,7 +23,7 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     };
     flow.tick(&format!(
         "Measure the stack again, under light hand pressure: it was taken as {}. Every lid lies flat over a stack up to {} deep{loose}.",
-        job.units.show_size(&[c.width, c.height, c.depth]),
+        stacks.join(", "),
         on_rule(d.flat),
     ));
     let (t, cloth, liner) = thicknesses(job);
@@ -106,6 +106,7 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
         ]);
     }
     rows.extend(super::closings::to_buy(told));
+    rows.extend(super::inside::to_buy(told));
     flow.table(&["stock", "pieces", "size", "thickness", "grain", "price"], &[1.4, 1.0, 4.0, 3.2, 2.2, 1.2], &rows);
     let copies = f64::from(job.copies);
     if told.bill.glue_m2 > 0.0 {
