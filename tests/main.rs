@@ -40,6 +40,7 @@ mod fuzz;
 mod hostile;
 mod house;
 mod inner_corners;
+mod inside;
 mod interrupted;
 mod job_copy;
 mod labels;

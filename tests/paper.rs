@@ -120,7 +120,7 @@ fn every_measure_is_one_of_the_piece_and_every_corner_is_reached() {
 /// A maker at the bench prints so many pages: the guide, the templates.
 #[test]
 fn the_papers_of_the_samples_are_few() {
-    const PAGES: [(&str, u64, u64); 12] = [
+    const PAGES: [(&str, u64, u64); 14] = [
         ("bladderwrack-case", 8, 3),
         ("carrageen-tray", 6, 6),
         ("cockle-portfolio", 7, 2),
@@ -128,9 +128,11 @@ fn the_papers_of_the_samples_are_few() {
         ("laver-slipcase", 6, 4),
         ("limpet-wrapper", 4, 1),
         ("oarweed-trays", 7, 2),
+        ("periwinkle-folder", 7, 6),
         ("rockpool-folder", 6, 4),
         ("samphire-folder", 7, 4),
         ("sandpiper-case", 6, 5),
+        ("strandline-tray", 8, 5),
         ("tideline-folio", 8, 3),
         ("whelk-box", 9, 10),
     ];

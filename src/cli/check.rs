@@ -152,6 +152,7 @@ pub(super) fn figures(job: &Job, worked: &Worked, estimate: &Estimate) -> serde_
         })),
         "ties": worked.fit.ties,
         "magnets": worked.fit.magnets,
+        "inside": worked.fit.inside,
         "sheets": worked.sheets.iter().map(|s| json!({"id": s.id, "stock": s.stock, "count": s.count(), "pieces": s.placed.len(), "width": s.width, "height": s.height, "leftover": s.is_leftover, "offcut": s.offcut})).collect::<Vec<_>>(),
     })
 }

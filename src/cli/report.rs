@@ -4,7 +4,7 @@ use super::columns::{minutes, table};
 use crate::design::{Piece, TrayMeasures, trays};
 use crate::diag::listed;
 use crate::estimate::{Estimate, Money, in_hours};
-use crate::fit::mouth_in_words;
+use crate::fit::{mouth_in_words, told_inside};
 use crate::job::{Assumed, Grain, Job, Side, Stock, StockKind, assumed};
 use crate::nest::Sheet;
 use crate::pipeline::Worked;
@@ -23,8 +23,9 @@ pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
         0 | 1 => String::new(),
         n => format!("  (the deepest of {n} readings)"),
     };
+    let held: Vec<String> = job.stacks().into_iter().map(size).collect();
     let mut rows = vec![
-        vec!["contents".into(), format!("{}{readings}", size([c.width, c.height, c.depth]))],
+        vec!["contents".into(), format!("{}{readings}", held.join("; "))],
         vec!["interior".into(), size(worked.fit.interior)],
         vec!["exterior".into(), size(worked.fit.exterior)],
     ];
@@ -76,6 +77,9 @@ pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
         ]);
     }
     rows.extend(closings(job, worked));
+    if let Some(inside) = &worked.fit.inside {
+        rows.extend(told_inside(job, inside).into_iter().map(|(name, value)| vec![name.into(), value]));
+    }
     let mut text = table(&rows);
     if !job.flaps.is_empty() {
         text.push_str("\nClosing order\n");

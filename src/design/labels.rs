@@ -67,6 +67,9 @@ pub(super) fn unknown_letters(job: &Job) -> Option<Diagnostic> {
 /// Whether the face that lies up on the bed is hidden in the finished box: a board's inside under
 /// the liner, the back of cloth and liner under their glue.
 fn is_covered(piece: &Piece, job: &Job) -> bool {
+    if piece.role == Role::Inside {
+        return super::inside::is_covered(piece, job);
+    }
     let face_up = |stock: &Option<crate::job::Stock>| stock.as_ref().is_some_and(|s| s.cut_face == CutFace::Face);
     match piece.stock {
         // Turned over, a board's outside lies up, and the cloth covers it.

@@ -13,6 +13,7 @@ mod flap;
 mod flat;
 mod gauges;
 mod hinged;
+mod inside;
 mod labels;
 mod lettering;
 mod limits;
@@ -41,6 +42,9 @@ mod wrap;
 pub use drop_spine::outer;
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
+pub use inside::{
+    Filled, filling, filling_on, name as inside_name, piece_of as inside_piece, stack_name as inside_stack,
+};
 pub use labels::{Lettered, copy_label, piece_words};
 pub use lettering::{extent, letters};
 pub use limits::elastic_proud;
@@ -132,7 +136,8 @@ fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Di
         Ok(flat) => {
             let made = build.pieces(job, &measures, &flat);
             let assembly = build.assembly(job, &measures, &flat, &made);
-            let Made { pieces, patches, turned, said } = made;
+            let Made { mut pieces, patches, turned, said } = made;
+            pieces.extend(inside::pieces(job, &pieces));
             (Design { measures, pieces, patches, turned, flat: Some(flat), assembly }, said)
         }
         Err(failed) => {
@@ -158,7 +163,12 @@ fn marked(job: &Job, design: &mut Design) -> Vec<Diagnostic> {
 /// The work at the bench, in its order.
 pub fn steps(job: &Job, design: &Design) -> Vec<Step> {
     let job = &*outer(job);
-    table::construction_of(job).steps(job, design)
+    let mut steps = table::construction_of(job).steps(job, design);
+    if job.inside.is_some() {
+        // It goes in once the box is made, before the stack.
+        steps.insert(steps.len().saturating_sub(1), Step::Inside);
+    }
+    steps
 }
 
 /// The flat pieces of one box and the measures they come from.
@@ -289,6 +299,8 @@ pub enum Role {
     Liner,
     /// A part of a tray, or what joins trays and case.
     Tray,
+    /// A part of what lies inside besides the stack.
+    Inside,
     /// A part of a coupon.
     Coupon,
     /// A strip to set a measure by, once for the whole job and only from waste.

@@ -67,6 +67,8 @@ pub enum Step {
     GlueLabel,
     /// The creases folded.
     Fold,
+    /// What lies inside besides the stack made and put in.
+    Inside,
     /// The stack put in and the lids closed.
     Close,
 }
@@ -105,6 +107,7 @@ impl Step {
             Self::Liner => "liner",
             Self::Press => "press",
             Self::Fold => "fold",
+            Self::Inside => "inside",
             Self::Close => "close",
         }
     }
@@ -142,6 +145,7 @@ impl Step {
             Self::Liner => "line",
             Self::Press => "put into the press",
             Self::Fold => "fold",
+            Self::Inside => "make what lies inside",
             Self::Close => "fold, close and look over",
         }
     }
@@ -170,6 +174,7 @@ impl Step {
                 | Self::NotchStrips
                 | Self::CoverCase
                 | Self::TurnMouth
+                | Self::Inside
         )
     }
 }

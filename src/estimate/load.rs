@@ -63,7 +63,8 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
     };
     let is_cut = |stock| is_done(stock, OperationKind::ThroughCut);
     let pieces = || asked.design.pieces.iter().filter(|p| p.role != Role::Gauge);
-    let of = |stock: StockKind| pieces().filter(move |p| p.stock == stock);
+    // What lies inside has a step of its own.
+    let of = |stock: StockKind| pieces().filter(move |p| p.stock == stock && p.role != Role::Inside);
     let sum = |stock, of_piece: &dyn Fn(&Piece) -> usize| -> u32 {
         of(stock).map(|p| p.count.saturating_mul(u32::try_from(of_piece(p)).unwrap_or(u32::MAX))).sum()
     };
@@ -98,6 +99,15 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         Step::Ties => asked.job.ties.values().map(|t| t.count * 2).sum(),
         Step::Magnets => asked.job.magnets.values().map(|m| m.count * 2).sum(),
         Step::Liner => sum(StockKind::Liner, &|_| 1),
+        Step::Inside => {
+            let inside = asked.job.inside.as_ref();
+            let own: u32 = pieces().filter(|p| p.role == Role::Inside).map(|p| p.count).sum();
+            let bought = inside.map_or(0, |i| {
+                let sheets = [&i.under, &i.over].into_iter().flatten().filter(|p| p.stock.is_none()).count();
+                sheets * i.stacks.len() + usize::from(i.ribbon.is_some())
+            });
+            own.saturating_add(u32::try_from(bought).unwrap_or(u32::MAX))
+        }
         Step::MountTrays | Step::LineSpine | Step::GlueLabel => 1,
         Step::DryCovered | Step::Cross | Step::Press | Step::Close => 1,
     }

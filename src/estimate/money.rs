@@ -64,8 +64,14 @@ impl Money {
 /// Whether a job asks for more than the price of its sheets.
 pub fn is_asked(job: &Job) -> bool {
     let work = &job.work;
-    let ribbons = job.ties.values().map(|t| t.price);
+    let ribbons = job.ties.values().map(|t| t.price).chain(lift_ribbon(job).map(|(_, price)| price));
     [work.rate, work.machine_rate, job.elastic.price, job.glue.price].into_iter().chain(ribbons).any(|p| p.is_some())
+}
+
+/// The length of a job's lift ribbon, and the price of a metre.
+fn lift_ribbon(job: &Job) -> Option<(Length, Option<f64>)> {
+    let inside = job.inside.as_ref()?;
+    Some((inside.ribbon_length(), inside.ribbon?.price))
 }
 
 /// What is bought by length, each lid's ribbons for themselves: what it is, metres, the price of a metre.
@@ -76,7 +82,8 @@ fn by_length(asked: &Asked<'_>) -> Vec<(&'static str, f64, Option<f64>)> {
         let price = asked.job.ties.get(&t.side).and_then(|own| own.price);
         ("ribbon", metres(t.length, t.ribbons), price)
     });
-    elastic.into_iter().chain(ribbons).collect()
+    let lift = lift_ribbon(asked.job).map(|(length, price)| ("lift ribbon", metres(length, 1), price));
+    elastic.into_iter().chain(ribbons).chain(lift).collect()
 }
 
 /// What is bought besides sheets: elastic, ribbons, glue.

@@ -9,8 +9,8 @@ use serde::Serialize;
 pub struct Bill {
     /// Every stock that it takes, board first.
     pub materials: Vec<Material>,
-    /// The area to be glued, square metres: all of the cloth and the liner, and where strips cross,
-    /// one base on the other.
+    /// The area to be glued, square metres: all of the cloth and the liner, where strips cross one base on the
+    /// other, and of spacers each board on what lies beneath.
     pub glue_m2: f64,
     /// The weight of the box without its contents, grams; `None` where a stock's weight is not
     /// known. The elastic and the glue's water are left out; a thickness "as applied" does not
@@ -53,8 +53,11 @@ pub fn bill(job: &Job, design: &Design) -> Bill {
         }
         None => 0.0,
     };
+    // Of a spacer each board is glued to what lies beneath it.
+    let is_spacer = |p: &&Piece| p.role == Role::Inside && p.id.starts_with("board-spacer");
+    let spacers = design.pieces.iter().filter(is_spacer).map(area).sum::<f64>() * MM2;
     let weight_g = materials.iter().map(|m| m.weight_g).sum();
-    Bill { materials, glue_m2: glued + crossing, weight_g }
+    Bill { materials, glue_m2: glued + crossing + spacers, weight_g }
 }
 
 impl Bill {

@@ -2,10 +2,10 @@
 //! count from the underside of the base board.
 
 use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part, Stance, space};
-use crate::design::Design;
+use crate::design::{Design, Filled, filling_on};
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Join, Point, Transform, offset, overlap, pt, rings_shared, uncovered};
-use crate::job::{Job, Side};
+use crate::job::{Job, Side, ThingKind};
 use crate::units::{Length, mm};
 
 /// A board, or the stack, in the closed box.
@@ -19,12 +19,11 @@ pub struct Solid {
     pub bottom: f64,
     /// The height of its upper side, mm.
     pub top: f64,
-    /// Which part of the box; `None` for the stack.
+    /// Which part of the box; `None` for what lies in it.
     pub part: Option<Part>,
+    /// Whether it is a stack of works.
+    pub is_stack: bool,
 }
-
-/// The name of the stack among the solids.
-const STACK: &str = "stack";
 
 impl Solid {
     /// The side of a lid.
@@ -46,7 +45,7 @@ pub(super) fn dressed(job: &Job, assembly: &Assembly) -> Vec<Solid> {
     })
 }
 
-fn in_order(assembly: &Assembly, stack: Option<Solid>, solid: impl Fn(&Panel, &Stance) -> Solid) -> Vec<Solid> {
+fn in_order(assembly: &Assembly, stack: Vec<Solid>, solid: impl Fn(&Panel, &Stance) -> Solid) -> Vec<Solid> {
     let places = assembly.closed();
     let lids = assembly.lids();
     let rank = |part: Part| match part {
@@ -59,7 +58,7 @@ fn in_order(assembly: &Assembly, stack: Option<Solid>, solid: impl Fn(&Panel, &S
     // Trays are judged by themselves: to their case they are what it holds.
     let panels = assembly.panels.iter().zip(&places).filter(|(panel, _)| !panel.part.is_of_tray());
     let mut all: Vec<(usize, Solid)> = panels.map(|(panel, place)| (rank(panel.part), solid(panel, place))).collect();
-    all.extend(stack.map(|s| (1, s)));
+    all.extend(stack.into_iter().map(|s| (1, s)));
     all.sort_by_key(|(rank, _)| *rank);
     all.into_iter().map(|(_, solid)| solid).collect()
 }
@@ -114,17 +113,32 @@ fn turned_in(panel: &Panel) -> f64 {
     panel.layers.iter().filter(|l| l.kind == LayerKind::TurnIn).map(|l| l.thickness).fold(0.0, f64::max)
 }
 
-/// The stack, on what lies on the base.
-fn stack(job: &Job, assembly: &Assembly) -> Option<Solid> {
-    let base = assembly.panel(Part::Base)?;
+/// The stack, on what lies on the base, and whatever else lies inside.
+fn stack(job: &Job, assembly: &Assembly) -> Vec<Solid> {
+    let Some(base) = assembly.panel(Part::Base) else { return Vec::new() };
     let floor = base.level + base.thickness + lining(base);
-    Some(Solid {
-        name: STACK.into(),
-        footprint: crate::design::stack(job).0,
-        bottom: floor,
-        top: floor + job.contents.depth.to_mm(),
+    if job.within().is_some() || job.slipcase.is_some() {
+        // To the case of a box of trays they are what it holds, and a slipcase holds nothing else.
+        let half = pt(job.contents.width.to_mm() / 2.0, job.contents.height.to_mm() / 2.0);
+        let top = floor + job.contents.depth.to_mm();
+        let footprint =
+            if job.slipcase.is_some() { crate::design::stack(job).0 } else { Contour::rectangle(-half, half) };
+        return vec![Solid { name: "stack".into(), footprint, bottom: floor, top, part: None, is_stack: true }];
+    }
+    lying(filling_on(job, pt(0.0, 0.0), floor))
+}
+
+/// What lies in a box as solids.
+pub(super) fn lying(all: Vec<Filled>) -> Vec<Solid> {
+    let solid = |f: Filled| Solid {
+        name: f.name,
+        footprint: f.outline,
+        bottom: f.bottom,
+        top: f.top,
         part: None,
-    })
+        is_stack: f.kind == ThingKind::Stack,
+    };
+    all.into_iter().map(solid).collect()
 }
 
 fn lining(panel: &Panel) -> f64 {
@@ -141,6 +155,7 @@ pub(super) fn bare(panel: &Panel, place: &Stance, [inside, outside, edge]: [f64;
         bottom: bottom.min(top),
         top: bottom.max(top),
         part: Some(panel.part),
+        is_stack: false,
     };
     if up.z.abs() > 0.5 {
         let grown = if edge > 0.0 { offset(&panel.outline, edge, Join::Mitre) } else { Ok(panel.outline.clone()) };
@@ -257,7 +272,7 @@ fn collision(job: &Job, design: &Design, a: &Solid, b: &Solid, deep: Length, wid
                 show(wide)
             ))
         }
-        (None, Some(side)) if a.name == STACK => d.at("contents.depth").help(format!(
+        (None, Some(side)) if a.part.is_none() => d.at("contents.depth").help(format!(
             "raise {} by {} (it holds the {} lid down)",
             job.wall_key(side),
             show(deep),
@@ -281,7 +296,7 @@ fn collision(job: &Job, design: &Design, a: &Solid, b: &Solid, deep: Length, wid
         _ if job.strips.is_some() => d
             .at("strips")
             .help(format!("leave base_extra \"auto\", or give the base {} more between its walls", show(by * 2.0))),
-        _ if a.name == STACK => {
+        _ if a.part.is_none() => {
             d.at("contents.clearance").help(format!("give the contents {} more room", show(by * 2.0)))
         }
         _ => d
@@ -380,9 +395,13 @@ pub(super) fn patched_room(all: &[Solid], patched: &[Solid], side: Side, beside:
 pub(super) fn remarks(job: &Job, all: &[Solid]) -> Vec<Diagnostic> {
     let mut said = Vec::new();
     let lids: Vec<&Solid> = all.iter().filter(|s| s.lid().is_some()).collect();
-    let Some(stack) = all.iter().find(|s| s.name == STACK) else { return said };
     let footprints: Vec<Contour> = lids.iter().map(|s| s.footprint.clone()).collect();
-    let bare = uncovered(&stack.footprint, &footprints) / stack.footprint.area();
+    let stacks = || all.iter().filter(|s| s.is_stack).map(|s| &s.footprint);
+    let whole: f64 = stacks().map(Contour::area).sum();
+    if whole <= 0.0 {
+        return said;
+    }
+    let bare = stacks().map(|s| uncovered(s, &footprints)).sum::<f64>() / whole;
     if bare > 0.005 {
         said.push(
             Diagnostic::warning(

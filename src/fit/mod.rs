@@ -8,6 +8,7 @@
 
 mod bill;
 mod closed;
+mod inside;
 mod magnets;
 mod open;
 mod share;
@@ -18,6 +19,7 @@ mod trays;
 
 pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
+pub use inside::{InsideFigures, PaddingFigures, RibbonFigures, ThingFigures, told as told_inside};
 pub use magnets::{GapLayer, MagnetFigures};
 pub use open::bare;
 pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, told_failing};
@@ -55,6 +57,8 @@ pub struct Fit {
     pub ties: Vec<TieFigures>,
     /// The magnets, lid by lid.
     pub magnets: Vec<MagnetFigures>,
+    /// What lies inside besides one stack.
+    pub inside: Option<InsideFigures>,
     /// How surely it closes.
     pub closing: Closing,
     /// The inner faces on which board is bare in the open box, each with its area in mm2.
@@ -142,9 +146,17 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     let strap_length = strap.as_ref().map(|s| s.length);
     let (ties, magnets) = (ties::figures(job, design), magnets::figures(job, design));
     let closing = closing(job, design);
-    let mut fit = Fit { interior, exterior, rise, depths, play, strap_length, strap, ties, magnets, closing, bare };
+    let inside = inside::figures(job);
+    let mut fit =
+        Fit { interior, exterior, rise, depths, play, strap_length, strap, ties, magnets, inside, closing, bare };
     if job.within().is_some() && !any_error(&said) {
         said.extend(trays::within(&mut fit, job, design));
+    }
+    if let Some(inside) = &job.inside {
+        // Depths are told of the stack alone, where several stand of that of the highest column.
+        let stack = |depth: Length| (depth - inside.besides()).max(Length::ZERO);
+        let Depths { flat, pressed, slides } = fit.depths;
+        fit.depths = Depths { flat: stack(flat), pressed: stack(pressed), slides: stack(slides) };
     }
     if !any_error(&said) {
         said.extend(unsure(job, &fit.closing));

@@ -5,10 +5,10 @@
 //! rim of the small tray, so that a point of its rim at x beyond that edge and d below it is, seen from the large tray
 //! opened by an angle a, at `x cos a - d sin a`, farther from the large tray's wall the more it is open (derived).
 
-use super::closed::{Solid, bare, overlap_of};
+use super::closed::{Solid, bare, lying, overlap_of};
 use super::{Closing, Depths, Failing, Fit, Mend, Risk};
 use crate::assembly::{Assembly, Face, HingeKind, LayerKind, Part, Tray, TrayPart};
-use crate::design::{Design, TrayPair, slides, stack, thicknesses, trays};
+use crate::design::{Design, TrayPair, filling, slides, stack, thicknesses, trays};
 use crate::diag::Diagnostic;
 use crate::job::{Job, Side};
 use crate::units::{Length, Unit, inch, mm, tidy};
@@ -91,11 +91,9 @@ fn collisions(job: &Job, design: &Design, pair: &TrayPair) -> Vec<Diagnostic> {
             bare(panel, &place, [panel.dressed(Face::Inside), panel.dressed(Face::Outside), edge])
         })
         .collect();
-    let (outline, floor) = stack(job);
-    let depth = job.within().map_or(Length::ZERO, |w| w.contents.depth).to_mm();
     // A deep stack was told above, by the walls that it stands above.
-    let top = (floor + depth).min(floor + fit_depth(job, pair));
-    solids.push(Solid { name: "stack".into(), footprint: outline, bottom: floor, top, part: None });
+    let most = stack(job).1 + fit_depth(job, pair);
+    solids.extend(lying(filling(job)).into_iter().map(|s| Solid { top: s.top.min(most), ..s }));
     let is_case = |p: Part| !p.is_of_tray();
     let mut said = Vec::new();
     for (i, a) in solids.iter().enumerate() {

@@ -22,6 +22,7 @@ fn is_in_use(job: &Job, table: &str) -> bool {
         "liner" => job.liner.is_some(),
         "strap" | "elastic" => job.strap.is_some(),
         "title_label" => job.title_label.is_some(),
+        "inside" => job.inside.is_some(),
         "strips" => terms.has_strips,
         "trays" => terms.has_trays,
         "slipcase" => terms.has_mouth,
@@ -75,6 +76,11 @@ fn of_table(job: &Job, table: &Table, path: &str, all: &mut Vec<Assumed>) {
         }
         let is_of_plate = path.starts_with("magnets.") && key.name.starts_with("plate_");
         if is_of_plate && !job.magnets.iter().any(|(s, m)| path.ends_with(s.word()) && m.plate.is_some()) {
+            continue;
+        }
+        let has_one_stack = job.inside.as_ref().is_some_and(|i| i.stacks.len() == 1);
+        let is_of_many = dotted == "inside.divider" || (dotted == "inside.spacer" && !job.places.has(&dotted));
+        if is_of_many && has_one_stack {
             continue;
         }
         if OF_THE_LAYOUT.contains(&key.name)

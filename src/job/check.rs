@@ -269,7 +269,10 @@ impl Check<'_> {
             size: self.doc.text("contents.size").map(str::to_owned),
             clearance: Clearance { width: clearance.0?, height: clearance.1?, depth: clearance.2? },
         };
-        self.contents_size(&contents);
+        // Of a box that holds more the whole is judged.
+        if !self.doc.is_written("inside") {
+            self.contents_size(&contents);
+        }
         Some(contents)
     }
 
@@ -305,9 +308,10 @@ impl Check<'_> {
     }
 
     /// The largest of one or several readings.
-    fn largest(&mut self, key: &str) -> Option<Length> {
+    pub(super) fn largest(&mut self, key: &str) -> Option<Length> {
         if !self.doc.is_written(key) {
-            if key != "contents.depth" {
+            // What must be there is told when the file is read.
+            if ["contents.width", "contents.height"].contains(&key) {
                 self.push(
                     Diagnostic::error("missing-key", format!("`{key}` is missing"))
                         .at(key)
@@ -348,7 +352,7 @@ impl Check<'_> {
     }
 
     /// Sizes that are more likely a slip, and a standard size with less room than the standard allows.
-    fn contents_size(&mut self, contents: &Contents) {
+    pub(super) fn contents_size(&mut self, contents: &Contents) {
         let (w, h) = (contents.interior_width(), contents.interior_height());
         let key = if contents.size.is_some() { "contents.size" } else { "contents.width" };
         let both = format!("{} by {}", self.say(w), self.say(h));

@@ -21,7 +21,7 @@ pub struct Contents {
 }
 
 /// Room added to the stack, in all, not on each side.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Clearance {
     /// Across.
     pub width: Length,

@@ -8,6 +8,7 @@
 //! `choice:` ours, and why (`tests/samples.rs` asks for it).
 
 use super::closing_keys::{MAGNETS, TIES};
+use super::inside_keys::INSIDE;
 use super::sizes;
 use super::slipcase_keys::SLIPCASE;
 use super::stock_keys::{BOARD, CLOTH, LINER};
@@ -68,6 +69,7 @@ pub static JOB: Table = Table {
             Optional,
             "Magnets of lids, each lid that has some in a table of its own: [magnets.left]. Another lid must lie beneath its free edge; leave the tables out for a box without.",
         ),
+        key("inside", Shape::Table(&INSIDE), Optional, INSIDE.about),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),
         key("glue", Shape::Table(&GLUE), Default("{}"), GLUE.about),
         key("work", Shape::Table(&WORK), Default("{}"), WORK.about),

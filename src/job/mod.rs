@@ -11,8 +11,11 @@ mod closings;
 mod construction;
 mod contents;
 mod division;
+mod fill;
 mod finish;
 mod flaps;
+mod inside;
+mod inside_keys;
 mod keys;
 mod read;
 mod sheet;
@@ -36,6 +39,7 @@ pub use closings::{Magnets, Plate, TiedTo, Ties};
 pub use construction::{Construction, Terms};
 pub use contents::{Clearance, Contents};
 pub use division::Division;
+pub use fill::{Column, Cover, Divider, Inside, Laid, LiftRibbon, Padding, Spacer, Thing, ThingKind};
 pub use finish::Marks;
 pub use flaps::drawings_named;
 pub use keys::JOB;
@@ -68,8 +72,10 @@ pub struct Job {
     pub units: Unit,
     /// How many boxes.
     pub copies: u32,
-    /// The stack.
+    /// The stack; where more lies inside, all of it as one block.
     pub contents: Contents,
+    /// What lies inside besides one stack, when there is more.
+    pub inside: Option<Inside>,
     /// The board.
     pub board: Stock,
     /// The covering cloth; `None` for a construction without.
@@ -117,6 +123,12 @@ pub struct Job {
 }
 
 impl Job {
+    /// Width, height and depth of each stack as measured.
+    pub fn stacks(&self) -> Vec<[Length; 3]> {
+        let c = &self.contents;
+        self.inside.as_ref().map_or_else(|| vec![[c.width, c.height, c.depth]], |i| i.stacks.clone())
+    }
+
     /// What is within the case, where this is the job of a case round trays.
     pub fn within(&self) -> Option<&Within> {
         self.trays.as_ref().and_then(|t| t.within.as_ref())

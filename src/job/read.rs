@@ -1,6 +1,7 @@
 //! From the text of a job file to a checked job.
 
 use super::check::Check;
+use super::inside::Stocks;
 use super::{Division, JOB, Job, StockKind, slip};
 use crate::diag::{Diagnostic, Place, Places, Source, any_error, shorten};
 use crate::doc::{self, Override};
@@ -90,6 +91,30 @@ impl Check<'_> {
         let (a_cloth, a_liner) = (cloth.as_ref().and_then(Option::as_ref), liner.as_ref().and_then(Option::as_ref));
         let a_board = board.as_ref().and_then(Option::as_ref);
         self.thicknesses(contents.as_ref(), a_board, a_cloth, a_liner);
+        let terms = self.construction().map(super::Construction::terms);
+        let taken = Stocks {
+            board: a_board,
+            cloth: a_cloth.filter(|_| terms.is_none_or(|t| t.is_hinged)),
+            liner: a_liner.filter(|_| terms.is_none_or(|t| t.takes_liner)),
+        };
+        let inside = if terms.is_some_and(|t| t.has_mouth) && self.doc.is_written("inside") {
+            let message = "a slipcase holds the works alone: what slides in and out cannot lie on loose parts";
+            let d = Diagnostic::error("no-inside-here", message).at("inside");
+            self.push(d.help("take [inside] out; contents.clearance gives the works more room"));
+            None
+        } else {
+            self.inside(contents.as_ref(), taken)
+        };
+        // The box is built round all that lies in it.
+        let contents = match (&inside, contents) {
+            (Some(Some(inside)), Some(first)) => {
+                let all = inside.as_contents(&first);
+                self.contents_size(&all);
+                Some(all)
+            }
+            (None, _) | (_, None) => None,
+            (Some(None), first) => first,
+        };
         let build = self.build(contents.as_ref());
         let (cloth, liner) = self.stocks_in_use(cloth, liner);
         let strips = match build.as_ref().map(|b| b.construction.terms().has_strips) {
@@ -134,6 +159,7 @@ impl Check<'_> {
             units: self.doc.unit,
             copies: copies.unwrap_or(1),
             contents: contents?,
+            inside: inside?,
             board: board??,
             cloth: cloth?,
             liner: liner?,

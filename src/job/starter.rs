@@ -43,6 +43,7 @@ const VALUES: &[(&str, &str)] = &[
     ("glue.price", "# 9.00"),
     ("work.rate", "# 25.00"),
     ("work.machine_rate", "# 12.00"),
+    ("inside.beside", "# [{ width = 148, height = 210, depth = 8 }]"),
     ("title_label.width", "90"),
     ("title_label.height", "35"),
     ("flap.left.tier", "3"),
@@ -95,6 +96,11 @@ fn write_table(text: &mut String, table: &Table, path: &str) {
         text.push('\n');
         comment(text, key.about);
         match &key.shape {
+            Shape::Table(inner) if is_left_out(&dotted) => {
+                let mut table = format!("[{dotted}]\n");
+                write_table(&mut table, inner, &dotted);
+                commented_out(text, &table);
+            }
             Shape::Table(inner) => {
                 let _ = writeln!(text, "[{dotted}]");
                 write_table(text, inner, &dotted);
@@ -102,9 +108,7 @@ fn write_table(text: &mut String, table: &Table, path: &str) {
             Shape::Named(names, inner) if is_left_out(&dotted) => {
                 let mut table = format!("[{dotted}.{}]\n", names.first().unwrap_or(&"name"));
                 write_table(&mut table, inner, &format!("{dotted}.N"));
-                for line in table.lines() {
-                    let _ = writeln!(text, "{}{line}", if line.starts_with('#') { "" } else { "# " });
-                }
+                commented_out(text, &table);
             }
             Shape::Named(names, inner) => write_named(text, names, inner, &dotted),
             _ => {}
@@ -112,9 +116,17 @@ fn write_table(text: &mut String, table: &Table, path: &str) {
     }
 }
 
+/// Every line of a table as a comment.
+fn commented_out(text: &mut String, table: &str) {
+    for line in table.lines() {
+        let _ =
+            writeln!(text, "{}", if line.starts_with('#') { line.to_owned() } else { format!("# {line}") }.trim_end());
+    }
+}
+
 /// Tables that the starter's own box goes without: every line of them is a comment.
 fn is_left_out(dotted: &str) -> bool {
-    ["ties", "magnets"].contains(&dotted)
+    ["ties", "magnets", "inside"].contains(&dotted)
 }
 
 /// The first of the named tables explains every key, the others give what has no default or a

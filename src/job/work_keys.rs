@@ -127,6 +127,12 @@ pub(super) static MINUTES: Table = Table {
         key("liner", List(&Number), Default("[10, 6]"), "To line: a session, each piece of liner."), // choice: a cross is laid arm by arm
         key("press", List(&Number), Default("[5, 1]"), "To put boxes into the press: a session, each box."), // choice: as under weight
         key("fold", List(&Number), Default("[2, 1]"), "To fold creases: a session, each crease."), // choice: over a steel edge
+        key(
+            "inside",
+            List(&Number),
+            Default("[5, 4]"), // choice: brush, lay, rub down, as floors
+            "What lies inside: a session, each piece, sheet and ribbon of it.",
+        ),
         key("close", List(&Number), Default("[2, 3]"), "To fold, close and look over: a session, each box."), // choice: every joint worked once
     ],
 };

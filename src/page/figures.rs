@@ -33,9 +33,10 @@ fn size(job: &Job, lengths: &[Length]) -> String {
 /// What is known of the box that fits.
 pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
     let show = |l: Length| job.units.show_on_rule(l);
-    let (c, m, fit) = (&job.contents, &worked.design.measures, &worked.fit);
+    let (m, fit) = (&worked.design.measures, &worked.fit);
+    let stacks: Vec<String> = job.stacks().iter().map(|s| size(job, s)).collect();
     let mut all = vec![
-        figure("contents", size(job, &[c.width, c.height, c.depth]), None),
+        figure("contents", stacks.join("; "), None),
         figure("interior", size(job, &fit.interior), Some("the room for the works, clearance included")),
         figure("exterior", size(job, &fit.exterior), Some("the closed box, all that is glued on counted")),
     ];
@@ -88,6 +89,11 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
             value,
             Some("the layers between a magnet and its fellow when the box is closed"),
         ));
+    }
+    if let Some(inside) = &fit.inside {
+        let shares: Vec<String> =
+            crate::fit::told_inside(job, inside).into_iter().map(|(name, value)| format!("{name}: {value}")).collect();
+        all.push(figure("inside", shares.join("; "), Some("what lies in the box besides the works")));
     }
     all.push(figure("weight", worked.bill.told_weight(), Some("the empty box, without glue and elastic")));
     for material in &worked.bill.materials {
@@ -192,6 +198,7 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
         (Role::Cover, ..) => vec!["covering.turn_in".into(), "cloth.thickness".into()],
         (Role::Liner, ..) => vec!["covering.reveal".into(), "liner.thickness".into()],
         (Role::Patch, ..) => vec!["covering.turn_in".into()],
+        (Role::Inside, ..) => vec!["inside.spacer.clearance".into(), "inside.divider.height".into()],
         (_, _, StockKind::Board) => vec!["board.thickness".into()],
         _ => Vec::new(),
     };

@@ -3,7 +3,7 @@
 
 use super::body::{Body, FRAMES, body, short};
 use super::findings::Finding;
-use super::thin::{block, strap};
+use super::thin::{blocks, strap};
 use crate::assembly::{Assembly, Cover, Face, HingeKind, Layer, LayerKind, Panel, Part, Pose, Stance};
 use crate::design::{Design, Piece};
 use crate::geom::{Contour, Point, Segment};
@@ -66,7 +66,7 @@ pub(super) fn scene(job: &Job, design: &Design, found: &[Finding]) -> Option<Sce
         bodies.push(board(job, panel, i));
         layers(job, design, panel, i, &mut bodies);
     }
-    bodies.extend(block(job, assembly));
+    bodies.extend(blocks(job, assembly));
     bodies.extend(strap(job, design));
     let last = assembly.hinges.iter().map(|h| h.order).max().unwrap_or_default();
     let places = (0..FRAMES).map(|i| frame(assembly, i as f64 / (FRAMES - 1) as f64)).collect();

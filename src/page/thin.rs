@@ -2,43 +2,61 @@
 
 use super::body::{Body, FRAMES, base, body, short, show};
 use crate::assembly::{Assembly, Face, Mesh, Panel, Space, Stance, space};
-use crate::design::{Design, outer, stack};
+use crate::design::{Design, Filled, filling_on, outer, stack};
 use crate::geom::{Point, pt};
-use crate::job::{Job, StrapAlong};
+use crate::job::{Job, StockKind, StrapAlong, ThingKind};
+use crate::units::mm;
 
-/// The works as a block that lies in the middle of the base.
-pub(super) fn block(job: &Job, assembly: &Assembly) -> Option<Body> {
-    let (place, panel) = base(assembly)?;
-    let c = &job.contents;
-    let d = c.depth.to_mm();
+/// The works as blocks on the base, and whatever else lies inside.
+pub(super) fn blocks(job: &Job, assembly: &Assembly) -> Vec<Body> {
+    let Some((place, panel)) = base(assembly) else { return Vec::new() };
     let outer = outer(job);
     let (outline, in_tray) = stack(&outer);
-    let b = outline.bounds();
-    let (middle, half) = (b.center(), (b.max - b.min) / 2.0);
     let on_base = panel.level + panel.thickness + panel.dressed(Face::Inside);
     let floor = if outer.within().is_some() { in_tray } else { on_base };
-    let slab = Panel {
-        part: panel.part,
-        called: None,
-        piece: String::new(),
-        outline,
-        holes: Vec::new(),
-        recesses: Vec::new(),
-        outside_recesses: Vec::new(),
-        thickness: d,
-        level: floor,
-        layers: Vec::new(),
-        turned: Vec::new(),
+    let one = |f: Filled| {
+        let slab = Panel {
+            part: panel.part,
+            called: None,
+            piece: String::new(),
+            outline: f.outline.clone(),
+            holes: Vec::new(),
+            recesses: Vec::new(),
+            outside_recesses: Vec::new(),
+            thickness: f.top - f.bottom,
+            level: f.bottom,
+            layers: Vec::new(),
+            turned: Vec::new(),
+        };
+        let b = f.outline.bounds();
+        let size = show(job, &[b.width(), b.height(), f.top - f.bottom].map(mm));
+        let what = if f.kind == ThingKind::Stack { f.name.replacen("stack", "the works", 1) } else { f.name.clone() };
+        // A fault of the stack is shown at the first.
+        let part = if f.kind == ThingKind::Stack { "contents".to_owned() } else { f.name.clone() };
+        let kind = kind(job, f.kind);
+        let mut one = body(part, kind, format!("{what}, {size}"), &slab.mesh(&Stance::FLAT, 0.1), place);
+        let corners = [b.min, pt(b.max.x, b.min.y), b.max, pt(b.min.x, b.max.y)];
+        for z in [f.bottom, f.top] {
+            let ring = corners.iter().chain(corners.first());
+            one.edges.push(ring.flat_map(|p| [short(p.x), short(p.y), short(z)]).collect());
+        }
+        one.edges.extend(corners.iter().map(|p| [p.x, p.y, f.bottom, p.x, p.y, f.top].map(short).to_vec()));
+        one
     };
-    let words = format!("the works, {}", show(job, &[c.width, c.height, c.depth]));
-    let mut one = body("contents".into(), "contents", words, &slab.mesh(&Stance::FLAT, 0.1), place);
-    let corners = [pt(-half.x, -half.y), pt(half.x, -half.y), half, pt(-half.x, half.y)].map(|p| middle + p);
-    for z in [floor, floor + d] {
-        let ring = corners.iter().chain(corners.first());
-        one.edges.push(ring.flat_map(|p| [short(p.x), short(p.y), short(z)]).collect());
+    filling_on(&outer, outline.bounds().center(), floor).into_iter().map(one).collect()
+}
+
+/// What a thing is shown as.
+fn kind(job: &Job, of: ThingKind) -> &'static str {
+    let cover = job.inside.as_ref().and_then(|i| i.divider).and_then(|d| d.cover.stock);
+    match of {
+        ThingKind::Stack => "contents",
+        ThingKind::Spacer | ThingKind::SpacerBeside => "board",
+        ThingKind::Under | ThingKind::Over => "liner",
+        ThingKind::Ribbon => "strap",
+        ThingKind::Divider | ThingKind::Foot if cover == Some(StockKind::Liner) => "liner",
+        ThingKind::Divider | ThingKind::Foot => "cloth",
     }
-    one.edges.extend(corners.iter().map(|p| [p.x, p.y, floor, p.x, p.y, floor + d].map(short).to_vec()));
-    Some(one)
 }
 
 /// The straps round the closed box: they are there in the last frame alone.

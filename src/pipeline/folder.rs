@@ -297,7 +297,12 @@ impl<'a> Folder<'a> {
         files.extend(self.artwork_files()?);
         files.push((TEXT_NAME.into(), self.with_handover(text).into_bytes()));
         let (pieces, sheets) = (&worked.design.pieces, &worked.sheets);
-        let reels = Reels { of: "", strap: worked.fit.strap.as_ref(), ties: &worked.fit.ties };
+        let reels = Reels {
+            of: "",
+            strap: worked.fit.strap.as_ref(),
+            ties: &worked.fit.ties,
+            inside: worked.fit.inside.as_ref(),
+        };
         let copy = self.job_copy();
         files.extend(copy.map(|copy| (JOB_NAME.into(), copy.text.clone().into_bytes())));
         files.extend(copy.iter().flat_map(|copy| copy.drawings.iter().cloned()));

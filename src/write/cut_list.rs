@@ -3,7 +3,7 @@
 
 use super::cell::harmless;
 use crate::design::{Piece, Role};
-use crate::fit::{StrapFigures, TieFigures};
+use crate::fit::{InsideFigures, StrapFigures, TieFigures};
 use crate::job::{Grain, Job};
 use crate::nest::Sheet;
 use crate::units::{Length, Unit, decimal, mm, tidy};
@@ -14,7 +14,7 @@ use std::sync::Arc;
 /// The version of the JSON's form, its key `format`.
 pub const FORMAT: u32 = 1;
 
-/// What is cut from a reel and lies on no sheet: the elastics and the ribbons of a box.
+/// What lies on no sheet: the elastics and the ribbons of a box, cut from a reel, and padding that is bought apart.
 #[derive(Clone, Copy)]
 pub struct Reels<'a> {
     /// What stands before their names in the list: nothing, or the item with a slash.
@@ -23,6 +23,8 @@ pub struct Reels<'a> {
     pub strap: Option<&'a StrapFigures>,
     /// The ribbons', lid by lid.
     pub ties: &'a [TieFigures],
+    /// What lies inside: its ribbon and its padding.
+    pub inside: Option<&'a InsideFigures>,
 }
 
 /// One piece of the list. The names of the fields are the columns and the keys.
@@ -32,7 +34,7 @@ struct Row<'a> {
     /// Of the stock, as measured.
     thickness_mm: f64,
     piece: std::borrow::Cow<'a, str>,
-    /// Nothing for an elastic or a ribbon.
+    /// Nothing for an elastic, a ribbon or padding bought apart.
     role: Option<Role>,
     side: Option<&'static str>,
     /// How many one box needs.
@@ -65,7 +67,8 @@ struct Row<'a> {
 }
 
 /// The list as CSV: a line with the names of the columns, then one line a piece in the order of the
-/// design, and one for the elastics and for the ribbons of each lid, as long as they are cut. Lengths are mm to a hundredth where the column says so, and in the job's unit (inches to
+/// design, and one for the elastics, for the ribbons of each lid, for the lift ribbon, as long as they are cut, and for each
+/// sheet of padding bought apart. Lengths are mm to a hundredth where the column says so, and in the job's unit (inches to
 /// a thousandth) where the column `unit` does; sheets and their sizes are divided
 /// by spaces.
 pub fn cut_list(job: &Job, pieces: &[Piece], sheets: &[Arc<Sheet>], reels: Reels<'_>) -> Vec<u8> {
@@ -150,7 +153,7 @@ fn row<'a>(job: &Job, i: usize, piece: &'a Piece, sheets: &'a [Arc<Sheet>]) -> R
     }
 }
 
-/// The elastics, and the ribbons lid by lid: their length stands as the height.
+/// The elastics, the ribbons lid by lid and the lift ribbon, their length as the height; padding.
 fn from_reels<'a>(job: &Job, reels: &Reels<'_>) -> Vec<Row<'a>> {
     let strap = reels.strap.map(|s| {
         let e = &job.elastic;
@@ -161,7 +164,16 @@ fn from_reels<'a>(job: &Job, reels: &Reels<'_>) -> Vec<Row<'a>> {
         let thickness = job.ties.get(&t.side).map(|t| t.thickness).unwrap_or_default();
         from_reel(job, "ribbon", name, Some(t.side.word()), (t.width, thickness), (t.length, t.ribbons))
     });
-    strap.into_iter().chain(ribbons).collect()
+    let lift = reels.inside.and_then(|i| i.ribbon.as_ref()).map(|r| {
+        let name = format!("{}lift-ribbon", reels.of);
+        let side = Some(r.glued_at.word());
+        from_reel(job, "ribbon", name, side, (r.width, r.thickness), (r.length, 1))
+    });
+    let padding = reels.inside.map(|i| &i.padding[..]).unwrap_or_default().iter().map(|p| {
+        let name = format!("{}{}", reels.of, p.what);
+        from_reel(job, "padding", name, None, (p.width, p.thickness), (p.height, 1))
+    });
+    strap.into_iter().chain(ribbons).chain(lift).chain(padding).collect()
 }
 
 fn from_reel<'a>(

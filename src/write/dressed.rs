@@ -12,7 +12,7 @@ use serde::Serialize;
 /// The box as it is folded.
 #[derive(Clone, Debug, Serialize)]
 pub struct Dressed {
-    /// Width, height and depth of the stack as measured.
+    /// Width, height and depth of the stack as measured; where more lies inside, of all of it as one block.
     contents: [Length; 3],
     /// How thick board, cloth and liner are, as applied; zero for what the box does without.
     board: Length,

@@ -6,7 +6,7 @@ use super::names::{base, drawing_stem};
 use super::work::WorkFigures;
 use crate::coupon::form;
 use crate::design::{self, Role};
-use crate::fit::{Closing, Fit, MagnetFigures, TieFigures};
+use crate::fit::{Closing, Fit, InsideFigures, MagnetFigures, TieFigures};
 use crate::geom::{Contour, Path, Point, Stroke, Vertex};
 use crate::job::{Grain, Job, Side, StockKind};
 use crate::nest;
@@ -47,6 +47,9 @@ pub struct FitFigures {
     /// The magnets, lid by lid; left out without.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub magnets: Vec<MagnetFigures>,
+    /// What lies inside besides one stack; left out without.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub inside: Option<InsideFigures>,
     /// What a joint must pass: the board and every layer that lies in it.
     pub joint_thickness: Length,
     /// The depths of stack over which every lid lies flat, over which it can be pressed shut, and below
@@ -75,6 +78,7 @@ impl FitFigures {
             strap_length: fit.strap_length,
             ties: fit.ties.clone(),
             magnets: fit.magnets.clone(),
+            inside: fit.inside.clone(),
             joint_thickness: m.joint_thickness,
             depths: [fit.depths.flat, fit.depths.pressed, fit.depths.slides],
             closing: Some(fit.closing.clone()),

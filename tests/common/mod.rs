@@ -49,6 +49,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         item: String::new(),
         units: Unit::Mm,
         copies,
+        inside: None,
         contents: Contents {
             width: mm(210.0),
             height: mm(297.0),

@@ -353,7 +353,8 @@ fn cut_lists(items: &[Item], owners: &[Owner], sheets: &[Arc<Sheet>]) -> Vec<u8>
         let own: Vec<Arc<Sheet>> =
             sheets.iter().map(|s| of_item(s)).filter(|s| !s.placed.is_empty()).map(Arc::new).collect();
         let of = format!("{}/", item.row.id);
-        let reels = Reels { of: &of, strap: made.fit.strap.as_ref(), ties: &made.fit.ties };
+        let reels =
+            Reels { of: &of, strap: made.fit.strap.as_ref(), ties: &made.fit.ties, inside: made.fit.inside.as_ref() };
         let list = cut_list(&made.job, &pieces, &own, reels);
         // The names of the columns stand once.
         let header = list.iter().position(|b| *b == b'\n').map_or(list.len(), |n| n + 1);

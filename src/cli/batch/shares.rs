@@ -117,7 +117,11 @@ impl Shares {
             made_from: made.map(|_| row_hash(&item.row, shop)).unwrap_or_default(),
             pieces: made.map(pieces_hash).unwrap_or_default(),
             made: made.is_some(),
-            holds: made.map(|m| &m.job.contents).map(|c| size([c.width, c.height, c.depth])),
+            // Of several stacks that which the box is built round.
+            holds: made.map(|m| match (&m.job.stacks()[..], &m.job.contents) {
+                ([one], _) => size(*one),
+                (_, c) => size([c.width, c.height, c.depth]),
+            }),
             interior: made.map(|m| size(m.fit.interior)),
             exterior: made.map(|m| size(m.fit.exterior)),
             joint: made.map(|m| tidy(m.design.measures.joint.to_mm(), 3)),

@@ -2,8 +2,8 @@
 
 use super::files::REGISTER;
 use super::shared::{
-    BILL, BY_SIDE, CLOSING, DIAGNOSTIC, MAGNETS, NUMBER, OFFCUT, OPERATION, OPERATIONS, PROGRAM, SAVING, SEVERITIES,
-    SIZE, STOCK, STOCKS, TAKES, TEXT, TIES, diagnostics, format,
+    BILL, BY_SIDE, CLOSING, DIAGNOSTIC, INSIDE, MAGNETS, NUMBER, OFFCUT, OPERATION, OPERATIONS, PROGRAM, SAVING,
+    SEVERITIES, SIZE, STOCK, STOCKS, TAKES, TEXT, TIES, diagnostics, format,
 };
 use super::table::Kind::{Count, Flag, Keyed, List, Maybe, Number, Profile, Row, Same, Table as Of, Text, Word};
 use super::table::{Kind, Table, field, sometimes};
@@ -87,6 +87,7 @@ static FIGURES: Kind = Of(&Table {
         field("straps", Maybe(&STRAPS), "The elastics."),
         field("ties", List(&TIES), "The ribbon ties, lid by lid."),
         field("magnets", List(&MAGNETS), "The magnets, lid by lid."),
+        field("inside", Maybe(&INSIDE), "What lies inside besides one stack."),
         field("sheets", List(&SHEET), "The sheets."),
     ],
 });

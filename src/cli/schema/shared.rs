@@ -192,6 +192,7 @@ pub(super) static FIT: Kind = Of(&Table {
         field("strap_length", Maybe(&NUMBER), "What the elastic is cut to."),
         sometimes("ties", List(&TIES), "The ribbon ties, lid by lid."),
         sometimes("magnets", List(&MAGNETS), "The magnets, lid by lid."),
+        sometimes("inside", Kind::Same(&INSIDE), "What lies inside besides one stack."),
         field("joint_thickness", Number, "What a joint must pass."),
         field(
             "depths",
@@ -201,6 +202,62 @@ pub(super) static FIT: Kind = Of(&Table {
         field("closing", Maybe(&CLOSING), "How surely it closes."),
         field("bare_mm2", Number, "The area of board that is bare in the open box, mm2."),
         sometimes("dressed", Of(&DRESSED), "What it takes to fold the box with every layer counted."),
+    ],
+});
+
+/// What lies inside besides one stack.
+pub(super) static INSIDE: Kind = Of(&Table {
+    about: "What lies inside besides one stack; places from the middle of the interior and from its floor, mm.",
+    fields: &[
+        field("stacks", List(&SIZE), "Width, height and depth of each stack as measured."),
+        field("clearance", Row(3, &NUMBER), "The room given to each."),
+        field("along", Maybe(&ALONG), "Which way they lie in a row; null for one alone."),
+        field("highest", Number, "How high the highest stands: lids come down to that and its clearance."),
+        field("things", List(&THING), "Every block."),
+        field("remainders", List(&NUMBER), "What is left, stack by stack, of the height that spacers bring it to."),
+        field("padding", List(&PADDING), "Padding that is cut from no stock."),
+        field("ribbon", Maybe(&LIFT_RIBBON), "The ribbon to lift a stack by."),
+    ],
+});
+
+static ALONG: Kind = Word(&["width", "height"]);
+
+static THING: Kind = Of(&Table {
+    about: "A block, its cover counted.",
+    fields: &[
+        field(
+            "kind",
+            Word(&["stack", "spacer", "spacer-beside", "under", "over", "ribbon", "divider", "foot"]),
+            "What it is: a stack, boards under or beside it, padding, a stretch of the ribbon, a divider, a foot of its cover.",
+        ),
+        field("stack", Count, "Of which stack, from 1; of a divider the stack before it."),
+        field("piece", Maybe(&TEXT), "The piece that it is made of, under its cover."),
+        field("layers", Count, "How many of that piece lie one on the other; 0 without one."),
+        field("low", Row(3, &NUMBER), "Its low corner: across, up, through."),
+        field("high", Row(3, &NUMBER), "Its high corner."),
+    ],
+});
+
+static PADDING: Kind = Of(&Table {
+    about: "A sheet of padding.",
+    fields: &[
+        field("what", Text, "What it is, and where it lies."),
+        field("width", Number, "Its width."),
+        field("height", Number, "Its height."),
+        field("thickness", Number, "Its thickness."),
+    ],
+});
+
+static LIFT_RIBBON: Kind = Of(&Table {
+    about: "The ribbon under a stack.",
+    fields: &[
+        field("stack", Count, "Under which stack, from 1."),
+        field("glued_at", Word(SIDES), "At which side of it its end is glued."),
+        field("width", Number, "Its width."),
+        field("thickness", Number, "Its thickness."),
+        field("glued", Number, "The tail that is glued."),
+        field("pull", Number, "The tail to pull at."),
+        field("length", Number, "What it is cut to."),
     ],
 });
 

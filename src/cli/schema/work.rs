@@ -35,6 +35,7 @@ const STEPS: &[&str] = &[
     "liner",
     "press",
     "fold",
+    "inside",
     "close",
 ];
 static STEP: Kind = Word(STEPS);

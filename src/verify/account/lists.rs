@@ -56,7 +56,8 @@ fn cut_list(manifest: &Manifest, list: &Value, out: &mut Many) {
         out.push(wrong(CUT_LIST_JSON, format!("it is a list of \"{}\"", list["title"].as_str().unwrap_or_default())));
     }
     let totals = totals(manifest);
-    let of_stock: Vec<&Value> = rows.iter().filter(|r| r["stock"] != "elastic" && r["stock"] != "ribbon").collect();
+    let is_bought = |r: &&Value| ["elastic", "ribbon", "padding"].iter().any(|word| r["stock"] == *word);
+    let of_stock: Vec<&Value> = rows.iter().filter(|r| !is_bought(r)).collect();
     if of_stock.len() != manifest.pieces.len() {
         let message = format!("it lists {} pieces, and there are {}", of_stock.len(), manifest.pieces.len());
         out.push(wrong(CUT_LIST_JSON, message));
@@ -107,7 +108,9 @@ fn cut_list(manifest: &Manifest, list: &Value, out: &mut Many) {
 /// The ribbons of the list against those of the manifest, lid by lid.
 fn ribbons(manifest: &Manifest, rows: &[Value], copies: u64, out: &mut Many) {
     let Some(fit) = &manifest.fit else { return };
-    let listed: Vec<&Value> = rows.iter().filter(|r| r["stock"] == "ribbon").collect();
+    inside(manifest, rows, copies, out);
+    let is_lift = |r: &&Value| r["piece"].as_str().is_some_and(|name| name.ends_with("lift-ribbon"));
+    let listed: Vec<&Value> = rows.iter().filter(|r| r["stock"] == "ribbon" && !is_lift(r)).collect();
     if listed.len() != fit.ties.len() {
         let message = format!("it lists {} kinds of ribbon, and the manifest {}", listed.len(), fit.ties.len());
         out.push(wrong(CUT_LIST_JSON, message));
@@ -120,12 +123,50 @@ fn ribbons(manifest: &Manifest, rows: &[Value], copies: u64, out: &mut Many) {
             ("width_mm", json!(tidy(tied.width, 2))),
             ("height_mm", json!(tidy(tied.length, 2))),
         ];
-        for (key, value) in want {
-            if !is_same(key, &row[key], &value) {
-                let message = format!("`{key}` of {} is {}, and should be {value}", row["piece"], row[key]);
-                out.push(wrong(CUT_LIST_JSON, message));
-            }
+        same_cells(row, &want, out);
+    }
+}
+
+fn same_cells(row: &Value, want: &[(&str, Value)], out: &mut Many) {
+    for (key, value) in want {
+        if !is_same(key, &row[key], value) {
+            let message = format!("`{key}` of {} is {}, and should be {value}", row["piece"], row[key]);
+            out.push(wrong(CUT_LIST_JSON, message));
         }
+    }
+}
+
+/// What of that which lies inside is cut from no stock, against the manifest.
+fn inside(manifest: &Manifest, rows: &[Value], copies: u64, out: &mut Many) {
+    let inside = manifest.fit.as_ref().and_then(|f| f.inside.as_ref());
+    let ends = |r: &&Value, with: &str| r["piece"].as_str().is_some_and(|name| name.ends_with(with));
+    let mut want: Vec<Vec<(&str, Value)>> = Vec::new();
+    let row = |what: String, [width, height, thickness]: [f64; 3]| {
+        vec![
+            ("each", json!(1)),
+            ("count", json!(copies)),
+            ("piece", json!(what)),
+            ("width_mm", json!(tidy(width, 2))),
+            ("height_mm", json!(tidy(height, 2))),
+            ("thickness_mm", json!(tidy(thickness, 2))),
+        ]
+    };
+    if let Some(r) = inside.and_then(|i| i.ribbon.as_ref()) {
+        let mut one = row("lift-ribbon".into(), [r.width, r.length, r.thickness]);
+        one.push(("side", json!(r.glued_at)));
+        want.push(one);
+    }
+    let padding = inside.map(|i| &i.padding[..]).unwrap_or_default();
+    want.extend(padding.iter().map(|p| row(p.what.clone(), [p.width, p.height, p.thickness])));
+    let is_own = |r: &&Value| r["stock"] == "padding" || (r["stock"] == "ribbon" && ends(r, "lift-ribbon"));
+    let listed: Vec<&Value> = rows.iter().filter(is_own).collect();
+    if listed.len() != want.len() {
+        let message =
+            format!("it lists {} lift ribbons and sheets of padding, and the manifest {}", listed.len(), want.len());
+        out.push(wrong(CUT_LIST_JSON, message));
+    }
+    for (row, want) in listed.into_iter().zip(&want) {
+        same_cells(row, want, out);
     }
 }
 
@@ -291,7 +332,7 @@ fn cost(manifest: &Manifest, bytes: &[u8], boxes: Option<u64>, is_time_told: boo
 }
 
 /// The rows of what is paid for besides sheets.
-const PAID: [&str; 5] = ["elastic", "ribbon", "glue", "machines by the hour", "work by the hour"];
+const PAID: [&str; 6] = ["elastic", "ribbon", "lift ribbon", "glue", "machines by the hour", "work by the hour"];
 
 /// Whether a row has no figures but what something costs.
 fn is_money_alone(row: &csv::StringRecord) -> bool {

@@ -2,6 +2,7 @@
 //! from the pieces, the sheets and the programs, and the lists for people must say the same.
 
 mod closings;
+mod inside;
 mod lists;
 mod programs;
 mod sheets;
@@ -27,6 +28,7 @@ pub(super) fn account(
     entries(manifest, files, profiles, &mut out);
     sheets::check(manifest, &mut out);
     closings::check(manifest, &mut out);
+    inside::check(manifest, &mut out);
     lists::check(manifest, files, is_time_told, &mut out);
     lists::work(manifest, is_time_told, &mut out);
     out.into_vec()

@@ -5,6 +5,8 @@ use crate::limits::{MANIFEST_NUMBER, SHEET_POINTS};
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
+pub use super::inside::{Inside, LiftRibbon, Padding, Thing};
+
 /// No board is thicker, mm: the job's own limit.
 const THICKEST: f64 = 200.0;
 
@@ -102,6 +104,12 @@ pub struct Fit {
     /// The magnets, lid by lid.
     #[serde(default)]
     pub magnets: Vec<Magnets>,
+    /// Width, height and depth inside.
+    #[serde(default)]
+    pub interior: [f64; 3],
+    /// What lies inside besides one stack.
+    #[serde(default)]
+    pub inside: Option<Inside>,
     /// What the box is folded from.
     pub dressed: Option<Dressed>,
 }

@@ -4,6 +4,7 @@
 pub mod dxf;
 pub mod gcode;
 pub mod hpgl;
+mod inside;
 mod lexical;
 pub mod manifest;
 mod modal;

@@ -62,9 +62,10 @@ impl Label {
 
 /// The labels of all copies of a job, of which the first has the number `first`.
 pub fn of_job(job: &Job, first: u32) -> Vec<Label> {
-    let contents = &job.contents;
-    let size = [contents.width, contents.height, contents.depth];
-    let one = Label::new(&job.title, &job.item, Some(size), job.units);
+    // Of several stacks the label says the title alone.
+    let stacks = job.stacks();
+    let size = stacks.first().copied().filter(|_| stacks.len() == 1);
+    let one = Label::new(&job.title, &job.item, size, job.units);
     match job.copies + first.saturating_sub(1) {
         of if of <= MOST => one.numbered(first, of),
         _ => vec![one; 14],

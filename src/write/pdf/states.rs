@@ -2,15 +2,19 @@
 
 use super::scene::{Board, Space, at};
 use crate::assembly::{Part, Pose, Stance};
-use crate::design::{Design, outer, stack};
+use crate::design::{Design, filling, outer};
 use crate::fit::strap_path;
 use crate::geom::{Contour, Point, pt};
-use crate::job::{Job, StrapAlong};
+use crate::job::{Job, StrapAlong, ThingKind};
 use crate::write::style::Rgb;
 
 const BOARD: Rgb = [0xf2, 0xec, 0xdd];
 const LID: Rgb = [0xe4, 0xed, 0xf4];
 const STACK: Rgb = [0xfb, 0xfb, 0xfb];
+const SPACER: Rgb = [0xe9, 0xd8, 0xb8];
+const PADDING: Rgb = [0xd9, 0xe5, 0xd2];
+const RIBBON: Rgb = [0xb0, 0x5c, 0x5c];
+const DIVIDER: Rgb = [0xcf, 0xdc, 0xe8];
 const STRAP: Rgb = [0x8a, 0x8a, 0x8a];
 /// How far a lid that waits for its turn is closed: it leans back a little.
 const WAITING: f64 = -0.25;
@@ -93,11 +97,23 @@ fn posed_with(job: &Job, design: &Design, pose: &Pose, out: Point) -> Vec<Board>
             Board::new(&panel.outline, panel.level, panel.level + panel.thickness, tone, &|p| moved(&place, p))
         })
         .collect();
-    let outer = outer(job);
-    let (outline, floor) = stack(&outer);
-    let depth = outer.within().map_or(outer.contents.depth, |w| w.contents.depth);
-    boards.push(Board::new(&outline, floor, floor + depth.to_mm(), STACK, &|p| at(p.x + out.x, p.y + out.y, p.z)));
+    boards.extend(inside(job, out));
     boards
+}
+
+/// The stack, and whatever else lies inside.
+pub(super) fn inside(job: &Job, out: Point) -> Vec<Board> {
+    let tone = |kind: ThingKind| match kind {
+        ThingKind::Stack => STACK,
+        ThingKind::Spacer | ThingKind::SpacerBeside => SPACER,
+        ThingKind::Under | ThingKind::Over => PADDING,
+        ThingKind::Ribbon => RIBBON,
+        ThingKind::Divider | ThingKind::Foot => DIVIDER,
+    };
+    filling(&outer(job))
+        .iter()
+        .map(|f| Board::new(&f.outline, f.bottom, f.top, tone(f.kind), &|p| at(p.x + out.x, p.y + out.y, p.z)))
+        .collect()
 }
 
 fn moved(place: &Stance, p: Space) -> Space {

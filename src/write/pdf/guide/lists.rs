@@ -14,7 +14,7 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     let job = told.job;
     let show = |l: Length| job.units.show(l);
     flow.heading("Before you cut");
-    let c = &job.contents;
+    let stacks: Vec<String> = job.stacks().iter().map(|s| job.units.show_size(s)).collect();
     let d = &told.fit.depths;
     let on_rule = |l: Length| job.units.show_on_rule(l);
     let loose = if d.slides > mm(0.05) {
@@ -28,7 +28,7 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     };
     flow.tick(&format!(
         "Measure the stack again, under light hand pressure: it was taken as {}. {fits} {} deep{loose}.",
-        job.units.show_size(&[c.width, c.height, c.depth]),
+        stacks.join(", "),
         on_rule(d.flat),
     ));
     let (t, cloth, liner) = thicknesses(job);
@@ -124,6 +124,7 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
         ]);
     }
     rows.extend(super::closings::to_buy(told));
+    rows.extend(super::inside::to_buy(told));
     flow.table(&["stock", "pieces", "size", "thickness", "grain", "price"], &[1.4, 1.0, 4.0, 3.2, 2.2, 1.2], &rows);
     let kinds: Vec<StockKind> = stocks(told).iter().map(|(kind, _)| *kind).collect();
     super::lot::bought_with_it(flow, told, &kinds);

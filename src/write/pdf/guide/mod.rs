@@ -4,6 +4,7 @@
 mod boxes;
 mod closings;
 mod days;
+mod inside;
 mod lining;
 mod lists;
 mod lot;

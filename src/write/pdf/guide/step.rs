@@ -34,6 +34,9 @@ pub(super) fn cloth(told: &Told<'_>) -> Bounds {
     let cover = told.design.pieces.iter().find(|p| p.role == Role::Cover);
     match cover {
         Some(cover) => work::around([cover.outline.bounds()], 4.0),
-        None => work::around(told.design.pieces.iter().map(|p| p.outline.bounds()), 4.0),
+        None => {
+            let own = told.design.pieces.iter().filter(|p| p.role != Role::Inside);
+            work::around(own.map(|p| p.outline.bounds()), 4.0)
+        }
     }
 }

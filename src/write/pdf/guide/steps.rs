@@ -5,7 +5,7 @@
 use super::step::{Drawing, Step, cloth, glued, show};
 use super::work;
 use super::{Told, plan};
-use crate::design::{Lay, Piece, Step as Work, steps as in_order, thicknesses};
+use crate::design::{Lay, Piece, Role, Step as Work, steps as in_order, thicknesses};
 use crate::diag::listed;
 use crate::drawing::{Anchor, Drawing as Page};
 use crate::geom::{Bounds, pt};
@@ -61,6 +61,7 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::Liner => return super::lining::lining(told).into_iter().collect(),
         Work::Press => press(told),
         Work::Fold => fold(told),
+        Work::Inside => return super::inside::steps(told),
         Work::Close if told.job.slipcase.is_some() => super::slipcase::slide_in(told),
         Work::Close => close(told),
     };
@@ -145,7 +146,7 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
     }
     words.extend(machine_time(told));
     let of = |stock| told.design.pieces.iter().filter(move |p: &&Piece| p.stock == stock);
-    let boards: Vec<&Piece> = of(StockKind::Board).collect();
+    let boards: Vec<&Piece> = of(StockKind::Board).filter(|p| p.role != Role::Inside).collect();
     let window = work::around(boards.iter().map(|p| p.outline.bounds()), 4.0);
     Step {
         title: "Cut".into(),
@@ -449,21 +450,26 @@ fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
     tiers.sort();
     let order: Vec<&str> = tiers.iter().map(|t| t.1).collect();
     let depths = &told.fit.depths;
+    let stack = if told.job.stacks().len() > 1 { "each stack" } else { "the stack" };
     let is_of_trays = told.job.build.construction.terms().has_trays;
     let mut words = if is_of_trays {
         vec![
             if told.job.build.construction.terms().has_case {
-                "Put the stack in the small tray and close the front cover: the large tray goes down over the small one by itself.".into()
+                format!(
+                    "Put {stack} in the small tray and close the front cover: the large tray goes down over the small one by itself."
+                )
             } else {
-                "Put the stack in the tray and set the lid over it: it goes down by itself, as fast as the air goes out.".into()
+                format!(
+                    "Put {stack} in the tray and set the lid over it: it goes down by itself, as fast as the air goes out."
+                )
             },
             format!("A stack up to {} deep lies below the rim of its tray.", show(told, depths.flat)),
         ]
     } else {
         vec![
             match &order[..] {
-                [one] => format!("Put the stack in and close the {one} lid."),
-                _ => format!("Put the stack in and close the lids: {}.", order.join(", ")),
+                [one] => format!("Put {stack} in and close the {one} lid."),
+                _ => format!("Put {stack} in and close the lids: {}.", order.join(", ")),
             },
             format!("Up to a stack {} deep every lid lies flat and no joint is strained.", show(told, depths.flat)),
         ]

@@ -23,7 +23,8 @@ pub(super) fn base<'a>(told: &Told<'a>) -> Option<&'a Piece> {
 }
 
 fn pieces_of<'a>(told: &Told<'a>, stock: StockKind) -> impl Iterator<Item = &'a Piece> {
-    told.design.pieces.iter().filter(move |p| p.stock == stock)
+    // What lies inside has steps and drawings of its own.
+    told.design.pieces.iter().filter(move |p| p.stock == stock && p.role != Role::Inside)
 }
 
 fn short_name(p: &Piece) -> String {

@@ -1,0 +1,179 @@
+//! What lies inside a box, in figures: every block with its place, what spacers come to, what is cut from no stock.
+
+use crate::design::{inside_piece, inside_stack};
+use crate::job::{Inside, Job, Padding, Side, StrapAlong, Thing, ThingKind};
+use crate::units::Length;
+use serde::Serialize;
+
+/// All that lies inside. Places are counted from the middle of the interior and from its floor, each low corner and high
+/// corner across, up and through; what is covered has its cover counted.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct InsideFigures {
+    /// Width, height and depth of each stack as measured.
+    pub stacks: Vec<[Length; 3]>,
+    /// The room given to each.
+    pub clearance: [Length; 3],
+    /// Which way they lie in a row; nothing for one alone.
+    pub along: Option<&'static str>,
+    /// How high the highest stands: lids come down to that and its clearance.
+    pub highest: Length,
+    /// Every block.
+    pub things: Vec<ThingFigures>,
+    /// What is left, stack by stack, of the height that spacers bring it to.
+    pub remainders: Vec<Length>,
+    /// Padding that is cut from no stock.
+    pub padding: Vec<PaddingFigures>,
+    /// The ribbon.
+    pub ribbon: Option<RibbonFigures>,
+}
+
+/// A block.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ThingFigures {
+    /// What it is.
+    pub kind: ThingKind,
+    /// Of which stack, from 1; of a divider the stack before it.
+    pub stack: usize,
+    /// The piece that it is made of, under its cover.
+    pub piece: Option<String>,
+    /// How many of that piece lie one on the other; 0 without one.
+    pub layers: u32,
+    /// Its low corner.
+    pub low: [Length; 3],
+    /// Its high corner.
+    pub high: [Length; 3],
+}
+
+/// A sheet of padding.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PaddingFigures {
+    /// What it is, and where it lies: `felt under the stack`.
+    pub what: String,
+    /// Its width.
+    pub width: Length,
+    /// Its height.
+    pub height: Length,
+    /// Its thickness.
+    pub thickness: Length,
+}
+
+/// The ribbon under a stack.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RibbonFigures {
+    /// Under which stack, from 1.
+    pub stack: usize,
+    /// At which side of it its end is glued.
+    pub glued_at: Side,
+    /// Its width.
+    pub width: Length,
+    /// Its thickness.
+    pub thickness: Length,
+    /// The tail that is glued.
+    pub glued: Length,
+    /// The tail to pull at.
+    pub pull: Length,
+    /// What it is cut to.
+    pub length: Length,
+}
+
+/// The figures of what lies in a job's box besides one stack.
+pub(super) fn figures(job: &Job) -> Option<InsideFigures> {
+    let inside = job.inside.as_ref()?;
+    let room = inside.room;
+    Some(InsideFigures {
+        stacks: inside.stacks.clone(),
+        clearance: [room.width, room.height, room.depth],
+        along: inside.divider.map(|d| if d.along == StrapAlong::Width { "width" } else { "height" }),
+        highest: inside.laid.highest,
+        things: inside.laid.things.iter().map(|t| thing(inside, t)).collect(),
+        remainders: inside.laid.columns.iter().map(|c| c.remainder).collect(),
+        padding: padding(inside),
+        ribbon: inside.ribbon.map(|r| RibbonFigures {
+            stack: r.stack + 1,
+            glued_at: r.glued_at,
+            width: r.width,
+            thickness: r.thickness,
+            glued: r.glued,
+            pull: r.pull,
+            length: inside.ribbon_length(),
+        }),
+    })
+}
+
+fn thing(inside: &Inside, thing: &Thing) -> ThingFigures {
+    let piece = inside_piece(inside, thing);
+    let column = inside.laid.columns.get(thing.stack);
+    let layers = match thing.kind {
+        ThingKind::Spacer => column.map_or(0, |c| c.layers),
+        ThingKind::SpacerBeside => column.map_or(0, |c| c.beside),
+        _ => u32::from(piece.is_some()),
+    };
+    ThingFigures { kind: thing.kind, stack: thing.stack + 1, piece, layers, low: thing.low, high: thing.high }
+}
+
+/// What is said of all of it at the bench, each with its name.
+pub fn told(job: &Job, figures: &InsideFigures) -> Vec<(&'static str, String)> {
+    let Some(inside) = &job.inside else { return Vec::new() };
+    let show = |l: Length| job.units.show(l);
+    let mut all = Vec::new();
+    for t in figures.things.iter().filter(|t| matches!(t.kind, ThingKind::Spacer | ThingKind::SpacerBeside)) {
+        let size = [0, 1].map(|i| t.high[i] - t.low[i]);
+        let boards = if t.layers == 1 { "1 board".to_owned() } else { format!("{} boards", t.layers) };
+        let where_ = if t.kind == ThingKind::Spacer { "under" } else { "beside" };
+        let left = figures.remainders.get(t.stack.saturating_sub(1)).copied().unwrap_or_default();
+        let left = if t.kind == ThingKind::Spacer && left > Length::ZERO && show(left) != show(Length::ZERO) {
+            format!("; {} left over", show(left))
+        } else {
+            String::new()
+        };
+        let high = show(t.high[2] - t.low[2]);
+        let stack = inside_stack(inside, t.stack.saturating_sub(1));
+        all.push(("spacer", format!("{boards} {where_} {stack}: {}, {high} high{left}", job.units.show_size(&size))));
+    }
+    let dividers: Vec<&ThingFigures> = figures.things.iter().filter(|t| t.kind == ThingKind::Divider).collect();
+    if let Some(first) = dividers.first() {
+        let size = [0, 1].map(|i| first.high[i] - first.low[i]);
+        let n = if dividers.len() == 1 { "1 of board".to_owned() } else { format!("{} of board", dividers.len()) };
+        let [thick, long] = if size[0] < size[1] { size } else { [size[1], size[0]] };
+        let value = format!("{n}, covered {} thick, {} long, {} high", show(thick), show(long), show(first.high[2]));
+        all.push(("dividers", value));
+    }
+    for t in figures.things.iter().filter(|t| matches!(t.kind, ThingKind::Under | ThingKind::Over)) {
+        let (padding, where_) =
+            if t.kind == ThingKind::Under { (&inside.under, "under") } else { (&inside.over, "over") };
+        let Some(padding) = padding else { continue };
+        let size = [0, 1, 2].map(|i| t.high[i] - t.low[i]);
+        let stack = inside_stack(inside, t.stack.saturating_sub(1));
+        let from = padding.stock.map_or(String::new(), |s| format!(", cut from the {}", s.word()));
+        all.push(("padding", format!("{} {where_} {stack}: {}{from}", padding.what, job.units.show_size(&size))));
+    }
+    if let Some(r) = &figures.ribbon {
+        let length = job.units.show_on_rule(r.length);
+        let stack = inside_stack(inside, r.stack.saturating_sub(1));
+        let sides = (r.glued_at.word(), r.glued_at.opposite().word());
+        let value = format!(
+            "cut to {length}, {} wide: glued at the {} of {stack}, up at the {}",
+            show(r.width),
+            sides.0,
+            sides.1
+        );
+        all.push(("lift ribbon", value));
+    }
+    all
+}
+
+/// The sheets of padding that are bought apart.
+fn padding(inside: &Inside) -> Vec<PaddingFigures> {
+    let one = |thing: &Thing| {
+        let (asked, where_): (&Option<Padding>, _) = match thing.kind {
+            ThingKind::Under => (&inside.under, "under"),
+            ThingKind::Over => (&inside.over, "over"),
+            _ => return None,
+        };
+        let asked = asked.as_ref().filter(|p| p.stock.is_none())?;
+        let [width, height, thickness] = thing.size();
+        let what = format!("{} {where_} {}", asked.what, inside_stack(inside, thing.stack));
+        Some(PaddingFigures { what, width, height, thickness })
+    };
+    inside.laid.things.iter().filter_map(one).collect()
+}
