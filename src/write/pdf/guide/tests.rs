@@ -108,11 +108,11 @@ fn no_text_lies_over_another_or_a_thick_line_or_leaves_its_page() {
 
 /// What is written on pages.
 fn words(pages: &[Page]) -> Vec<&str> {
-    fn of(items: &[Mark]) -> Vec<&str> {
-        let on = |m| match m {
-            &Mark::Text(ref t) => vec![t.text.as_str()],
-            &Mark::Group { ref items, .. } => of(items),
-            &Mark::Lines { .. } => Vec::new(),
+    fn of<'a>(items: &'a [Mark]) -> Vec<&'a str> {
+        let on = |m: &'a Mark| match m {
+            Mark::Text(t) => vec![t.text.as_str()],
+            Mark::Group { items, .. } => of(items),
+            Mark::Lines { .. } => Vec::new(),
         };
         items.iter().flat_map(on).collect()
     }
