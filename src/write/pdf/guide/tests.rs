@@ -258,6 +258,7 @@ fn measures_of_200_random_boxes_stand_clear_of_each_other() {
             bill: &bill,
             sheets: &[],
             operations: &[],
+            lot: None,
             programs: &[],
             estimate: None,
         };
