@@ -57,6 +57,7 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
         strap_length: None,
         ties: Vec::new(),
         magnets: Vec::new(),
+        inside: None,
     };
     let mut files = vec![
         ("board-1.dxf".to_owned(), version.as_bytes().to_vec()),
