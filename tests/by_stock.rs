@@ -194,7 +194,7 @@ fn many_sheets_lie_by_stock_unasked() {
     let dir = scratch("by-stock-many");
     let text = fs::read_to_string(root().join("samples/rockpool-folder.toml")).unwrap();
     let mut job: toml::Table = text.parse().unwrap();
-    job.insert("copies".into(), toml::Value::Integer(24));
+    job.insert("copies".into(), toml::Value::Integer(40));
     job.insert("layout_effort".into(), toml::Value::Integer(1));
     let marks = job.entry("marks").or_insert_with(|| toml::Value::Table(toml::Table::new()));
     marks.as_table_mut().unwrap().insert("copy_numbers".into(), toml::Value::Boolean(true));

@@ -301,8 +301,10 @@ impl<'a> Flow<'a> {
     }
 
     pub(super) fn finish(mut self) -> Vec<Page> {
-        // A heading that heads nothing is still shown.
-        self.take(0.0);
+        // A heading that heads nothing is still shown; a note may hang below the last line.
+        if !self.waiting.is_empty() {
+            self.take(0.0);
+        }
         self.pages
     }
 }

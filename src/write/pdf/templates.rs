@@ -311,7 +311,7 @@ fn cover(
         .map(|(k, one)| cells(one).into_iter().chain(right.get(k).map(cells).unwrap_or_default()).collect())
         .collect();
     let heads = ["piece", "cut", "width x height", "page"];
-    flow.table(&vec![heads; beside].concat(), &vec![[3.1, 0.7, 3.0, 2.0]; beside].concat(), &rows);
+    flow.table(&vec![heads; beside].concat(), &vec![[3.6, 0.6, 3.0, 1.6]; beside].concat(), &rows);
     with_rule(flow.finish(), faces)
 }
 
