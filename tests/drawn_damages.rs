@@ -234,7 +234,7 @@ fn targets() -> (Vec<PathBuf>, Vec<Target>) {
 #[test]
 fn none_that_goes_too_far_passes_and_none_that_does_not_is_called_wrong() {
     let only = std::env::var("FLAPWRIGHT_DAMAGE_ONLY").ok().and_then(|n| n.parse().ok());
-    let count = only.map_or(number("FLAPWRIGHT_DAMAGES", 80) as usize, |_| 1);
+    let count = only.map_or(number("FLAPWRIGHT_DAMAGES", 60) as usize, |_| 1);
     let mut dice = Dice(only.unwrap_or_else(|| number("FLAPWRIGHT_DAMAGES_FROM", 1)));
     let (folders, targets) = targets();
     assert!(targets.len() > 20, "{}", targets.len());

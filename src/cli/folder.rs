@@ -323,6 +323,7 @@ fn folders_of(names: &BTreeSet<String>) -> BTreeSet<String> {
 }
 
 /// The folders within an exported folder that hold files of it, by its manifest; none where that cannot be read.
+#[cfg(feature = "verify")]
 pub(super) fn folders_within(dir: &Path) -> BTreeSet<String> {
     listed_files(&dir.join(manifest::FILE_NAME)).map(|names| folders_of(&names)).unwrap_or_default()
 }

@@ -51,6 +51,7 @@ pub(super) struct ToldCut {
     /// How far from there.
     pub(super) at: String,
     /// What it cuts free: the pieces by their place in [`Sheet::placed`].
+    #[cfg_attr(not(feature = "pdf"), allow(dead_code, reason = "the guide alone names them"))]
     pub(super) pieces: Vec<usize>,
     /// Whether what can be kept comes off.
     pub(super) frees_offcut: bool,
