@@ -13,7 +13,7 @@ use std::io::{self, BufRead, Write};
 use std::path::{Component, Path, PathBuf};
 
 /// How the names of temporary folders begin.
-const TEMPORARY: &str = ".flapwright-";
+pub(super) const TEMPORARY: &str = ".flapwright-";
 
 /// Writes a folder that holds exactly these files (name and bytes); a name may have one folder before it, `board/`.
 ///

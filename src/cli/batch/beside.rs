@@ -1,7 +1,7 @@
 //! The files of a list beside its lots, and what is half made of them or of a lot.
 
 use super::changes::CHANGES;
-use crate::cli::folder::BATCH;
+use crate::cli::folder::{BATCH, TEMPORARY};
 use std::fs;
 use std::io;
 use std::path::Path;
@@ -11,10 +11,11 @@ const FILES: [&str; 6] = ["batch.csv", "cut-list.csv", "cost.csv", LABELS, CHANG
 /// The labels of all boxes.
 pub(super) const LABELS: &str = "labels.pdf";
 
-/// Whether something is being made by this name, or was broken off.
-pub(super) fn is_half(name: &str) -> bool {
+/// Whether something is being made by this name, or was broken off: a folder for a lot, or a file beside them.
+pub(super) fn is_half(name: &str, is_folder: bool) -> bool {
     let is_temporary = name.ends_with(".new") || name.ends_with(".old");
-    is_temporary && (name.starts_with(".flapwright-") || FILES.iter().any(|f| name.starts_with(f)))
+    let is_own = if is_folder { name.starts_with(TEMPORARY) } else { FILES.iter().any(|f| name.starts_with(f)) };
+    is_temporary && is_own
 }
 
 /// Takes away what a run that was killed left half made in a batch of ours.
@@ -22,14 +23,9 @@ pub(super) fn remove_broken_off(out: &Path) -> io::Result<()> {
     for entry in fs::read_dir(out)? {
         let entry = entry?;
         let is_folder = entry.file_type()?.is_dir();
-        if !is_half(&entry.file_name().to_string_lossy()) {
-            continue;
+        if is_half(&entry.file_name().to_string_lossy(), is_folder) {
+            if is_folder { remove_half(&entry.path())? } else { fs::remove_file(entry.path())? }
         }
-        if !is_folder {
-            fs::remove_file(entry.path())?;
-            continue;
-        }
-        remove_half(&entry.path())?;
     }
     Ok(())
 }
@@ -41,4 +37,24 @@ fn remove_half(dir: &Path) -> io::Result<()> {
         if entry.file_type()?.is_dir() { remove_half(&entry.path())? } else { fs::remove_file(entry.path())? }
     }
     fs::remove_dir(dir)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_half;
+
+    #[test]
+    fn only_what_a_run_makes_is_taken_for_half_made() {
+        for (name, is_folder, is_own) in [
+            (".flapwright-lot-1.4711.new", true, true),
+            ("batch.json.4711.new", false, true),
+            // A maker's own, whatever it is called.
+            ("labels.pdf.old", true, false),
+            (".flapwright-notes.new", false, false),
+            ("batch.csv", false, false),
+            ("lot-1", true, false),
+        ] {
+            assert_eq!(is_half(name, is_folder), is_own, "{name}");
+        }
+    }
 }

@@ -105,9 +105,11 @@ impl Summary {
             Ok(m) if !m.is_dir() => return Err(FolderError::NotAFolder(out.into())),
             Ok(_) => {
                 // Another share may just have begun the folder.
-                let is_begun = |name: &str| !is_alone && is_half(name);
-                let mut names = fs::read_dir(out).map_err(|e| io("list", e))?;
-                let is_empty = names.all(|e| e.is_ok_and(|e| is_begun(&e.file_name().to_string_lossy())));
+                let is_begun = |e: fs::DirEntry| {
+                    let is_folder = e.file_type().is_ok_and(|t| t.is_dir());
+                    !is_alone && is_half(&e.file_name().to_string_lossy(), is_folder)
+                };
+                let is_empty = fs::read_dir(out).map_err(|e| io("list", e))?.all(|e| e.is_ok_and(is_begun));
                 if !is_empty && !is_batch(&out.join(BATCH)) {
                     let what = "the folder of one box, which `export` wrote, and a list takes a folder of its own";
                     return Err(match is_export(out) {
