@@ -334,7 +334,7 @@ fn every_drawing_of_every_sample_is_read_as_ezdxf_reads_it() {
     let mut paths = Vec::new();
     for (sample, _) in samples() {
         let folder = export(sample, &[], &format!("readers-drawn-{sample}"));
-        let job = folder.iter().find(|f| f.0 == "job.toml").map(|f| String::from_utf8_lossy(&f.1).into_owned());
+        let job = folder.iter().find(|f| f.0 == "job.toml").map(|f| String::from_utf8_lossy(f.1).into_owned());
         // A maker's drawing that the job names has layers of its own.
         let is_ours = |name: &str| name.ends_with(".dxf") && !job.as_ref().is_some_and(|job| job.contains(name));
         for (name, bytes) in folder.iter().filter(|f| is_ours(f.0)) {
