@@ -8,6 +8,7 @@
     reason = "a test that cannot read its job stops there"
 )]
 
+use crate::common::built::job_of;
 use crate::common::dice::Dice;
 use crate::common::proof::told;
 use crate::proved;
@@ -28,8 +29,7 @@ struct Built {
 }
 
 fn build(text: &str) -> Built {
-    let (job, told) = job::read(&Source { name: "job.toml".into(), text: text.into() });
-    let job = job.unwrap_or_else(|| panic!("{told:#?}"));
+    let job = job_of(text);
     let (design, mut said) = design(&job);
     let fit = (!any_error(&said) || design.flat.is_some()).then(|| fit(&job, &design));
     let fit = fit.map(|(fit, more)| {

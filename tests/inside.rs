@@ -9,30 +9,20 @@
     reason = "a test that cannot read its job stops there"
 )]
 
+use crate::common::built::{Built, read};
 use crate::common::dice::Dice;
 use crate::common::proof::{export, told};
 use crate::common::random_job::RandomJob;
 use crate::common::references::python;
 use crate::{folded_boxes, proved};
-use flapwright::design::{Design, design};
-use flapwright::diag::{Diagnostic, Source, any_error};
-use flapwright::fit::{Fit, fit};
-use flapwright::job::{self, Job, StockKind, StrapAlong};
+use flapwright::design::design;
+use flapwright::diag::any_error;
+use flapwright::fit::fit;
+use flapwright::job::{StockKind, StrapAlong};
 use flapwright::units::Length;
 use flapwright::verify::verify_folder;
 use flapwright::write::manifest::{FitFigures, pieces_as_json};
 use serde_json::{Value, json};
-
-struct Built {
-    job: Job,
-    design: Design,
-    fit: Fit,
-    said: Vec<Diagnostic>,
-}
-
-fn read(text: &str) -> (Option<Job>, Vec<Diagnostic>) {
-    job::read(&Source { name: "job.toml".into(), text: text.into() })
-}
 
 /// What becomes of a job; `None` where it is refused.
 fn built(text: &str) -> Option<Built> {
@@ -53,12 +43,6 @@ fn build(text: &str) -> Built {
 }
 
 impl Built {
-    fn size(&self, id: &str) -> [f64; 2] {
-        let piece = self.design.pieces.iter().find(|p| p.id == id).unwrap_or_else(|| panic!("no {id}"));
-        let b = piece.outline.bounds();
-        [b.width(), b.height()]
-    }
-
     fn count(&self, id: &str) -> u32 {
         self.design.pieces.iter().find(|p| p.id == id).map_or(0, |p| p.count)
     }

@@ -8,26 +8,19 @@
     reason = "a test that cannot read its job stops there"
 )]
 
+use crate::common::built::{Built, job_of};
 use crate::common::dice::Dice;
 use crate::common::references::python;
 use crate::proved;
-use flapwright::design::{Design, design, slipcase};
+use flapwright::design::{design, slipcase};
 use flapwright::diag::{Diagnostic, Source, any_error};
-use flapwright::fit::{Fit, closing, fit};
-use flapwright::job::{self, Job, Side};
+use flapwright::fit::{closing, fit};
+use flapwright::job::{self, Side};
 use flapwright::write::manifest::pieces_as_json;
 use serde_json::{Value, json};
 
-struct Built {
-    job: Job,
-    design: Design,
-    fit: Fit,
-    said: Vec<Diagnostic>,
-}
-
 fn build(text: &str) -> Built {
-    let (job, told) = job::read(&Source { name: "job.toml".into(), text: text.into() });
-    let job = job.unwrap_or_else(|| panic!("{told:#?}\n{text}"));
+    let job = job_of(text);
     let (design, mut said) = design(&job);
     if !any_error(&said) {
         said.extend(fit(&job, &design).1);
@@ -37,13 +30,6 @@ fn build(text: &str) -> Built {
 }
 
 impl Built {
-    /// Width and height of a piece, mm.
-    fn size(&self, id: &str) -> [f64; 2] {
-        let piece = self.design.pieces.iter().find(|p| p.id == id).unwrap_or_else(|| panic!("no {id}"));
-        let b = piece.outline.bounds();
-        [b.width(), b.height()]
-    }
-
     /// What the reference is told of it.
     fn told(&self) -> Value {
         let asked = self.job.slipcase.unwrap();

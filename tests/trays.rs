@@ -8,40 +8,24 @@
     reason = "a test that cannot read its job stops there"
 )]
 
+use crate::common::built::{Built, job_of};
 use crate::common::dice::Dice;
 use crate::common::references::python;
-use flapwright::design::{Design, design, slides, trays};
-use flapwright::diag::{Diagnostic, Source, any_error};
-use flapwright::fit::{Fit, fit};
-use flapwright::job::{self, Job};
+use flapwright::design::{design, slides, trays};
+use flapwright::diag::{Source, any_error};
+use flapwright::fit::fit;
+use flapwright::job;
 use flapwright::units::inch;
 use flapwright::write::manifest::{FitFigures, pieces_as_json};
 use serde_json::{Value, json};
 
-struct Built {
-    job: Job,
-    design: Design,
-    fit: Fit,
-    said: Vec<Diagnostic>,
-}
-
 fn build(text: &str) -> Built {
     let text = text.replace("[board]\n", "[board]\nsheet = { width = 1000, height = 1400 }\n");
-    let (job, told) = job::read(&Source { name: "job.toml".into(), text });
-    let job = job.unwrap_or_else(|| panic!("{told:#?}"));
+    let job = job_of(&text);
     let (design, mut said) = design(&job);
     let (fit, more) = fit(&job, &design);
     said.extend(more);
     Built { job, design, fit, said }
-}
-
-impl Built {
-    /// Width and height of a piece, mm.
-    fn size(&self, id: &str) -> [f64; 2] {
-        let piece = self.design.pieces.iter().find(|p| p.id == id).unwrap_or_else(|| panic!("no {id}"));
-        let b = piece.outline.bounds();
-        [b.width(), b.height()]
-    }
 }
 
 fn near(a: [f64; 2], b: [f64; 2]) -> bool {

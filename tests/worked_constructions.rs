@@ -12,39 +12,20 @@
 
 #![allow(clippy::panic, clippy::unwrap_used, reason = "a test that cannot read its job stops there")]
 
-use flapwright::design::{Design, Piece, design};
-use flapwright::diag::{Diagnostic, Source, any_error};
-use flapwright::fit::{Fit, fit};
+use crate::common::built::{Built, job_of};
+use flapwright::design::{Piece, design};
+use flapwright::diag::{Source, any_error};
+use flapwright::fit::fit;
 use flapwright::geom::Point;
-use flapwright::job::{self, Grain, Job};
+use flapwright::job::{self, Grain};
 use flapwright::units::inch;
 
-struct Built {
-    job: Job,
-    design: Design,
-    fit: Fit,
-    said: Vec<Diagnostic>,
-}
-
 fn build(text: &str) -> Built {
-    let (job, told) = job::read(&Source { name: "job.toml".into(), text: text.into() });
-    let job = job.unwrap_or_else(|| panic!("{told:#?}"));
+    let job = job_of(text);
     let (design, said) = design(&job);
     assert!(!any_error(&said), "{said:#?}");
     let (fit, said) = fit(&job, &design);
     Built { job, design, fit, said }
-}
-
-impl Built {
-    fn piece(&self, id: &str) -> &Piece {
-        self.design.pieces.iter().find(|p| p.id == id).unwrap_or_else(|| panic!("no {id}"))
-    }
-
-    /// Width and height of a piece as it lies in the open box.
-    fn size(&self, id: &str) -> [f64; 2] {
-        let b = self.piece(id).outline.bounds();
-        [b.width(), b.height()]
-    }
 }
 
 fn near<const N: usize>(got: [f64; N], expected: [f64; N]) {

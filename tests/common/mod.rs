@@ -3,6 +3,7 @@
 #![allow(dead_code)]
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
+pub(crate) mod built;
 pub(crate) mod dice;
 pub(crate) mod program;
 pub(crate) mod proof;
