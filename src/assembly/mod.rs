@@ -233,6 +233,24 @@ pub struct Hinge {
     pub room: Room,
 }
 
+impl Hinge {
+    /// Two boards glued together, the child standing up from the parent: closed so far beyond its edge and above it.
+    pub(crate) fn glued([parent, child]: [usize; 2], axis: Segment, closed: [f64; 2]) -> Self {
+        Self {
+            parent,
+            child,
+            kind: HingeKind::Glued,
+            axis,
+            width: 0.0,
+            height: 0.0,
+            closed,
+            angle: std::f64::consts::FRAC_PI_2,
+            order: 0,
+            room: Room::default(),
+        }
+    }
+}
+
 /// What joins two panels.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "lowercase")]

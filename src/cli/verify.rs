@@ -245,7 +245,17 @@ fn of_program(path: &Path, args: &VerifyArgs) -> Result<(Folder, f64), Failure> 
     // No word of a program says what is fitted when it begins: the tool of whose words it makes most sense.
     let errors = |proof: &ProgramProof| proof.findings.iter().filter(|f| f.is_error()).count();
     let candidates = named.map_or(0..profile.tools.len().max(1), |tool| tool..tool + 1);
-    let best = candidates.map(|tool| (tool, proved(tool))).min_by_key(|(_, proof)| errors(proof));
+    let mut best: Option<(usize, ProgramProof)> = None;
+    for tool in candidates {
+        let proof = proved(tool);
+        if best.as_ref().is_none_or(|(_, before)| errors(&proof) < errors(before)) {
+            best = Some((tool, proof));
+        }
+        // Better than proved there is none.
+        if best.as_ref().is_some_and(|(_, proof)| errors(proof) == 0) {
+            break;
+        }
+    }
     if let Some((tool, proof)) = best {
         if named.is_none() && profile.tools.len() > 1 {
             let id = &profile.tools[tool].id;

@@ -13,7 +13,7 @@ use super::meeting::Lying;
 use super::trays::{self, Place, TrayPair};
 use super::work::Step;
 use super::{Design, Piece, Role};
-use crate::assembly::{Assembly, Cover, Face, Hinge, HingeKind, Layer, LayerKind, Part, Room, Tray};
+use crate::assembly::{Assembly, Cover, Face, Hinge, Layer, LayerKind, Part, Tray};
 use crate::geom::{Bounds, Contour, Point, pt};
 use crate::job::{Clearance, Contents, Flap, FlapShape, Grain, Job, Side, StockKind, Within};
 use crate::units::{Length, mm};
@@ -142,18 +142,7 @@ impl Build for DropSpine {
                 let height = panel.level;
                 all.panels.push(panel);
                 let Some(axis) = axis else { continue };
-                all.hinges.push(Hinge {
-                    parent,
-                    child,
-                    kind: HingeKind::Glued,
-                    axis,
-                    width: 0.0,
-                    height,
-                    closed,
-                    angle,
-                    order: 0,
-                    room: Room::default(),
-                });
+                all.hinges.push(Hinge { height, angle, ..Hinge::glued([parent, child], axis, closed) });
             }
         }
         // The lining of the spine lies on its whole inside.

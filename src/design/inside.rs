@@ -148,8 +148,7 @@ fn of_thing(job: &Job, inside: &Inside, thing: &Thing) -> Vec<Piece> {
     match thing.kind {
         ThingKind::Spacer | ThingKind::SpacerBeside => {
             let Some(spacer) = inside.spacer else { return Vec::new() };
-            let column = inside.laid.columns.get(thing.stack);
-            let layers = column.map_or(0, |c| if thing.kind == ThingKind::Spacer { c.layers } else { c.beside });
+            let layers = inside.layers(thing);
             let round = spacer.cover.round_spacer().to_mm() * 2.0;
             let size = [size[0] - round, size[1] - round];
             let board = cut(id.clone(), StockKind::Board, size, Grain::Height);

@@ -144,6 +144,26 @@ pub(super) struct Auto {
     pub(super) is_at_lid: bool,
 }
 
+impl Auto {
+    /// Of a box whose layout is one board alone, from which nothing is hinged: `base` across and up, where that is known.
+    pub(super) fn unhinged(job: &Job, base: Option<[Length; 2]>) -> Self {
+        let interior = [job.contents.interior_width(), job.contents.interior_height()];
+        let base = base.unwrap_or(interior);
+        Self {
+            joint_thickness: Length::ZERO,
+            joint: Length::ZERO,
+            ease: Length::ZERO,
+            step: Length::ZERO,
+            extra: BTreeMap::new(),
+            beyond: (base[0] - interior[0], base[1] - interior[1]),
+            feet: BTreeMap::new(),
+            tops: BTreeMap::new(),
+            lids: BTreeMap::new(),
+            is_at_lid: false,
+        }
+    }
+}
+
 /// The flap inset that a job asks for or that follows from its cloth. Beside walls that stand on the base
 /// there is no joint whose width would give a lid more room: there the inset takes the errors of cutting.
 pub(super) fn flap_inset(job: &Job, is_at_lid: bool) -> Length {

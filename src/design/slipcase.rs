@@ -9,12 +9,10 @@ use super::slipcase_boards::{OFF_GLUE, SlipcaseMeasures, along_across, measures,
 use super::slipcase_cloth::{self, Wrapped};
 use super::work::Step;
 use super::{Design, Lay, Piece, Role};
-use crate::assembly::{Assembly, Cover, Face, Hinge, HingeKind, Layer, LayerKind, Panel, Part, Room};
+use crate::assembly::{Assembly, Cover, Face, Hinge, Layer, LayerKind, Panel, Part};
 use crate::geom::{Contour, Point, Segment, Transform, pt};
 use crate::job::{Grain, Job, Side, StockKind};
 use crate::units::{Length, mm};
-use std::collections::BTreeMap;
-use std::f64::consts::FRAC_PI_2;
 
 pub(super) struct Slipcase;
 
@@ -30,20 +28,7 @@ impl Corners for Slipcase {
 impl Build for Slipcase {
     /// Nothing is hinged: the layout is the lower face alone.
     fn measures(&self, job: &Job, _: Option<&Lying>) -> Auto {
-        let interior = [job.contents.interior_width(), job.contents.interior_height()];
-        let base = measures(job).map_or(interior, |m| along_across(m.open, m.face.map(mm)));
-        Auto {
-            joint_thickness: Length::ZERO,
-            joint: Length::ZERO,
-            ease: Length::ZERO,
-            step: Length::ZERO,
-            extra: BTreeMap::new(),
-            beyond: (base[0] - interior[0], base[1] - interior[1]),
-            feet: BTreeMap::new(),
-            tops: BTreeMap::new(),
-            lids: BTreeMap::new(),
-            is_at_lid: false,
-        }
+        Auto::unhinged(job, measures(job).map(|m| along_across(m.open, m.face.map(mm))))
     }
 
     fn pieces(&self, job: &Job, _: &Measures, _: &Flat) -> Made {
@@ -119,18 +104,8 @@ impl Build for Slipcase {
             // A wall on the lower face is higher by its board, one beside it farther out; the upper face goes over the
             // back or stays within it.
             let is_on = m.faces_outside != (part == Part::UpperFace);
-            all.hinges.push(Hinge {
-                parent,
-                child,
-                kind: HingeKind::Glued,
-                axis: turn.segment(&axis),
-                width: 0.0,
-                height: 0.0,
-                closed: if is_on { [0.0, t] } else { [t, 0.0] },
-                angle: FRAC_PI_2,
-                order: 0,
-                room: Room::default(),
-            });
+            let closed = if is_on { [0.0, t] } else { [t, 0.0] };
+            all.hinges.push(Hinge::glued([parent, child], turn.segment(&axis), closed));
         }
         all
     }

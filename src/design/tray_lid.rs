@@ -7,12 +7,11 @@ use super::measures::{Auto, Measures, thicknesses};
 use super::meeting::Lying;
 use super::trays::{self, Place};
 use super::work::Step;
-use crate::assembly::{Assembly, Hinge, HingeKind, Room, Tray};
+use crate::assembly::{Assembly, Hinge, HingeKind, Tray};
 use crate::geom::{Segment, pt};
 use crate::job::{Job, Side, StockKind};
 use crate::units::{Length, mm};
-use std::collections::BTreeMap;
-use std::f64::consts::{FRAC_PI_2, PI};
+use std::f64::consts::PI;
 
 pub(super) struct TrayAndLid;
 
@@ -28,20 +27,7 @@ impl Corners for TrayAndLid {
 impl Build for TrayAndLid {
     /// Nothing is hinged: the layout is the tray's base alone.
     fn measures(&self, job: &Job, _: Option<&Lying>) -> Auto {
-        let interior = [job.contents.interior_width(), job.contents.interior_height()];
-        let base = trays::trays(job).map_or(interior, |pair| pair.small.base.map(mm));
-        Auto {
-            joint_thickness: Length::ZERO,
-            joint: Length::ZERO,
-            ease: Length::ZERO,
-            step: Length::ZERO,
-            extra: BTreeMap::new(),
-            beyond: (base[0] - interior[0], base[1] - interior[1]),
-            feet: BTreeMap::new(),
-            tops: BTreeMap::new(),
-            lids: BTreeMap::new(),
-            is_at_lid: false,
-        }
+        Auto::unhinged(job, trays::trays(job).map(|pair| pair.small.base.map(mm)))
     }
 
     fn pieces(&self, job: &Job, _: &Measures, _: &Flat) -> Made {
@@ -75,21 +61,10 @@ impl Build for TrayAndLid {
                 let child = all.panels.len();
                 let edge = tray_edge(&all, pair.small.base[0] / 2.0);
                 all.panels.push(panel);
-                let glued = |axis, closed| Hinge {
-                    parent: base,
-                    child,
-                    kind: HingeKind::Glued,
-                    axis,
-                    width: 0.0,
-                    height: 0.0,
-                    closed,
-                    angle: FRAC_PI_2,
-                    order: 0,
-                    room: Room::default(),
-                };
                 match (foot, edge) {
                     (Some(foot), _) => {
-                        all.hinges.push(glued(foot, if measures.is_on_base { [0.0, t] } else { [t, 0.0] }))
+                        let closed = if measures.is_on_base { [0.0, t] } else { [t, 0.0] };
+                        all.hinges.push(Hinge::glued([base, child], foot, closed));
                     }
                     // The lid's base: its near edge comes to lie beyond the tray's, its outside up.
                     (None, Some(axis)) => {
@@ -98,13 +73,12 @@ impl Build for TrayAndLid {
                         // From under the tray's base to the top of the lid's, without the cloth on either.
                         let up = pair.closed - 4.0 * c;
                         all.hinges.push(Hinge {
-                            parent: 0,
                             kind: HingeKind::Loose,
                             width,
                             closed: [beyond, up],
                             angle: PI,
                             order: 1,
-                            ..glued(axis, [0.0, 0.0])
+                            ..Hinge::glued([0, child], axis, [0.0, 0.0])
                         });
                     }
                     (None, None) => {}

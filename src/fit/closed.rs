@@ -4,7 +4,7 @@
 use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part, Stance, space};
 use crate::design::{Design, Filled, filling_on};
 use crate::diag::Diagnostic;
-use crate::geom::{Bounds, Contour, Join, Point, Transform, offset, overlap, pt, rings_shared, uncovered};
+use crate::geom::{Bounds, Contour, Join, Transform, offset, overlap, pt, rings_shared, uncovered};
 use crate::job::{Job, Side, ThingKind};
 use crate::units::{Length, mm};
 
@@ -117,15 +117,16 @@ fn turned_in(panel: &Panel) -> f64 {
 fn stack(job: &Job, assembly: &Assembly) -> Vec<Solid> {
     let Some(base) = assembly.panel(Part::Base) else { return Vec::new() };
     let floor = base.level + base.thickness + lining(base);
-    if job.within().is_some() || job.slipcase.is_some() {
-        // To the case of a box of trays they are what it holds, and a slipcase holds nothing else.
+    if job.within().is_some() {
+        // To the case of a box of trays they are what it holds.
         let half = pt(job.contents.width.to_mm() / 2.0, job.contents.height.to_mm() / 2.0);
         let top = floor + job.contents.depth.to_mm();
-        let footprint =
-            if job.slipcase.is_some() { crate::design::stack(job).0 } else { Contour::rectangle(-half, half) };
+        let footprint = Contour::rectangle(-half, half);
         return vec![Solid { name: "stack".into(), footprint, bottom: floor, top, part: None, is_stack: true }];
     }
-    lying(filling_on(job, pt(0.0, 0.0), floor))
+    // In a slipcase they lie against its back, elsewhere in the middle.
+    let middle = job.slipcase.map_or(pt(0.0, 0.0), |_| crate::design::stack(job).0.bounds().center());
+    lying(filling_on(job, middle, floor))
 }
 
 /// What lies in a box as solids.
@@ -345,32 +346,27 @@ pub(super) fn swing_room(all: &[Solid], side: Side) -> Option<f64> {
     if across.top <= lid.bottom + 0.01 {
         return None;
     }
-    // Outwards from the middle of the box, along the lid's reach.
-    let along = |b: Bounds, far: bool| match (side, far) {
-        (Side::Left, true) => b.max.x,
-        (Side::Left, false) => b.min.x,
-        (Side::Right, true) => -b.min.x,
-        (Side::Right, false) => -b.max.x,
-        (Side::Tail, true) => b.max.y,
-        (Side::Tail, false) => b.min.y,
-        (Side::Head, true) => -b.min.y,
-        (Side::Head, false) => -b.max.y,
-    };
-    let axis = along(own.footprint.bounds(), false);
-    let reach = along(lid.footprint.bounds(), true) - axis;
+    // Counted inwards from its own side.
+    let from = side.opposite();
+    let axis = towards(from, own.footprint.bounds()).0;
+    let reach = towards(from, lid.footprint.bounds()).1 - axis;
     let swung = reach.hypot(lid.top - lid.bottom);
-    Some(along(across.footprint.bounds(), false) - axis - swung)
+    Some(towards(from, across.footprint.bounds()).0 - axis - swung)
+}
+
+/// From where to where something lies on the way out to a side, counted from the middle of the layout.
+fn towards(side: Side, b: Bounds) -> (f64, f64) {
+    match side {
+        Side::Left => (-b.max.x, -b.min.x),
+        Side::Right => (b.min.x, b.max.x),
+        Side::Tail => (-b.max.y, -b.min.y),
+        Side::Head => (b.min.y, b.max.y),
+    }
 }
 
 /// What is left between a lid's side and the wall `beside` it where the cloth of one or both lies double round a patch,
 /// mm; `None` where neither is patched, or nothing of the two is at the same height.
 pub(super) fn patched_room(all: &[Solid], patched: &[Solid], side: Side, beside: Side) -> Option<f64> {
-    let outward = |p: Point| match beside {
-        Side::Left => -p.x,
-        Side::Right => p.x,
-        Side::Tail => -p.y,
-        Side::Head => p.y,
-    };
     let along = |b: Bounds| match beside {
         Side::Left | Side::Right => (b.min.y, b.max.y),
         Side::Tail | Side::Head => (b.min.x, b.max.x),
@@ -385,8 +381,7 @@ pub(super) fn patched_room(all: &[Solid], patched: &[Solid], side: Side, beside:
         let (near, far) = (along(a), along(b));
         let meets =
             lid.top.min(wall.top) - lid.bottom.max(wall.bottom) > 0.01 && near.1.min(far.1) - near.0.max(far.0) > 0.01;
-        (meets && (lid_is_double || wall_is_double))
-            .then(|| outward(b.min).min(outward(b.max)) - outward(a.min).max(outward(a.max)))
+        (meets && (lid_is_double || wall_is_double)).then(|| towards(beside, b).0 - towards(beside, a).1)
     });
     rooms.fold(None, |least: Option<f64>, room| Some(least.map_or(room, |l| l.min(room))))
 }

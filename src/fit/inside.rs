@@ -1,7 +1,7 @@
 //! What lies inside a box, in figures: every block with its place, what spacers come to, what is cut from no stock.
 
-use crate::design::{inside_piece, inside_stack};
-use crate::job::{Inside, Job, Padding, Side, StrapAlong, Thing, ThingKind};
+use crate::design::{inside_name, inside_piece, inside_stack};
+use crate::job::{Inside, Job, Padding, Side, StrapAlong, Thing, ThingKind, told_boards};
 use crate::units::Length;
 use serde::Serialize;
 
@@ -102,10 +102,8 @@ pub(super) fn figures(job: &Job) -> Option<InsideFigures> {
 
 fn thing(inside: &Inside, thing: &Thing) -> ThingFigures {
     let piece = inside_piece(inside, thing);
-    let column = inside.laid.columns.get(thing.stack);
     let layers = match thing.kind {
-        ThingKind::Spacer => column.map_or(0, |c| c.layers),
-        ThingKind::SpacerBeside => column.map_or(0, |c| c.beside),
+        ThingKind::Spacer | ThingKind::SpacerBeside => inside.layers(thing),
         _ => u32::from(piece.is_some()),
     };
     ThingFigures { kind: thing.kind, stack: thing.stack + 1, piece, layers, low: thing.low, high: thing.high }
@@ -118,7 +116,7 @@ pub fn told(job: &Job, figures: &InsideFigures) -> Vec<(&'static str, String)> {
     let mut all = Vec::new();
     for t in figures.things.iter().filter(|t| matches!(t.kind, ThingKind::Spacer | ThingKind::SpacerBeside)) {
         let size = [0, 1].map(|i| t.high[i] - t.low[i]);
-        let boards = if t.layers == 1 { "1 board".to_owned() } else { format!("{} boards", t.layers) };
+        let boards = told_boards(t.layers);
         let where_ = if t.kind == ThingKind::Spacer { "under" } else { "beside" };
         let left = figures.remainders.get(t.stack.saturating_sub(1)).copied().unwrap_or_default();
         let left = if t.kind == ThingKind::Spacer && left > Length::ZERO && show(left) != show(Length::ZERO) {
@@ -138,14 +136,9 @@ pub fn told(job: &Job, figures: &InsideFigures) -> Vec<(&'static str, String)> {
         let value = format!("{n}, covered {} thick, {} long, {} high", show(thick), show(long), show(first.high[2]));
         all.push(("dividers", value));
     }
-    for t in figures.things.iter().filter(|t| matches!(t.kind, ThingKind::Under | ThingKind::Over)) {
-        let (padding, where_) =
-            if t.kind == ThingKind::Under { (&inside.under, "under") } else { (&inside.over, "over") };
-        let Some(padding) = padding else { continue };
-        let size = [0, 1, 2].map(|i| t.high[i] - t.low[i]);
-        let stack = inside_stack(inside, t.stack.saturating_sub(1));
+    for (t, padding) in inside.padding() {
         let from = padding.stock.map_or(String::new(), |s| format!(", cut from the {}", s.word()));
-        all.push(("padding", format!("{} {where_} {stack}: {}{from}", padding.what, job.units.show_size(&size))));
+        all.push(("padding", format!("{}: {}{from}", inside_name(inside, t), job.units.show_size(&t.size()))));
     }
     if let Some(r) = &figures.ribbon {
         let length = job.units.show_on_rule(r.length);
@@ -164,16 +157,9 @@ pub fn told(job: &Job, figures: &InsideFigures) -> Vec<(&'static str, String)> {
 
 /// The sheets of padding that are bought apart.
 fn padding(inside: &Inside) -> Vec<PaddingFigures> {
-    let one = |thing: &Thing| {
-        let (asked, where_): (&Option<Padding>, _) = match thing.kind {
-            ThingKind::Under => (&inside.under, "under"),
-            ThingKind::Over => (&inside.over, "over"),
-            _ => return None,
-        };
-        let asked = asked.as_ref().filter(|p| p.stock.is_none())?;
+    let one = |(thing, _): (&Thing, &Padding)| {
         let [width, height, thickness] = thing.size();
-        let what = format!("{} {where_} {}", asked.what, inside_stack(inside, thing.stack));
-        Some(PaddingFigures { what, width, height, thickness })
+        PaddingFigures { what: inside_name(inside, thing), width, height, thickness }
     };
-    inside.laid.things.iter().filter_map(one).collect()
+    inside.padding().filter(|(_, padding)| padding.stock.is_none()).map(one).collect()
 }

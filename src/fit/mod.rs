@@ -10,6 +10,7 @@ mod bill;
 mod closed;
 mod inside;
 mod magnets;
+mod mend;
 mod open;
 mod share;
 mod slipcase;

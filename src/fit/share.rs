@@ -9,11 +9,12 @@
 //! in the tests.
 
 use super::closed::{dressed, patched, patched_room, swing_room};
+use super::mend::values;
 use super::slipcase;
 use super::trays::with_trays;
 use crate::design::{Design, Deviations, Measures, binds, mean_over, outer, slides_by, thicknesses, trays};
 use crate::job::{Job, Seat, Side};
-use crate::units::{Length, Unit, inch, mm, tidy};
+use crate::units::{Length, Unit, tidy};
 use serde::Serialize;
 
 /// How surely a box closes.
@@ -339,14 +340,7 @@ fn mend(job: &Job, design: &Design, margins: &[Margin], d: &Deviations, worst: &
         Failing::LidSide => ("box.flap_inset".to_owned(), m.flap_inset, 1.0),
         Failing::LidEdge => (job.reach_key(worst.side), m.reach.get(&worst.side).copied().unwrap_or_default(), -1.0),
     };
-    let step = match job.units {
-        Unit::Mm => mm(0.1),
-        Unit::Inch => inch(0.005),
-    };
-    // The first value as it is written that is better than what is there.
-    let begun = (from.to_mm() / step.to_mm() * sign + 1e-6).floor() + 1.0;
-    (0..=50).map(|k| (begun + f64::from(k)) * sign).find_map(|steps| {
-        let value = step * steps;
+    values(job.units, from, sign, 50).find_map(|value| {
         let share = with((value - from).to_mm() * sign);
         (share >= enough - 1e-6).then(|| Mend { key: key.clone(), value, share: tidy(share, 6) })
     })

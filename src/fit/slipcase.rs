@@ -4,10 +4,11 @@
 //! and ends make by two cut edges, and where the faces lie between them by the thickness of both; from end to end, which
 //! the face makes by two cut edges, and where the ends stand on it by the thickness of both.
 
+use super::mend::values;
 use super::{Closing, Failing, Mend, Risk};
-use crate::design::{Deviations, mean_over, phi, slipcase};
+use crate::design::{Deviations, binds, mean_over, slipcase};
 use crate::job::{Job, Side, Slipcase};
-use crate::units::{Length, Unit, inch, mm, tidy};
+use crate::units::{Length, mm, tidy};
 
 /// What binds first is mended so that so many of 1,000 boxes take their works.
 const ENOUGH: f64 = 0.995;
@@ -26,8 +27,7 @@ impl Room {
     /// The share of boxes in which it is not used up, where boards are so much thicker and it is so much larger, mm.
     fn holds(&self, thicker: f64, more: f64, d: &Deviations) -> f64 {
         let left = self.given.to_mm() + more - self.boards * thicker;
-        let deviation = std::f64::consts::SQRT_2 * d.cut;
-        if deviation > 0.0 { phi(left / deviation) } else { f64::from(u8::from(left >= -1e-9)) }
+        1.0 - binds(left, 0.0, std::f64::consts::SQRT_2 * d.cut)
     }
 }
 
@@ -59,16 +59,10 @@ pub(super) fn closing(job: &Job) -> Option<Closing> {
     let (at, other, own) = if ends < faces { (1, 0, ends) } else { (0, 1, faces) };
     let (tight, other) = (&rooms[at], &rooms[other]);
     let with = |more: f64| mean_over(d.board, |thicker| tight.holds(thicker, more, &d) * other.holds(thicker, 0.0, &d));
-    let step = match job.units {
-        Unit::Mm => mm(0.1),
-        Unit::Inch => inch(0.005),
-    };
     let mend = || {
         // What lets most of them slide in, where the other room binds as well.
         let enough = ENOUGH.min(with(5.0));
-        let begun = (tight.given.to_mm() / step.to_mm() + 1e-6).floor() + 1.0;
-        let values = (0..=100).map(|k| step * (begun + f64::from(k)));
-        values
+        values(job.units, tight.given, 1.0, 100)
             .map(|v| (v, with((v - tight.given).to_mm())))
             .find(|(_, s)| *s >= enough - 1e-6)
             .map(|(value, share)| Mend { key: tight.key.into(), value, share: tidy(share, 6) })

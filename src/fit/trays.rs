@@ -6,12 +6,13 @@
 //! opened by an angle a, at `x cos a - d sin a`, farther from the large tray's wall the more it is open (derived).
 
 use super::closed::{Solid, bare, lying, overlap_of};
+use super::mend::values;
 use super::{Closing, Depths, Failing, Fit, Mend, Risk};
 use crate::assembly::{Assembly, Face, HingeKind, LayerKind, Part, Tray, TrayPart};
 use crate::design::{Design, TrayPair, filling, slides, stack, thicknesses, trays};
 use crate::diag::Diagnostic;
 use crate::job::{Job, Side};
-use crate::units::{Length, Unit, inch, mm, tidy};
+use crate::units::{Length, mm, tidy};
 use std::collections::BTreeMap;
 
 /// Cloth that shows in the squares is held down by the tray on so much of it, mm (our choice).
@@ -178,23 +179,14 @@ pub(super) fn with_trays(of_case: Closing, job: &Job) -> Closing {
         mend: risk.mend.filter(|m| m.key == "box.joint").map(|m| Mend { share: tidy(m.share * goes, 6), ..m }),
         ..risk
     });
-    let step = match job.units {
-        Unit::Mm => mm(0.1),
-        Unit::Inch => inch(0.005),
-    };
     let by_trays = Risk {
         what: Failing::Trays,
         side: Side::Right,
         share: tidy(1.0 - goes, 6),
-        mend: {
-            let begun = (pair.slide / step.to_mm() + 1e-6).floor() + 1.0;
-            let values = (0..=50).map(|k| step * (begun + f64::from(k)));
-            values.map(|v| (v, slides(job, v.to_mm()))).find(|(_, s)| *s >= 0.995).map(|(value, goes)| Mend {
-                key: "trays.slide".into(),
-                value,
-                share: tidy(of_case.share * goes, 6),
-            })
-        },
+        mend: values(job.units, mm(pair.slide), 1.0, 50)
+            .map(|v| (v, slides(job, v.to_mm())))
+            .find(|(_, s)| *s >= 0.995)
+            .map(|(value, goes)| Mend { key: "trays.slide".into(), value, share: tidy(of_case.share * goes, 6) }),
     };
     let worst = match by_case {
         Some(risk) if risk.share >= by_trays.share => risk,

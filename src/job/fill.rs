@@ -219,6 +219,24 @@ impl Inside {
         if layers == 0 { Length::ZERO } else { self.board * f64::from(layers) + cover }
     }
 
+    /// Every sheet of padding at its place, with what is asked of it.
+    pub fn padding(&self) -> impl Iterator<Item = (&Thing, &Padding)> {
+        self.laid.things.iter().filter_map(|thing| match thing.kind {
+            ThingKind::Under => Some((thing, self.under.as_ref()?)),
+            ThingKind::Over => Some((thing, self.over.as_ref()?)),
+            _ => None,
+        })
+    }
+
+    /// Of how many boards a spacer is, the one beside a stack likewise; 0 for anything else.
+    pub fn layers(&self, thing: &Thing) -> u32 {
+        self.laid.columns.get(thing.stack).map_or(0, |column| match thing.kind {
+            ThingKind::Spacer => column.layers,
+            ThingKind::SpacerBeside => column.beside,
+            _ => 0,
+        })
+    }
+
     /// How thick a divider is, covered; zero without.
     pub fn divider_thickness(&self) -> Length {
         self.divider.map_or(Length::ZERO, |d| self.board + d.cover.thickness * 2.0)

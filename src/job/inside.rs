@@ -124,6 +124,13 @@ impl Check<'_> {
         thickness
     }
 
+    /// A cover of the stock of this word, if the box has it.
+    fn covered_in(&mut self, word: &str, stocks: Stocks<'_>, key: &str, what: &str) -> Option<Cover> {
+        let kind = if word == "cloth" { StockKind::Cloth } else { StockKind::Liner };
+        let thickness = self.of_stock(kind, stocks, key, what)?;
+        Some(Cover { stock: Some(kind), thickness })
+    }
+
     /// The stacks of `[[inside.beside]]`.
     fn further_stacks(&mut self) -> Option<Vec<[Length; 3]>> {
         let count = self.doc.len("inside.beside");
@@ -158,9 +165,7 @@ impl Check<'_> {
         let cover = match self.doc.text("inside.spacer.cover") {
             Some("none") => Some(Cover { stock: None, thickness: Length::ZERO }),
             Some(word @ ("cloth" | "liner")) => {
-                let kind = if word == "cloth" { StockKind::Cloth } else { StockKind::Liner };
-                let thickness = self.of_stock(kind, stocks, "inside.spacer.cover", "to cover the spacer in");
-                thickness.map(|thickness| Cover { stock: Some(kind), thickness })
+                self.covered_in(word, stocks, "inside.spacer.cover", "to cover the spacer in")
             }
             Some(_) => Some(
                 stocks
@@ -208,9 +213,7 @@ impl Check<'_> {
         };
         let cover = match self.doc.text("inside.divider.cover")? {
             word @ ("cloth" | "liner") => {
-                let kind = if word == "cloth" { StockKind::Cloth } else { StockKind::Liner };
-                let thickness = self.of_stock(kind, stocks, "inside.divider.cover", "to cover the dividers in");
-                thickness.map(|thickness| Cover { stock: Some(kind), thickness })
+                self.covered_in(word, stocks, "inside.divider.cover", "to cover the dividers in")
             }
             _ => {
                 let cover = stocks.cover(StockKind::Cloth).or(stocks.cover(StockKind::Liner));
@@ -249,12 +252,7 @@ impl Check<'_> {
             };
             self.push(d.at(key("stack")).help(help));
         }
-        let glued_at = match self.doc.text(&key("glued_at"))? {
-            "right" => Side::Right,
-            "tail" => Side::Tail,
-            "head" => Side::Head,
-            _ => Side::Left,
-        };
+        let glued_at = Side::of_word(self.doc.text(&key("glued_at"))?)?;
         let (width, thickness, glued, pull) = (width?, thickness?, glued?, pull?);
         Some(Some(LiftRibbon { glued_at, width, thickness, glued, pull, stack: stack? - 1, price: price? }))
     }
@@ -460,6 +458,7 @@ impl Check<'_> {
 }
 
 /// Boards, counted in words.
-fn told_boards(n: u32) -> String {
+/// `1 board`, `3 boards`.
+pub fn told_boards(n: u32) -> String {
     if n == 1 { "1 board".into() } else { format!("{n} boards") }
 }

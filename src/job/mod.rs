@@ -42,6 +42,7 @@ pub use division::Division;
 pub use fill::{Column, Cover, Divider, Inside, Laid, LiftRibbon, Padding, Spacer, Thing, ThingKind};
 pub use finish::Marks;
 pub use flaps::drawings_named;
+pub use inside::told_boards;
 pub use keys::JOB;
 pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
@@ -198,6 +199,11 @@ pub enum Side {
 }
 
 impl Side {
+    /// The side of this word.
+    pub(super) fn of_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|side| side.word() == word)
+    }
+
     /// All four, in the order that pieces are listed.
     pub const ALL: [Self; 4] = [Self::Head, Self::Tail, Self::Left, Self::Right];
 

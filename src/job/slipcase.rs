@@ -28,12 +28,7 @@ impl Check<'_> {
             let d = Diagnostic::warning("no-strap-here", message);
             self.push(d.at("strap").help("take the table out"));
         }
-        let open = self.doc.text("slipcase.open").map(|word| match word {
-            "left" => Side::Left,
-            "head" => Side::Head,
-            "tail" => Side::Tail,
-            _ => Side::Right,
-        });
+        let open = self.doc.text("slipcase.open").and_then(Side::of_word);
         let is_outside = |check: &Self, key| Some(check.doc.text(key)? == "outside");
         let faces_outside = is_outside(self, "slipcase.faces");
         let back_outside = is_outside(self, "slipcase.back");

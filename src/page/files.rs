@@ -6,7 +6,7 @@ use super::view::{Looked, Read, read, seen};
 use crate::diag::{Diagnostic, Source, any_error, first_error};
 use crate::geom::pt;
 use crate::job::{Drawing, Job};
-use crate::pipeline::{Boxes, Drawn, File, Folder, Layout, Machine, Watch, Wish, Worked, apart, work};
+use crate::pipeline::{Boxes, Drawn, File, Folder, JobCopy, Layout, Machine, Watch, Wish, Worked, apart, work};
 use crate::units::Length;
 use crate::write::manifest::ProgramFigures;
 use crate::write::names::{base, plain};
@@ -114,7 +114,7 @@ impl Played {
             programs: folder.figures(),
             title: job.title.clone(),
             registers: folder.registers().to_vec(),
-            of_job: folder.job_copy().iter().flat_map(|c| c.drawings.iter().map(|(name, _)| name.clone())).collect(),
+            of_job: folder.job_copy().map(JobCopy::names).unwrap_or_default(),
         }
     }
 }

@@ -312,8 +312,7 @@ impl<'a> Folder<'a> {
         let further = more(&files)?;
         files.extend(further);
         let kerf = self.wish.drawn.kerf.unwrap_or_default();
-        let named_by_job: Vec<String> =
-            copy.iter().flat_map(|copy| copy.drawings.iter().map(|(name, _)| name.clone())).collect();
+        let named_by_job = copy.map(JobCopy::names).unwrap_or_default();
         let fit = FitFigures::of(job, &worked.design, &worked.fit);
         let told = OfBox { fit, work: Some(WorkFigures::of(self.estimate())) };
         let of = Of {

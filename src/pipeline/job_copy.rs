@@ -55,6 +55,11 @@ impl JobCopy {
         copy
     }
 
+    /// The names of the drawings.
+    pub fn names(&self) -> Vec<String> {
+        self.drawings.iter().map(|(name, _)| name.clone()).collect()
+    }
+
     fn put(&mut self, name: String, bytes: &[u8]) {
         if !self.drawings.iter().any(|d| d.0 == name) {
             self.drawings.push((name, bytes.to_vec()));

@@ -10,7 +10,7 @@ use super::work::{of_items, with_work};
 use super::{Shop, kept::Files, kept::Kept};
 use crate::design::{Piece, copy_label};
 use crate::diag::{Diagnostic, without_repeats};
-use crate::job::{Job, Stock, StockKind};
+use crate::job::{Job, StockKind};
 use crate::nest::{AskedSavings, Look, Placed, Saving, Search, Sheet, mark_scrap, merge_alike, nest_with};
 use crate::ops::{SheetOps, operations};
 use crate::pipeline::{self, Filing, LeftOut};
@@ -49,7 +49,7 @@ pub(super) fn make(
 ) -> Result<Files, serde_json::Error> {
     let (pieces, owners) = pieces(items);
     let mut groups = groups(may.is_first(), items, &pieces, &owners);
-    let given = |g: &mut Group| stock_mut(&mut g.job, g.kind).map(|s| may.give(g.kind, s)).unwrap_or_default();
+    let given = |g: &mut Group| g.job.stock_mut(g.kind).map(|s| may.give(g.kind, s)).unwrap_or_default();
     let mut sources: Vec<Sources> = groups.iter_mut().map(given).collect();
     let laid: Vec<Vec<Sheet>> = groups.par_iter().map(|g| lay(g, items, &pieces, &owners, shop)).collect();
     // One lot is looked at, so that a list takes little longer, however long it is.
@@ -80,7 +80,7 @@ pub(super) fn make(
         .collect();
     let mut done = done?;
     for (done, (group, sheet)) in done.iter_mut().zip(&sheets) {
-        let stock = stock(&jobs[*group], sheet.stock);
+        let stock = jobs[*group].stock(sheet.stock);
         done.record.offcut = stock.and_then(|stock| offcut(sheet, stock));
         done.record.leftover_of = sources[*group].take(sheet);
         done.record.size = [sheet.width, sheet.height].map(|side| tidy(side.to_mm(), 3));
@@ -168,22 +168,6 @@ fn pieces(items: &[Item]) -> (Vec<Piece>, Vec<Owner>) {
     (pieces, owners)
 }
 
-fn stock(job: &Job, kind: StockKind) -> Option<&Stock> {
-    match kind {
-        StockKind::Board => Some(&job.board),
-        StockKind::Cloth => job.cloth.as_ref(),
-        StockKind::Liner => job.liner.as_ref(),
-    }
-}
-
-fn stock_mut(job: &mut Job, kind: StockKind) -> Option<&mut Stock> {
-    match kind {
-        StockKind::Board => Some(&mut job.board),
-        StockKind::Cloth => job.cloth.as_mut(),
-        StockKind::Liner => job.liner.as_mut(),
-    }
-}
-
 /// The pieces by stock. Leftovers of the job are there once: the first lot that is not cut may use them, for rows
 /// that take the stock as the job has it.
 fn groups(is_first: bool, items: &[Item], pieces: &[Piece], owners: &[Owner]) -> Vec<Group> {
@@ -195,7 +179,7 @@ fn groups(is_first: bool, items: &[Item], pieces: &[Piece], owners: &[Owner]) ->
             let Some(made) = &item.made else { continue };
             let keeps_leftovers = is_first && !Made::has_own(&item.row, kind);
             let job = if keeps_leftovers { made.job.clone() } else { without_leftovers(&made.job) };
-            match groups[start..].iter_mut().find(|g| stock(&g.job, kind) == stock(&job, kind)) {
+            match groups[start..].iter_mut().find(|g| g.job.stock(kind) == job.stock(kind)) {
                 Some(group) => group.pieces.push(i),
                 None => groups.push(Group { kind, job: Job { copies: 1, ..job }, pieces: vec![i] }),
             }

@@ -9,6 +9,7 @@ use super::record::{Part, Parts};
 use super::{Lot, Shop, folder};
 use crate::cli::Failure;
 use crate::cli::folder::{lot_name, lots_in};
+use crate::cli::marks::some;
 use crate::write::manifest::sha256_hex;
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet};
@@ -82,12 +83,9 @@ impl Plan {
         let mut causes = Vec::new();
         let mut hints = Vec::new();
         if !self.edited.is_empty() {
-            let mut named: Vec<String> = self.edited.iter().take(NAMED).cloned().collect();
-            if let more @ 1.. = self.edited.len().saturating_sub(NAMED) {
-                named.push(format!("{more} more"));
-            }
+            let named = some(self.edited.iter().map(String::as_str), self.edited.len());
             let was = if self.edited.len() == 1 { "a file was" } else { "files were" };
-            causes.push(format!("{was} changed since the run before and would be lost: {}", named.join(", ")));
+            causes.push(format!("{was} changed since the run before and would be lost: {named}"));
             hints.push("keep a copy of what was changed elsewhere");
         }
         if !self.gone.is_empty() {

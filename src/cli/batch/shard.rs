@@ -5,19 +5,17 @@ use super::plan::Plan;
 use super::summary::Before;
 use crate::cli::Failure;
 use crate::cli::folder::lot_name;
+use crate::cli::marks::some;
 use crate::cli::shard::Shard;
 use serde_json::{Value, json};
 use std::path::Path;
-
-/// Lots that are named.
-const NAMED: usize = 10;
 
 impl Shard {
     /// Why a folder cannot be worked by shares: what is there would have to be told as changed, which one run does.
     pub(super) fn stops(self, plan: &Plan, before: Before, out: &Path) -> Option<Failure> {
         let differing: Vec<String> = plan.reasons.keys().chain(plan.gone.keys()).map(|n| lot_name(*n)).collect();
         let what = if !differing.is_empty() {
-            format!("{} would become others", named(&differing))
+            format!("{} would become others", some(differing.iter().map(String::as_str), differing.len()))
         } else if before == Before::Finished && !plan.added.is_empty() {
             "its list is finished, and this one has more rows".to_owned()
         } else {
@@ -61,16 +59,11 @@ pub(super) fn not_gathered(plan: &Plan, out: &Path) -> Option<Failure> {
     if wanting.is_empty() {
         return None;
     }
-    let message = format!("{} is not whole; not made from this list yet: {}", out.display(), named(&wanting));
+    let message = format!(
+        "{} is not whole; not made from this list yet: {}",
+        out.display(),
+        some(wanting.iter().map(String::as_str), wanting.len())
+    );
     let hint = "nothing was changed; run the shares that are wanting, or leave --gather out, and this run makes them";
     Some(Failure::usage(message, hint.into()))
-}
-
-/// `lot-3, lot-11 and 4 more`.
-fn named(lots: &[String]) -> String {
-    let mut text = lots.iter().take(NAMED).cloned().collect::<Vec<_>>().join(", ");
-    if let more @ 1.. = lots.len().saturating_sub(NAMED) {
-        text.push_str(&format!(" and {more} more"));
-    }
-    text
 }

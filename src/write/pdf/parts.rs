@@ -18,14 +18,15 @@ pub(super) fn piece_name(piece: &Piece) -> String {
     piece_words(&piece.id)
 }
 
+/// The same without its stock: `left lid`.
+pub(super) fn short_name(piece: &Piece) -> String {
+    let name = piece_name(piece);
+    name.split_once(' ').map_or(name.clone(), |(_, rest)| rest.to_owned())
+}
+
 /// Whether a piece lies mirrored while it is cut.
 pub(super) fn is_mirrored(job: &Job, piece: &Piece) -> bool {
-    let stock = match piece.stock {
-        StockKind::Board => Some(&job.board),
-        StockKind::Cloth => job.cloth.as_ref(),
-        StockKind::Liner => job.liner.as_ref(),
-    };
-    piece.is_mirrored(stock.map_or(CutFace::Back, |s| s.cut_face))
+    piece.is_mirrored(job.stock(piece.stock).map_or(CutFace::Back, |s| s.cut_face))
 }
 
 /// Which side of a piece lies up while it is cut.

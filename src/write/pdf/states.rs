@@ -10,10 +10,10 @@ use crate::write::style::Rgb;
 
 const BOARD: Rgb = [0xf2, 0xec, 0xdd];
 const LID: Rgb = [0xe4, 0xed, 0xf4];
-const STACK: Rgb = [0xfb, 0xfb, 0xfb];
+pub(super) const STACK: Rgb = [0xfb, 0xfb, 0xfb];
 const SPACER: Rgb = [0xe9, 0xd8, 0xb8];
-const PADDING: Rgb = [0xd9, 0xe5, 0xd2];
-const RIBBON: Rgb = [0xb0, 0x5c, 0x5c];
+pub(super) const PADDING: Rgb = [0xd9, 0xe5, 0xd2];
+pub(super) const RIBBON: Rgb = [0xb0, 0x5c, 0x5c];
 const DIVIDER: Rgb = [0xcf, 0xdc, 0xe8];
 const STRAP: Rgb = [0x8a, 0x8a, 0x8a];
 /// How far a lid that waits for its turn is closed: it leans back a little.
@@ -42,21 +42,19 @@ pub(super) fn closing(job: &Job, design: &Design) -> Vec<Board> {
 
 /// The trays alone, as they are glued together.
 pub(super) fn trays(design: &Design) -> Vec<Board> {
-    let assembly = &design.assembly;
-    let places = assembly.posed(&Pose::all(assembly, 0.0));
-    let of_trays = assembly.panels.iter().zip(places).filter(|(panel, _)| panel.part.is_of_tray());
-    of_trays
-        .map(|(panel, place)| {
-            Board::new(&panel.outline, panel.level, panel.level + panel.thickness, BOARD, &|p| moved(&place, p))
-        })
-        .collect()
+    laid_out(design, Part::is_of_tray)
 }
 
 /// A slipcase as it is glued together, the upper face still to come.
 pub(super) fn without_upper_face(design: &Design) -> Vec<Board> {
+    laid_out(design, |part| part != Part::UpperFace)
+}
+
+/// Those of the boards alone that are wanted, as they lie before anything is closed.
+fn laid_out(design: &Design, is_wanted: impl Fn(Part) -> bool) -> Vec<Board> {
     let assembly = &design.assembly;
     let places = assembly.posed(&Pose::all(assembly, 0.0));
-    let there = assembly.panels.iter().zip(places).filter(|(panel, _)| panel.part != Part::UpperFace);
+    let there = assembly.panels.iter().zip(places).filter(|(panel, _)| is_wanted(panel.part));
     there
         .map(|(panel, place)| {
             Board::new(&panel.outline, panel.level, panel.level + panel.thickness, BOARD, &|p| moved(&place, p))

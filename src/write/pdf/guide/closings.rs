@@ -240,25 +240,36 @@ pub(super) fn shut(told: &Told<'_>) -> Vec<String> {
     ties.chain(magnets).collect()
 }
 
+/// A row of what is cut from a reel: stock, pieces, size, thickness, grain, price.
+pub(super) fn from_reel(
+    told: &Told<'_>,
+    what: &str,
+    count: u32,
+    [length, width, thickness]: [Length; 3],
+    price: Option<f64>,
+) -> Vec<String> {
+    let units = told.job.units;
+    let all = length * f64::from(count);
+    vec![
+        what.into(),
+        count.to_string(),
+        format!("{} long; {} in all", units.show_on_rule(length), units.show_on_rule(all)),
+        format!("{} wide, {} thick", units.show(width), units.show(thickness)),
+        String::new(),
+        price.map_or(String::new(), |p| format!("{:.2}", p * all.to_mm() / 1000.0)),
+    ]
+}
+
 /// Rows of what is to be bought for them: stock, pieces, size, thickness, grain, price.
 pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
     let job = told.job;
-    let row = |what: &str, count: u32, size: String, thickness: String, cost: Option<f64>| {
-        let cost = cost.map_or(String::new(), |c| format!("{c:.2}"));
-        vec![what.into(), count.to_string(), size, thickness, String::new(), cost]
+    let row = |what: &str, count: u32, size: String, thickness: String| {
+        vec![what.into(), count.to_string(), size, thickness, String::new(), String::new()]
     };
     let mut rows = Vec::new();
     for (_, ties, figures) in tied(told) {
         let count = figures.ribbons * job.copies;
-        let all = figures.length * f64::from(count);
-        let on_rule = |l| job.units.show_on_rule(l);
-        rows.push(row(
-            "ribbon",
-            count,
-            format!("{} long; {} in all", on_rule(figures.length), on_rule(all)),
-            format!("{} wide, {} thick", job.units.show(ties.width), job.units.show(ties.thickness)),
-            ties.price.map(|p| p * all.to_mm() / 1000.0),
-        ));
+        rows.push(from_reel(told, "ribbon", count, [figures.length, ties.width, ties.thickness], ties.price));
     }
     for (_, magnets, figures) in held(told) {
         let across = |d: Length| format!("{} across", job.units.show(d));
@@ -267,7 +278,6 @@ pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
             figures.magnets * job.copies,
             across(magnets.diameter),
             job.units.show(magnets.thickness),
-            None,
         ));
         if let Some(plate) = magnets.plate {
             rows.push(row(
@@ -275,7 +285,6 @@ pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
                 figures.plates * job.copies,
                 across(plate.diameter),
                 job.units.show(plate.thickness),
-                None,
             ));
         }
     }

@@ -8,13 +8,11 @@ use super::work;
 use crate::design::{Piece, inside_name, inside_piece, inside_stack};
 use crate::drawing::Pen;
 use crate::geom::{Bounds, Contour, Path, Stroke, pt};
-use crate::job::{Inside, LiftRibbon, Side, Spacer, StockKind, StrapAlong, Thing, ThingKind};
+use crate::job::{Inside, LiftRibbon, Side, Spacer, StockKind, StrapAlong, Thing, ThingKind, told_boards};
 use crate::units::{Length, mm};
+use crate::write::pdf::states::{PADDING, RIBBON, STACK};
 use crate::write::style::{INK, QUIET, Rgb};
 
-const STACK: Rgb = [0xfb, 0xfb, 0xfb];
-const PADDING: Rgb = [0xd9, 0xe5, 0xd2];
-const RIBBON: Rgb = [0xb0, 0x5c, 0x5c];
 /// A section is drawn at least so high for its width, so that its layers show.
 const HIGH: f64 = 0.3;
 
@@ -41,10 +39,6 @@ fn piece<'a>(told: &Told<'a>, id: &str) -> Option<&'a Piece> {
 fn size(told: &Told<'_>, piece: &Piece) -> String {
     let b = piece.outline.bounds();
     told.job.units.show_size(&[mm(b.width()), mm(b.height())])
-}
-
-fn boards(n: u32) -> String {
-    if n == 1 { "1 board".into() } else { format!("{n} boards") }
 }
 
 fn dividers<'a>(told: &'a Told<'a>, inside: &'a Inside) -> Option<Step<'a>> {
@@ -167,7 +161,7 @@ fn spacers<'a>(told: &'a Told<'a>, inside: &'a Inside, spacer: Spacer) -> Option
         let stack = inside_stack(inside, t.stack);
         let where_ = if t.kind == ThingKind::Spacer { "under" } else { "beside" };
         let glue = if board.count > 1 {
-            format!("{} of {} glued one on the other, edges flush", boards(board.count), size(told, board))
+            format!("{} of {} glued one on the other, edges flush", told_boards(board.count), size(told, board))
         } else {
             format!("1 board of {}", size(told, board))
         };
@@ -290,11 +284,7 @@ fn section(plan: &mut Plan<'_>, told: &Told<'_>, inside: &Inside, axis: usize, s
             pt(t.high[axis].to_mm(), t.high[2].to_mm() * k),
         );
         plan.solid(std::slice::from_ref(&block), color(inside, t.kind), THIN);
-        let layers = inside.laid.columns.get(t.stack).map_or(0, |c| match t.kind {
-            ThingKind::Spacer => c.layers,
-            ThingKind::SpacerBeside => c.beside,
-            _ => 0,
-        });
+        let layers = inside.layers(t);
         let (low, high) = (t.low[2].to_mm() * k, t.high[2].to_mm() * k);
         // Short of the middle, where the name stands.
         let (from, to) = (t.low[axis].to_mm(), t.high[axis].to_mm());
@@ -360,16 +350,8 @@ pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
         })
         .collect();
     if let Some(r) = &figures.ribbon {
-        let all = r.length * f64::from(copies);
         let price = job.inside.as_ref().and_then(|i| i.ribbon).and_then(|r| r.price);
-        rows.push(vec![
-            "lift ribbon".into(),
-            copies.to_string(),
-            format!("{} long; {} in all", job.units.show_on_rule(r.length), job.units.show_on_rule(all)),
-            format!("{} wide, {} thick", job.units.show(r.width), job.units.show(r.thickness)),
-            String::new(),
-            price.map_or(String::new(), |p| format!("{:.2}", p * all.to_mm() / 1000.0)),
-        ]);
+        rows.push(super::closings::from_reel(told, "lift ribbon", copies, [r.length, r.width, r.thickness], price));
     }
     rows
 }

@@ -113,15 +113,9 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
         }
     }
     if let Some(strap) = &told.fit.strap {
-        let all = strap.length * f64::from(strap.count * job.copies);
-        rows.push(vec![
-            "elastic".into(),
-            (strap.count * job.copies).to_string(),
-            format!("{} long; {} in all", job.units.show_on_rule(strap.length), job.units.show_on_rule(all)),
-            format!("{} wide, {} thick", job.units.show(job.elastic.width), job.units.show(job.elastic.thickness)),
-            String::new(),
-            job.elastic.price.map_or(String::new(), |p| format!("{:.2}", p * all.to_mm() / 1000.0)),
-        ]);
+        let (count, elastic) = (strap.count * job.copies, &job.elastic);
+        let size = [strap.length, elastic.width, elastic.thickness];
+        rows.push(super::closings::from_reel(told, "elastic", count, size, elastic.price));
     }
     rows.extend(super::closings::to_buy(told));
     rows.extend(super::inside::to_buy(told));

@@ -5,7 +5,7 @@ use super::Told;
 use crate::job::StockKind;
 use crate::nest::Sheet;
 use crate::write::pdf::flow::Flow;
-use crate::write::pdf::parts::piece_name;
+use crate::write::pdf::parts::short_name;
 
 /// The lot that an item is worked in.
 #[derive(Clone, Debug)]
@@ -97,8 +97,7 @@ fn pieces_on(told: &Told<'_>, sheet: &Sheet) -> String {
     let mut named: Vec<(String, u32)> = Vec::new();
     for placed in &sheet.placed {
         let Some(piece) = told.design.pieces.get(placed.piece) else { continue };
-        let full = piece_name(piece);
-        let name = full.split_once(' ').map_or(full.as_str(), |(_, rest)| rest).to_owned();
+        let name = short_name(piece);
         match named.iter_mut().find(|(known, _)| *known == name) {
             Some((_, count)) => *count += sheet.count(),
             None => named.push((name, sheet.count())),

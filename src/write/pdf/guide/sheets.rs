@@ -2,7 +2,6 @@
 
 use super::Told;
 use super::boxes::along;
-use crate::design::Piece;
 use crate::drawing::Faces;
 use crate::drawing::{Anchor, Drawing as Page, Pen, Type};
 use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
@@ -10,7 +9,7 @@ use crate::nest::Sheet;
 use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::write::pdf::flow::Flow;
-use crate::write::pdf::parts::{key, piece_name, shrunk};
+use crate::write::pdf::parts::{key, short_name, shrunk};
 use crate::write::straight::{numbered, told as cut_words};
 use crate::write::style::{CUT_WEIGHT, INK, QUIET, STYLES, pen};
 
@@ -29,8 +28,7 @@ pub(super) fn sheets(flow: &mut Flow<'_>, told: &Told<'_>) {
             None => groups.push((vec![&sheet.id], sheet, ops)),
         }
     }
-    // Whoever cuts the lot has its cuts.
-    if told.lot.is_none() && groups.iter().any(|(_, sheet, _)| !sheet.cuts.is_empty()) {
+    if groups.iter().any(|(_, sheet, _)| !sheet.cuts.is_empty()) {
         with_cuts(flow, told, &groups);
         return;
     }
@@ -128,12 +126,6 @@ fn cut_rows(told: &Told<'_>, sheet: &Sheet) -> Vec<Vec<String>> {
         })
         .collect();
     cells.chunks(2).map(<[_]>::concat).collect()
-}
-
-/// A piece's name without its stock's, which the sheet says.
-fn short_name(piece: &Piece) -> String {
-    let full = piece_name(piece);
-    full.split_once(' ').map_or(full.clone(), |(_, rest)| rest.to_owned())
 }
 
 /// For the heading and the key, mm.

@@ -8,6 +8,7 @@ use crate::drawing::Pen;
 use crate::geom::{Bounds, Contour, Path, Point, Stroke, pt};
 use crate::job::{LinerPieces, Side, StockKind, StrapAlong};
 use crate::profile::OperationKind;
+use crate::write::pdf::parts::short_name;
 use crate::write::pdf::scene::{Board, FROM_TAIL_RIGHT, picture};
 use crate::write::pdf::states;
 use crate::write::style::{CUT_WEIGHT, INK, QUIET, pen, style};
@@ -25,11 +26,6 @@ pub(super) fn base<'a>(told: &Told<'a>) -> Option<&'a Piece> {
 fn pieces_of<'a>(told: &Told<'a>, stock: StockKind) -> impl Iterator<Item = &'a Piece> {
     // What lies inside has steps and drawings of its own.
     told.design.pieces.iter().filter(move |p| p.stock == stock && p.role != Role::Inside)
-}
-
-fn short_name(p: &Piece) -> String {
-    let name = crate::design::piece_words(&p.id);
-    name.split_once(' ').map_or(name.clone(), |(_, rest)| rest.to_owned())
 }
 
 /// Every board at its place in the open box.
