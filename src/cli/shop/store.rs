@@ -142,10 +142,13 @@ impl Store {
 
     /// Whose the file is; an error where it is not ours.
     fn state(&self) -> Result<State, Failure> {
-        let number = |of: &str| self.connection.query_row(of, [], |row| row.get::<_, i32>(0));
-        let all = number("PRAGMA application_id")
-            .and_then(|id| Ok((id, number("PRAGMA user_version")?, number("SELECT count(*) FROM sqlite_schema")?)));
-        match all.map_err(|e| self.failure(&e))? {
+        // One look: another run may be making it between two questions.
+        let all = self.read(|of| {
+            let number = |ask: &str| of.query_row(ask, [], |row| row.get::<_, i32>(0));
+            let tables = number("SELECT count(*) FROM sqlite_schema")?;
+            Ok((number("PRAGMA application_id")?, number("PRAGMA user_version")?, tables))
+        });
+        match all? {
             (OURS, VERSION, _) => Ok(State::Ours),
             (OURS, version, _) => Err(Failure::usage(
                 format!("the shop {} is of version {version}, and this program knows {VERSION}", self.path.display()),
