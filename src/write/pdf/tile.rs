@@ -2,7 +2,7 @@
 //! smaller shares one.
 
 use super::parts::is_mirrored;
-use crate::design::Piece;
+use crate::design::{Lay, Piece};
 use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, Vertex, intersections, pt, rings_shared};
 use crate::job::Job;
 use crate::profile::OperationKind;
@@ -96,8 +96,9 @@ impl<'a> Template<'a> {
     /// The template of a piece as it lies, or turned by a quarter.
     fn of(piece: &'a Piece, job: &Job, is_turned: bool) -> Self {
         let b = piece.outline.bounds();
-        // The letters on a tall piece run up it: turned the other way they would stand on their heads.
-        let quarter = if b.height() > b.width() { -90.0 } else { 90.0 };
+        // The letters on a tall piece run up it, and down one that lies mirrored: turned the other way they would
+        // stand on their heads.
+        let quarter = if b.height() > b.width() && piece.lay == Lay::AsComputed { -90.0 } else { 90.0 };
         let rotation_deg = if is_turned { quarter } else { 0.0 };
         let turn = Transform { mirrored: is_mirrored(job, piece), rotation_deg, shift: pt(0.0, 0.0) };
         let at = piece.outline.transformed(&turn).bounds();
