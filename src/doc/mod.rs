@@ -41,11 +41,25 @@ pub struct Key {
     pub need: Need,
     /// What it means, one sentence.
     pub about: &'static str,
+    /// A likely value, written as TOML, where its shape's example would mislead.
+    pub likely: Option<&'static str>,
+}
+
+impl Key {
+    /// The same key with a value that is likely for it, written as TOML: hints show it where the key is missing.
+    pub(crate) const fn like(self, likely: &'static str) -> Self {
+        Self { likely: Some(likely), ..self }
+    }
+
+    /// A value to show, written as TOML; `None` for tables.
+    pub fn example(&self) -> Option<String> {
+        self.likely.map(str::to_owned).or_else(|| self.shape.example())
+    }
 }
 
 /// A row of a table of keys.
 pub(crate) const fn key(name: &'static str, shape: Shape, need: Need, about: &'static str) -> Key {
-    Key { name, shape, need, about }
+    Key { name, shape, need, about, likely: None }
 }
 
 /// Whether a key must be there.

@@ -193,20 +193,20 @@ mod tests {
     static INNER: Table = Table {
         about: "",
         keys: &[
-            Key { name: "thickness", shape: Shape::Length, need: Need::Required, about: "" },
-            Key { name: "depth", shape: Shape::List(&Shape::Length), need: Need::Optional, about: "" },
+            Key { name: "thickness", shape: Shape::Length, need: Need::Required, about: "", likely: None },
+            Key { name: "depth", shape: Shape::List(&Shape::Length), need: Need::Optional, about: "", likely: None },
         ],
     };
     static SIDE: Table =
-        Table { about: "", keys: &[Key { name: "tier", shape: Shape::Count, need: Need::Required, about: "" }] };
+        Table { about: "", keys: &[Key { name: "tier", shape: Shape::Count, need: Need::Required, about: "", likely: None }] };
     static TABLE: Table = Table {
         about: "",
         keys: &[
-            Key { name: "title", shape: Shape::Text, need: Need::Required, about: "" },
-            Key { name: "count", shape: Shape::Count, need: Need::Optional, about: "" },
-            Key { name: "flag", shape: Shape::Flag, need: Need::Optional, about: "" },
-            Key { name: "board", shape: Shape::Table(&INNER), need: Need::Required, about: "" },
-            Key { name: "flap", shape: Shape::Named(&["left", "right"], &SIDE), need: Need::Optional, about: "" },
+            Key { name: "title", shape: Shape::Text, need: Need::Required, about: "", likely: None },
+            Key { name: "count", shape: Shape::Count, need: Need::Optional, about: "", likely: None },
+            Key { name: "flag", shape: Shape::Flag, need: Need::Optional, about: "", likely: None },
+            Key { name: "board", shape: Shape::Table(&INNER), need: Need::Required, about: "", likely: None },
+            Key { name: "flap", shape: Shape::Named(&["left", "right"], &SIDE), need: Need::Optional, about: "", likely: None },
         ],
     };
     const TEXT: &str = "title = \"template\"\n[board]\nthickness = 2";

@@ -130,7 +130,7 @@ impl<'t> Reader<'t> {
                             .collect();
                         format!("add `{} = {{ {} }}`: {about}", key.name, needed.join(", "))
                     }
-                    shape => match shape.example() {
+                    _ => match key.example() {
                         Some(value) => format!("add `{} = {value}`: {about}", key.name),
                         None => format!("add a table `[{dotted}]`: {about}"),
                     },

@@ -94,9 +94,9 @@ static LIFT_RIBBON: Table = Table {
 static BESIDE: Table = Table {
     about: "A further stack.",
     keys: &[
-        key("width", List(&Length), Required, "Its width, left to right: one reading or a list."),
-        key("height", List(&Length), Required, "Its height, tail to head: one reading or a list."),
-        key("depth", List(&Length), Required, "Its thickness under light hand pressure: one reading or a list."),
+        key("width", List(&Length), Required, "Its width, left to right: one reading or a list.").like("[\"148 mm\"]"),
+        key("height", List(&Length), Required, "Its height, tail to head: one reading or a list.").like("[\"210 mm\"]"),
+        key("depth", List(&Length), Required, "Its thickness under light hand pressure: one reading or a list.").like("[\"8 mm\"]"),
     ],
 };
 

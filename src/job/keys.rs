@@ -103,7 +103,8 @@ static CONTENTS: Table = Table {
             List(&Length),
             Required,
             "Thickness of the stack under light hand pressure: one reading or a list; measure all four edges.",
-        ),
+        )
+        .like("[\"12 mm\"]"),
         key(
             "size",
             Word(sizes::NAMES),
@@ -235,13 +236,14 @@ static FLAP: Table = Table {
 static NOTCH: Table = Table {
     about: "A thumb notch, an arc cut into the middle of the lid's free edge; leave the table out for a lid without.",
     keys: &[
-        key("width", Length, Required, "Its width at the free edge, before its corners are rounded."),
+        key("width", Length, Required, "Its width at the free edge, before its corners are rounded.").like("\"28 mm\""),
         key(
             "depth",
             Length,
             Required,
             "From the middle of the free edge to its bottom; half the width makes a half round, the most that can be.",
-        ),
+        )
+        .like("\"9 mm\""),
         key("radius", Length, Default("\"2 mm\""), "Radius of the two corners where it meets the free edge."), // choice: a corner that does not fray
     ],
 };
@@ -430,8 +432,8 @@ static TITLE_LABEL: Table = Table {
             Default("\"lid\""), // choice: where a shelf shows it flat
             "The board that it is on: the \"lid\" that closes last (of a drop-spine box the front cover), or the \"spine\", which is the wall of that lid.",
         ),
-        key("width", Length, Required, "The label's width, the closed box before you with its head up."),
-        key("height", Length, Required, "The label's height."),
+        key("width", Length, Required, "The label's width, the closed box before you with its head up.").like("\"90 mm\""),
+        key("height", Length, Required, "The label's height.").like("\"35 mm\""),
         key("thickness", Length, Default("\"0.2 mm\""), "The label's thickness, glue included."), // from memory: a paper of 150 g/m2 glued down
         key("ease", Length, Default("\"0.5 mm\""), "Room round it in its recess, in all and not on each side."), // choice: it goes in without being trimmed
         key(

@@ -151,7 +151,7 @@ fn write_named(text: &mut String, names: &[&str], table: &Table, path: &str) {
 
 fn write_key(text: &mut String, key: &Key, dotted: &str) {
     let own = VALUES.iter().find(|(k, _)| *k == dotted).map(|(_, v)| *v);
-    let example = key.shape.example();
+    let example = key.example();
     let _ = match (own, &key.need) {
         (Some(value), _) => match value.strip_prefix("# ") {
             Some(value) => writeln!(text, "# {} = {value}", key.name),

@@ -5,15 +5,15 @@ use Need::{Default, Optional, Required};
 use Shape::{Count, Flag, Length, Number, Text, Word};
 
 const SHEET_KEYS: &[Key] = &[
-    key("width", Length, Required, "The sheet's width as it lies on the bed."),
-    key("height", Length, Required, "The sheet's height as it lies on the bed."),
+    key("width", Length, Required, "The sheet's width as it lies on the bed.").like("\"700 mm\""),
+    key("height", Length, Required, "The sheet's height as it lies on the bed.").like("\"1000 mm\""),
 ];
 
 static SIZE: Table = Table {
     about: "A further size of sheet.",
     keys: &[
-        key("width", Length, Required, "The sheet's width as it lies on the bed."),
-        key("height", Length, Required, "The sheet's height as it lies on the bed."),
+        key("width", Length, Required, "The sheet's width as it lies on the bed.").like("\"700 mm\""),
+        key("height", Length, Required, "The sheet's height as it lies on the bed.").like("\"1000 mm\""),
         key("price", Number, Optional, "What one such sheet costs, in your currency."),
     ],
 };
@@ -21,8 +21,8 @@ static SIZE: Table = Table {
 static LEFTOVER: Table = Table {
     about: "A leftover of earlier work.",
     keys: &[
-        key("width", Length, Required, "Its width as it lies on the bed, grain as the sheet's."),
-        key("height", Length, Required, "Its height as it lies on the bed."),
+        key("width", Length, Required, "Its width as it lies on the bed, grain as the sheet's.").like("\"700 mm\""),
+        key("height", Length, Required, "Its height as it lies on the bed.").like("\"310 mm\""),
         key("count", Count, Default("1"), "How many there are."), // choice: offcuts are mostly single
     ],
 };
@@ -136,7 +136,7 @@ pub(super) static CLOTH: Table = Table {
 pub(super) static LINER: Table = Table {
     about: "The lining of the inside; leave the table out for a box without.",
     keys: &[
-        key("thickness", Length, Required, "Thickness as applied, glue included."),
+        key("thickness", Length, Required, "Thickness as applied, glue included.").like("\"0.25 mm\""),
         key(
             "sheet",
             Shape::Table(&ROLL),

@@ -162,7 +162,7 @@ impl Format {
                         }
                         let written = match (is_lid, key.name) {
                             (true, "tier") => tier.to_string(),
-                            _ => match (self.first)(&at).map(str::to_owned).or_else(|| key.shape.example()) {
+                            _ => match (self.first)(&at).map(str::to_owned).or_else(|| key.example()) {
                                 Some(written) => written,
                                 None => continue,
                             },
