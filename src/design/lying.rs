@@ -13,7 +13,7 @@ use super::patch::PatchPlace;
 use super::tabs::Turned;
 use super::{Design, liner};
 use crate::assembly::{Assembly, Cover, Face, LayerIn, LayerKind, Panel, Part, Room};
-use crate::geom::{Bounds, Contour, Point, covered, pt, rings_shared, stretches};
+use crate::geom::{Bounds, Contour, Point, areas_shared, covered, pt, stretches};
 use crate::job::{Job, Seat, Side, StockKind};
 use crate::units::{Length, mm};
 use rayon::prelude::*;
@@ -229,7 +229,7 @@ fn under(job: &Job, assembly: &Assembly, side: Side, arm: &Arm) -> Under {
     let corners =
         [(-across, middle - along), (across, middle - along), (across, middle + along), (-across, middle + along)];
     let stack: Vec<Point> = corners.iter().map(|(x, y)| arm.frame.apply(pt(*x, *y))).collect();
-    let over: Vec<Vec<Point>> = rings_shared(&outline, &stack);
+    let over: Vec<Vec<Point>> = areas_shared(&outline, &stack);
     let is_over = over.iter().map(|r| area(r)).sum::<f64>() > LITTLE;
     let [stack, most] = thickest(panel, [&over, &[outline]]);
     Under { stack: is_over.then_some(stack), most }
@@ -303,7 +303,7 @@ fn shared(some: &[Vec<Point>], others: &[Vec<Point>]) -> Vec<Vec<Point>> {
     let of_one = |a: &Vec<Point>| -> Vec<Vec<Point>> {
         let own = bounds(a);
         let near = others.iter().filter(|(b, _)| b.overlaps(own, 0.0));
-        near.flat_map(|(_, b)| rings_shared(a, b)).collect()
+        near.flat_map(|(_, b)| areas_shared(a, b)).collect()
     };
     some.iter().flat_map(of_one).collect()
 }

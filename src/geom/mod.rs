@@ -27,7 +27,7 @@ pub use intersect::{first_self_crossing, intersections};
 pub use offset::{Join, OffsetError, offset};
 pub use point::{Point, pt};
 pub use region::{
-    Overlap, covered, half_of, overlap, parts_without, rings_shared, rings_without, shared_point, stretches, triangles,
+    Overlap, areas_shared, covered, half_of, overlap, parts_without, rings_shared, rings_without, shared_point, stretches, triangles,
     uncovered, uncovered_widely,
 };
 pub use segment::Segment;

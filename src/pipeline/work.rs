@@ -111,11 +111,17 @@ pub struct Watch<'a> {
 /// Works a job through the stages. Sheets are laid out only where the design has no error.
 pub fn work(job: &Job, layout: &Layout, watch: &Watch<'_>) -> (Worked, Vec<Diagnostic>) {
     let (design, mut diagnostics) = design(job);
-    let (fit, said) = fit(job, &design);
+    let lay = || laid(job, &design, layout, watch);
+    // Where there is a thread to spare the sheets are laid out while the box is judged: mostly it fits.
+    let ((fit, said), ahead) = if any_error(&diagnostics) || rayon::current_num_threads() < 2 {
+        (fit(job, &design), None)
+    } else {
+        rayon::join(|| fit(job, &design), || Some(lay()))
+    };
     diagnostics.extend(said);
     let mut sheets = Vec::new();
     if !any_error(&diagnostics) {
-        let (laid, said) = laid(job, &design, layout, watch);
+        let (laid, said) = ahead.unwrap_or_else(lay);
         sheets = laid;
         if job.marks.scrap {
             mark_scrap(&mut sheets);
