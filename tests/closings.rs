@@ -142,6 +142,40 @@ fn a_short_lid_is_tied_to_the_one_across() {
     assert!(ties.to == "lid" && (ties.way.to_mm() - 20.0 - 68.0_f64.sqrt()).abs() < 1e-3, "{ties:?}");
 }
 
+/// Worked by hand; derived: the lid of the first case here with a peg of 6 mm and ribbons of 10 mm, 0.3 mm thick, laid double.
+#[test]
+fn a_lid_held_by_a_peg_by_hand() {
+    let b = build(&bare(&format!("{TWO_LIDS}[ties.left]\nfasten = 'peg'\n")));
+    assert_eq!(b.errors(), [""; 0], "{:#?}", b.said);
+    let ([lid], [wall]) = (&b.slots("board-flap-left")[..], &b.slots("board-wall-right")[..]) else { panic!() };
+    // Two ribbons and 0.5 of room; 12 from middle to middle, so that the peg lies in both.
+    for slot in [lid, wall] {
+        assert!(near(slot.width(), 1.1) && near(slot.height(), 10.5), "{slot:?}");
+    }
+    assert!(near((lid.center().y - wall.center().y).abs(), 12.0), "{lid:?} {wall:?}");
+    assert!(near(lid.center().y.abs(), 6.0), "{lid:?}");
+    let [ties] = &b.fit().ties[..] else { panic!() };
+    let pegs = ties.pegs.as_ref().unwrap();
+    // 10 + 2 + 10, and 5 at each end.
+    assert!(ties.ribbons == 1 && pegs.count == 1 && is_long(pegs.length, 32.0), "{ties:?}");
+    let (way, round) = (20.0 + 40.0_f64.sqrt() + 4.0, std::f64::consts::PI * 6.3);
+    assert!((ties.way.to_mm() - way).abs() < 1e-3, "{ties:?}");
+    assert!((ties.length.to_mm() - (2.0 * (25.0 + 2.0 + way) + round / 2.0)).abs() < 1e-3, "{ties:?}");
+    // The wall leaves 24 - 4 - 0.55 - 2 for the pocket.
+    assert!((pegs.loop_length.to_mm() - (2.0 * (17.45 + 2.0) + round + 2.0)).abs() < 1e-3, "{ties:?}");
+    // A peg's measure without a peg, a bow's with one, a peg that does not lie in both, and no room in the pocket.
+    let said = |ties: &str| {
+        let text = bare(&format!("{TWO_LIDS}[ties.left]\n{ties}\n"));
+        let (job, mut said) = job::read(&Source { name: "job.toml".into(), text });
+        said.extend(job.into_iter().flat_map(|job| design(&job).1));
+        said.iter().map(|d| d.code).collect::<Vec<_>>().join(" ")
+    };
+    assert_eq!(said("peg_diameter = 5"), "not-this-shape");
+    assert_eq!(said("fasten = 'peg'\nbow = 100"), "not-this-shape");
+    assert_eq!(said("fasten = 'peg'\npeg_length = 20"), "peg-short");
+    assert_eq!(said("fasten = 'peg'\nthickness = 0.6"), "ribbon-proud");
+}
+
 /// Every way a tie cannot be, each by its code and at its table.
 #[test]
 fn ties_that_cannot_be_are_refused_where_they_stand() {
@@ -260,6 +294,9 @@ fn random(seed: u64) -> Option<String> {
                 pick(3.0, 25.0),
                 pick(5.0, 25.0),
             ));
+            if seed % 3 == 0 {
+                more.push_str("fasten = 'peg'\n");
+            }
         }
         if what > 1.6 {
             let steel = if pick(0.0, 1.0) < 0.4 { "counterpart = 'steel'\nplate_thickness = 0.2\n" } else { "" };
@@ -319,7 +356,7 @@ type Change<'a> = (&'a str, &'a str, &'a dyn Fn(&mut Value));
 /// Each figure that the boards can say is changed once, and each change is found.
 #[test]
 fn what_is_said_of_ties_and_magnets_is_held_against_the_boards() {
-    let changes: [Change<'_>; 8] = [
+    let changes: [Change<'_>; 13] = [
         ("samphire-folder", "ribbons more", &|m| m["fit"]["ties"][0]["ribbons"] = 6.into()),
         ("samphire-folder", "ribbons longer", &|m| m["fit"]["ties"][0]["length"] = 300.into()),
         ("samphire-folder", "to the base", &|m| m["fit"]["ties"][0]["to"] = "base".into()),
@@ -328,8 +365,13 @@ fn what_is_said_of_ties_and_magnets_is_held_against_the_boards() {
         ("bladderwrack-case", "a magnet more", &|m| m["fit"]["magnets"][0]["count"] = 3.into()),
         ("bladderwrack-case", "no plates", &|m| m["fit"]["magnets"][0]["plates"] = 0.into()),
         ("bladderwrack-case", "nearer", &|m| m["fit"]["magnets"][0]["gap"] = 1.into()),
+        ("cockle-portfolio", "pegs more", &|m| m["fit"]["ties"][0]["pegs"]["count"] = 2.into()),
+        ("cockle-portfolio", "a thick peg", &|m| m["fit"]["ties"][0]["pegs"]["diameter"] = 40.into()),
+        ("cockle-portfolio", "a short peg", &|m| m["fit"]["ties"][0]["pegs"]["length"] = 12.into()),
+        ("cockle-portfolio", "a short loop", &|m| m["fit"]["ties"][0]["pegs"]["loop_length"] = 12.into()),
+        ("cockle-portfolio", "a short ribbon", &|m| m["fit"]["ties"][0]["length"] = 50.into()),
     ];
-    for sample in ["samphire-folder", "bladderwrack-case"] {
+    for sample in ["samphire-folder", "bladderwrack-case", "cockle-portfolio"] {
         let files = crate::common::proof::export(sample, &[], &format!("closings-{sample}"));
         assert_eq!(told(&verify_folder(&files)), [""; 0], "{sample}");
         for (_, what, change) in changes.iter().filter(|c| c.0 == sample) {

@@ -98,7 +98,15 @@ fn closings(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
     let ties = worked.fit.ties.iter().map(|t| {
         let to = if t.to == "base" { "base".to_owned() } else { format!("{} {}", t.side.opposite().word(), t.to) };
         let all = if job.copies > 1 { format!(", {} for all copies", t.ribbons * job.copies) } else { String::new() };
-        let cut = format!("cut {} ribbons to {}{all}", t.ribbons, show(t.length));
+        let cut = match &t.pegs {
+            None => format!("cut {} ribbons to {}{all}", t.ribbons, show(t.length)),
+            Some(p) => {
+                let (long, short) = (show(t.length), show(p.loop_length));
+                let all = if job.copies > 1 { format!(", {} of each for all copies", p.count * job.copies) } else { all };
+                let each = if p.count == 1 { "" } else { " each" };
+                format!("cut {} for the peg to {long} and {} for its loop to {short}{each}{all}", p.count, p.count)
+            }
+        };
         vec!["ties".into(), format!("{cut}; the {} lid to the {to}, {} from slot to slot", t.side.word(), show(t.way))]
     });
     let magnets = worked.fit.magnets.iter().map(|m| {

@@ -5,6 +5,9 @@
 //! to the wall across is tied to that wall, which stands in the open; where there is no wall, or too low a one,
 //! the fellow comes out under the base and round its edge, as a strap does. A lid that stops short of the wall
 //! is tied to the lid across, beyond its own free edge (common practice, no source).
+//!
+//! Instead of a bow a peg on the lid's ribbon may be pushed through a loop of the fellow: each ribbon is then laid
+//! double, both ends through its slot, and the two are beside each other, for the peg lies in both.
 
 use super::Pocket;
 use super::flat::{Arm, Flat};
@@ -63,7 +66,7 @@ fn to_inset(job: &Job, ties: &Ties, to: TiedTo) -> Length {
 /// What a wall leaves for a pocket: from the slot down to a board's thickness above its foot, and no more than
 /// is asked.
 pub(super) fn wall_tail(job: &Job, ties: &Ties, arm: &Arm) -> Length {
-    let below = to_inset(job, ties, TiedTo::Wall) + (ties.thickness + ties.slot_ease) / 2.0 + job.board.thickness;
+    let below = to_inset(job, ties, TiedTo::Wall) + (ties.in_slot() + ties.slot_ease) / 2.0 + job.board.thickness;
     (mm(arm.wall_height()) - below).min(ties.tail)
 }
 
@@ -73,9 +76,11 @@ pub fn ties(job: &Job, m: &Measures, flat: &Flat) -> Vec<Tie> {
     for (side, ties) in &job.ties {
         let Some(arm) = flat.arms.get(side) else { continue };
         let to = tied_to(job, m, flat, *side, ties);
+        // A peg lies in its own ribbon and, beside it, in the loop of the fellow.
+        let aside = pt(ties.aside().to_mm() / 2.0, 0.0);
         for at in along_free_edge(arm, ties.count, ties.inset.to_mm()) {
-            let own = end(ties, &arm.frame, Part::Lid(*side), lid_to_arm(arm, at), ties.tail);
-            if let Some(fellow) = fellow(job, flat, *side, ties, to, at) {
+            let own = end(ties, &arm.frame, Part::Lid(*side), lid_to_arm(arm, at - aside), ties.tail);
+            if let Some(fellow) = fellow(job, flat, *side, ties, to, at + aside) {
                 all.push(Tie { side: *side, ends: [own, fellow] });
             }
         }
@@ -150,7 +155,7 @@ fn fellow(job: &Job, flat: &Flat, side: Side, ties: &Ties, to: TiedTo, at: Point
 /// A slot and its pocket about a place in a frame whose y runs outwards: the pocket lies inwards of the slot.
 fn end(ties: &Ties, frame: &Transform, part: Part, at: Point, tail: Length) -> TieEnd {
     let half_across = (ties.width + ties.slot_ease).to_mm() / 2.0;
-    let half_along = (ties.thickness + ties.slot_ease).to_mm() / 2.0;
+    let half_along = (ties.in_slot() + ties.slot_ease).to_mm() / 2.0;
     let rectangle = |from: f64, to: f64| {
         Contour::rectangle(pt(at.x - half_across, from), pt(at.x + half_across, to)).transformed(frame)
     };

@@ -80,7 +80,8 @@ fn by_length(asked: &Asked<'_>) -> Vec<(&'static str, f64, Option<f64>)> {
     let elastic = asked.strap.map(|s| ("elastic", metres(s.length, s.count), asked.job.elastic.price));
     let ribbons = asked.ties.iter().map(|t| {
         let price = asked.job.ties.get(&t.side).and_then(|own| own.price);
-        ("ribbon", metres(t.length, t.ribbons), price)
+        let loops = t.pegs.as_ref().map_or(0.0, |p| metres(p.loop_length, p.count));
+        ("ribbon", metres(t.length, t.ribbons) + loops, price)
     });
     let lift = lift_ribbon(asked.job).map(|(length, price)| ("lift ribbon", metres(length, 1), price));
     elastic.into_iter().chain(ribbons).chain(lift).collect()

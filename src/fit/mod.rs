@@ -26,7 +26,7 @@ pub use open::bare;
 pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, told_failing};
 pub use slipcase::mouth_in_words;
 pub use strap::{StrapFigures, path as strap_path};
-pub use ties::TieFigures;
+pub use ties::{PegFigures, TieFigures};
 
 use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};
 use crate::design::{Design, Measures, elastic_proud, outer};

@@ -6,7 +6,7 @@ use crate::assembly::{Face, Space};
 use crate::design::{Design, Tie, TieEnd, thicknesses, tied_to, ties};
 use crate::diag::Diagnostic;
 use crate::geom::{Point, pt};
-use crate::job::{Job, Side, StrapAlong, TiedTo};
+use crate::job::{Job, Peg, Side, StrapAlong, TiedTo};
 use crate::units::{Length, mm};
 use serde::Serialize;
 
@@ -20,16 +20,35 @@ pub struct TieFigures {
     pub side: Side,
     /// Where the fellow ribbons come out: `wall`, `lid` or `base`.
     pub to: &'static str,
-    /// How many ribbons, two a tie, all cut alike.
+    /// How many ribbons, cut alike: two a tie, or with a peg one, and beside it a loop.
     pub ribbons: u32,
     /// Their width.
     pub width: Length,
     /// From slot to slot on the outside of the closed box; of several the longest.
     pub way: Length,
     /// What each is cut to: a tail, the way through the board, half the way from slot to slot, and what is free
-    /// for the bow.
+    /// for the bow; with a peg twice a tail, the board and the whole way, and the half of the peg that it goes round.
     pub length: Length,
+    /// What stands for the bow.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub pegs: Option<PegFigures>,
 }
+
+/// The pegs of a lid and the loops that take them.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PegFigures {
+    /// How many pegs, and loops.
+    pub count: u32,
+    /// How thick a peg is.
+    pub diameter: Length,
+    /// How long a peg is.
+    pub length: Length,
+    /// What each loop is cut to: twice a tail and the board, the way round the peg, and room for it to slide.
+    pub loop_length: Length,
+}
+
+/// By how much longer than the way round its peg a loop is (our choice): the peg slides, and does not slip out.
+const SLIDES: Length = mm(2.0);
 
 /// The figures of a job's ties, lid by lid.
 pub(super) fn figures(job: &Job, design: &Design) -> Vec<TieFigures> {
@@ -41,6 +60,14 @@ pub(super) fn figures(job: &Job, design: &Design) -> Vec<TieFigures> {
         let to = tied_to(job, &design.measures, flat, *side, asked);
         let ways = own.iter().filter_map(|tie| way(job, design, tie, to, asked.width.to_mm() / 2.0));
         let way = mm(ways.fold(0.0, f64::max));
+        let through = t + c;
+        // The middle of the ribbon goes round.
+        let round = |peg: Peg| (peg.diameter + asked.thickness) * std::f64::consts::PI;
+        let pegs = asked.peg.map(|peg| {
+            let tail = own.iter().map(|tie| tie.ends[1].tail).reduce(Length::max).unwrap_or(asked.tail);
+            let loop_length = (tail + through) * 2.0 + round(peg) + SLIDES;
+            PegFigures { count: asked.count, diameter: peg.diameter, length: peg.length, loop_length }
+        });
         TieFigures {
             side: *side,
             to: match to {
@@ -48,10 +75,14 @@ pub(super) fn figures(job: &Job, design: &Design) -> Vec<TieFigures> {
                 TiedTo::Lid => "lid",
                 TiedTo::Base => "base",
             },
-            ribbons: asked.count * 2,
+            ribbons: if asked.peg.is_some() { asked.count } else { asked.count * 2 },
             width: asked.width,
             way,
-            length: asked.tail + t + c + way / 2.0 + asked.bow,
+            length: match asked.peg {
+                Some(peg) => (asked.tail + through + way) * 2.0 + round(peg) / 2.0,
+                None => asked.tail + through + way / 2.0 + asked.bow,
+            },
+            pegs,
         }
     };
     job.ties.iter().map(of).collect()
@@ -125,8 +156,10 @@ pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnost
         if said.iter().any(|d| d.key() == Some(at.as_str())) {
             continue;
         }
+        let is_peg = job.ties.get(&tie.side).is_some_and(|t| t.peg.is_some());
+        let fails = if is_peg { "no peg can be pushed through there" } else { "no bow can be tied there" };
         let message = format!(
-            "closed, the {over} lid lies over a slot of the {name} lid's ties in the {}: no bow can be tied there",
+            "closed, the {over} lid lies over a slot of the {name} lid's ties in the {}: {fails}",
             end.part.name()
         );
         let hint = if end.part.lid() == Some(tie.side) {

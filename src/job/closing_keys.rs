@@ -7,7 +7,7 @@ use Shape::{Count, Length, LengthOrWord, Word};
 
 /// `[ties.SIDE]`.
 pub(super) static TIES: Table = Table {
-    about: "Ribbons that tie this lid down, each tie two of them: one through a slot near the lid's free edge, its fellow through a slot in what the lid comes down to. Their ends are glued into pockets inside.",
+    about: "Ribbons that tie this lid down, each tie two of them: one through a slot near the lid's free edge, its fellow through a slot in what the lid comes down to. Their ends are glued into pockets inside. They are tied in a bow, or a peg on the lid's ribbon goes through a loop of its fellow.",
     keys: &[
         key("width", Length, Default("\"10 mm\""), "The ribbon's width."), // from memory: ribbons and tapes for ties are 6 to 15 mm wide
         key("thickness", Length, Default("\"0.3 mm\""), "The ribbon's thickness."), // from memory: grosgrain and cotton tape are 0.2 to 0.5 mm thick
@@ -53,7 +53,25 @@ pub(super) static TIES: Table = Table {
             "bow",
             Length,
             Default("\"200 mm\""), // from memory: a bow and its ends take 150 to 250 mm of each ribbon
-            "Length of each ribbon that is free for the bow, beyond the middle of the way from slot to slot.",
+            "With fasten = \"bow\": length of each ribbon that is free for the bow, beyond the middle of the way from slot to slot.",
+        ),
+        key(
+            "fasten",
+            Word(&["bow", "peg"]),
+            Default("\"bow\""), // practice: ribbons are tied
+            "What holds the two ribbons together: a \"bow\", or a \"peg\" of bone or wood that the lid's ribbon goes round and that is pushed through a loop of its fellow, beside it. Both ends of each then go through its slot.",
+        ),
+        key(
+            "peg_diameter",
+            Length,
+            Default("\"6 mm\""), // from memory: pegs of bone are 5 to 8 mm thick
+            "With fasten = \"peg\": how thick the peg is.",
+        ),
+        key(
+            "peg_length",
+            LengthOrWord(&["auto"]),
+            Default("\"auto\""), // derived: it lies in two ribbons side by side and has a tip of 5 mm beyond each
+            "With fasten = \"peg\": how long the peg is; \"auto\" is as long as it must be: two ribbons, 2 mm between them and 5 mm at each end.",
         ),
     ],
 };

@@ -33,8 +33,36 @@ pub struct Ties {
     pub to_inset: Option<Length>,
     /// What of each ribbon is free for the bow.
     pub bow: Length,
+    /// The peg that stands for the bow.
+    pub peg: Option<Peg>,
     /// What a metre of the ribbon costs, in the maker's currency.
     pub price: Option<f64>,
+}
+
+impl Ties {
+    /// How thick what lies in a slot or pocket is: one ribbon, or both ends of one that goes round a peg.
+    pub fn in_slot(&self) -> Length {
+        if self.peg.is_some() { self.thickness * 2.0 } else { self.thickness }
+    }
+
+    /// How far beside each other a ribbon and its fellow are: a peg lies in both, and they are beside each other.
+    pub fn aside(&self) -> Length {
+        if self.peg.is_some() { self.width + PEG_GAP } else { Length::ZERO }
+    }
+}
+
+/// Between a ribbon that holds a peg and the loop beside it (our choice).
+const PEG_GAP: Length = mm(2.0);
+/// By how much a peg stands out of the ribbon at each end (our choice).
+const PEG_TIP: Length = mm(5.0);
+
+/// A peg that is pushed through a loop.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Peg {
+    /// How thick it is.
+    pub diameter: Length,
+    /// How long it is.
+    pub length: Length,
 }
 
 /// Where the fellow of a lid's ribbon comes out.
@@ -137,6 +165,7 @@ impl Check<'_> {
         let to_inset = self.length_or_word(&key("to_inset"), Sign::Positive);
         let bow = self.length(&key("bow"), Sign::Positive);
         let price = self.price(&key("price"));
+        let peg = self.peg(&key, width);
         Some(Ties {
             width: width?,
             thickness: thickness?,
@@ -148,8 +177,41 @@ impl Check<'_> {
             to: to?,
             to_inset: to_inset?,
             bow: bow?,
+            peg: peg?,
             price: price?,
         })
+    }
+
+    /// The peg of a tie; inside `Some`, `None` where it is tied in a bow.
+    fn peg(&mut self, key: &dyn Fn(&str) -> String, width: Option<Length>) -> Option<Option<Peg>> {
+        let is_peg = self.doc.text(&key("fasten")).map(|word| word == "peg");
+        let diameter = self.length(&key("peg_diameter"), Sign::Positive);
+        let length = self.length_or_word(&key("peg_length"), Sign::Positive);
+        let of_the_other: &[&str] = match is_peg? {
+            true => &["bow"],
+            false => &["peg_diameter", "peg_length"],
+        };
+        for written in of_the_other.iter().map(|k| key(k)).filter(|k| self.doc.is_written(k)).collect::<Vec<_>>() {
+            let (what, hint) = if is_peg? {
+                ("a bow's measure is given, and a peg holds the ribbons", "take it out, or write `fasten = \"bow\"`")
+            } else {
+                ("a peg's measure is given, and the ribbons are tied in a bow", "write `fasten = \"peg\"`, or take it out")
+            };
+            self.push(Diagnostic::error("not-this-shape", what).at(written).help(hint));
+        }
+        if !is_peg? {
+            return Some(None);
+        }
+        let (diameter, length, width) = (diameter?, length?, width?);
+        let least = width * 2.0 + PEG_GAP + PEG_TIP * 2.0;
+        let length = length.unwrap_or(least);
+        if length < least {
+            let message = format!("a peg {} long does not lie in two ribbons of {}", self.say(length), self.say(width));
+            let hint = format!("make it {} or longer, leave it \"auto\", or take a narrower ribbon", self.say(least));
+            self.push(Diagnostic::error("peg-short", message).at(key("peg_length")).help(hint));
+            return None;
+        }
+        Some(Some(Peg { diameter, length }))
     }
 
     fn magnet(&mut self, side: Side) -> Option<Magnets> {

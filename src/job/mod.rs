@@ -36,7 +36,7 @@ mod work;
 mod work_keys;
 
 pub use assumed::{Assumed, assumed};
-pub use closings::{Magnets, Plate, TiedTo, Ties};
+pub use closings::{Magnets, Peg, Plate, TiedTo, Ties};
 pub use construction::{Construction, Terms};
 pub use contents::{Clearance, Contents};
 pub use division::Division;

@@ -75,12 +75,17 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
         all.push(figure("strap", value, Some("the elastic, unstretched, both ends in their pockets")));
     }
     for t in &fit.ties {
-        let value = format!("{} ribbons cut to {}", t.ribbons, show(t.length));
-        all.push(figure(
-            &format!("{} lid's ties", t.side.word()),
-            value,
-            Some("each a tail, half the way from slot to slot, and its half of the bow"),
-        ));
+        let (value, about) = match &t.pegs {
+            None => (
+                format!("{} ribbons cut to {}", t.ribbons, show(t.length)),
+                "each a tail, half the way from slot to slot, and its half of the bow",
+            ),
+            Some(p) => (
+                format!("{} cut to {}, {} to {}", t.ribbons, show(t.length), p.count, show(p.loop_length)),
+                "the first go round the pegs, the others are the loops; each is laid double, both its ends glued in",
+            ),
+        };
+        all.push(figure(&format!("{} lid's ties", t.side.word()), value, Some(about)));
     }
     for m in &fit.magnets {
         let value = format!("{} from face to face", job.units.show(m.gap));

@@ -159,10 +159,15 @@ fn from_reels<'a>(job: &Job, reels: &Reels<'_>) -> Vec<Row<'a>> {
         let e = &job.elastic;
         from_reel(job, "elastic", format!("{}strap", reels.of), None, (e.width, e.thickness), (s.length, s.count))
     });
-    let ribbons = reels.ties.iter().map(|t| {
-        let name = format!("{}ribbon-{}", reels.of, t.side.word());
+    let ribbons = reels.ties.iter().flat_map(|t| {
+        let side = t.side.word();
         let thickness = job.ties.get(&t.side).map(|t| t.thickness).unwrap_or_default();
-        from_reel(job, "ribbon", name, Some(t.side.word()), (t.width, thickness), (t.length, t.ribbons))
+        let row = move |what: &str, cut: (Length, u32)| {
+            let name = format!("{}{what}-{side}", reels.of);
+            from_reel(job, "ribbon", name, Some(side), (t.width, thickness), cut)
+        };
+        let loops = t.pegs.as_ref().map(|p| row("loop", (p.loop_length, p.count)));
+        std::iter::once(row("ribbon", (t.length, t.ribbons))).chain(loops)
     });
     let lift = reels.inside.and_then(|i| i.ribbon.as_ref()).map(|r| {
         let name = format!("{}lift-ribbon", reels.of);

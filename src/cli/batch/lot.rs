@@ -207,7 +207,6 @@ fn lay(group: &Group, items: &[Item], pieces: &[Piece], owners: &[Owner], shop: 
             has_numbers = true;
         }
     }
-    debug_assert!(sheets.iter().all(|s| s.stock == group.kind));
     let mut sheets = if has_numbers { sheets } else { merge_alike(sheets) };
     if group.job.marks.scrap {
         mark_scrap(&mut sheets);

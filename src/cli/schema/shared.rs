@@ -267,10 +267,22 @@ pub(super) static TIES: Kind = Of(&Table {
     fields: &[
         field("side", Word(SIDES), "The lid's side."),
         field("to", Word(&["wall", "lid", "base"]), "Where the fellow ribbons come out."),
-        field("ribbons", Count, "How many ribbons, two a tie."),
+        field("ribbons", Count, "How many ribbons: two a tie, or one for each peg."),
         field("width", Number, "Their width."),
         field("way", Number, "From slot to slot on the outside of the closed box."),
         field("length", Number, "What each ribbon is cut to."),
+        sometimes("pegs", Kind::Same(&PEGS), "The pegs that stand for bows."),
+    ],
+});
+
+/// The pegs of a lid's ties.
+static PEGS: Kind = Of(&Table {
+    about: "Pegs, and the loops that take them.",
+    fields: &[
+        field("count", Count, "How many pegs, and as many loops."),
+        field("diameter", Number, "How thick a peg is."),
+        field("length", Number, "How long a peg is."),
+        field("loop_length", Number, "What each loop is cut to."),
     ],
 });
 

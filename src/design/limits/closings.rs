@@ -106,7 +106,7 @@ impl Limits<'_> {
         for (side, ties) in &self.job.ties {
             let key = format!("ties.{}.pocket_depth", side.word());
             let table = format!("ties.{}", side.word());
-            let needs = ties.thickness + GLUE;
+            let needs = ties.in_slot() + if ties.peg.is_some() { GLUE * 2.0 } else { GLUE };
             self.depth(
                 ties.pocket_depth,
                 t,
@@ -117,7 +117,8 @@ impl Limits<'_> {
             if ties.pocket_depth < t && needs > ties.pocket_depth + SLACK {
                 let over = if self.job.liner.is_some() { "under the liner" } else { "of the board" };
                 let message = format!(
-                    "the ribbon and its glue are {} thick and the pocket {} deep: {} stand proud {over}",
+                    "the {} {} thick and the pocket {} deep: {} stand proud {over}",
+                    if ties.peg.is_some() { "ribbon laid double and its glue are" } else { "ribbon and its glue are" },
                     self.say(needs),
                     self.say(ties.pocket_depth),
                     self.say(needs - ties.pocket_depth)

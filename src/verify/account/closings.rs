@@ -3,7 +3,7 @@
 use super::wrong;
 use crate::units::decimal;
 use crate::verify::Many;
-use crate::verify::read::manifest::{ListedPiece, Manifest, Pocket};
+use crate::verify::read::manifest::{ListedPiece, Manifest, Pegs, Pocket, Tied};
 
 /// A gap is the sum of its layers within what rounding leaves of them, mm.
 const ROUNDED: f64 = 0.01;
@@ -58,16 +58,37 @@ pub(super) fn check(manifest: &Manifest, out: &mut Many) {
         };
         for (name, piece) in [("lid", board("flap", Some(side))), (ties.to.as_str(), board(role, at))] {
             let slots = piece.map_or(0, |p| p.holes.len());
-            if slots * 2 < ties.ribbons as usize {
+            let ribbons = ties.ribbons + ties.pegs.as_ref().map_or(0, |p| p.count);
+            if slots * 2 < ribbons as usize {
                 out.push(wrong(format!(
-                    "the {side} lid is said to be tied by {} ribbons, and the {name} has {slots} slots for them",
-                    ties.ribbons
+                    "the {side} lid is said to be tied by {ribbons} ribbons, and the {name} has {slots} slots for them",
                 )));
             }
         }
-        if ties.length < ties.way / 2.0 {
+        if let Some(pegs) = &ties.pegs {
+            pegged(ties, pegs, out);
+        } else if ties.length < ties.way / 2.0 {
             let (said, way) = (decimal(ties.length, 2), decimal(ties.way, 2));
             out.push(wrong(format!("ribbons of {said} mm do not meet over a way of {way} mm")));
+        }
+    }
+}
+
+/// Ribbons laid double round a peg and a loop of as many: what each must be at the least for the peg to lie in both.
+fn pegged(ties: &Tied, pegs: &Pegs, out: &mut Many) {
+    let side = ties.side.as_str();
+    if pegs.count != ties.ribbons {
+        out.push(wrong(format!("{} ribbons of the {side} lid hold {} pegs", ties.ribbons, pegs.count)));
+    }
+    let round = std::f64::consts::PI * pegs.diameter;
+    for (what, is, least) in [
+        ("ribbons of the pegs", ties.length, ties.way * 2.0 + round / 2.0),
+        ("loops", pegs.loop_length, round),
+        ("pegs", pegs.length, ties.width * 2.0),
+    ] {
+        if is < least {
+            let (is, least) = (decimal(is, 2), decimal(least, 2));
+            out.push(wrong(format!("the {what} of the {side} lid are {is} mm, and need {least} mm at the least")));
         }
     }
 }

@@ -111,17 +111,23 @@ fn ribbons(manifest: &Manifest, rows: &[Value], copies: u64, out: &mut Many) {
     inside(manifest, rows, copies, out);
     let is_lift = |r: &&Value| r["piece"].as_str().is_some_and(|name| name.ends_with("lift-ribbon"));
     let listed: Vec<&Value> = rows.iter().filter(|r| r["stock"] == "ribbon" && !is_lift(r)).collect();
-    if listed.len() != fit.ties.len() {
-        let message = format!("it lists {} kinds of ribbon, and the manifest {}", listed.len(), fit.ties.len());
+    // Of each lid the ribbons, and where pegs hold them the loops.
+    let kinds = fit.ties.iter().flat_map(|tied| {
+        let loops = tied.pegs.as_ref().map(|p| (tied, p.count, p.loop_length));
+        std::iter::once((tied, tied.ribbons, tied.length)).chain(loops)
+    });
+    let kinds: Vec<_> = kinds.collect();
+    if listed.len() != kinds.len() {
+        let message = format!("it lists {} kinds of ribbon, and the manifest {}", listed.len(), kinds.len());
         out.push(wrong(CUT_LIST_JSON, message));
     }
-    for (row, tied) in listed.iter().zip(&fit.ties) {
+    for (row, (tied, each, length)) in listed.iter().zip(kinds) {
         let want = [
             ("side", json!(tied.side)),
-            ("each", json!(tied.ribbons)),
-            ("count", json!(u64::from(tied.ribbons) * copies)),
+            ("each", json!(each)),
+            ("count", json!(u64::from(each) * copies)),
             ("width_mm", json!(tidy(tied.width, 2))),
-            ("height_mm", json!(tidy(tied.length, 2))),
+            ("height_mm", json!(tidy(length, 2))),
         ];
         same_cells(row, &want, out);
     }

@@ -129,6 +129,21 @@ pub struct Tied {
     pub way: f64,
     /// What each is cut to.
     pub length: f64,
+    /// What stands for a bow.
+    pub pegs: Option<Pegs>,
+}
+
+/// The pegs of a lid's ties.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Pegs {
+    /// How many, and as many loops.
+    pub count: u32,
+    /// How thick one is.
+    pub diameter: f64,
+    /// How long one is.
+    pub length: f64,
+    /// What each loop is cut to.
+    pub loop_length: f64,
 }
 
 /// The magnets of a lid.

@@ -7,7 +7,7 @@ use super::step::{Step, show};
 use super::work;
 use crate::fit::{MagnetFigures, TieFigures};
 use crate::geom::{Bounds, Contour, pt};
-use crate::job::{Magnets, Side, Ties};
+use crate::job::{Magnets, Peg, Side, Ties};
 use crate::units::{Length, mm};
 
 /// The ties of the job with their figures.
@@ -43,9 +43,11 @@ pub(super) fn cuts<'a>(told: &'a Told<'a>, strap: Vec<String>) -> Step<'a> {
         words.push(format!("For each pocket cut round its outline {} deep, no deeper, and peel the board away in layers. It is {} long from its slot towards the middle of the base, and opens into the slot; the end of the elastic must lie in it flush.", show(told, strap.pocket_depth), show(told, strap.tail)));
     }
     for (side, ties, figures) in tied(told) {
-        let size = job.units.show_size(&[ties.width + ties.slot_ease, ties.thickness + ties.slot_ease]);
-        let (slots, middle) = if ties.count == 1 {
+        let size = job.units.show_size(&[ties.width + ties.slot_ease, ties.in_slot() + ties.slot_ease]);
+        let (slots, middle) = if ties.count == 1 && ties.peg.is_none() {
             ("a slot".to_owned(), "in the middle of its free edge, the middle of the slot")
+        } else if ties.count == 1 {
+            ("a slot".to_owned(), "beside the middle of its free edge, the middle of the slot")
         } else {
             (format!("{} slots", ties.count), "spread along its free edge, the middle of each")
         };
@@ -101,14 +103,73 @@ pub(super) fn ties<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
 }
 
 fn tie<'a>(told: &'a Told<'a>, side: Side, ties: &Ties, figures: &'a TieFigures) -> Step<'a> {
-    let job = told.job;
-    let all = if job.copies > 1 { format!(", {} in all", figures.ribbons * job.copies) } else { String::new() };
-    let covers = if job.liner.is_some() {
+    let words = match ties.peg {
+        Some(peg) => pegged(told, side, ties, peg, figures),
+        None => bowed(told, side, ties, figures),
+    };
+    let held = work::Held {
+        thickness: ties.in_slot().to_mm(),
+        slot_ease: ties.slot_ease.to_mm(),
+        tail: ties.tail.to_mm(),
+        pocket: ties.pocket_depth.to_mm(),
+        words: [if ties.peg.is_some() { "ribbon, double" } else { "ribbon" }, "lid"],
+    };
+    Step {
+        title: format!("Ribbons of the {} lid", side.word()),
+        words,
+        window: work::section_window(told, held.tail),
+        draw: Box::new(move |plan| work::section(plan, told, held)),
+    }
+}
+
+/// What goes over slots and pockets once the ribbons are in them.
+fn covers(told: &Told<'_>) -> &'static str {
+    if told.job.liner.is_some() {
         "the liner goes over slots and pockets."
     } else {
         "paste a strip of paper over each, so that nothing catches on it."
-    };
-    let words = vec![
+    }
+}
+
+/// Ribbons laid double, a peg in the lid's and a loop beside it.
+fn pegged(told: &Told<'_>, side: Side, ties: &Ties, peg: Peg, figures: &TieFigures) -> Vec<String> {
+    let job = told.job;
+    let each = ties.count * job.copies;
+    let loop_length = figures.pegs.as_ref().map_or(Length::ZERO, |p| p.loop_length);
+    let count = |one: &str, many: &str| if each == 1 { format!("a {one}") } else { format!("{each} {many}") };
+    let lid = side.word();
+    vec![
+        format!(
+            "Cut {} {} long for the {}, and {} {} long for the {}. A peg is {} thick and {} long, of bone, horn or hard wood, its ends rounded and smooth.",
+            count("ribbon", "ribbons"),
+            show(told, figures.length),
+            if each == 1 { "peg" } else { "pegs" },
+            count("ribbon", "ribbons"),
+            show(told, loop_length),
+            if each == 1 { "loop" } else { "loops" },
+            show(told, peg.diameter),
+            show(told, peg.length),
+        ),
+        format!(
+            "Open the cloth at each slot with the point of the knife where it is not cut yet. Lay a long ribbon double round a peg, near one end of the peg, right side out; put a stitch through both layers close to the peg. Draw both ends in from outside through a slot of the {lid} lid, and glue them one on the other into its pocket, the whole length of them.",
+        ),
+        format!(
+            "Lay a short ribbon double, right side out, and draw both ends in through a slot of the {}. Before you glue them put the peg into the loop: it slides with a light push and does not fall out. Then glue the ends one on the other into the pocket.",
+            tied_to(figures)
+        ),
+        format!(
+            "Fold the box up dry round the stack and push the peg through its loop before the glue has set: the ribbon between lid and peg, {} from slot to slot, lies tight and the lid flat. Draw it in or let it out until it does; then a weight on both pockets for an hour. Where the ends lie deeper than the board's face glue a peeled layer back over them; {}",
+            show(told, figures.way),
+            covers(told)
+        ),
+    ]
+}
+
+/// Two ribbons, tied in a bow.
+fn bowed(told: &Told<'_>, side: Side, ties: &Ties, figures: &TieFigures) -> Vec<String> {
+    let job = told.job;
+    let all = if job.copies > 1 { format!(", {} in all", figures.ribbons * job.copies) } else { String::new() };
+    vec![
         format!(
             "Cut {} ribbons {} long{all}: the glued tail, half of the {} from slot to slot round the closed box, and {} for the bow. Cut their free ends aslant or seal them, so that they do not fray.",
             figures.ribbons,
@@ -122,23 +183,11 @@ fn tie<'a>(told: &'a Told<'a>, side: Side, ties: &Ties, figures: &'a TieFigures)
             tied_to(figures)
         ),
         format!(
-            "Where a ribbon lies deeper than the board's face glue one of the peeled layers back over it, level with the board. A weight on it for an hour; {covers}"
+            "Where a ribbon lies deeper than the board's face glue one of the peeled layers back over it, level with the board. A weight on it for an hour; {}",
+            covers(told)
         ),
         "Fold the box up dry round the stack and tie it once before you line it.".into(),
-    ];
-    let held = work::Held {
-        thickness: ties.thickness.to_mm(),
-        slot_ease: ties.slot_ease.to_mm(),
-        tail: ties.tail.to_mm(),
-        pocket: ties.pocket_depth.to_mm(),
-        words: ["ribbon", "lid"],
-    };
-    Step {
-        title: format!("Ribbons of the {} lid", side.word()),
-        words,
-        window: work::section_window(told, held.tail),
-        draw: Box::new(move |plan| work::section(plan, told, held)),
-    }
+    ]
 }
 
 /// The magnets, a step for each lid that has some.
@@ -230,7 +279,10 @@ const METAL: crate::write::style::Rgb = [0x9a, 0x9a, 0x9a];
 pub(super) fn shut(told: &Told<'_>) -> Vec<String> {
     let ties = tied(told)
         .into_iter()
-        .map(|(side, ..)| format!("Tie the {} lid down: a bow, drawn no tighter than the lid lies flat.", side.word()));
+        .map(|(side, ties, _)| match ties.peg {
+            Some(_) => format!("Draw the {} lid's peg down and push it through its loop.", side.word()),
+            None => format!("Tie the {} lid down: a bow, drawn no tighter than the lid lies flat.", side.word()),
+        });
     let magnets = held(told).into_iter().map(|(side, ..)| {
         format!(
             "The {} lid goes down by its magnets; where it springs up instead a pair was glued in wrong way round.",
@@ -268,8 +320,15 @@ pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
     };
     let mut rows = Vec::new();
     for (_, ties, figures) in tied(told) {
-        let count = figures.ribbons * job.copies;
-        rows.push(from_reel(told, "ribbon", count, [figures.length, ties.width, ties.thickness], ties.price));
+        let reel = |count: u32, length: Length| {
+            from_reel(told, "ribbon", count * job.copies, [length, ties.width, ties.thickness], ties.price)
+        };
+        rows.push(reel(figures.ribbons, figures.length));
+        if let Some(pegs) = &figures.pegs {
+            rows.push(reel(pegs.count, pegs.loop_length));
+            let (size, thick) = (job.units.show(pegs.length), job.units.show(pegs.diameter));
+            rows.push(row("peg", pegs.count * job.copies, format!("{size} long"), thick));
+        }
     }
     for (_, magnets, figures) in held(told) {
         let across = |d: Length| format!("{} across", job.units.show(d));
