@@ -76,13 +76,13 @@ fn a_kill_at_any_moment_leaves_one_folder_whole_and_the_next_run_sweeps() {
     let (mut kept, mut replaced, mut left) = (0, 0, 0);
     let mut is_old = true;
     // From the moment that its temporary folder is there, later by a step each time.
-    for k in 0..48u32 {
+    for k in 0..30u32 {
         let mut child = export(&home, &jobs[usize::from(is_old)], "box".as_ref()).spawn().unwrap();
         let begun = others(&home, &KNOWN).len();
         while others(&home, &KNOWN).len() == begun && child.try_wait().unwrap().is_none() {
             std::thread::sleep(Duration::from_micros(100));
         }
-        std::thread::sleep(Duration::from_micros(u64::from(k) * 500));
+        std::thread::sleep(Duration::from_micros(u64::from(k) * 800));
         let _ = child.kill();
         child.wait().unwrap();
         let now = files(&home.join("box"));

@@ -127,7 +127,7 @@ fn random_boxes_fold_as_their_figures_say() {
     if reference("python").is_none() {
         return;
     }
-    let (from, count) = (setting("FLAPWRIGHT_FOLDED_FROM", 0), setting("FLAPWRIGHT_FOLDED_JOBS", 140));
+    let (from, count) = (setting("FLAPWRIGHT_FOLDED_FROM", 0), setting("FLAPWRIGHT_FOLDED_JOBS", 100));
     let mut boxes = Vec::new();
     for seed in (from..from + count).chain(HARD) {
         let random = RandomJob::for_folding(seed);

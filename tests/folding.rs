@@ -581,7 +581,7 @@ fn the_covering_of_any_box_folds_flat_and_leaves_no_board_bare() {
     let rng = TestRng::deterministic_rng(RngAlgorithm::ChaCha);
     let mut runner = TestRunner::new_with_rng(Config::default(), rng);
     let (mut tried, mut warned, mut wrong) = (0, 0, Vec::new());
-    let jobs = std::env::var("FLAPWRIGHT_COVERED_JOBS").ok().and_then(|n| n.parse().ok()).unwrap_or(600);
+    let jobs = std::env::var("FLAPWRIGHT_COVERED_JOBS").ok().and_then(|n| n.parse().ok()).unwrap_or(400);
     for _ in 0..jobs {
         let text = a_job().new_tree(&mut runner).unwrap().current();
         if let Some((job, design)) = worked(&text) {

@@ -100,7 +100,7 @@ fn read(text: &str) -> Option<job::Job> {
 #[test]
 fn a_label_lies_in_its_piece_clear_of_every_line() {
     let (mut labelled, mut bare, mut strokes) = (0, 0, 0);
-    for seed in 0..2000 {
+    for seed in 0..1400 {
         let text = RandomJob::new(seed).toml(1.0);
         let Some(mut job) = read(&text) else { continue };
         job.marks.labels = true;
@@ -121,7 +121,7 @@ fn a_label_lies_in_its_piece_clear_of_every_line() {
             }
         }
     }
-    assert!(labelled > 6_000, "only {labelled} labels were looked at, {bare} pieces went without");
+    assert!(labelled > 4_200, "only {labelled} labels were looked at, {bare} pieces went without");
     assert!(labelled > bare, "{bare} pieces without a label, {labelled} with one");
     assert!(strokes < 30 * labelled, "{strokes} strokes for {labelled} labels: letters in too many pieces");
 }

@@ -64,7 +64,7 @@ fn first_collision(b: &Built) -> Option<String> {
 #[test]
 fn every_job_is_refused_clearly_or_closes_without_a_collision() {
     let (mut fitting, mut refused) = (0, 0);
-    let jobs = std::env::var("FLAPWRIGHT_RANDOM_JOBS").ok().and_then(|n| n.parse().ok()).unwrap_or(4000);
+    let jobs = std::env::var("FLAPWRIGHT_RANDOM_JOBS").ok().and_then(|n| n.parse().ok()).unwrap_or(2400);
     for seed in 0..jobs {
         let random = RandomJob::new(seed);
         let text = random.toml(1.0);
@@ -103,7 +103,7 @@ fn on_base_any_sides_and_tiers_close_with_the_play_of_the_formula() {
     // Two cloths and a liner of a random job, mm.
     const ROOM: f64 = 1.7;
     let (mut tried, mut roomy) = (0, 0);
-    for seed in 0..6000 {
+    for seed in 0..3600 {
         let random = RandomJob::new(seed);
         if !random.on_base || random.given != [None; 3] {
             continue;
@@ -122,7 +122,7 @@ fn on_base_any_sides_and_tiers_close_with_the_play_of_the_formula() {
         assert!((gives - (b.design.measures.joint - b.design.measures.joint_thickness) * 2.0).abs().to_mm() < 1e-9);
         tried += 1;
     }
-    assert!(tried > 500 && roomy * 20 < tried, "{tried} {roomy}");
+    assert!(tried > 300 && roomy * 20 < tried, "{tried} {roomy}");
 }
 
 /// The figures that scale with the job. What has a size of its own is left out: the cloth (its
@@ -158,7 +158,7 @@ fn figures(b: &Built) -> Vec<(String, f64)> {
 #[test]
 fn twice_the_job_is_twice_the_box() {
     let (mut tried, mut by_patches) = (0, 0);
-    for seed in 0..2500 {
+    for seed in 0..1500 {
         let random = RandomJob::new(seed);
         // The thickness from which a crease is double, or impossible, is a size of its own, and so are the
         // errors of making, from which the ease follows.
@@ -193,7 +193,7 @@ fn twice_the_job_is_twice_the_box() {
         }
         tried += 1;
     }
-    assert!(tried > 800 && by_patches * 6 < tried, "{tried} {by_patches}");
+    assert!(tried > 480 && by_patches * 6 < tried, "{tried} {by_patches}");
 }
 
 fn swapped(id: &str) -> String {
@@ -215,7 +215,7 @@ fn is_mirror(a: &Contour, b: &Contour) -> bool {
 #[test]
 fn left_and_right_swapped_is_the_pattern_mirrored() {
     let (mut tried, mut by_a_hair) = (0, 0);
-    for seed in 0..2500 {
+    for seed in 0..1500 {
         let random = RandomJob::new(seed);
         // Strips have a first and a last end, straps an edge they are measured from.
         if random.construction == "crossed-strips" || random.strap {
@@ -245,5 +245,5 @@ fn left_and_right_swapped_is_the_pattern_mirrored() {
         assert_eq!(out(&one), out(&two), "seed {seed}");
         tried += 1;
     }
-    assert!(tried > 800 && by_a_hair < 20, "{tried} {by_a_hair}");
+    assert!(tried > 480 && by_a_hair < 15, "{tried} {by_a_hair}");
 }

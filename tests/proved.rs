@@ -81,7 +81,7 @@ pub(crate) fn exported_and_proved(
 
 #[test]
 fn what_is_exported_is_proved() {
-    let (from, count) = (setting("FLAPWRIGHT_PROVED_FROM", 0), setting("FLAPWRIGHT_PROVED_JOBS", 150));
+    let (from, count) = (setting("FLAPWRIGHT_PROVED_FROM", 0), setting("FLAPWRIGHT_PROVED_JOBS", 100));
     let (proved, faults) = exported_and_proved("proved", from..from + count, |seed| Some(job(seed)), |_| ());
     println!("{proved} of {count} jobs were written and proved");
     assert!(faults.is_empty(), "{} of {proved} not proved\n{}", faults.len(), faults.join("\n"));
