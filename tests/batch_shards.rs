@@ -35,7 +35,10 @@ fn three_shares_at_once_one_of_them_killed_end_as_one_run_does() {
     assert!(!alone.status.success());
     let expected = tree(&dir.join("whole"));
     let mut children: Vec<Child> = ["1/3", "2/3", "3/3"].iter().map(|k| begin(&dir, "out", k)).collect();
-    std::thread::sleep(Duration::from_millis(400));
+    // Once the first of its lots is there.
+    while !dir.join("out/lot-2").exists() && children[1].try_wait().unwrap().is_none() {
+        std::thread::sleep(Duration::from_millis(1));
+    }
     children[1].kill().unwrap();
     for (k, child) in children.into_iter().enumerate() {
         let o = child.wait_with_output().unwrap();
