@@ -107,7 +107,8 @@ fn every_drawing_of_every_sample_is_its_manifest() {
 #[test]
 fn kerf_moved_drawings_are_shapelys_offsets() {
     // The wide one where corners are sharp, where there is a strap, and in one piece.
-    let few = |p: &PathBuf| ["whelk-box.toml", "tideline-folio.toml", "rockpool-folder.toml"].iter().any(|n| p.ends_with(n));
+    let few =
+        |p: &PathBuf| ["whelk-box.toml", "tideline-folio.toml", "rockpool-folder.toml"].iter().any(|n| p.ends_with(n));
     for (kerf, samples) in [("0.15", samples()), ("0.5", samples().into_iter().filter(few).collect())] {
         let home = scratch(&format!("exports-kerf-{kerf}"));
         let folders = export_each(samples, &home, &["--kerf", &format!("{kerf} mm")]);
@@ -137,6 +138,51 @@ fn the_comparison_sees_a_line_moved_by_a_thousandth_of_a_hair_and_a_changed_file
     fs::write(&list, changed).unwrap();
     let faults = compare("0", &[folder]).unwrap()[0]["faults"].to_string();
     assert!(faults.contains("cut-list.csv"), "{faults}");
+}
+
+/// A cutter's kerf is another in board than in cloth: each stock's drawings are moved for its own, are named and told so,
+/// and proved by it.
+#[test]
+fn every_stock_may_have_a_kerf_of_its_own() {
+    let home = scratch("exports-kerfs");
+    let kerfs = ["--kerf", "cloth=0.1 mm", "--kerf", "0.2 mm", "--kerf", "liner=0 mm"];
+    let folder = export_each(vec![folio()], &home, &kerfs).remove(0);
+    let manifest: Value = serde_json::from_str(&fs::read_to_string(folder.join("manifest.json")).unwrap()).unwrap();
+    for sheet in manifest["sheets"].as_array().unwrap() {
+        let (kerf, named) = match sheet["stock"].as_str().unwrap() {
+            "board" => (0.2, "_kerf-0.2mm_"),
+            "cloth" => (0.1, "_kerf-0.1mm_"),
+            _ => (0.0, "_liner-"),
+        };
+        assert!((sheet["kerf"].as_f64().unwrap() - kerf).abs() < 1e-9, "{sheet}");
+        let drawings = sheet["drawings"].as_array().unwrap();
+        let is_named =
+            |d: &Value| d.as_str().unwrap().contains(named) && (kerf > 0.0) == d.as_str().unwrap().contains("kerf");
+        assert!(drawings.len() == 2 && drawings.iter().all(is_named), "{drawings:?}");
+    }
+    let told = fs::read_to_string(folder.join("for-the-cutter.txt")).unwrap();
+    let differs = "The kerf differs. board: in, outlines are moved out and holes in for a cut 0.20 mm wide in all";
+    assert!(told.contains(differs) && told.contains("liner: not in"), "{told}");
+    let verify = |folder: &Path| flapwright(&["verify", folder.to_str().unwrap()]);
+    let proof = verify(&folder);
+    assert!(proof.status.success(), "{}", String::from_utf8_lossy(&proof.stderr));
+    // Cloth that is said to be moved for the kerf of the board is not.
+    let mut wrong = manifest.clone();
+    for sheet in wrong["sheets"].as_array_mut().unwrap().iter_mut().filter(|s| s["stock"] == "cloth") {
+        sheet["kerf"] = json!(0.4);
+    }
+    fs::write(folder.join("manifest.json"), wrong.to_string()).unwrap();
+    assert!(!verify(&folder).status.success());
+    for (typed, told) in [
+        (&["--kerf", "felt=1 mm"][..], "there is no stock felt"),
+        (&["--kerf", "1 mm", "--kerf", "2 mm"], "the kerf of all stocks is given twice"),
+        (&["--kerf", "cloth=1 mm", "--kerf", "cloth=1 mm"], "the kerf of cloth is given twice"),
+        (&["--kerf", "cloth=1"], "say the unit"),
+    ] {
+        let refused = flapwright(&[&["export", folio().to_str().unwrap(), "--out", "nowhere"], typed].concat());
+        let said = String::from_utf8_lossy(&refused.stderr).into_owned();
+        assert!(!refused.status.success() && said.contains(told), "{said}");
+    }
 }
 
 #[test]
@@ -215,19 +261,22 @@ fn the_cut_list_says_the_same_as_csv_as_json_and_in_the_manifest() {
         // After the pieces the elastics, as long as the manifest says.
         let strap = manifest["fit"]["strap_length"].as_f64();
         assert_eq!(rows.len(), pieces.len());
-        let ties: Vec<&Value> = manifest["fit"]["ties"].as_array().into_iter().flatten().collect();
+        // Of each lid's ties the ribbons, and the loops of its pegs.
+        let ties = manifest["fit"]["ties"].as_array().into_iter().flatten().flat_map(|tie| {
+            let pegs = &tie["pegs"];
+            let loops = pegs.is_object().then(|| (&tie["side"], &pegs["loop_length"], &pegs["count"]));
+            [(&tie["side"], &tie["length"], &tie["ribbons"])].into_iter().chain(loops)
+        });
+        let ties: Vec<(&Value, &Value, &Value)> = ties.collect();
         let reels = usize::from(strap.is_some());
         // What lies inside and is cut from no stock of the job (`tests/inside.rs` holds these).
         let inside = pieces.iter().filter(|p| p["stock"] == "padding" || p["piece"] == "lift-ribbon").count();
         assert_eq!(pieces.len(), listed.len() + reels + ties.len() + inside, "{}", folder.display());
-        for (tie, ribbon) in ties.iter().zip(&pieces[listed.len() + reels..]) {
-            assert_eq!((&ribbon["stock"], &ribbon["side"]), (&Value::from("ribbon"), &tie["side"]));
-            assert!(
-                (ribbon["height_mm"].as_f64().unwrap() - tie["length"].as_f64().unwrap()).abs() < 0.006,
-                "{ribbon}"
-            );
+        for ((side, length, count), ribbon) in ties.iter().zip(&pieces[listed.len() + reels..]) {
+            assert_eq!((&ribbon["stock"], &ribbon["side"]), (&Value::from("ribbon"), *side));
+            assert!((ribbon["height_mm"].as_f64().unwrap() - length.as_f64().unwrap()).abs() < 0.006, "{ribbon}");
             let copies = ribbon["copies"].as_u64().unwrap();
-            assert_eq!(ribbon["count"].as_u64().unwrap(), tie["ribbons"].as_u64().unwrap() * copies);
+            assert_eq!(ribbon["count"].as_u64().unwrap(), count.as_u64().unwrap() * copies);
         }
         if let Some(length) = strap {
             let elastic = &pieces[listed.len()];

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 use flapwright::cli::folder::{FolderError, write_whole};
+use flapwright::comp::Kerfs;
 use flapwright::units::{Unit, mm};
 use flapwright::write::manifest::{FitFigures, Of, OfBox, manifest};
 use std::collections::BTreeMap;
@@ -66,7 +67,7 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
     let of = Of {
         title: "Tideline folio",
         unit: Unit::Mm,
-        kerf: mm(0.0),
+        kerf: Kerfs::default(),
         has_edge: true,
         first_copy: 1,
         registers: &[],

@@ -9,9 +9,9 @@ pub(super) use new::{NewArgs, UnitChoice};
 
 use super::shard::Shard;
 use super::{Failure, completions};
+use crate::comp::Kerfs;
 use crate::diag::Level;
 use crate::pipeline::{Drawn, LeftOut};
-use crate::units::Length;
 use crate::write::dxf::DxfVersion;
 use crate::write::pdf::Paper;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -141,9 +141,10 @@ pub(super) fn asks_for_json(arguments: &[OsString]) -> bool {
 /// How sheets are drawn for whoever cuts them.
 #[derive(Debug, Args)]
 pub(super) struct DrawnArgs {
-    /// Move the lines of DXF and SVG for a cutter that takes this much in all, e.g. "0.15 mm"; without it they are nominal
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true)]
-    pub(super) kerf: Option<String>,
+    /// Move the lines of DXF and SVG for a cutter that takes this much in all, e.g. "0.15 mm", or as "cloth=0.1 mm" of one
+    /// stock (repeat it for others); without it they are nominal
+    #[arg(long, value_name = "[STOCK=]LENGTH", allow_hyphen_values = true)]
+    pub(super) kerf: Vec<String>,
     /// Which DXF version to write
     #[arg(long, value_enum, default_value_t = DxfChoice::R2000)]
     pub(super) dxf: DxfChoice,
@@ -156,11 +157,11 @@ pub(super) struct DrawnArgs {
 }
 
 impl DrawnArgs {
-    pub(super) fn kerf(&self) -> Result<Option<Length>, Failure> {
-        self.kerf.as_deref().map(super::kerf::kerf).transpose()
+    pub(super) fn kerf(&self) -> Result<Kerfs, Failure> {
+        super::kerf::kerfs(&self.kerf)
     }
 
-    pub(super) const fn drawn(&self, kerf: Option<Length>) -> Drawn<'static> {
+    pub(super) const fn drawn(&self, kerf: Kerfs) -> Drawn<'static> {
         Drawn { forms: self.dxf.forms(), has_svg: self.svg, no_stock: self.no_stock, kerf }
     }
 }

@@ -6,11 +6,12 @@ use super::load::LoadedProfile;
 use super::said::Said;
 use super::threads::Threads;
 use super::{Exit, Failure, Terminal, laying, load, marks, programs, register, report};
+use crate::comp::Kerfs;
 use crate::diag::Diagnostic;
-use crate::job::without_what_follows;
+use crate::job::{StockKind, without_what_follows};
 #[cfg(feature = "page")]
 use crate::page;
-use crate::pipeline::{self, Boxes, Folder, Layout, Machine, Wish};
+use crate::pipeline::{self, Boxes, Folder, Layout, Machine, Wish, Worked};
 use crate::units::Length;
 use crate::write::artwork::BLEED;
 use crate::write::manifest;
@@ -160,10 +161,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
                 writeln!(terminal.out, "{which}: the first is left out.")?;
             }
             terminal.out.write_all(loaded.filled.text().as_bytes())?;
-            match kerf {
-                Some(kerf) => writeln!(terminal.out, "The DXF is moved for a kerf of {kerf} in all.\n")?,
-                None => writeln!(terminal.out, "The DXF is nominal: not moved for any kerf.\n")?,
-            }
+            writeln!(terminal.out, "{}\n", told_kerf(kerf, worked))?;
             terminal.out.write_all(report::sheets(job, worked).as_bytes())?;
             terminal.out.write_all(programs::report(&written).as_bytes())?;
             terminal.out.write_all(register::report(&in_register, job.units).as_bytes())?;
@@ -177,6 +175,24 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
         }
     }
     Ok(Exit::Good)
+}
+
+/// For what kerf the drawings are moved, stock by stock where it differs.
+fn told_kerf(kerfs: Kerfs, worked: &Worked) -> String {
+    let cut = StockKind::ALL.into_iter().filter(|kind| worked.sheets.iter().any(|s| s.stock == *kind));
+    let cut: Vec<(StockKind, Length)> = cut.map(|kind| (kind, kerfs.of(kind).unwrap_or_default())).collect();
+    let moved = |kerf: Length| match kerf {
+        Length::ZERO => "is nominal: not moved for any kerf".to_owned(),
+        kerf => format!("is moved for a kerf of {kerf} in all"),
+    };
+    match cut.first() {
+        Some((_, first)) if cut.iter().any(|(_, kerf)| kerf != first) => {
+            let each: Vec<String> =
+                cut.iter().map(|(kind, kerf)| format!("of {} {}", kind.word(), moved(*kerf))).collect();
+            format!("The DXF {}.", each.join("; "))
+        }
+        first => format!("The DXF {}.", moved(first.map_or(Length::ZERO, |f| f.1))),
+    }
 }
 
 /// What is told where the folder is not replaced.

@@ -1,14 +1,49 @@
 //! Kerf and bleed as they are typed.
 
 use super::Failure;
+use crate::comp::Kerfs;
 use crate::doc::{RawLength, parse_length};
+use crate::job::StockKind;
 use crate::units::{Length, Unit, mm};
 use crate::write::artwork::MOST_BLEED;
 
 /// A beam takes tenths of a millimetre, a bit millimetres; more than this is a slip of the unit (our choice).
 const WIDEST_KERF: Length = mm(10.0);
 
-/// The kerf as typed.
+/// The kerfs as typed: one for all stocks, or of single ones.
+pub(super) fn kerfs(typed: &[String]) -> Result<Kerfs, Failure> {
+    let mut all = Kerfs::default();
+    let mut seen: Vec<Option<StockKind>> = Vec::new();
+    for text in typed {
+        let (stock, length) = match text.split_once('=') {
+            None => (None, text.as_str()),
+            Some((word, length)) => {
+                let found = StockKind::ALL.into_iter().find(|kind| kind.word() == word.trim());
+                let unknown = || {
+                    let hint = "write the kerf of one stock as \"board=0.2 mm\", \"cloth=0.1 mm\" or \"liner=0.1 mm\"";
+                    Failure::usage(format!("--kerf {text}: there is no stock {}", word.trim()), hint.into())
+                };
+                (Some(found.ok_or_else(unknown)?), length.trim())
+            }
+        };
+        if seen.contains(&stock) {
+            let of = stock.map_or("of all stocks", StockKind::word);
+            let hint = "give each stock's kerf once; without a stock it is that of all others";
+            return Err(Failure::usage(format!("--kerf {text}: the kerf {of} is given twice"), hint.into()));
+        }
+        seen.push(stock);
+        let kerf = kerf(length)?;
+        // What is said of one stock holds, before or behind what is said of all.
+        for kind in StockKind::ALL {
+            if stock == Some(kind) || stock.is_none() && !seen.contains(&Some(kind)) {
+                all = all.with(kind, kerf);
+            }
+        }
+    }
+    Ok(all)
+}
+
+/// A kerf as typed.
 pub(super) fn kerf(text: &str) -> Result<Length, Failure> {
     let hint =
         || "write the whole width that the cutter takes away, such as \"0.15 mm\"; measure it on scrap".to_owned();

@@ -3,6 +3,7 @@
 use super::filled::{Filled, Supply};
 pub(super) use super::input::plain;
 use super::{Failure, folder, input};
+use crate::comp::Kerfs;
 use crate::design;
 use crate::diag::{Diagnostic, Places, Source, any_error};
 use crate::doc;
@@ -11,7 +12,7 @@ use crate::limits;
 use crate::nest::Apart;
 use crate::pipeline::{self, LeftOut, Machine};
 use crate::profile::{self, Profile};
-use crate::units::{Length, Unit};
+use crate::units::Unit;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
@@ -124,7 +125,7 @@ fn refuse_equal_names(machines: &[LoadedProfile]) -> Result<(), Failure> {
 }
 
 /// How far apart pieces lie for the cuts of all these machines, without what is left to others and to the hand.
-pub(super) fn apart(machines: &[LoadedProfile], left: &[LeftOut], kerf: Option<Length>) -> Apart {
+pub(super) fn apart(machines: &[LoadedProfile], left: &[LeftOut], kerf: Kerfs) -> Apart {
     let of = |m: &'_ LoadedProfile| [left, &m.left].concat();
     pipeline::apart(machines.iter().filter_map(|m| Some((m.profile.as_ref()?, of(m)))), kerf)
 }

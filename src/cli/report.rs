@@ -102,7 +102,8 @@ fn closings(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
             None => format!("cut {} ribbons to {}{all}", t.ribbons, show(t.length)),
             Some(p) => {
                 let (long, short) = (show(t.length), show(p.loop_length));
-                let all = if job.copies > 1 { format!(", {} of each for all copies", p.count * job.copies) } else { all };
+                let all =
+                    if job.copies > 1 { format!(", {} of each for all copies", p.count * job.copies) } else { all };
                 let each = if p.count == 1 { "" } else { " each" };
                 format!("cut {} for the peg to {long} and {} for its loop to {short}{each}{all}", p.count, p.count)
             }

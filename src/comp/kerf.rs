@@ -2,9 +2,44 @@
 
 use crate::diag::Diagnostic;
 use crate::geom::{Join, OffsetError, Stroke, offset};
+use crate::job::StockKind;
 use crate::ops::{Keep, Operation};
 use crate::profile::ToolKind;
 use crate::units::Length;
+
+/// What a cutter of drawings takes in all, stock by stock; `None` where a stock's drawings are nominal.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Kerfs {
+    board: Option<Length>,
+    cloth: Option<Length>,
+    liner: Option<Length>,
+}
+
+impl Kerfs {
+    /// The same for every stock.
+    pub const fn all(kerf: Option<Length>) -> Self {
+        Self { board: kerf, cloth: kerf, liner: kerf }
+    }
+
+    /// That of a stock.
+    pub const fn of(self, stock: StockKind) -> Option<Length> {
+        match stock {
+            StockKind::Board => self.board,
+            StockKind::Cloth => self.cloth,
+            StockKind::Liner => self.liner,
+        }
+    }
+
+    /// The same with another for a stock.
+    pub const fn with(mut self, stock: StockKind, kerf: Length) -> Self {
+        *match stock {
+            StockKind::Board => &mut self.board,
+            StockKind::Cloth => &mut self.cloth,
+            StockKind::Liner => &mut self.liner,
+        } = Some(kerf);
+        self
+    }
+}
 
 /// How far a corner of a blade's line may lie from the corner of the piece, mm, before a third edge
 /// is set between its sides (our choice).

@@ -31,7 +31,7 @@ mod wheel;
 mod wrench;
 
 pub use ground::Ground;
-pub use kerf::{kerf_moved, kerf_moved_for};
+pub use kerf::{Kerfs, kerf_moved, kerf_moved_for};
 pub use start::{Start, candidates, started};
 pub use step::Step;
 pub use task::{BladeState, Task, Wedge, Worked, depths, is_switched};

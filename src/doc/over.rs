@@ -197,8 +197,10 @@ mod tests {
             Key { name: "depth", shape: Shape::List(&Shape::Length), need: Need::Optional, about: "", likely: None },
         ],
     };
-    static SIDE: Table =
-        Table { about: "", keys: &[Key { name: "tier", shape: Shape::Count, need: Need::Required, about: "", likely: None }] };
+    static SIDE: Table = Table {
+        about: "",
+        keys: &[Key { name: "tier", shape: Shape::Count, need: Need::Required, about: "", likely: None }],
+    };
     static TABLE: Table = Table {
         about: "",
         keys: &[
@@ -206,7 +208,13 @@ mod tests {
             Key { name: "count", shape: Shape::Count, need: Need::Optional, about: "", likely: None },
             Key { name: "flag", shape: Shape::Flag, need: Need::Optional, about: "", likely: None },
             Key { name: "board", shape: Shape::Table(&INNER), need: Need::Required, about: "", likely: None },
-            Key { name: "flap", shape: Shape::Named(&["left", "right"], &SIDE), need: Need::Optional, about: "", likely: None },
+            Key {
+                name: "flap",
+                shape: Shape::Named(&["left", "right"], &SIDE),
+                need: Need::Optional,
+                about: "",
+                likely: None,
+            },
         ],
     };
     const TEXT: &str = "title = \"template\"\n[board]\nthickness = 2";

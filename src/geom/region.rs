@@ -293,9 +293,8 @@ mod tests {
     #[test]
     fn what_is_shared_is_the_same_edge_by_edge_as_by_an_overlay() {
         // An L, and triangles and squares laid over it anywhere, either way round.
-        let shape: Vec<Point> = [(0, 0), (30, 0), (30, 8), (9, 8), (9, 25), (0, 25)]
-            .map(|(x, y)| pt(f64::from(x), f64::from(y)))
-            .to_vec();
+        let shape: Vec<Point> =
+            [(0, 0), (30, 0), (30, 8), (9, 8), (9, 25), (0, 25)].map(|(x, y)| pt(f64::from(x), f64::from(y))).to_vec();
         let mut crossed = 0;
         for k in 0..200 {
             let (x, y, turn) = (f64::from(k * 7 % 40) - 5.0, f64::from(k * 11 % 37) - 6.0, f64::from(k) * 0.37);

@@ -195,7 +195,10 @@ impl Check<'_> {
             let (what, hint) = if is_peg? {
                 ("a bow's measure is given, and a peg holds the ribbons", "take it out, or write `fasten = \"bow\"`")
             } else {
-                ("a peg's measure is given, and the ribbons are tied in a bow", "write `fasten = \"peg\"`, or take it out")
+                (
+                    "a peg's measure is given, and the ribbons are tied in a bow",
+                    "write `fasten = \"peg\"`, or take it out",
+                )
             };
             self.push(Diagnostic::error("not-this-shape", what).at(written).help(hint));
         }

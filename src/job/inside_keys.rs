@@ -96,7 +96,8 @@ static BESIDE: Table = Table {
     keys: &[
         key("width", List(&Length), Required, "Its width, left to right: one reading or a list.").like("[\"148 mm\"]"),
         key("height", List(&Length), Required, "Its height, tail to head: one reading or a list.").like("[\"210 mm\"]"),
-        key("depth", List(&Length), Required, "Its thickness under light hand pressure: one reading or a list.").like("[\"8 mm\"]"),
+        key("depth", List(&Length), Required, "Its thickness under light hand pressure: one reading or a list.")
+            .like("[\"8 mm\"]"),
     ],
 };
 

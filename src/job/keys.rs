@@ -432,7 +432,8 @@ static TITLE_LABEL: Table = Table {
             Default("\"lid\""), // choice: where a shelf shows it flat
             "The board that it is on: the \"lid\" that closes last (of a drop-spine box the front cover), or the \"spine\", which is the wall of that lid.",
         ),
-        key("width", Length, Required, "The label's width, the closed box before you with its head up.").like("\"90 mm\""),
+        key("width", Length, Required, "The label's width, the closed box before you with its head up.")
+            .like("\"90 mm\""),
         key("height", Length, Required, "The label's height.").like("\"35 mm\""),
         key("thickness", Length, Default("\"0.2 mm\""), "The label's thickness, glue included."), // from memory: a paper of 150 g/m2 glued down
         key("ease", Length, Default("\"0.5 mm\""), "Room round it in its recess, in all and not on each side."), // choice: it goes in without being trimmed

@@ -3,6 +3,7 @@
 use super::playback::{Played, ShownSheet, playbacks};
 use super::single::page_html;
 use super::view::{Looked, Read, read, seen};
+use crate::comp::Kerfs;
 use crate::diag::{Diagnostic, Source, any_error, first_error};
 use crate::geom::pt;
 use crate::job::{Drawing, Job};
@@ -39,6 +40,7 @@ pub fn make(
 ) -> Result<Made, String> {
     let Read { job, mut said } = read(source, drawing);
     let Some(job) = job else { return Err(stopped(&said)) };
+    let kerf = Kerfs::all(kerf);
     let layout = Layout { apart: apart(machines.iter().map(|m| (&m.profile, Vec::new())), kerf), boxes: Boxes::All };
     let (worked, more) = work(&job, &layout, watch);
     if watch.stop.load(Ordering::Relaxed) {

@@ -4,11 +4,12 @@
 use super::folder::pixels;
 use super::programs::written;
 use super::{Drawn, File, Machine, drawings};
+use crate::comp::Kerfs;
 use crate::coupon::{Coupon, form, guide};
 use crate::diag::Diagnostic;
 use crate::motion::build_tuned;
 use crate::ops::operations;
-use crate::units::{Length, Unit};
+use crate::units::Unit;
 use crate::write::manifest::{self, Of, ProgramFigures};
 #[cfg(feature = "pdf")]
 use crate::write::pdf::Paper;
@@ -74,7 +75,7 @@ pub fn coupon_folder(
         let of = Of {
             title: &title,
             unit: Unit::Mm,
-            kerf: Length::ZERO,
+            kerf: Kerfs::default(),
             has_edge: true,
             first_copy: 1,
             registers: &[],

@@ -1,7 +1,7 @@
 //! Each sheet's drawings: DXF and SVG for cutters, SVG to look at.
 
 use super::File;
-use crate::comp::kerf_moved;
+use crate::comp::{Kerfs, kerf_moved};
 use crate::diag::Diagnostic;
 use crate::geom::Stroke;
 use crate::ops::SheetOps;
@@ -22,13 +22,13 @@ pub struct Drawn<'a> {
     /// Whether the sheet's own rectangle is left out.
     pub no_stock: bool,
     /// What the cutter takes in all; the lines are moved for it.
-    pub kerf: Option<Length>,
+    pub kerf: Kerfs,
 }
 
 /// The drawings of a sheet for cutters, moved for a kerf where one is given, and its picture as SVG.
 pub fn drawings(sheet: &SheetOps, drawn: &Drawn<'_>, title: &str, unit: Unit) -> (Vec<File>, Vec<Diagnostic>) {
     let (mut files, mut said) = (Vec::new(), Vec::new());
-    let kerf = drawn.kerf;
+    let kerf = drawn.kerf.of(sheet.sheet.stock);
     let lines = lines(sheet, kerf, &mut said);
     let stem = drawing_stem(title, &sheet.sheet, kerf.unwrap_or_default());
     let (size, has_edge) = ((sheet.sheet.width, sheet.sheet.height), !drawn.no_stock);

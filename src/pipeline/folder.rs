@@ -117,12 +117,18 @@ impl<'a> Folder<'a> {
 
     /// A cut that two pieces share cannot be moved away from both.
     fn shared_cuts(&self) -> Option<Diagnostic> {
-        let kerf = self.wish.drawn.kerf.filter(|k| *k > Length::ZERO)?;
-        let word = self.worked.sheets.iter().find(|s| s.common_cuts)?.stock.word();
+        let moved = |s: &&Arc<Sheet>| self.kerf(s) > Length::ZERO;
+        let sheet = self.worked.sheets.iter().filter(|s| s.common_cuts).find(moved)?;
+        let (word, kerf) = (sheet.stock.word(), self.kerf(sheet));
         let kerf = self.job.units.show(kerf);
         let message = format!("pieces of {word} share their cuts, and the kerf of {kerf} is taken from both");
         let hint = format!("set {word}.common_cuts = false, or name no kerf");
         Some(Diagnostic::error("common-cuts-kerf", message).at(format!("{word}.common_cuts")).help(hint))
+    }
+
+    /// What the drawings of a sheet are moved for; zero where they are nominal.
+    fn kerf(&self, sheet: &Sheet) -> Length {
+        self.wish.drawn.kerf.of(sheet.stock).unwrap_or_default()
     }
 
     /// The sheets that are worked where they lie.
@@ -158,10 +164,9 @@ impl<'a> Folder<'a> {
 
     /// Whether a name, in small letters, is that of a drawing of ours, or could be taken for something of a sheet's.
     fn is_taken(&self, name: &str) -> bool {
-        let kerf = self.wish.drawn.kerf.unwrap_or_default();
         let is_of = |s: &Arc<Sheet>| {
             let begins = |with: &str| name.strip_prefix(with).is_some_and(|rest| rest.starts_with('.'));
-            begins(&s.id) || begins(&drawing_stem(&self.job.title, s, kerf))
+            begins(&s.id) || begins(&drawing_stem(&self.job.title, s, self.kerf(s)))
         };
         name == artwork::SVG_NAME || self.worked.sheets.iter().any(is_of)
     }
@@ -256,9 +261,8 @@ impl<'a> Folder<'a> {
     /// What goes to whoever cuts.
     fn with_handover<T>(&self, then: impl FnOnce(&Handover<'_>) -> T) -> T {
         let drawn = &self.wish.drawn;
-        let kerf = drawn.kerf.unwrap_or_default();
         let names = |ops: &SheetOps| {
-            let stem = format!("{}.", drawing_stem(&self.job.title, &ops.sheet, kerf));
+            let stem = format!("{}.", drawing_stem(&self.job.title, &ops.sheet, self.kerf(&ops.sheet)));
             let stem = self.filing().place(ops.sheet.stock, &stem);
             self.drawings().0.iter().map(|(name, _)| name.clone()).filter(|name| name.starts_with(&stem)).collect()
         };
@@ -268,7 +272,7 @@ impl<'a> Folder<'a> {
             pieces: &self.worked.design.pieces,
             operations: &self.worked.operations,
             drawings: &drawings,
-            kerf,
+            kerf: drawn.kerf,
             has_edge: !drawn.no_stock,
         })
     }
@@ -311,14 +315,13 @@ impl<'a> Folder<'a> {
         files.push(("cost.csv".into(), self.takes().csv()));
         let further = more(&files)?;
         files.extend(further);
-        let kerf = self.wish.drawn.kerf.unwrap_or_default();
         let named_by_job = copy.map(JobCopy::names).unwrap_or_default();
         let fit = FitFigures::of(job, &worked.design, &worked.fit);
         let told = OfBox { fit, work: Some(WorkFigures::of(self.estimate())) };
         let of = Of {
             title: &job.title,
             unit: job.units,
-            kerf,
+            kerf: self.wish.drawn.kerf,
             has_edge: !self.wish.drawn.no_stock,
             first_copy: worked.first_copy,
             registers: self.wish.registers,

@@ -4,6 +4,7 @@ use super::File;
 use super::filing::Filing;
 use super::left::{LeftOut, is_left};
 use super::work::Worked;
+use crate::comp::Kerfs;
 use crate::diag::{Diagnostic, without_repeats};
 use crate::job::{Coating, Job, StockKind};
 use crate::motion::{self, time::timing};
@@ -174,9 +175,9 @@ const WEB: Length = mm(1.0);
 
 /// How far apart pieces must lie for the cuts of all these machines, each without what is left to others, and
 /// of whoever cuts drawings that are moved for a kerf.
-pub fn apart<'a>(machines: impl IntoIterator<Item = (&'a Profile, Vec<LeftOut>)>, kerf: Option<Length>) -> Apart {
+pub fn apart<'a>(machines: impl IntoIterator<Item = (&'a Profile, Vec<LeftOut>)>, kerf: Kerfs) -> Apart {
     let cuts = machines.into_iter().map(|(profile, left)| apart_for_machine(profile, &left));
-    cuts.chain(kerf.map(apart_for_kerf)).fold(Apart::default(), |all, of| all.and(&of))
+    cuts.chain([apart_for_kerf(kerf)]).fold(Apart::default(), |all, of| all.and(&of))
 }
 
 /// The tool takes its width beside each of two neighbours. Without bridges it is enough that one's cut stays
@@ -193,9 +194,10 @@ fn apart_for_machine(profile: &Profile, left: &[LeftOut]) -> Apart {
     all
 }
 
-fn apart_for_kerf(kerf: Length) -> Apart {
-    let least = if kerf > Length::ZERO { kerf + BETWEEN } else { Length::ZERO };
-    StockKind::ALL.into_iter().fold(Apart::default(), |all, stock| all.at_least(stock, least))
+fn apart_for_kerf(kerf: Kerfs) -> Apart {
+    let wide =
+        StockKind::ALL.into_iter().filter_map(|stock| Some((stock, kerf.of(stock).filter(|k| *k > Length::ZERO)?)));
+    wide.fold(Apart::default(), |all, (stock, kerf)| all.at_least(stock, kerf + BETWEEN))
 }
 
 /// A cut in common must take nothing: an error where the machine's does.

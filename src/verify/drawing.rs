@@ -77,7 +77,7 @@ fn compared(manifest: &Manifest, sheet: &ListedSheet, drawn: &Drawn) -> Vec<Find
         found.push(Finding::new("stock-rectangle", message).help("a cutter may cut it: export the folder again"));
     }
     // The drawing as the work of a machine with one beam that does everything.
-    let profile = match any_beam(sheet, manifest.kerf) {
+    let profile = match any_beam(sheet, sheet.kerf) {
         Ok(profile) => profile,
         Err(why) => {
             found.push(Finding::new("manifest", format!("the drawing cannot be proved against it: {why}")));
@@ -88,7 +88,7 @@ fn compared(manifest: &Manifest, sheet: &ListedSheet, drawn: &Drawn) -> Vec<Find
     let mut traces = Vec::new();
     for (run, (kind, stroke)) in (1u32..).zip(&drawn.lines) {
         let has_width = matches!(kind, OperationKind::ThroughCut | OperationKind::HalfDepthPocket);
-        let radius = if has_width { manifest.kerf / 2.0 } else { 0.0 };
+        let radius = if has_width { sheet.kerf / 2.0 } else { 0.0 };
         traces.extend(stroke.segments().into_iter().map(|way| Trace {
             way,
             depth: (0.0, 0.0),

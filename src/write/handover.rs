@@ -3,6 +3,7 @@
 
 use super::dxf::{STOCK_LAYER, layer};
 use super::style::{STOCK_COLOR_WORD, STOCK_DXF_COLOR, style};
+use crate::comp::Kerfs;
 use crate::design::{Lay, Piece, piece_words};
 use crate::job::{Coating, Grain, Job, StockKind};
 use crate::nest::Sheet;
@@ -28,7 +29,7 @@ pub struct Handover<'a> {
     /// The names of the drawings of each sheet, in the same order.
     pub drawings: &'a [Vec<String>],
     /// What the drawings were moved for.
-    pub kerf: Length,
+    pub kerf: Kerfs,
     /// Whether the drawings show the sheet's own edge.
     pub has_edge: bool,
 }
@@ -49,14 +50,10 @@ pub enum Part {
 
 /// All parts in their order.
 pub fn parts(of: &Handover<'_>) -> Vec<Part> {
-    let unit = of.job.units;
     let mut all = vec![
         Part::Title(format!("For whoever cuts: {}", of.job.title)),
         Part::Text(scale(of)),
-        Part::Text(match of.kerf {
-            Length::ZERO => "The kerf is not in: every line is where the piece's edge is to be. Let the machine keep outside of outlines and inside of holes, or ask for drawings that are moved for your kerf.".into(),
-            kerf => format!("The kerf is in: outlines are moved out and holes in for a cut {} wide in all. Switch the machine's own compensation off.", unit.show(kerf)),
-        }),
+        Part::Text(kerf(of)),
         Part::Heading("Files"),
         Part::Table(
             &["file", "cut from", "sheet", "times", "to check after cutting"],
@@ -65,7 +62,10 @@ pub fn parts(of: &Handover<'_>) -> Vec<Part> {
         ),
         Part::Heading("Lines, in the order of work"),
         Part::Table(&["layer or group", "colour", "what to do"], &[2.4, 1.8, 7.4], layers(of)),
-        Part::Text("Small before large, holes before outlines: a piece stays held by its sheet while its inside is worked.".into()),
+        Part::Text(
+            "Small before large, holes before outlines: a piece stays held by its sheet while its inside is worked."
+                .into(),
+        ),
         Part::Heading("Take care"),
     ];
     all.extend(cautions(of).into_iter().map(Part::Item));
@@ -94,6 +94,30 @@ pub fn text(of: &Handover<'_>) -> String {
         };
     }
     s
+}
+
+/// Whether the kerf is in, of which stocks.
+fn kerf(of: &Handover<'_>) -> String {
+    let cut = StockKind::ALL.into_iter().filter(|kind| of.operations.iter().any(|o| o.sheet.stock == *kind));
+    let cut: Vec<(&str, Length)> = cut.map(|kind| (kind.word(), of.kerf.of(kind).unwrap_or_default())).collect();
+    let show = |kerf: Length| of.job.units.show(kerf);
+    let first = cut.first().map_or(Length::ZERO, |c| c.1);
+    if cut.iter().all(|c| c.1 == first) {
+        return match first {
+            Length::ZERO => "The kerf is not in: every line is where the piece's edge is to be. Let the machine keep outside of outlines and inside of holes, or ask for drawings that are moved for your kerf.".into(),
+            kerf => format!("The kerf is in: outlines are moved out and holes in for a cut {} wide in all. Switch the machine's own compensation off.", show(kerf)),
+        };
+    }
+    let of_stock = |(word, kerf): &(&str, Length)| match *kerf {
+        Length::ZERO => format!(
+            "{word}: not in, every line is where the piece's edge is to be; let the machine keep outside of outlines and inside of holes"
+        ),
+        kerf => format!(
+            "{word}: in, outlines are moved out and holes in for a cut {} wide in all; switch the machine's own compensation off",
+            show(kerf)
+        ),
+    };
+    format!("The kerf differs. {}.", cut.iter().map(of_stock).collect::<Vec<_>>().join(". "))
 }
 
 fn scale(of: &Handover<'_>) -> String {

@@ -4,6 +4,7 @@
 use super::dressed::{Dressed, dressed};
 use super::names::{base, drawing_stem};
 use super::work::WorkFigures;
+use crate::comp::Kerfs;
 use crate::coupon::form;
 use crate::design::{self, Role};
 use crate::fit::{Closing, Fit, InsideFigures, MagnetFigures, TieFigures};
@@ -147,7 +148,7 @@ pub struct Of<'a> {
     /// The unit in which people read what is said of it.
     pub unit: Unit,
     /// What the drawings were moved for.
-    pub kerf: Length,
+    pub kerf: Kerfs,
     /// Whether the drawings show the sheet's own edge.
     pub has_edge: bool,
     /// The number of the first box that the sheets are for; 1 unless that was made before.
@@ -170,8 +171,9 @@ pub fn manifest(
     files: &[(String, Vec<u8>)],
 ) -> Result<Vec<u8>, serde_json::Error> {
     // A sheet's drawings are the files whose names begin with its stem.
+    let kerf = |sheet: &nest::Sheet| of.kerf.of(sheet.stock).unwrap_or_default();
     let drawings = |sheet: &nest::Sheet| {
-        let stem = format!("{}.", drawing_stem(of.title, sheet, of.kerf));
+        let stem = format!("{}.", drawing_stem(of.title, sheet, kerf(sheet)));
         files.iter().map(|(name, _)| name.as_str()).filter(|name| base(name).starts_with(&stem)).collect()
     };
     let manifest = Manifest {
@@ -182,13 +184,12 @@ pub fn manifest(
             Unit::Mm => "mm",
             Unit::Inch => "in",
         },
-        kerf: of.kerf,
         edge_drawn: of.has_edge,
         first_copy: (of.first_copy > 1).then_some(of.first_copy),
         fit: of_box.map(|b| &b.fit),
         work: of_box.and_then(|b| b.work.as_ref()),
         pieces: pieces.iter().map(PieceEntry::of).collect(),
-        sheets: sheets.iter().map(|s| SheetEntry::of(s, pieces, drawings(s))).collect(),
+        sheets: sheets.iter().map(|s| SheetEntry::of(s, pieces, drawings(s), kerf(s))).collect(),
         registers: of.registers.iter().map(RegisterEntry::of).collect(),
         programs,
         files: files
@@ -223,7 +224,6 @@ struct Manifest<'a> {
     title: &'a str,
     units: &'static str,
     shown_in: &'static str,
-    kerf: Length,
     edge_drawn: bool,
     /// Left out where it is 1.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -306,6 +306,8 @@ struct SheetEntry<'a> {
     thickness: Length,
     /// How many such sheets are cut.
     count: u32,
+    /// What its drawings were moved for.
+    kerf: Length,
     /// The files that show it to whoever cuts.
     drawings: Vec<&'a str>,
     placed: Vec<PlacedEntry<'a>>,
@@ -337,7 +339,7 @@ struct PlacedEntry<'a> {
 }
 
 impl<'a> SheetEntry<'a> {
-    fn of(sheet: &'a nest::Sheet, pieces: &'a [design::Piece], drawings: Vec<&'a str>) -> Self {
+    fn of(sheet: &'a nest::Sheet, pieces: &'a [design::Piece], drawings: Vec<&'a str>, kerf: Length) -> Self {
         let placed = |(i, p): (usize, &'a nest::Placed)| {
             Some(PlacedEntry {
                 piece: &pieces.get(p.piece)?.id,
@@ -359,6 +361,7 @@ impl<'a> SheetEntry<'a> {
             height: sheet.height,
             thickness: sheet.thickness,
             count: sheet.count(),
+            kerf,
             drawings,
             placed: sheet.placed.iter().enumerate().filter_map(placed).collect(),
             used: tidy(sheet.used(pieces), 6),

@@ -143,7 +143,7 @@ pub(super) fn make(
     let of = Of {
         title: &title,
         unit: jobs.first().map_or_else(Unit::default, |j| j.units),
-        kerf: shop.drawn.kerf.unwrap_or_default(),
+        kerf: shop.drawn.kerf,
         has_edge: !shop.drawn.no_stock,
         first_copy: 1,
         registers: &[],

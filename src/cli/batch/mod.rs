@@ -360,7 +360,7 @@ fn common_parts(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], t
         program: env!("CARGO_PKG_VERSION").into(),
         job: sha(format!("{:?}", (title, &source.name, &source.text, drawn))),
         machines: machines.iter().filter_map(of).collect(),
-        kerf: args.drawn.kerf.clone().unwrap_or_default(),
+        kerf: args.drawn.kerf.join(", "),
         options: sha(format!("{how:?}")),
         leftovers: String::new(),
         rows: Vec::new(),

@@ -25,9 +25,6 @@ pub struct Manifest {
     /// The job's own unit, `mm` or `in`.
     #[serde(default)]
     pub shown_in: String,
-    /// What cutters of drawings were told to take: the drawings are moved for it.
-    #[serde(default)]
-    pub kerf: f64,
     /// Whether the drawings show the sheet's own edge.
     #[serde(default = "yes")]
     pub edge_drawn: bool,
@@ -270,6 +267,9 @@ pub struct ListedSheet {
     pub used: f64,
     /// What of it can be kept.
     pub offcut: Option<Offcut>,
+    /// What cutters of its drawings were told to take: these are moved for it.
+    #[serde(default)]
+    pub kerf: f64,
     /// The files that show it to whoever cuts.
     #[serde(default)]
     pub drawings: Vec<String>,
@@ -427,7 +427,9 @@ impl Manifest {
             let is_sound = (low..=high).contains(&n);
             if is_sound { Ok(()) } else { Err(format!("{what} of {n} mm is no measure of a sheet or a piece")) }
         };
-        within("a kerf", self.kerf, 0.0, 100.0)?;
+        for sheet in &self.sheets {
+            within("a kerf", sheet.kerf, 0.0, 100.0)?;
+        }
         for r in &self.registers {
             let marks = r.marks.iter().flat_map(|m| m.at.into_iter().chain(m.measured).chain([m.residual]));
             for n in r.shift.into_iter().chain(marks) {

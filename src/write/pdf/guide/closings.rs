@@ -277,12 +277,10 @@ const METAL: crate::write::style::Rgb = [0x9a, 0x9a, 0x9a];
 
 /// What is said of them once the box is closed.
 pub(super) fn shut(told: &Told<'_>) -> Vec<String> {
-    let ties = tied(told)
-        .into_iter()
-        .map(|(side, ties, _)| match ties.peg {
-            Some(_) => format!("Draw the {} lid's peg down and push it through its loop.", side.word()),
-            None => format!("Tie the {} lid down: a bow, drawn no tighter than the lid lies flat.", side.word()),
-        });
+    let ties = tied(told).into_iter().map(|(side, ties, _)| match ties.peg {
+        Some(_) => format!("Draw the {} lid's peg down and push it through its loop.", side.word()),
+        None => format!("Tie the {} lid down: a bow, drawn no tighter than the lid lies flat.", side.word()),
+    });
     let magnets = held(told).into_iter().map(|(side, ..)| {
         format!(
             "The {} lid goes down by its magnets; where it springs up instead a pair was glued in wrong way round.",
