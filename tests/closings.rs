@@ -163,6 +163,17 @@ fn a_lid_held_by_a_peg_by_hand() {
     assert!((ties.length.to_mm() - (2.0 * (25.0 + 2.0 + way) + round / 2.0)).abs() < 1e-3, "{ties:?}");
     // The wall leaves 24 - 4 - 0.55 - 2 for the pocket.
     assert!((pegs.loop_length.to_mm() - (2.0 * (17.45 + 2.0) + round + 2.0)).abs() < 1e-3, "{ties:?}");
+    // Out of the base, 20 in from its edge: the peg lies half-way up the side. As in the case below this one's way is.
+    let b = build(&bare("[flap.left]\ntier = 1\nreach = 96\n[ties.left]\nfasten = 'peg'\n"));
+    let [ties] = &b.fit().ties[..] else { panic!() };
+    let pegs = ties.pegs.as_ref().unwrap();
+    let side = (4.0_f64.powi(2) + 22.0_f64.powi(2)).sqrt() + 2.0;
+    assert!((pegs.loop_way.to_mm() - (20.0 + side / 2.0)).abs() < 1e-3, "{ties:?}");
+    assert!(
+        (pegs.loop_length.to_mm() - (2.0 * (25.0 + 2.0 + 20.0 + side / 2.0) + round + 2.0)).abs() < 1e-3,
+        "{ties:?}"
+    );
+    assert!((ties.length.to_mm() - (2.0 * (25.0 + 2.0 + 20.0 + side / 2.0) + round / 2.0)).abs() < 1e-3, "{ties:?}");
     // A peg's measure without a peg, a bow's with one, a peg that does not lie in both, and no room in the pocket.
     let said = |ties: &str| {
         let text = bare(&format!("{TWO_LIDS}[ties.left]\n{ties}\n"));

@@ -56,7 +56,7 @@ pub use patch::PatchPlace;
 pub use slipcase_boards::{SlipcaseMeasures, measures as slipcase, seen};
 pub use slipcase_cloth::on_cloth as slipcase_on_cloth;
 pub use strap::strap_lines;
-pub use ties::{Tie, TieEnd, tied_to, ties};
+pub use ties::{Tie, TieEnd, tied_to, ties, to_inset};
 pub use title_label::labelled;
 pub use tolerance::{Deviations, binds, mean_over, phi};
 pub use trays::{TrayMeasures, TrayPair, share as slides, share_by as slides_by, stack, trays};

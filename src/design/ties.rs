@@ -59,7 +59,7 @@ pub fn tied_to(job: &Job, m: &Measures, flat: &Flat, side: Side, ties: &Ties) ->
 }
 
 /// How far in the fellow's slot lies.
-fn to_inset(job: &Job, ties: &Ties, to: TiedTo) -> Length {
+pub fn to_inset(job: &Job, ties: &Ties, to: TiedTo) -> Length {
     ties.to_inset.unwrap_or(if to == TiedTo::Wall { job.board.thickness * 2.0 } else { ties.inset })
 }
 

@@ -3,7 +3,7 @@
 use super::Solid;
 use super::strap::{hull, section};
 use crate::assembly::{Face, Space};
-use crate::design::{Design, Tie, TieEnd, thicknesses, tied_to, ties};
+use crate::design::{Design, Tie, TieEnd, thicknesses, tied_to, ties, to_inset};
 use crate::diag::Diagnostic;
 use crate::geom::{Point, pt};
 use crate::job::{Job, Peg, Side, StrapAlong, TiedTo};
@@ -27,7 +27,7 @@ pub struct TieFigures {
     /// From slot to slot on the outside of the closed box; of several the longest.
     pub way: Length,
     /// What each is cut to: a tail, the way through the board, half the way from slot to slot, and what is free
-    /// for the bow; with a peg twice a tail, the board and the whole way, and the half of the peg that it goes round.
+    /// for the bow; with a peg twice a tail, the board and the way to the peg, and the half of the peg that it goes round.
     pub length: Length,
     /// What stands for the bow.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -43,7 +43,10 @@ pub struct PegFigures {
     pub diameter: Length,
     /// How long a peg is.
     pub length: Length,
-    /// What each loop is cut to: twice a tail and the board, the way round the peg, and room for it to slide.
+    /// How far from the loop's slot the peg lies: nowhere beside it in a wall or a lid; from the base, under which no peg
+    /// can lie, half-way up the side of the box.
+    pub loop_way: Length,
+    /// What each loop is cut to: twice a tail, the board and that way, the way round the peg, and room for it to slide.
     pub loop_length: Length,
 }
 
@@ -63,10 +66,15 @@ pub(super) fn figures(job: &Job, design: &Design) -> Vec<TieFigures> {
         let through = t + c;
         // The middle of the ribbon goes round.
         let round = |peg: Peg| (peg.diameter + asked.thickness) * std::f64::consts::PI;
+        let below = to_inset(job, asked, to);
+        let loop_way = match to {
+            TiedTo::Base => below + ((way - asked.inset - below) / 2.0).max(Length::ZERO),
+            TiedTo::Wall | TiedTo::Lid => Length::ZERO,
+        };
         let pegs = asked.peg.map(|peg| {
             let tail = own.iter().map(|tie| tie.ends[1].tail).reduce(Length::max).unwrap_or(asked.tail);
-            let loop_length = (tail + through) * 2.0 + round(peg) + SLIDES;
-            PegFigures { count: asked.count, diameter: peg.diameter, length: peg.length, loop_length }
+            let loop_length = (tail + through + loop_way) * 2.0 + round(peg) + SLIDES;
+            PegFigures { count: asked.count, diameter: peg.diameter, length: peg.length, loop_way, loop_length }
         });
         TieFigures {
             side: *side,
@@ -79,7 +87,7 @@ pub(super) fn figures(job: &Job, design: &Design) -> Vec<TieFigures> {
             width: asked.width,
             way,
             length: match asked.peg {
-                Some(peg) => (asked.tail + through + way) * 2.0 + round(peg) / 2.0,
+                Some(peg) => (asked.tail + through + way - loop_way) * 2.0 + round(peg) / 2.0,
                 None => asked.tail + through + way / 2.0 + asked.bow,
             },
             pegs,

@@ -78,6 +78,16 @@ fn of_table(job: &Job, table: &Table, path: &str, all: &mut Vec<Assumed>) {
         if is_of_plate && !job.magnets.iter().any(|(s, m)| path.ends_with(s.word()) && m.plate.is_some()) {
             continue;
         }
+        // What the other way of fastening takes is not in use.
+        let pegged = |side: &str| job.ties.iter().any(|(s, t)| s.word() == side && t.peg.is_some());
+        let not_used = path.strip_prefix("ties.").is_some_and(|side| match key.name {
+            "bow" => pegged(side),
+            "fasten" => true,
+            _ => key.name.starts_with("peg_") && !pegged(side),
+        });
+        if not_used {
+            continue;
+        }
         let has_one_stack = job.inside.as_ref().is_some_and(|i| i.stacks.len() == 1);
         let is_of_many = dotted == "inside.divider" || (dotted == "inside.spacer" && !job.places.has(&dotted));
         if is_of_many && has_one_stack {

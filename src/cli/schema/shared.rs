@@ -282,6 +282,7 @@ static PEGS: Kind = Of(&Table {
         field("count", Count, "How many pegs, and as many loops."),
         field("diameter", Number, "How thick a peg is."),
         field("length", Number, "How long a peg is."),
+        field("loop_way", Number, "How far from the slot of its loop a peg lies."),
         field("loop_length", Number, "What each loop is cut to."),
     ],
 });

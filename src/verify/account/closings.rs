@@ -82,8 +82,8 @@ fn pegged(ties: &Tied, pegs: &Pegs, out: &mut Many) {
     }
     let round = std::f64::consts::PI * pegs.diameter;
     for (what, is, least) in [
-        ("ribbons of the pegs", ties.length, ties.way * 2.0 + round / 2.0),
-        ("loops", pegs.loop_length, round),
+        ("ribbons of the pegs", ties.length, (ties.way - pegs.loop_way) * 2.0 + round / 2.0),
+        ("loops", pegs.loop_length, pegs.loop_way * 2.0 + round),
         ("pegs", pegs.length, ties.width * 2.0),
     ] {
         if is < least {

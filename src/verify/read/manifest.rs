@@ -139,6 +139,8 @@ pub struct Pegs {
     pub diameter: f64,
     /// How long one is.
     pub length: f64,
+    /// How far from its slot a peg lies.
+    pub loop_way: f64,
     /// What each loop is cut to.
     pub loop_length: f64,
 }

@@ -5,7 +5,7 @@ use super::Told;
 use super::plan::{BOARD, CLOTH, LINER, Plan, THIN};
 use super::step::{Step, show};
 use super::work;
-use crate::fit::{MagnetFigures, TieFigures};
+use crate::fit::{MagnetFigures, PegFigures, TieFigures};
 use crate::geom::{Bounds, Contour, pt};
 use crate::job::{Magnets, Peg, Side, Ties};
 use crate::units::{Length, mm};
@@ -135,7 +135,13 @@ fn covers(told: &Told<'_>) -> &'static str {
 fn pegged(told: &Told<'_>, side: Side, ties: &Ties, peg: Peg, figures: &TieFigures) -> Vec<String> {
     let job = told.job;
     let each = ties.count * job.copies;
-    let loop_length = figures.pegs.as_ref().map_or(Length::ZERO, |p| p.loop_length);
+    let of_pegs = |of: fn(&PegFigures) -> Length| figures.pegs.as_ref().map_or(Length::ZERO, of);
+    let (loop_length, loop_way) = (of_pegs(|p| p.loop_length), of_pegs(|p| p.loop_way));
+    let lies = if loop_way > Length::ZERO {
+        format!("it lies on the side of the box, {} from the loop's slot under the base", show(told, loop_way))
+    } else {
+        format!("it lies at the loop's slot, {} from that of the lid", show(told, figures.way))
+    };
     let count = |one: &str, many: &str| if each == 1 { format!("a {one}") } else { format!("{each} {many}") };
     let lid = side.word();
     vec![
@@ -151,15 +157,14 @@ fn pegged(told: &Told<'_>, side: Side, ties: &Ties, peg: Peg, figures: &TieFigur
             show(told, peg.length),
         ),
         format!(
-            "Open the cloth at each slot with the point of the knife where it is not cut yet. Lay a long ribbon double round a peg, near one end of the peg, right side out; put a stitch through both layers close to the peg. Draw both ends in from outside through a slot of the {lid} lid, and glue them one on the other into its pocket, the whole length of them.",
+            "Open the cloth at each slot with the point of the knife where it is not cut yet. Lay the long ribbon double round the peg, near one end of it, and stitch both layers close to it. Draw its ends in from outside through the slot of the {lid} lid and glue them, one on the other, into the pocket.",
         ),
         format!(
-            "Lay a short ribbon double, right side out, and draw both ends in through a slot of the {}. Before you glue them put the peg into the loop: it slides with a light push and does not fall out. Then glue the ends one on the other into the pocket.",
+            "Draw both ends of the short one in through the slot of the {}. Put the peg into this loop before you glue: it slides with a light push and does not fall out.",
             tied_to(figures)
         ),
         format!(
-            "Fold the box up dry round the stack and push the peg through its loop before the glue has set: the ribbon between lid and peg, {} from slot to slot, lies tight and the lid flat. Draw it in or let it out until it does; then a weight on both pockets for an hour. Where the ends lie deeper than the board's face glue a peeled layer back over them; {}",
-            show(told, figures.way),
+            "Fold the box up dry round the stack and push the peg into its loop before the glue has set: {lies}, the ribbon tight and the lid flat. Then a weight on both pockets for an hour; where the ends lie proud glue a peeled layer back over them; {}",
             covers(told)
         ),
     ]

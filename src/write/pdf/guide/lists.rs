@@ -54,7 +54,11 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
         flow.tick("Try the elastic on scrap: stretch it as the strap will be, and see that it passes a slot cut in your board.");
     }
     if !told.fit.ties.is_empty() {
-        flow.tick("Try the ribbon on scrap: see that it passes a slot cut in your board with its cloth, and tie a bow with it.");
+        flow.tick(if job.ties.values().any(|t| t.peg.is_some()) {
+            "Try the ribbon on scrap: see that it passes a slot cut in your board with its cloth, laid double where it holds a peg."
+        } else {
+            "Try the ribbon on scrap: see that it passes a slot cut in your board with its cloth, and tie a bow with it."
+        });
     }
     if !told.fit.magnets.is_empty() {
         flow.tick("Measure the magnets and plates, and try one in a recess cut in scrap: it must lie level.");
