@@ -68,6 +68,7 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
     let sum = |stock, of_piece: &dyn Fn(&Piece) -> usize| -> u32 {
         of(stock).map(|p| p.count.saturating_mul(u32::try_from(of_piece(p)).unwrap_or(u32::MAX))).sum()
     };
+    let is_of_cover = |p: &Piece| p.id.ends_with("-cover");
     let (board, cloth) = (StockKind::Board, StockKind::Cloth);
     match step {
         Step::Cut => pieces().filter(|p| !is_cut(p.stock)).map(|p| p.count).sum(),
@@ -81,6 +82,7 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         Step::BuildTrays => sum(board, &|p| usize::from(p.role == Role::Tray)),
         Step::CoverTrays => sum(cloth, &|p| usize::from(p.id.ends_with("-walls"))),
         Step::CoverUndersides => sum(cloth, &|p| usize::from(p.id.ends_with("-underside"))),
+        Step::LineCovers => sum(StockKind::Liner, &|p| usize::from(is_of_cover(p))),
         Step::LineFloors | Step::LineBoards => sum(StockKind::Liner, &|_| 1),
         Step::BuildCase => sum(board, &|_| 1),
         Step::NotchStrips => sum(cloth, &|p| usize::from(p.role == Role::Patch)),
@@ -98,7 +100,7 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         // Of each tie two ribbons; under each magnet its counterpart.
         Step::Ties => asked.job.ties.values().map(|t| t.count * 2).sum(),
         Step::Magnets => asked.job.magnets.values().map(|m| m.count * 2).sum(),
-        Step::Liner => sum(StockKind::Liner, &|_| 1),
+        Step::Liner => sum(StockKind::Liner, &|p| usize::from(!is_of_cover(p))),
         Step::Inside => {
             let inside = asked.job.inside.as_ref();
             let own: u32 = pieces().filter(|p| p.role == Role::Inside).map(|p| p.count).sum();
@@ -108,7 +110,7 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
             });
             own.saturating_add(u32::try_from(bought).unwrap_or(u32::MAX))
         }
-        Step::MountTrays | Step::LineSpine | Step::GlueLabel => 1,
+        Step::MountTrays | Step::MountWrapper | Step::LineSpine | Step::GlueLabel => 1,
         Step::DryCovered | Step::Cross | Step::Press | Step::Close => 1,
     }
 }

@@ -318,7 +318,11 @@ static EDGE: Kind = Row(2, &POINT);
 static PANEL: Kind = Of(&Table {
     about: "A board of the folded box.",
     fields: &[
-        field("part", Word(&["base", "outer-base", "wall", "lid", "upper-face", "tray"]), "What it is."),
+        field(
+            "part",
+            Word(&["base", "outer-base", "wall", "lid", "upper-face", "tray", "back-cover", "spine", "front-cover"]),
+            "What it is.",
+        ),
         field("side", Maybe(&SIDE), "At which side."),
         field("piece", Text, "The piece that it is."),
         field("outline", List(&VERTEX), "Its outline."),

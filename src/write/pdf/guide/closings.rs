@@ -21,11 +21,18 @@ fn held<'a>(told: &Told<'a>) -> Vec<(Side, &'a Magnets, &'a MagnetFigures)> {
 }
 
 /// Where the fellow ribbons of a lid come out.
-fn tied_to(figures: &TieFigures) -> String {
+fn tied_to(told: &Told<'_>, figures: &TieFigures) -> String {
+    let is_of_cover = told.job.portfolio.is_some();
     match figures.to {
+        "base" if is_of_cover => "back cover".into(),
         "base" => "base".into(),
         board => format!("{} {board}", figures.side.opposite().word()),
     }
+}
+
+/// What is tied: a lid, or the front cover of a portfolio.
+fn tied_lid(told: &Told<'_>, side: Side) -> String {
+    if told.job.portfolio.is_some() { "front cover".into() } else { format!("{} lid", side.word()) }
 }
 
 /// The length of the pockets in what a lid is tied to.
@@ -56,10 +63,10 @@ pub(super) fn cuts<'a>(told: &'a Told<'a>, strap: Vec<String>) -> Step<'a> {
             format!("{} long", show(told, ties.tail))
         };
         words.push(format!(
-            "Ties of the {} lid: {slots} of {size} right through, {middle} {} in from it; as many in the {}. Beside each, away from the edge, a pocket {} deep and {long}, peeled away in layers. Where each lies stands on the measured drawings.",
-            side.word(),
+            "Ties of the {}: {slots} of {size} right through, {middle} {} in from it; as many in the {}. Beside each, away from the edge, a pocket {} deep and {long}, peeled away in layers. Where each lies stands on the measured drawings.",
+            tied_lid(told, side),
             show(told, ties.inset),
-            tied_to(figures),
+            tied_to(told, figures),
             show(told, ties.pocket_depth),
         ));
     }
@@ -103,7 +110,10 @@ pub(super) fn ties<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
 fn tie<'a>(told: &'a Told<'a>, side: Side, ties: &Ties, figures: &'a TieFigures) -> Step<'a> {
     let job = told.job;
     let all = if job.copies > 1 { format!(", {} in all", figures.ribbons * job.copies) } else { String::new() };
-    let covers = if job.liner.is_some() {
+    let is_under_wrapper = job.portfolio.is_some() && !job.is_for_loose_sheets();
+    let covers = if is_under_wrapper {
+        "lining and wrapper go over slots and pockets."
+    } else if job.liner.is_some() {
         "the liner goes over slots and pockets."
     } else {
         "paste a strip of paper over each, so that nothing catches on it."
@@ -117,9 +127,9 @@ fn tie<'a>(told: &'a Told<'a>, side: Side, ties: &Ties, figures: &'a TieFigures)
             show(told, ties.bow)
         ),
         format!(
-            "Open the cloth at each slot with the point of the knife where it is not cut yet. Draw a ribbon in from outside through each slot of the {} lid and of the {}, its right side out, and glue its tail into the pocket, the whole length of it.",
-            side.word(),
-            tied_to(figures)
+            "Open the cloth at each slot with the point of the knife where it is not cut yet. Draw a ribbon in from outside through each slot of the {} and of the {}, its right side out, and glue its tail into the pocket, the whole length of it.",
+            tied_lid(told, side),
+            tied_to(told, figures)
         ),
         format!(
             "Where a ribbon lies deeper than the board's face glue one of the peeled layers back over it, level with the board. A weight on it for an hour; {covers}"
@@ -131,10 +141,10 @@ fn tie<'a>(told: &'a Told<'a>, side: Side, ties: &Ties, figures: &'a TieFigures)
         slot_ease: ties.slot_ease.to_mm(),
         tail: ties.tail.to_mm(),
         pocket: ties.pocket_depth.to_mm(),
-        words: ["ribbon", "lid"],
+        words: ["ribbon", if job.portfolio.is_some() { "cover" } else { "lid" }],
     };
     Step {
-        title: format!("Ribbons of the {} lid", side.word()),
+        title: format!("Ribbons of the {}", tied_lid(told, side)),
         words,
         window: work::section_window(told, held.tail),
         draw: Box::new(move |plan| work::section(plan, told, held)),
@@ -230,7 +240,10 @@ const METAL: crate::write::style::Rgb = [0x9a, 0x9a, 0x9a];
 pub(super) fn shut(told: &Told<'_>) -> Vec<String> {
     let ties = tied(told)
         .into_iter()
-        .map(|(side, ..)| format!("Tie the {} lid down: a bow, drawn no tighter than the lid lies flat.", side.word()));
+        .map(|(side, ..)| {
+            let lid = if told.job.portfolio.is_some() { "cover" } else { "lid" };
+            format!("Tie the {} down: a bow, drawn no tighter than the {lid} lies flat.", tied_lid(told, side))
+        });
     let magnets = held(told).into_iter().map(|(side, ..)| {
         format!(
             "The {} lid goes down by its magnets; where it springs up instead a pair was glued in wrong way round.",
