@@ -102,7 +102,11 @@ fn closings(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
         let lid = if is_of_cover { "front cover".to_owned() } else { format!("{} lid", t.side.word()) };
         let to = if is_of_cover {
             "back cover".to_owned()
-        } else if t.to == "base" { "base".to_owned() } else { format!("{} {}", t.side.opposite().word(), t.to) };
+        } else if t.to == "base" {
+            "base".to_owned()
+        } else {
+            format!("{} {}", t.side.opposite().word(), t.to)
+        };
         let all = if job.copies > 1 { format!(", {} for all copies", t.ribbons * job.copies) } else { String::new() };
         let cut = format!("cut {} ribbons to {}{all}", t.ribbons, show(t.length));
         vec!["ties".into(), format!("{cut}; the {lid} to the {to}, {} from slot to slot", show(t.way))]

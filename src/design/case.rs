@@ -10,6 +10,7 @@ use super::measures::{self, Auto, Measures, thicknesses};
 use super::meeting::Lying;
 use super::{Piece, Pocket, Role};
 use crate::assembly::{Assembly, CasePart, Cover, Hinge, Layer, Panel, Part};
+use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, Point, Segment, Stroke, Transform, pt};
 use crate::job::{Clearance, Contents, Flap, FlapShape, Grain, Job, Seat, Side, StockKind};
 use crate::units::{Length, mm};
@@ -51,6 +52,21 @@ pub(super) fn glued(job: &Job) -> [Length; 2] {
     [if within.wrapper.is_some() { cloth } else { cloth + within.lining }, cloth + within.lining]
 }
 
+/// What is said of the hinged boards of a portfolio's case, in the words of a case.
+pub fn told(job: &Job, d: Diagnostic) -> Diagnostic {
+    let Some(within) = job.portfolio.as_ref().and_then(|p| p.within.as_ref()) else { return d };
+    let stack = if within.wrapper.is_some() { "the wrapper" } else { "the stack" };
+    let words = [
+        ("the wall at left", "the spine"),
+        ("left lid", "front cover"),
+        ("left wall", "spine"),
+        ("its wall", "its spine"),
+        ("the stack", stack),
+    ];
+    let said = |text: &str| words.iter().fold(text.to_owned(), |text, (from, to)| text.replace(from, to));
+    Diagnostic { message: said(&d.message), hint: d.hint.as_deref().map(said), ..d }
+}
+
 /// Makes a job that of a case round something.
 pub(super) fn make_round(case: &mut Job, round: &Round) {
     let across = mm(round.size[0]) + round.square;
@@ -80,8 +96,11 @@ pub(super) fn measures(job: &Job, lying: Option<&Lying>) -> Auto {
 /// The pieces of a case have names of their own.
 pub(super) fn named(mut made: Made) -> Made {
     for piece in &mut made.pieces {
-        piece.id =
-            piece.id.replace("-base", "-back-cover").replace("-wall-left", "-spine").replace("-flap-left", "-front-cover");
+        piece.id = piece
+            .id
+            .replace("-base", "-back-cover")
+            .replace("-wall-left", "-spine")
+            .replace("-flap-left", "-front-cover");
         if piece.role == Role::Cover {
             piece.id = "cloth-case".into();
         }

@@ -3,6 +3,7 @@
 //!
 //! The case (`case.rs`) is made round the closed trays. The strip that lines its spine runs from tray to tray.
 
+use super::Design;
 use super::build::{Build, Made};
 use super::case::{self, APART, SPINE};
 use super::flat::{Corners, Flat};
@@ -11,7 +12,6 @@ use super::measures::{Auto, Measures, thicknesses};
 use super::meeting::Lying;
 use super::trays::{self, Place, TrayPair};
 use super::work::Step;
-use super::Design;
 use crate::assembly::{Assembly, Cover, Face, Hinge, Layer, LayerKind, Part, Tray};
 use crate::geom::{Bounds, Contour, pt};
 use crate::job::{Job, Side, StockKind};

@@ -43,7 +43,7 @@ mod turn_in;
 mod work;
 mod wrap;
 
-pub use case::held;
+pub use case::{held, told as told_of_case};
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use inside::{
@@ -122,6 +122,7 @@ fn unmarked(job: &Job) -> (Design, Vec<Diagnostic>) {
         break;
     }
     limited.extend(said);
+    let limited = limited.into_iter().map(|d| told_of_case(job, d)).collect();
     (design, limited)
 }
 

@@ -40,7 +40,8 @@ pub(super) fn worked<'a>(job: &'a Job, asked: &crate::job::Portfolio) -> Cow<'a,
     }
     let mut worked = job.clone();
     if job.flaps.is_empty() {
-        let within = Within { contents: job.contents.clone(), lining: lining(job), seat: job.build.seat, wrapper: None };
+        let within =
+            Within { contents: job.contents.clone(), lining: lining(job), seat: job.build.seat, wrapper: None };
         make_case(&mut worked, within);
         return Cow::Owned(worked);
     }
@@ -245,7 +246,8 @@ fn line(all: &mut Assembly, job: &Job) {
             thickness,
         };
         panel.layers.push(layer(LayerKind::Cloth, pt(from, -half), pt(to, half), c));
-        if panel.part.wall().is_none() && linings.iter().any(|(_, cover)| *cover == own)
+        if panel.part.wall().is_none()
+            && linings.iter().any(|(_, cover)| *cover == own)
             && let Some(b) = pasted(job, &own)
         {
             panel.layers.push(layer(LayerKind::Liner, b.min, b.max, l));

@@ -89,10 +89,13 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         Step::CoverCase | Step::TurnMouth => 1,
         Step::Crease if is_done(board, OperationKind::CreaseScore) => 0,
         Step::Crease | Step::Fold => sum(board, &|p| p.creases.len()),
-        Step::LayOut => u32::from(!(asked.job.marks.placement && is_done(cloth, OperationKind::Mark))),
+        Step::LayOut if asked.job.marks.placement && is_done(cloth, OperationKind::Mark) => 0,
+        // A wrapper and its case have a cloth each.
+        Step::LayOut => 1 + u32::from(asked.design.case.is_some()),
         Step::GlueDown | Step::TurnIn => sum(board, &|p| usize::from(p.role != Role::Tray)),
         // A cloth that is cut by its outline has them.
-        Step::CornerCuts => u32::from(!is_cut(cloth)),
+        Step::CornerCuts if is_cut(cloth) => 0,
+        Step::CornerCuts => 1 + u32::from(asked.design.case.is_some()),
         Step::Slits if is_cut(cloth) => 0,
         Step::Slits => sum(cloth, &|p| p.slits.len()),
         Step::Patches => u32::try_from(asked.design.patches.len()).unwrap_or(u32::MAX),

@@ -31,7 +31,7 @@ pub use strap::{StrapFigures, path as strap_path};
 pub use ties::TieFigures;
 
 use crate::assembly::Assembly;
-use crate::design::{Design, Measures, elastic_proud, outer, span};
+use crate::design::{Design, Measures, elastic_proud, outer, span, told_of_case};
 use crate::diag::{Diagnostic, any_error, listed};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
@@ -166,6 +166,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     if !any_error(&said) {
         said.extend(unsure(job, &fit.closing));
     }
+    let said = said.into_iter().map(|d| told_of_case(job, d)).collect();
     (fit, said)
 }
 

@@ -111,7 +111,8 @@ impl Check<'_> {
             } else if is_of_cover && side == Side::Left {
                 sides.push(side);
             } else if is_of_cover {
-                let message = format!("the front cover hangs at the left: there is nothing to tie at the {}", side.word());
+                let message =
+                    format!("the front cover hangs at the left: there is nothing to tie at the {}", side.word());
                 let d = Diagnostic::error("closes-no-lid", message).at(key);
                 self.push(d.help("write [ties.left]: its ribbons come out at the fore-edge"));
             } else if !self.doc.is_written(&format!("flap.{}", side.word())) {

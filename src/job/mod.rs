@@ -159,7 +159,7 @@ impl Job {
     /// The sides at which nothing holds the works: without lid and wall.
     pub fn open_sides(&self) -> Vec<Side> {
         // At its spine a portfolio is closed.
-        let is_spine = |side: &Side| *side == Side::Left && self.is_for_loose_sheets();
+        let is_spine = |side: &Side| *side == Side::Left && self.portfolio.is_some();
         let is_open = |side: &Side| self.is_with_lids() && !self.flaps.contains_key(side) && !is_spine(side);
         Side::ALL.into_iter().filter(is_open).collect()
     }

@@ -28,8 +28,9 @@ pub struct Outside {
     pub title_label: Option<TitleLabel>,
 }
 
-/// Settings of `[box]` that are those of walls and lids.
-const OF_LIDS: [&str; 4] = ["box.seat", "box.step", "box.wall_extra", "box.flap_inset"];
+/// Settings that are those of walls and lids, and of the liner that runs over them.
+const OF_LIDS: [&str; 6] =
+    ["box.seat", "box.step", "box.wall_extra", "box.flap_inset", "covering.liner_trim", "liner.pieces"];
 
 impl Check<'_> {
     /// `[portfolio]`.
@@ -40,8 +41,14 @@ impl Check<'_> {
             self.push(d.help("take the table out; [ties.left] holds a portfolio shut"));
         }
         if Side::ALL.into_iter().all(|side| !self.doc.is_written(&format!("flap.{}", side.word()))) {
-            for key in OF_LIDS.into_iter().filter(|k| self.doc.is_written(k) && self.doc.text(k) != Some("auto")) {
-                let message = format!("`{key}` has no meaning for loose sheets: there are neither walls nor lids");
+            let is_usual = |check: &Self, key: &str| matches!(check.doc.text(key), Some("auto" | "net"));
+            for key in OF_LIDS.into_iter().filter(|k| self.doc.is_written(k)) {
+                if is_usual(self, key) {
+                    continue;
+                }
+                let message = format!(
+                    "`{key}` has no meaning for loose sheets: there are neither walls nor lids, and each cover is lined by itself"
+                );
                 let d = Diagnostic::warning("unused-key", message).at(key);
                 self.push(d.help("take it out, or add a wrapper: tables such as [flap.left]"));
             }

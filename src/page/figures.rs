@@ -229,7 +229,9 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
 /// Whether it is a piece of a portfolio's case.
 fn is_of_case(piece: &Piece, job: &Job) -> bool {
     let is_named = |name| piece.id.ends_with(name);
-    job.portfolio.is_some() && ["-cover", "-spine", "-case", "-spine-lining"].into_iter().any(is_named) && piece.id != "cloth-cover"
+    job.portfolio.is_some()
+        && ["-cover", "-spine", "-case", "-spine-lining"].into_iter().any(is_named)
+        && piece.id != "cloth-cover"
 }
 
 /// A sheet with its picture.

@@ -142,7 +142,9 @@ fn measures(page: &mut Page, faces: &Faces, told: &Told<'_>, put: &dyn Fn(Point)
     let bottom = all.iter().map(|s| s.bottom).fold(0.0, f64::min);
     // The case round a wrapper is what one sees.
     let (plan, bottom, top) = match (&told.design.case, crate::design::span(job, &told.design.assembly)) {
-        (Some(_), Some([low, high])) => (Bounds { min: pt(low[0], low[1]), max: pt(high[0], high[1]) }, low[2], high[2]),
+        (Some(_), Some([low, high])) => {
+            (Bounds { min: pt(low[0], low[1]), max: pt(high[0], high[1]) }, low[2], high[2])
+        }
         _ => (plan, bottom, top),
     };
     let on = |p: Space| put(FROM_TAIL_RIGHT.paper(p));

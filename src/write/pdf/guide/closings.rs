@@ -238,12 +238,10 @@ const METAL: crate::write::style::Rgb = [0x9a, 0x9a, 0x9a];
 
 /// What is said of them once the box is closed.
 pub(super) fn shut(told: &Told<'_>) -> Vec<String> {
-    let ties = tied(told)
-        .into_iter()
-        .map(|(side, ..)| {
-            let lid = if told.job.portfolio.is_some() { "cover" } else { "lid" };
-            format!("Tie the {} down: a bow, drawn no tighter than the {lid} lies flat.", tied_lid(told, side))
-        });
+    let ties = tied(told).into_iter().map(|(side, ..)| {
+        let lid = if told.job.portfolio.is_some() { "cover" } else { "lid" };
+        format!("Tie the {} down: a bow, drawn no tighter than the {lid} lies flat.", tied_lid(told, side))
+    });
     let magnets = held(told).into_iter().map(|(side, ..)| {
         format!(
             "The {} lid goes down by its magnets; where it springs up instead a pair was glued in wrong way round.",

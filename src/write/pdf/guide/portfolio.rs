@@ -39,7 +39,8 @@ pub(super) fn line_spine<'a>(told: &'a Told<'a>) -> Step<'a> {
                 "Glue the strip of cloth over the inside of the spine, from one cover down into the joint, over the spine, into the other joint and onto the other cover, {} from the edges at head and tail. Rub it into both joints with the folder.",
                 show(told, told.job.covering.reveal)
             ),
-            "Fold the case once while the glue is damp, so that the strip finds its length, and lay it open again.".into(),
+            "Fold the case once while the glue is damp, so that the strip finds its length, and lay it open again."
+                .into(),
         ],
         window: work::around([spine], 60.0),
         draw: Box::new(move |plan| {

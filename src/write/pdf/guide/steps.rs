@@ -2,9 +2,9 @@
 //! design's own list. What the words say of cutting, gluing, drying and pressing is common practice, no source;
 //! their measures are the job's.
 
+use super::bodies::{Apart, is_case};
 use super::step::{Drawing, Step, cloth, glued, show};
 use super::work;
-use super::bodies::{Apart, is_case};
 use super::{Told, plan};
 use crate::design::{Lay, Piece, Role, Step as Work, steps as in_order, thicknesses};
 use crate::drawing::{Anchor, Drawing as Page};
