@@ -10,12 +10,14 @@
 
 use crate::common::built::{Built, job_of, read};
 use crate::common::dice::Dice;
+use crate::common::proof::{export, told as faults};
 use crate::common::references::python;
 use crate::proved;
 use flapwright::assembly::{CasePart, Part};
 use flapwright::design::{Step, design, steps};
 use flapwright::diag::{Diagnostic, any_error};
 use flapwright::fit::{closing, fit};
+use flapwright::verify::verify_folder;
 use flapwright::write::manifest::{FitFigures, pieces_as_json};
 use serde_json::{Value, json};
 
@@ -158,7 +160,7 @@ fn random(seed: u64) -> String {
     let by = if within(0.0, 1.0) < 0.5 { "hand" } else { "machine" };
     let (square, turn_in) = (within(0.0, 6.0), within(17.0, 24.0));
     let mut lids = String::new();
-    if seed % 3 != 0 {
+    if !seed.is_multiple_of(3) {
         let mut tier = 0;
         for (i, side) in ["head", "tail", "right", "left"].into_iter().enumerate() {
             if within(0.0, 1.0) < 0.25 && !(i == 3 && lids.is_empty()) {
@@ -301,6 +303,17 @@ fn as_many_close_as_is_said() {
     assert!(said.share < 0.999 && said.first.is_some(), "{said:?}");
 }
 
+/// What is said of wrapper and case alike is told once.
+#[test]
+fn nothing_is_told_twice() {
+    let b = build(&portfolio(&format!("{LIDS}[covering]\nreveal = 12.9\n")));
+    assert!(b.said.iter().any(|d| d.code == "raw-edge"), "{:#?}", b.said);
+    for d in &b.said {
+        let alike = b.said.iter().filter(|o| o.code == d.code && o.place == d.place).count();
+        assert_eq!(alike, 1, "{d:?}");
+    }
+}
+
 #[test]
 fn what_cannot_be_made_is_told() {
     let has = |text: &str, code: &str, place: &str, is_error: bool| {
@@ -334,6 +347,28 @@ fn what_cannot_be_made_is_told() {
     let label = format!("{TIES}[title_label]\nwidth = 40\nheight = 20\n");
     has(&portfolio(&label), "label-beside-pockets", "title_label.on", true);
     has(&portfolio("[magnets.left]\n"), "closes-no-lid", "", true);
+}
+
+/// What is said of the case is held against what is cut and folded.
+#[test]
+fn what_is_said_of_a_case_is_held_against_its_boards() {
+    let files = export("furbelow-portfolio", &[], "portfolio-furbelow");
+    let found = |change: &dyn Fn(&mut Value)| {
+        let mut damaged = files.clone();
+        let mut manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
+        change(&mut manifest);
+        damaged.insert("manifest.json".into(), serde_json::to_vec(&manifest).unwrap());
+        faults(&verify_folder(&damaged))
+    };
+    assert_eq!(found(&|_| ()), [""; 0]);
+    let case = |key: &'static str| {
+        move |m: &mut Value| m["fit"]["case"][key] = json!(m["fit"]["case"][key].as_f64().unwrap() + 0.1)
+    };
+    assert!(!found(&case("joint")).is_empty() && !found(&case("spine")).is_empty());
+    assert!(!found(&|m| m["fit"]["case"]["covers"][1] = json!(300.0)).is_empty());
+    assert!(!found(&|m| m["fit"]["case"] = Value::Null).is_empty());
+    // A tie whose slot the covers have not.
+    assert!(!found(&|m| m["fit"]["ties"][0]["ribbons"] = json!(6)).is_empty());
 }
 
 /// What is exported is proved; what is not says why. More of them: `FLAPWRIGHT_PORTFOLIOS_PROVED=1000`.

@@ -55,13 +55,17 @@ pub(super) fn glued(job: &Job) -> [Length; 2] {
 /// What is said of the hinged boards of a portfolio's case, in the words of a case.
 pub fn told(job: &Job, d: Diagnostic) -> Diagnostic {
     let Some(within) = job.portfolio.as_ref().and_then(|p| p.within.as_ref()) else { return d };
-    let stack = if within.wrapper.is_some() { "the wrapper" } else { "the stack" };
+    let (stack, joint) = match within.wrapper {
+        Some(_) => ("the wrapper", "the case's joint binds"),
+        None => ("the stack", "the joint binds"),
+    };
     let words = [
         ("the wall at left", "the spine"),
         ("left lid", "front cover"),
         ("left wall", "spine"),
         ("its wall", "its spine"),
         ("the stack", stack),
+        ("the joint binds", joint),
     ];
     let said = |text: &str| words.iter().fold(text.to_owned(), |text, (from, to)| text.replace(from, to));
     Diagnostic { message: said(&d.message), hint: d.hint.as_deref().map(said), ..d }

@@ -121,6 +121,8 @@ fn unmarked(job: &Job) -> (Design, Vec<Diagnostic>) {
         }
         break;
     }
+    // What is said of a wrapper and of its case alike is told once.
+    said.retain(|d| design.case.is_none() || !limited.iter().any(|o| o.code == d.code && o.place == d.place));
     limited.extend(said);
     let limited = limited.into_iter().map(|d| told_of_case(job, d)).collect();
     (design, limited)

@@ -156,7 +156,11 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     if job.within().is_some() && !any_error(&said) {
         said.extend(trays::within(&mut fit, job, design));
     }
-    said.extend(portfolio::of_case(&mut fit, job, design));
+    let of_case = portfolio::of_case(&mut fit, job, design);
+    // What is said of a wrapper and of its case alike is told once.
+    let is_told = |d: &Diagnostic| said.iter().any(|o| o.code == d.code && o.place == d.place);
+    let of_case: Vec<Diagnostic> = of_case.into_iter().filter(|d| !is_told(d)).collect();
+    said.extend(of_case);
     if let Some(inside) = &job.inside {
         // Depths are told of the stack alone, where several stand of that of the highest column.
         let stack = |depth: Length| (depth - inside.besides()).max(Length::ZERO);

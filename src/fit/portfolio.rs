@@ -63,7 +63,8 @@ pub(super) fn case_closing(alone: Closing) -> Closing {
     Closing { first, ..alone }
 }
 
-/// How surely a wrapper closes, and then the case round it.
+/// How surely a wrapper closes, and then the case round it: the errors of one are taken to have nothing to do with those
+/// of the other, though both are of one board.
 pub(super) fn with_case(wrapper: Closing, case: Closing) -> Closing {
     let share = tidy(wrapper.share * case.share, 6);
     let other = |risk: Option<Risk>, goes: f64| {

@@ -193,6 +193,7 @@ pub(super) static FIT: Kind = Of(&Table {
         sometimes("ties", List(&TIES), "The ribbon ties, lid by lid."),
         sometimes("magnets", List(&MAGNETS), "The magnets, lid by lid."),
         sometimes("inside", Kind::Same(&INSIDE), "What lies inside besides one stack."),
+        sometimes("case", Of(&CASE), "The case that the box is glued into."),
         field("joint_thickness", Number, "What a joint must pass."),
         field(
             "depths",
@@ -219,6 +220,15 @@ pub(super) static INSIDE: Kind = Of(&Table {
         field("ribbon", Maybe(&LIFT_RIBBON), "The ribbon to lift a stack by."),
     ],
 });
+
+static CASE: Table = Table {
+    about: "The measures of a case, mm.",
+    fields: &[
+        field("covers", Row(2, &NUMBER), "Width and height of its covers."),
+        field("spine", Number, "How wide its spine is."),
+        field("joint", Number, "The gap between spine and covers."),
+    ],
+};
 
 static ALONG: Kind = Word(&["width", "height"]);
 
