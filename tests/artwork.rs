@@ -12,7 +12,7 @@ use std::path::{Path, PathBuf};
 
 /// Every sample with a covering cloth.
 fn covered() -> Vec<&'static str> {
-    let all = samples().into_iter().map(|s| s.0).chain(["oarweed-trays"]);
+    let all = samples().into_iter().map(|s| s.0).chain(["oarweed-trays", "dabberlocks-portfolio"]);
     let has_cloth = |name: &&str| {
         let text = std::fs::read_to_string(root().join(format!("samples/{name}.toml"))).unwrap();
         ["creased-board", "crossed-strips", "tray-and-lid", "\"slipcase\""].iter().all(|word| !text.contains(word))
@@ -46,6 +46,7 @@ fn a_box_without_a_covering_cloth_and_a_bleed_that_cannot_be_are_told() {
         ("limpet-wrapper", &["--artwork"][..], "no-cover-to-print"),
         ("carrageen-tray", &["--artwork"], "no-cover-to-print"),
         ("laver-slipcase", &["--artwork"], "no-cover-to-print"),
+        ("furbelow-portfolio", &["--artwork"], "no-cover-to-print"),
         ("tideline-folio", &["--artwork", "--bleed", "3"], "say the unit"),
         ("tideline-folio", &["--artwork", "--bleed", "-1 mm"], "cannot be"),
         ("tideline-folio", &["--artwork", "--bleed", "3 in"], "cannot be"),

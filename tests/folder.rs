@@ -59,6 +59,7 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
         ties: Vec::new(),
         magnets: Vec::new(),
         inside: None,
+        case: None,
     };
     let mut files = vec![
         ("board-1.dxf".to_owned(), version.as_bytes().to_vec()),

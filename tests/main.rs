@@ -60,6 +60,7 @@ mod package;
 mod page;
 mod paper;
 mod pieces;
+mod portfolio;
 mod previews;
 mod profiles;
 mod programs;

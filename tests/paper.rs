@@ -121,11 +121,13 @@ fn every_measure_is_one_of_the_piece_and_every_corner_is_reached() {
 /// A maker at the bench prints so many pages: the guide, the templates.
 #[test]
 fn the_papers_of_the_samples_are_few() {
-    const PAGES: [(&str, u64, u64); 14] = [
+    const PAGES: [(&str, u64, u64); 16] = [
         ("bladderwrack-case", 8, 3),
         ("carrageen-tray", 6, 6),
         ("cockle-portfolio", 7, 2),
+        ("dabberlocks-portfolio", 7, 1),
         ("dulse-atlas", 9, 2),
+        ("furbelow-portfolio", 10, 4),
         ("laver-slipcase", 6, 4),
         ("limpet-wrapper", 4, 1),
         ("oarweed-trays", 7, 2),

@@ -11,7 +11,7 @@ use flapwright::job::{self, Flap, FlapShape, JOB, Job, Side};
 use flapwright::units::{Unit, mm};
 use proptest::prelude::*;
 
-const SAMPLES: [(&str, &str); 9] = [
+const SAMPLES: [(&str, &str); 11] = [
     ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
     ("dulse-atlas", include_str!("../samples/dulse-atlas.toml")),
@@ -21,6 +21,8 @@ const SAMPLES: [(&str, &str); 9] = [
     ("samphire-folder", include_str!("../samples/samphire-folder.toml")),
     ("bladderwrack-case", include_str!("../samples/bladderwrack-case.toml")),
     ("laver-slipcase", include_str!("../samples/laver-slipcase.toml")),
+    ("furbelow-portfolio", include_str!("../samples/furbelow-portfolio.toml")),
+    ("dabberlocks-portfolio", include_str!("../samples/dabberlocks-portfolio.toml")),
 ];
 
 fn read(text: &str) -> (Option<Job>, Vec<Diagnostic>) {

@@ -415,6 +415,57 @@ fn slipcase_of_five_boards() {
     near(ours.size("board-face"), [115.0 + 0.2 - 0.35, 163.0]);
 }
 
+/// Source: "case wrapper" at bibliocat.wordpress.com, notes of a workshop (read): a case round a book in its wrapper; covers
+/// a board's thickness wider than that and two higher, the spine exactly as wide as it is thick, a spacer of 1/4 in for
+/// the joints. The notes have no example, and their writer doubts them: 6 x 9 x 1 in and board of .098 in are ours.
+/// Cloth counts as nothing there.
+#[test]
+fn case_round_a_wrapper() {
+    let t = inch(0.098).to_mm();
+    let [w, h, d] = [6.0, 9.0, 1.0].map(|i| inch(i).to_mm());
+    let text = |clothed: &str, joint: &str, more: &str| {
+        format!(
+            "format = 1\ntitle = 'Case'\n[contents]\nwidth = {w}\nheight = {h}\ndepth = {d}\n\
+             clearance = {{ width = 0, height = 0, depth = 0 }}\n[board]\nthickness = {t}\n\
+             sheet = {{ width = 700, height = 1000 }}\n{clothed}\n[box]\nconstruction = 'portfolio'\n{joint}\n\
+             [portfolio]\n{more}\n"
+        )
+    };
+    let b = build(&text("[cloth]\nthickness = 0", "joint = '1/4 in'\nease = 0", "square = '1 t'\nspine_extra = 0"));
+    near(b.size("board-front-cover"), [w + t, h + 2.0 * t]);
+    near(b.size("board-back-cover"), [w + t, h + 2.0 * t]);
+    near(b.size("board-spine"), [d, h + 2.0 * t]);
+    near([b.design.measures.joint.to_mm()], [6.35]);
+    // So narrow a spine lies between the covers and not behind their edges: it is two boards lower than for covers that
+    // lie flat, and its wide joints make it up, which is said with its number.
+    assert!(!any_error(&b.said), "{:#?}", b.said);
+    near([b.fit.depths.flat.to_mm()], [d - 2.0 * t]);
+    assert!(b.said.iter().any(|d| d.code == "low-walls" && d.message.contains("4.98 mm")), "{:#?}", b.said);
+    // Ours: both covers' edges behind it, and with a cloth of 0.45 (from memory) four of it between the covers; 3 mm of
+    // square where theirs is a board, 2.49.
+    let ours = build(&text("[cloth]\nthickness = 0.45", "", ""));
+    near(ours.size("board-spine"), [d + 2.0 * t + 4.0 * 0.45, h + 6.0]);
+    near(ours.size("board-front-cover"), [w + 3.0, h + 6.0]);
+    assert!(!any_error(&ours.said), "{:#?}", ours.said);
+}
+
+/// Source: Bean and Brodhead, "Bookbinding for Beginners" (1914), problem XII, a portfolio (read): of the two pieces that
+/// join the covers each laps onto either cover an inch at least, and the one inside is 1/8 in shorter than the covers.
+/// Ours laps 20 mm, as it goes under a lining; it is as much shorter as twice the reveal, which is theirs where that is
+/// half of 1/8 in.
+#[test]
+fn the_strip_inside_a_portfolio() {
+    let text = "format = 1\ntitle = 'Portfolio'\nunits = 'in'\n[contents]\nwidth = 9\nheight = 12\ndepth = 0.5\n\
+                [board]\nthickness = 0.08\nsheet = { width = 30, height = 40 }\n[cloth]\nthickness = 0.015\n\
+                [box]\nconstruction = 'portfolio'\n[covering]\nreveal = 0.0625\n";
+    let b = build(text);
+    let (strip, cover) = (b.size("cloth-spine-lining"), b.size("board-back-cover"));
+    near([cover[1] - strip[1]], [inch(0.125).to_mm()]);
+    let m = &b.design.measures;
+    let taken = b.size("board-spine")[0] + 2.0 * (m.joint + inch(0.16)).to_mm();
+    near([(strip[0] - taken) / 2.0], [20.0]);
+}
+
 /// Source: Diehl, "Bookbinding: Its Background and Technique" (1946), "Slipcases" (read): sides as long as the book, the
 /// thickness of the two end strips and 1/8 in; as wide as the backstrip's thickness and the cover from the fore-edge to
 /// its joint; the backstrip exactly as long as the sides; strips as wide as the book is thick in its middle and about

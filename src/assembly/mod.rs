@@ -45,6 +45,19 @@ pub enum Part {
     UpperFace,
     /// A part of a tray.
     Tray(Tray, TrayPart),
+    /// A part of the case that a box is glued into.
+    Case(CasePart),
+}
+
+/// A board of a case.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum CasePart {
+    /// The cover that the box is glued to.
+    Back,
+    /// What joins the covers.
+    Spine,
+    /// The cover that closes over it.
+    Front,
 }
 
 /// Which tray of a box of two.
@@ -90,6 +103,9 @@ impl Part {
             Self::Wall(side) => format!("{} wall", side.word()),
             Self::Lid(side) => format!("{} lid", side.word()),
             Self::UpperFace => "upper face".into(),
+            Self::Case(CasePart::Back) => "back cover".into(),
+            Self::Case(CasePart::Spine) => "spine".into(),
+            Self::Case(CasePart::Front) => "front cover".into(),
             Self::Tray(tray, part) => {
                 let tray = tray.word().replace('-', " ");
                 match part {
@@ -115,6 +131,11 @@ impl Part {
     /// Whether it belongs to a tray.
     pub const fn is_of_tray(self) -> bool {
         matches!(self, Self::Tray(..))
+    }
+
+    /// Whether it belongs to a body beside the one that its lids close: to a tray, or to the case round it.
+    pub const fn is_of_another(self) -> bool {
+        matches!(self, Self::Tray(..) | Self::Case(_))
     }
 
     /// The side of a wall.

@@ -4,7 +4,7 @@ use super::columns::{minutes, table};
 use crate::design::{Piece, TrayMeasures, trays};
 use crate::diag::listed;
 use crate::estimate::{Estimate, Money, in_hours};
-use crate::fit::{mouth_in_words, told_inside};
+use crate::fit::{case_in_words, mouth_in_words, told_inside};
 use crate::job::{Assumed, Grain, Job, Side, Stock, StockKind, assumed};
 use crate::nest::Sheet;
 use crate::pipeline::Worked;
@@ -52,9 +52,11 @@ pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
     } else if job.slipcase.is_some() {
         let told = mouth_in_words(job).into_iter();
         rows.extend(told.map(|(name, value, about)| vec![name.into(), format!("{value}  ({about})")]));
-    } else {
+    } else if !job.is_for_loose_sheets() {
         rows.push(vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))]);
     }
+    let of_case = case_in_words(job, &worked.design).into_iter();
+    rows.extend(of_case.map(|(name, value, about)| vec![name.into(), format!("{value}  ({about})")]));
     rows.extend([
         vec!["weight".into(), format!("{}  (the empty box, without glue and elastic)", worked.bill.told_weight())],
         vec!["areas".into(), areas(worked, job.units)],
@@ -96,7 +98,15 @@ pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
 fn closings(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
     let show = |l| job.units.show_on_rule(l);
     let ties = worked.fit.ties.iter().map(|t| {
-        let to = if t.to == "base" { "base".to_owned() } else { format!("{} {}", t.side.opposite().word(), t.to) };
+        let is_of_cover = job.portfolio.is_some();
+        let lid = if is_of_cover { "front cover".to_owned() } else { format!("{} lid", t.side.word()) };
+        let to = if is_of_cover {
+            "back cover".to_owned()
+        } else if t.to == "base" {
+            "base".to_owned()
+        } else {
+            format!("{} {}", t.side.opposite().word(), t.to)
+        };
         let all = if job.copies > 1 { format!(", {} for all copies", t.ribbons * job.copies) } else { String::new() };
         let cut = match &t.pegs {
             None => format!("cut {} ribbons to {}{all}", t.ribbons, show(t.length)),
@@ -108,7 +118,7 @@ fn closings(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
                 format!("cut {} for the peg to {long} and {} for its loop to {short}{each}{all}", p.count, p.count)
             }
         };
-        vec!["ties".into(), format!("{cut}; the {} lid to the {to}, {} from slot to slot", t.side.word(), show(t.way))]
+        vec!["ties".into(), format!("{cut}; the {lid} to the {to}, {} from slot to slot", show(t.way))]
     });
     let magnets = worked.fit.magnets.iter().map(|m| {
         let under = if m.plates > 0 { format!("{} steel plates", m.plates) } else { format!("{} beneath", m.count) };

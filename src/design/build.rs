@@ -6,7 +6,7 @@ use super::measures::{Auto, Measures};
 use super::meeting::Lying;
 use super::tabs::Turned;
 use super::work::Step;
-use super::{Design, PatchPlace, Piece};
+use super::{Case, Design, PatchPlace, Piece};
 use crate::assembly::Assembly;
 use crate::diag::Diagnostic;
 use crate::job::Job;
@@ -20,6 +20,8 @@ pub(super) struct Made {
     pub(super) patches: Vec<PatchPlace>,
     /// Where the covering cloth lies once it is turned in.
     pub(super) turned: Vec<Turned>,
+    /// The case that all of it is glued into; its pieces are among these.
+    pub(super) case: Option<Box<Case>>,
     /// What keeps them from being made, and what the maker should know.
     pub(super) said: Vec<Diagnostic>,
 }

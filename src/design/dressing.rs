@@ -64,7 +64,7 @@ pub(super) fn line(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, mad
         let swallowed = match panel.part {
             Part::Wall(_) => 1.0,
             Part::Lid(_) => 2.0,
-            Part::Base | Part::OuterBase | Part::UpperFace | Part::Tray(..) => 0.0,
+            Part::Base | Part::OuterBase | Part::UpperFace | Part::Tray(..) | Part::Case(_) => 0.0,
         };
         let side = panel.part.wall().or(panel.part.lid());
         let out = side

@@ -1,67 +1,27 @@
 //! Drop-spine box: a small tray that holds the stack, a large one that closes over it, and a case of two covers and a
 //! spine to which both are glued. The spine falls flat when the box is opened.
 //!
-//! The case is made of hinged boards round the closed trays: its base is the back cover, its one wall the
-//! spine, its one lid the front cover. A strip of cloth lines the spine from tray to tray, and lies in both of its
-//! joints on either face.
+//! The case (`case.rs`) is made round the closed trays. The strip that lines its spine runs from tray to tray.
 
+use super::Design;
 use super::build::{Build, Made};
+use super::case::{self, APART, SPINE};
 use super::flat::{Corners, Flat};
 use super::hinged::HingedBoards;
-use super::measures::{self, Auto, Measures, thicknesses};
+use super::measures::{Auto, Measures, thicknesses};
 use super::meeting::Lying;
 use super::trays::{self, Place, TrayPair};
 use super::work::Step;
-use super::{Design, Piece, Role};
 use crate::assembly::{Assembly, Cover, Face, Hinge, Layer, LayerKind, Part, Tray};
-use crate::geom::{Bounds, Contour, Point, pt};
-use crate::job::{Clearance, Contents, Flap, FlapShape, Grain, Job, Side, StockKind, Within};
-use crate::units::{Length, mm};
-use std::borrow::Cow;
-use std::collections::BTreeMap;
+use crate::geom::{Bounds, Contour, pt};
+use crate::job::{Job, Side, StockKind};
+use crate::units::Length;
 use std::f64::consts::FRAC_PI_2;
 
 pub(super) struct DropSpine;
 
-/// The side of the case at which its spine is.
-pub(super) const SPINE: Side = Side::Left;
 /// How far the lining of the spine lies on the floor of either tray, mm (from memory: an inch or so).
 const ON_FLOOR: f64 = 20.0;
-/// Between the bodies in the layout, mm.
-const APART: f64 = 30.0;
-
-/// The job of the body that encloses all others: of a box of trays its case, made round the closed trays; of any
-/// other box the box itself.
-pub fn outer(job: &Job) -> Cow<'_, Job> {
-    let Some(asked) = job.trays.as_ref().filter(|t| t.within.is_none()) else { return Cow::Borrowed(job) };
-    let Some(pair) = trays::trays(job) else { return Cow::Borrowed(job) };
-    let mut case = job.clone();
-    let lining = job.liner.as_ref().map_or(Length::ZERO, |l| l.thickness);
-    case.strap = None;
-    if let Some(trays) = &mut case.trays {
-        trays.within = Some(Within { contents: job.contents.clone(), lining, seat: job.build.seat });
-    }
-    if !job.build.construction.terms().has_case {
-        return Cow::Owned(case);
-    }
-    let square = asked.square;
-    let across = mm(pair.large.exterior[0]) + square;
-    // The trays lie on the cloth that is turned onto the back cover.
-    let depth = mm(pair.closed) + thicknesses(job).1;
-    case.contents = Contents {
-        width: across,
-        height: mm(pair.large.exterior[1]) + square * 2.0,
-        depth,
-        depth_readings: vec![depth],
-        size: None,
-        clearance: Clearance { width: Length::ZERO, height: Length::ZERO, depth: Length::ZERO },
-    };
-    let cover = Flap { tier: 1, reach: across, shape: FlapShape::Square, corner_radius: Length::ZERO, notch: None };
-    case.flaps = BTreeMap::from([(SPINE, cover)]);
-    case.build.flap_inset = Some(Length::ZERO);
-    case.build.seat = crate::job::Seat::Beside;
-    Cow::Owned(case)
-}
 
 impl Corners for DropSpine {
     fn short_ends(&self, job: &Job, side: Side, lid: f64) -> (f64, f64) {
@@ -70,12 +30,8 @@ impl Corners for DropSpine {
 }
 
 impl Build for DropSpine {
-    /// Those of the case, its joints wider by the lining of the spine on both faces.
     fn measures(&self, job: &Job, lying: Option<&Lying>) -> Auto {
-        let mut auto = HingedBoards.measures(job, lying);
-        auto.joint_thickness += thicknesses(job).1 * 2.0;
-        (auto.joint, auto.ease) = measures::joint(job, auto.joint_thickness);
-        auto
+        case::measures(job, lying)
     }
 
     fn lying(&self, job: &Job, design: &Design) -> Option<Lying> {
@@ -83,18 +39,8 @@ impl Build for DropSpine {
     }
 
     fn pieces(&self, job: &Job, m: &Measures, flat: &Flat) -> Made {
-        let mut made = HingedBoards.pieces(job, m, flat);
+        let mut made = case::named(HingedBoards.pieces(job, m, flat));
         let Some(pair) = trays::trays(job) else { return made };
-        for piece in &mut made.pieces {
-            piece.id = piece
-                .id
-                .replace("-base", "-back-cover")
-                .replace("-wall-left", "-spine")
-                .replace("-flap-left", "-front-cover");
-            if piece.role == Role::Cover {
-                piece.id = "cloth-case".into();
-            }
-        }
         let mut right = flat.base.bounds().max.x + APART;
         for (tray, measures) in [(Tray::Small, &pair.small), (Tray::Large, &pair.large)] {
             let own = trays::pieces(job, tray, measures, pt(right, 0.0));
@@ -102,21 +48,15 @@ impl Build for DropSpine {
             right = boards.map(|p| p.outline.bounds().max.x).fold(right, f64::max) + APART;
             made.pieces.extend(own);
         }
-        made.pieces.push(spine_lining(job, m, &pair, pt(right, 0.0)));
+        // From each tray's floor down over its base.
+        let beyond = job.board.thickness.to_mm() + ON_FLOOR;
+        made.pieces.push(case::spine_lining(job, m, [beyond, lining_height(&pair)], pt(right, 0.0)));
         made
     }
 
     fn assembly(&self, job: &Job, m: &Measures, flat: &Flat, made: &Made) -> Assembly {
         let mut all = HingedBoards.assembly(job, m, flat, made);
-        for panel in &mut all.panels {
-            let (piece, called) = match panel.part {
-                Part::Base => ("board-back-cover", "back cover"),
-                Part::Wall(_) => ("board-spine", "spine"),
-                _ => ("board-front-cover", "front cover"),
-            };
-            panel.piece = piece.into();
-            panel.called = Some(called);
-        }
+        case::named_panels(&mut all, &made.pieces);
         let Some(pair) = trays::trays(job) else { return all };
         let (t, c, _) = thicknesses(job);
         let (t, c) = (t.to_mm(), c.to_mm());
@@ -189,17 +129,4 @@ fn lining_on(floor: &Bounds, is_mirrored: bool, pair: &TrayPair, cloth: f64) -> 
 /// From tail to head the lining of the spine lies between the walls of the small tray, mm.
 fn lining_height(pair: &TrayPair) -> f64 {
     pair.small.interior[1] - 1.0
-}
-
-/// The cloth that lines the spine: between the walls of the small tray, from the floor of one tray into the joint, up
-/// the spine, into the other joint and onto the other floor.
-fn spine_lining(job: &Job, m: &Measures, pair: &TrayPair, at: Point) -> Piece {
-    let spine = m.walls.get(&SPINE).copied().unwrap_or_default().to_mm();
-    let t = job.board.thickness.to_mm();
-    // From each tray's floor down over its base, and across each joint, in which it is rubbed down.
-    let pressed = 2.0 * t * job.covering.groove_press;
-    let across = spine + 2.0 * (m.joint.to_mm() + pressed + t + ON_FLOOR);
-    let high = lining_height(pair);
-    let outline = Contour::rectangle(at - pt(0.0, high / 2.0), at + pt(across, high / 2.0));
-    Piece { grain: Grain::Height, ..Piece::plain("cloth-spine-lining".into(), StockKind::Cloth, Role::Tray, outline) }
 }

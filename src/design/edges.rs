@@ -11,8 +11,8 @@ pub(super) fn free_edges(panel: &Panel, flat: &Flat) -> Vec<Segment> {
         // A wall's feet and top: its first and third side.
         Part::Wall(_) => panel.outline.segments().step_by(2).collect(),
         Part::Lid(_) => panel.outline.segments().take(1).collect(),
-        // Trays and slipcases are dressed by themselves.
-        Part::UpperFace | Part::Tray(..) => return Vec::new(),
+        // Trays, cases and slipcases are dressed by themselves.
+        Part::UpperFace | Part::Tray(..) | Part::Case(_) => return Vec::new(),
     };
     let is_joint = |s: &Segment| {
         let middle = s.point_at(0.5);

@@ -124,15 +124,7 @@ impl Build for HingedBoards {
 
     fn assembly(&self, job: &Job, m: &Measures, flat: &Flat, made: &Made) -> Assembly {
         let mut all = skeleton(job, m, flat);
-        for panel in &mut all.panels {
-            let Some(piece) = made.pieces.iter().find(|p| p.id == panel.piece) else { continue };
-            panel.holes = piece.holes.clone();
-            let recesses = piece.pockets.iter().map(|k| (k.outline.clone(), k.depth.to_mm())).collect();
-            match piece.lay {
-                Lay::OutsideUp => panel.outside_recesses = recesses,
-                _ => panel.recesses = recesses,
-            }
-        }
+        cut_into(&mut all, &made.pieces);
         dressing::dress(&mut all, job, m, flat, made);
         all
     }
@@ -206,6 +198,19 @@ fn skeleton(job: &Job, m: &Measures, flat: &Flat) -> Assembly {
         all.hinges.push(hinge(wall, lid, arm.wall_top(), top, order));
     }
     all
+}
+
+/// Slots, pockets and recesses as they are cut into the pieces.
+pub(super) fn cut_into(all: &mut Assembly, pieces: &[Piece]) {
+    for panel in &mut all.panels {
+        let Some(piece) = pieces.iter().find(|p| p.id == panel.piece) else { continue };
+        panel.holes = piece.holes.clone();
+        let recesses = piece.pockets.iter().map(|k| (k.outline.clone(), k.depth.to_mm())).collect();
+        match piece.lay {
+            Lay::OutsideUp => panel.outside_recesses = recesses,
+            _ => panel.recesses = recesses,
+        }
+    }
 }
 
 /// What walls on the base keep from their neighbours where the ease is left to the program (our choice).

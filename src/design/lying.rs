@@ -143,7 +143,7 @@ impl<'a> Cloths<'a> {
         // A wall may be lower than that: then what runs round its edge is asked within it.
         let within = match joint.parts[edge] {
             Part::Wall(_) => BESIDE.min(joint.arm.wall_height() / 3.0),
-            Part::Lid(_) | Part::Base | Part::OuterBase | Part::UpperFace | Part::Tray(..) => BESIDE,
+            Part::Lid(_) | Part::Base | Part::OuterBase | Part::UpperFace | Part::Tray(..) | Part::Case(_) => BESIDE,
         };
         let (inside, outside) = (line(edge, within), line(edge, -beside));
         let on_face = DEEP.map(|share| line(face, share * t.to_mm()));
@@ -182,7 +182,7 @@ impl<'a> Cloths<'a> {
             rings.flat_map(|r| stretches(&r.1, a, b)).collect::<Vec<(f64, f64)>>()
         };
         let swallowed = match joint.parts[board] {
-            Part::UpperFace | Part::Tray(..) => 0.0,
+            Part::UpperFace | Part::Tray(..) | Part::Case(_) => 0.0,
             Part::Wall(_) => 1.0,
             Part::Lid(_) => 2.0,
             Part::Base | Part::OuterBase => 0.0,

@@ -2,6 +2,7 @@
 //! (`table.rs` lists them), one each for what they share.
 
 mod build;
+mod case;
 mod cover;
 mod crease;
 mod creased;
@@ -22,10 +23,13 @@ mod lying;
 mod magnets;
 mod measures;
 mod meeting;
+mod outer;
 mod patch;
+mod portfolio;
 mod slipcase;
 mod slipcase_boards;
 mod slipcase_cloth;
+mod span;
 mod strap;
 mod strips;
 mod table;
@@ -39,7 +43,7 @@ mod turn_in;
 mod work;
 mod wrap;
 
-pub use drop_spine::outer;
+pub use case::{held, told as told_of_case};
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use inside::{
@@ -52,9 +56,11 @@ pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
 pub use magnets::{MagnetPair, Recess, magnets};
 pub use measures::{Measures, over_wall, thicknesses};
 use meeting::Lying;
+pub use outer::outer;
 pub use patch::PatchPlace;
 pub use slipcase_boards::{SlipcaseMeasures, measures as slipcase, seen};
 pub use slipcase_cloth::on_cloth as slipcase_on_cloth;
+pub use span::{patched_edges, span};
 pub use strap::strap_lines;
 pub use ties::{Tie, TieEnd, tied_to, ties, to_inset};
 pub use title_label::labelled;
@@ -74,6 +80,18 @@ use serde::Serialize;
 /// that is an error is the design whole.
 pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
     let job = &*outer(job);
+    let (mut design, mut said) = unmarked(job);
+    if design.flat.is_some() {
+        said.extend(marked(job, &mut design));
+    }
+    // Whichever way a piece's grain would run: where its stock has none, it has none.
+    let has_none = |p: &&mut Piece| job.stock(p.stock).is_some_and(|s| s.grain == Grain::None);
+    design.pieces.iter_mut().filter(has_none).for_each(|p| p.grain = Grain::None);
+    (design, said)
+}
+
+/// The same of a job that is worked as it is, before anything is drawn on its pieces.
+fn unmarked(job: &Job) -> (Design, Vec<Diagnostic>) {
     let build = table::construction_of(job);
     let measures = measure(job);
     let mut limited = limits::limits(job, build);
@@ -103,18 +121,16 @@ pub fn design(job: &Job) -> (Design, Vec<Diagnostic>) {
         }
         break;
     }
-    if design.flat.is_some() {
-        said.extend(marked(job, &mut design));
-    }
-    // Whichever way a piece's grain would run: where its stock has none, it has none.
-    let has_none = |p: &&mut Piece| job.stock(p.stock).is_some_and(|s| s.grain == Grain::None);
-    design.pieces.iter_mut().filter(has_none).for_each(|p| p.grain = Grain::None);
+    // What is said of a wrapper and of its case alike is told once.
+    said.retain(|d| design.case.is_none() || !limited.iter().any(|o| o.code == d.code && o.place == d.place));
     limited.extend(said);
+    let limited = limited.into_iter().map(|d| told_of_case(job, d)).collect();
     (design, limited)
 }
 
 /// Everything that a job asks for and that cannot be made, and what its maker should look at twice.
 pub fn limits(job: &Job) -> Vec<Diagnostic> {
+    let job = &*outer(job);
     limits::limits(job, table::construction_of(job))
 }
 
@@ -136,9 +152,9 @@ fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Di
         Ok(flat) => {
             let made = build.pieces(job, &measures, &flat);
             let assembly = build.assembly(job, &measures, &flat, &made);
-            let Made { mut pieces, patches, turned, said } = made;
+            let Made { mut pieces, patches, turned, case, said } = made;
             pieces.extend(inside::pieces(job, &pieces));
-            (Design { measures, pieces, patches, turned, flat: Some(flat), assembly }, said)
+            (Design { measures, pieces, patches, turned, flat: Some(flat), assembly, case }, said)
         }
         Err(failed) => {
             let said = failed.iter().map(|(side, why)| hinged::no_lid(*side, *why)).collect();
@@ -186,6 +202,8 @@ pub struct Design {
     pub flat: Option<Flat>,
     /// The boards with all that is glued on them, and their hinges; empty where a lid has no outline.
     pub assembly: Assembly,
+    /// The case that the box is glued into, where it has one of its own; its pieces and panels are among these.
+    pub case: Option<Box<Case>>,
 }
 
 impl Design {
@@ -198,6 +216,7 @@ impl Design {
             turned: Vec::new(),
             flat: None,
             assembly: Assembly::default(),
+            case: None,
         }
     }
 
@@ -205,6 +224,15 @@ impl Design {
     pub fn has_grain(&self) -> bool {
         self.pieces.iter().any(|p| p.grain != Grain::None)
     }
+}
+
+/// A case beside the box that is glued into it.
+#[derive(Clone, Debug)]
+pub struct Case {
+    /// Its job: made round the box.
+    pub job: Job,
+    /// Its design, in coordinates of its own.
+    pub design: Design,
 }
 
 /// One flat piece, in the coordinates of the open box laid flat and seen from inside, the origin

@@ -12,6 +12,7 @@ pub(super) fn construction_of(job: &Job) -> &'static dyn Build {
         Construction::CrossedStrips => &super::strips::CrossedStrips,
         Construction::TrayAndLid => &super::tray_lid::TrayAndLid,
         Construction::Slipcase => &super::slipcase::Slipcase,
+        Construction::Portfolio => &super::portfolio::Portfolio,
         Construction::DropSpine => &super::drop_spine::DropSpine,
     }
 }

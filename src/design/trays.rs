@@ -23,6 +23,7 @@
 //! two walls use it up, and up it lies half on each side. `auto` is the least tenth of a millimetre at which 995 of
 //! 1,000 boxes close.
 
+use super::case;
 use super::measures::thicknesses;
 use super::slipcase_boards;
 use super::tolerance::{Deviations, mean_over, phi};
@@ -193,6 +194,9 @@ pub fn share_by(job: &Job, room: f64, d: &Deviations) -> f64 {
 pub fn stack(job: &Job) -> (Contour, f64) {
     if let Some(works) = slipcase_boards::works(job) {
         return works;
+    }
+    if let Some((works, height)) = case::held(job) {
+        return (works, height[0]);
     }
     let (t, c, l) = thicknesses(job);
     let Some((within, pair)) = job.within().zip(trays(job)) else {

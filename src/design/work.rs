@@ -43,6 +43,10 @@ pub enum Step {
     LineSpine,
     /// The floors of the trays lined.
     LineFloors,
+    /// The covers of a case lined.
+    LineCovers,
+    /// The wrapper glued to its case.
+    MountWrapper,
     /// The boards of a slipcase lined, flat.
     LineBoards,
     /// They are glued together.
@@ -86,6 +90,8 @@ impl Step {
             Self::MountTrays => "mount_trays",
             Self::LineSpine => "line_spine",
             Self::LineFloors => "line_floors",
+            Self::LineCovers => "line_covers",
+            Self::MountWrapper => "mount_wrapper",
             Self::GlueLabel => "glue_label",
             Self::LineBoards => "line_boards",
             Self::BuildCase => "build_case",
@@ -124,6 +130,8 @@ impl Step {
             Self::MountTrays => "glue the trays to the case",
             Self::LineSpine => "line the spine",
             Self::LineFloors => "line the floors",
+            Self::LineCovers => "line the covers",
+            Self::MountWrapper => "glue the wrapper to the case",
             Self::GlueLabel => "glue the label in",
             Self::LineBoards => "line the boards",
             Self::BuildCase => "glue the case together",
@@ -168,6 +176,8 @@ impl Step {
                 | Self::MountTrays
                 | Self::LineSpine
                 | Self::LineFloors
+                | Self::LineCovers
+                | Self::MountWrapper
                 | Self::GlueLabel
                 | Self::LineBoards
                 | Self::BuildCase

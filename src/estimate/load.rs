@@ -68,6 +68,7 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
     let sum = |stock, of_piece: &dyn Fn(&Piece) -> usize| -> u32 {
         of(stock).map(|p| p.count.saturating_mul(u32::try_from(of_piece(p)).unwrap_or(u32::MAX))).sum()
     };
+    let is_of_cover = |p: &Piece| p.id.ends_with("-cover");
     let (board, cloth) = (StockKind::Board, StockKind::Cloth);
     match step {
         Step::Cut => pieces().filter(|p| !is_cut(p.stock)).map(|p| p.count).sum(),
@@ -81,16 +82,20 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         Step::BuildTrays => sum(board, &|p| usize::from(p.role == Role::Tray)),
         Step::CoverTrays => sum(cloth, &|p| usize::from(p.id.ends_with("-walls"))),
         Step::CoverUndersides => sum(cloth, &|p| usize::from(p.id.ends_with("-underside"))),
+        Step::LineCovers => sum(StockKind::Liner, &|p| usize::from(is_of_cover(p))),
         Step::LineFloors | Step::LineBoards => sum(StockKind::Liner, &|_| 1),
         Step::BuildCase => sum(board, &|_| 1),
         Step::NotchStrips => sum(cloth, &|p| usize::from(p.role == Role::Patch)),
         Step::CoverCase | Step::TurnMouth => 1,
         Step::Crease if is_done(board, OperationKind::CreaseScore) => 0,
         Step::Crease | Step::Fold => sum(board, &|p| p.creases.len()),
-        Step::LayOut => u32::from(!(asked.job.marks.placement && is_done(cloth, OperationKind::Mark))),
+        Step::LayOut if asked.job.marks.placement && is_done(cloth, OperationKind::Mark) => 0,
+        // A wrapper and its case have a cloth each.
+        Step::LayOut => 1 + u32::from(asked.design.case.is_some()),
         Step::GlueDown | Step::TurnIn => sum(board, &|p| usize::from(p.role != Role::Tray)),
         // A cloth that is cut by its outline has them.
-        Step::CornerCuts => u32::from(!is_cut(cloth)),
+        Step::CornerCuts if is_cut(cloth) => 0,
+        Step::CornerCuts => 1 + u32::from(asked.design.case.is_some()),
         Step::Slits if is_cut(cloth) => 0,
         Step::Slits => sum(cloth, &|p| p.slits.len()),
         Step::Patches => u32::try_from(asked.design.patches.len()).unwrap_or(u32::MAX),
@@ -98,7 +103,7 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         // Of each tie two ribbons; under each magnet its counterpart.
         Step::Ties => asked.job.ties.values().map(|t| t.count * 2).sum(),
         Step::Magnets => asked.job.magnets.values().map(|m| m.count * 2).sum(),
-        Step::Liner => sum(StockKind::Liner, &|_| 1),
+        Step::Liner => sum(StockKind::Liner, &|p| usize::from(!is_of_cover(p))),
         Step::Inside => {
             let inside = asked.job.inside.as_ref();
             let own: u32 = pieces().filter(|p| p.role == Role::Inside).map(|p| p.count).sum();
@@ -108,7 +113,7 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
             });
             own.saturating_add(u32::try_from(bought).unwrap_or(u32::MAX))
         }
-        Step::MountTrays | Step::LineSpine | Step::GlueLabel => 1,
+        Step::MountTrays | Step::MountWrapper | Step::LineSpine | Step::GlueLabel => 1,
         Step::DryCovered | Step::Cross | Step::Press | Step::Close => 1,
     }
 }

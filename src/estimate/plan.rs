@@ -107,7 +107,9 @@ fn wait(step: Step, work: &Work) -> Option<(f64, bool)> {
     let (hours, in_press) = match step {
         Step::DryCovered | Step::LineBoards => (work.dry_covered, true),
         Step::Press => (work.dry_lined, true),
-        Step::CoverTrays | Step::MountTrays | Step::LineFloors | Step::TurnMouth => (work.dry_covered, false),
+        Step::CoverTrays | Step::MountTrays | Step::MountWrapper | Step::LineFloors | Step::TurnMouth => {
+            (work.dry_covered, false)
+        }
         Step::Strap | Step::Ties | Step::Cross | Step::BuildTrays | Step::BuildCase => (work.dry_glued, false),
         _ => return None,
     };

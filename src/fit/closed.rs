@@ -1,8 +1,8 @@
 //! The closed box as upright solids: every board with what is glued on it, and the stack. Heights
 //! count from the underside of the base board.
 
-use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part, Stance, space};
-use crate::design::{Design, Filled, filling_on};
+use crate::assembly::{Assembly, Cover, Face, LayerKind, Panel, Part, Stance, space};
+use crate::design::{Design, Filled, filling_on, held, patched_edges};
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Join, Transform, offset, overlap, pt, rings_shared, uncovered};
 use crate::job::{Job, Side, ThingKind};
@@ -52,27 +52,15 @@ fn in_order(assembly: &Assembly, stack: Vec<Solid>, solid: impl Fn(&Panel, &Stan
         Part::Base | Part::OuterBase => 0,
         Part::Wall(_) => 2,
         Part::UpperFace => 3,
-        Part::Tray(..) => usize::MAX,
+        Part::Tray(..) | Part::Case(_) => usize::MAX,
         Part::Lid(side) => 4 + lids.iter().position(|s| *s == side).unwrap_or_default(),
     };
-    // Trays are judged by themselves: to their case they are what it holds.
-    let panels = assembly.panels.iter().zip(&places).filter(|(panel, _)| !panel.part.is_of_tray());
+    // Trays are judged by themselves: to their case they are what it holds. So is the case round a wrapper.
+    let panels = assembly.panels.iter().zip(&places).filter(|(panel, _)| !panel.part.is_of_another());
     let mut all: Vec<(usize, Solid)> = panels.map(|(panel, place)| (rank(panel.part), solid(panel, place))).collect();
     all.extend(stack.into_iter().map(|s| (1, s)));
     all.sort_by_key(|(rank, _)| *rank);
     all.into_iter().map(|(_, solid)| solid).collect()
-}
-
-/// The strips beside the edges of a panel that patches go round: patch and turn-in lie double there.
-pub(super) fn patched_edges(panel: &Panel) -> Vec<Contour> {
-    let strip = |layer: &Layer| match &layer.cover {
-        Cover::Along(s) if layer.kind == LayerKind::Patch => {
-            let out = -(s.end - s.start).normalized()?.left() * (2.0 * layer.thickness);
-            Some(Contour::polygon([s.start, s.start + out, s.end + out, s.end]))
-        }
-        _ => None,
-    };
-    panel.layers.iter().filter_map(strip).collect()
 }
 
 /// Those strips of the closed box as solids, as thick as all that lies there.
@@ -117,6 +105,9 @@ fn turned_in(panel: &Panel) -> f64 {
 fn stack(job: &Job, assembly: &Assembly) -> Vec<Solid> {
     let Some(base) = assembly.panel(Part::Base) else { return Vec::new() };
     let floor = base.level + base.thickness + lining(base);
+    if let Some((footprint, [bottom, top])) = held(job) {
+        return vec![Solid { name: "stack".into(), footprint, bottom, top, part: None, is_stack: true }];
+    }
     if job.within().is_some() {
         // To the case of a box of trays they are what it holds.
         let half = pt(job.contents.width.to_mm() / 2.0, job.contents.height.to_mm() / 2.0);

@@ -12,6 +12,7 @@ mod inside;
 mod magnets;
 mod mend;
 mod open;
+mod portfolio;
 mod share;
 mod slipcase;
 mod strap;
@@ -23,13 +24,14 @@ pub use closed::{Solid, solids};
 pub use inside::{InsideFigures, PaddingFigures, RibbonFigures, ThingFigures, told as told_inside};
 pub use magnets::{GapLayer, MagnetFigures};
 pub use open::bare;
+pub use portfolio::case_in_words;
 pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, told_failing};
 pub use slipcase::mouth_in_words;
 pub use strap::{StrapFigures, path as strap_path};
 pub use ties::{PegFigures, TieFigures};
 
-use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerKind, space};
-use crate::design::{Design, Measures, elastic_proud, outer};
+use crate::assembly::Assembly;
+use crate::design::{Design, Measures, elastic_proud, outer, span, told_of_case};
 use crate::diag::{Diagnostic, any_error, listed};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
@@ -85,6 +87,7 @@ impl Depths {
         let unit = job.units;
         let (what, means) = match job.slipcase {
             Some(_) => ("holds", "it slides in past the cloth at the mouth"),
+            None if job.is_for_loose_sheets() => ("lies flat", "the front cover level, no joint strained"),
             None => ("lies flat", "every lid level, no joint strained"),
         };
         let mut all = vec![(what, format!("up to a stack {} deep", unit.show(self.flat)), means)];
@@ -153,6 +156,11 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     if job.within().is_some() && !any_error(&said) {
         said.extend(trays::within(&mut fit, job, design));
     }
+    let of_case = portfolio::of_case(&mut fit, job, design);
+    // What is said of a wrapper and of its case alike is told once.
+    let is_told = |d: &Diagnostic| said.iter().any(|o| o.code == d.code && o.place == d.place);
+    let of_case: Vec<Diagnostic> = of_case.into_iter().filter(|d| !is_told(d)).collect();
+    said.extend(of_case);
     if let Some(inside) = &job.inside {
         // Depths are told of the stack alone, where several stand of that of the highest column.
         let stack = |depth: Length| (depth - inside.besides()).max(Length::ZERO);
@@ -162,6 +170,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     if !any_error(&said) {
         said.extend(unsure(job, &fit.closing));
     }
+    let said = said.into_iter().map(|d| told_of_case(job, d)).collect();
     (fit, said)
 }
 
@@ -174,82 +183,9 @@ fn rise(job: &Job, m: &Measures) -> Length {
     }
 }
 
-/// What all panels of the closed box span with what is glued on them, and outside the base the cloth of a
-/// joint with the liner that is pressed into it.
+/// What the closed box spans.
 fn exterior(job: &Job, assembly: &Assembly) -> [Length; 3] {
-    let (mut low, mut high) = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
-    let mut reach = |p: crate::assembly::Space| {
-        for (i, v) in [p.x, p.y, p.z].into_iter().enumerate() {
-            low[i] = low[i].min(v);
-            high[i] = high[i].max(v);
-        }
-    };
-    // A free edge is rounded by the cloth about it: corners of a box are out by its thickness each way.
-    for (panel, place) in assembly.panels.iter().zip(assembly.closed()) {
-        let turned =
-            panel.layers.iter().filter(|l| l.kind == LayerKind::TurnIn).map(|l| l.thickness).fold(0.0, f64::max);
-        let b = panel.outline.bounds();
-        let is_free = |p: crate::geom::Point| {
-            panel
-                .layers
-                .iter()
-                .any(|l| matches!(&l.cover, Cover::Along(s) if l.face == Face::Edge && s.distance_to(p) < 1e-6))
-        };
-        let low_z = panel.level - panel.dressed(Face::Outside);
-        let high_z = panel.level + panel.thickness;
-        for s in panel.outline.segments() {
-            let middle = s.point_at(0.5);
-            let out = if is_free(middle) { turned } else { 0.0 };
-            for p in s.flatten(0.01).into_iter().chain([s.start, middle]) {
-                let beyond = (p - b.center())
-                    .normalized()
-                    .map_or(p, |_| p - crate::geom::Point::unit(s.heading_at(s.nearest_share(p))).left() * out);
-                reach(place.at(beyond, low_z));
-                reach(place.at(beyond, high_z));
-            }
-        }
-    }
-    let places = assembly.closed();
-    for (panel, place) in assembly.panels.iter().zip(&places) {
-        for layer in panel.layers.iter().filter(|l| l.kind == LayerKind::Patch && l.face == Face::Outside) {
-            let Cover::Area(area) = &layer.cover else { continue };
-            let low = panel.level - panel.dressed(Face::Outside) - layer.thickness;
-            area.vertices().iter().for_each(|p| reach(place.at(p.point(), low)));
-        }
-    }
-    // Where a patch goes round an edge, it and the turn-in lie double.
-    for (panel, place) in assembly.panels.iter().zip(&places) {
-        for strip in closed::patched_edges(panel) {
-            for p in strip.vertices() {
-                reach(place.at(p.point(), 0.0));
-                reach(place.at(p.point(), panel.thickness));
-            }
-        }
-    }
-    for hinge in &assembly.hinges {
-        // The outside of a crease lies half a board beyond the line about which it turns.
-        if let (HingeKind::Crease, Some(parent), Some(place)) =
-            (hinge.kind, assembly.panels.get(hinge.parent), places.get(hinge.parent))
-        {
-            let out = -(hinge.axis.end - hinge.axis.start).normalized().unwrap_or_default().left();
-            for p in [hinge.axis.start, hinge.axis.end] {
-                reach(place.at(p + out * (parent.thickness / 2.0), parent.level));
-            }
-        }
-        let doubled: f64 =
-            hinge.room.parts.iter().filter(|p| p.0 == crate::assembly::LayerIn::DoubledLiner).map(|p| p.1).sum();
-        let cloth = job.cloth.as_ref().map_or(0.0, |c| c.thickness.to_mm());
-        if hinge.parent == 0 && doubled > 0.0 {
-            let out = -(hinge.axis.end - hinge.axis.start).normalized().unwrap_or_default().left();
-            for p in [hinge.axis.start, hinge.axis.end] {
-                let q = p + out * (doubled + cloth);
-                reach(space(q.x, q.y, 0.0));
-            }
-        }
-    }
-    if low[0] > high[0] {
-        return [Length::ZERO; 3];
-    }
+    let Some([low, high]) = span(job, assembly) else { return [Length::ZERO; 3] };
     [0, 1, 2].map(|i| mm(high[i] - low[i]))
 }
 
@@ -274,7 +210,7 @@ fn judge_walls(job: &Job, m: &Measures, play: &BTreeMap<Side, Length>, gives: Le
     let lower = |side: &Side| m.lower_tiers.get(side).copied().unwrap_or_default();
     // What the wall has now, by the key that the maker would change.
     let extra = |side: &Side| {
-        let wall = m.walls.get(side).copied().unwrap_or_default() - job.contents.interior_depth();
+        let wall = m.walls.get(side).copied().unwrap_or_default() - job.wall_from();
         if job.strips.is_some() { wall } else { wall - m.step * f64::from(lower(side)) }
     };
     let mut made_up: Vec<(Side, Length)> = Vec::new();

@@ -1,6 +1,6 @@
 //! The open box, looked at from inside: no board bare, no raw edge of cloth.
 
-use crate::assembly::{Assembly, Cover, Face, LayerKind, Panel};
+use crate::assembly::{Assembly, CasePart, Cover, Face, LayerKind, Panel, Part};
 use crate::design::{seen, thicknesses};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, uncovered_widely};
@@ -24,8 +24,11 @@ pub fn bare(job: &Job, assembly: &Assembly) -> Vec<(String, f64)> {
     }
     // A gap narrower than a pleat is as short as a turn-in is wide.
     let short = PLEAT * job.covering.turn_in.to_mm();
-    // What of a case is not covered is hidden by the trays on it.
-    let is_asked = |p: &&Panel| job.within().is_none() || p.part.is_of_tray();
+    // What of a case is not covered is hidden by the trays or the wrapper on it.
+    let is_asked = |p: &&Panel| match job.within() {
+        None => p.part != Part::Case(CasePart::Back),
+        Some(_) => p.part.is_of_tray() || job.is_for_loose_sheets(),
+    };
     // Of a slipcase what is glued to other boards is not seen, and its lining stays a little away from the glue.
     let bare = |p: &Panel| match seen(job, p) {
         Some(whole) => bare_of(p, &whole, f64::INFINITY),

@@ -10,8 +10,8 @@
 
 use super::closed::{dressed, patched, patched_room, swing_room};
 use super::mend::values;
-use super::slipcase;
 use super::trays::with_trays;
+use super::{portfolio, slipcase};
 use crate::design::{Design, Deviations, Measures, binds, mean_over, outer, slides_by, thicknesses, trays};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, Unit, tidy};
@@ -68,7 +68,7 @@ pub enum Failing {
     BackJoint,
     /// The joint between a case's spine and its front cover binds.
     FrontJoint,
-    /// The spine of a case is too narrow for the trays.
+    /// The spine of a case is too narrow for what is within.
     NarrowSpine,
     /// The small tray does not go into the large one.
     Trays,
@@ -102,8 +102,13 @@ pub fn closing(job: &Job, design: &Design) -> Closing {
     if let Some(closing) = slipcase::closing(job) {
         return closing;
     }
-    let of_case = as_hinged(job, design);
-    if job.within().is_some() { with_trays(of_case, job) } else { of_case }
+    let alone = as_hinged(job, design);
+    match (job.within(), &design.case) {
+        (Some(_), _) if job.trays.is_some() => with_trays(alone, job),
+        (Some(_), _) => portfolio::case_closing(alone),
+        (None, Some(case)) => portfolio::with_case(alone, closing(&case.job, &case.design)),
+        (None, None) => alone,
+    }
 }
 
 /// How surely its hinged boards close.
@@ -141,7 +146,8 @@ pub fn closing_by_marks(job: &Job, design: &Design) -> f64 {
     }
     let share = whole(job, &design.measures, design.measures.joint.to_mm(), &margins(job, design, &d), &d);
     let goes = job.within().and_then(|_| trays(job)).map_or(1.0, |pair| slides_by(job, pair.slide, &d));
-    tidy(share * goes, 6)
+    let of_case = design.case.as_ref().map_or(1.0, |case| closing_by_marks(&case.job, &case.design));
+    tidy(share * goes * of_case, 6)
 }
 
 /// The share of boxes in which no room is used up, where all joints are so wide, mm.
@@ -243,7 +249,7 @@ fn margins(job: &Job, design: &Design, d: &Deviations) -> Vec<Margin> {
             (true, Seat::Beside) => lower + 2.0,
             (true, Seat::OnBase) => lower,
             (false, _) => lower + 1.0,
-        };
+        } + f64::from(job.within().and_then(|w| w.wrapper).unwrap_or_default());
         all.push(Margin {
             what: Failing::LowWall,
             side: *side,
@@ -329,7 +335,7 @@ fn mend(job: &Job, design: &Design, margins: &[Margin], d: &Deviations, worst: &
             let extra = if job.strips.is_some() {
                 wall - job.contents.interior_depth()
             } else {
-                wall - job.contents.interior_depth() - m.step * lower
+                wall - job.wall_from() - m.step * lower
             };
             (job.wall_key(worst.side), extra, 1.0)
         }
@@ -358,7 +364,7 @@ impl Failing {
             Self::LidEdge => format!("the free edge of the {lid} lid meets the wall across"),
             Self::BackJoint => "the joint between spine and back cover binds".into(),
             Self::FrontJoint => "the joint between spine and front cover binds".into(),
-            Self::NarrowSpine => "the spine is too narrow for the trays".into(),
+            Self::NarrowSpine => "the spine is too narrow for what is within".into(),
             Self::Trays => "one tray does not go into the other".into(),
             Self::Mouth => "the works bind at the mouth".into(),
         }

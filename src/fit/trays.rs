@@ -37,7 +37,8 @@ pub(super) fn within(fit: &mut Fit, job: &Job, design: &Design) -> Vec<Diagnosti
     }
     said.extend(collisions(job, design, &pair));
     if job.build.construction.terms().has_case {
-        said.extend(squares(job));
+        let square = job.trays.as_ref().map_or(Length::ZERO, |t| t.square);
+        said.extend(squares(job, square, ["trays", "trays.square"]));
     }
     said
 }
@@ -145,24 +146,32 @@ fn glued(assembly: &Assembly, a: Part, b: Part) -> bool {
         .any(|h| (is(h.parent, a) && is(h.child, b)) || (is(h.parent, b) && is(h.child, a)))
 }
 
-/// The case shows round the trays: cloth must lie there, and go on under them.
-fn squares(job: &Job) -> Option<Diagnostic> {
-    let square = job.trays.as_ref()?.square;
+/// A case shows round what is glued to it: cloth must lie there, and go on under that.
+pub(super) fn squares(job: &Job, square: Length, [within, key]: [&str; 2]) -> Option<Diagnostic> {
     let (t, c, _) = thicknesses(job);
     let deep = job.covering.turn_in - t - c;
     let least = square + mm(UNDER_TRAY) + t + c;
     (deep < square + mm(UNDER_TRAY)).then(|| {
         let show = |l| job.units.show(l);
         let message = format!(
-            "the covers stand out {} beyond the trays, and folded over the board a turn-in of {} reaches {} in: board shows, or the cloth's raw edge",
+            "the covers stand out {} beyond the {within}, and folded over the board a turn-in of {} reaches {} in: board shows, or the cloth's raw edge",
             show(square),
             show(job.covering.turn_in),
             show(deep.max(Length::ZERO))
         );
         Diagnostic::error("bare-board", message)
-            .at("trays.square")
-            .help(format!("widen covering.turn_in to {} or more, or lower trays.square", show(least)))
+            .at(key)
+            .help(format!("widen covering.turn_in to {} or more, or lower {key}", show(least)))
     })
+}
+
+/// What fails of a case, where this fails of the hinged boards that it is made of.
+pub(super) const fn of_a_case(what: Failing) -> Failing {
+    match what {
+        Failing::FootJoint => Failing::BackJoint,
+        Failing::LidJoint => Failing::FrontJoint,
+        _ => Failing::NarrowSpine,
+    }
 }
 
 /// How surely the whole closes: the case as it does, and the small tray goes into the large one.
@@ -171,11 +180,7 @@ pub(super) fn with_trays(of_case: Closing, job: &Job) -> Closing {
     let goes = slides(job, pair.slide);
     let share = of_case.share * goes;
     let by_case = of_case.first.map(|risk| Risk {
-        what: match risk.what {
-            Failing::FootJoint => Failing::BackJoint,
-            Failing::LidJoint => Failing::FrontJoint,
-            _ => Failing::NarrowSpine,
-        },
+        what: of_a_case(risk.what),
         mend: risk.mend.filter(|m| m.key == "box.joint").map(|m| Mend { share: tidy(m.share * goes, 6), ..m }),
         ..risk
     });

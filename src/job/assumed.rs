@@ -26,6 +26,7 @@ fn is_in_use(job: &Job, table: &str) -> bool {
         "strips" => terms.has_strips,
         "trays" => terms.has_trays,
         "slipcase" => terms.has_mouth,
+        "portfolio" => terms.holds_wrapper(),
         // How pieces lie and what is drawn on them shows by itself.
         _ => false,
     }
@@ -72,6 +73,10 @@ fn of_table(job: &Job, table: &Table, path: &str, all: &mut Vec<Assumed>) {
         let is_notched = job.slipcase.is_some_and(|s| s.notch.is_some());
         let has_corners = terms.has_lids() || terms.has_case || is_notched;
         if (is_of_case && !has_corners) || (is_of_lids && !terms.has_lids() && !is_notched) {
+            continue;
+        }
+        // Loose sheets have neither walls nor corners between them.
+        if job.is_for_loose_sheets() && (is_of_lids || (path == "box" && key.name == "seat")) {
             continue;
         }
         let is_of_plate = path.starts_with("magnets.") && key.name.starts_with("plate_");

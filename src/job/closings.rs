@@ -122,6 +122,9 @@ impl Check<'_> {
     /// The sides for which a table of this name is written, and that have a lid.
     fn closed_sides(&mut self, table: &str, takes_closings: bool) -> Vec<Side> {
         let what = if table == "ties" { "ribbon ties" } else { "magnets" };
+        let terms = self.construction().map(super::Construction::terms);
+        // Ties of a portfolio are those of its front cover, whatever lids its wrapper has.
+        let is_of_cover = table == "ties" && terms.is_some_and(super::Terms::holds_wrapper);
         let mut sides = Vec::new();
         for side in Side::ALL {
             let key = format!("{table}.{}", side.word());
@@ -133,6 +136,13 @@ impl Check<'_> {
                 self.push(
                     d.at(key).help("take the table out, or build of hinged boards; [strap] closes folding board"),
                 );
+            } else if is_of_cover && side == Side::Left {
+                sides.push(side);
+            } else if is_of_cover {
+                let message =
+                    format!("the front cover hangs at the left: there is nothing to tie at the {}", side.word());
+                let d = Diagnostic::error("closes-no-lid", message).at(key);
+                self.push(d.help("write [ties.left]: its ribbons come out at the fore-edge"));
             } else if !self.doc.is_written(&format!("flap.{}", side.word())) {
                 let d = Diagnostic::error("closes-no-lid", format!("there is no {} lid for {what}", side.word()));
                 self.push(d.at(key).help(format!("add [flap.{}], or name the side of a lid", side.word())));

@@ -16,6 +16,8 @@ pub enum Construction {
     TrayAndLid,
     /// A case open at one side, into which the works slide.
     Slipcase,
+    /// A case of two covers and a spine round a wrapper with lids, or round loose sheets.
+    Portfolio,
 }
 
 /// What the job file may say of a construction.
@@ -31,7 +33,7 @@ pub struct Terms {
     pub has_strips: bool,
     /// Whether it is made of trays in a case: then it has no lids to be described.
     pub has_trays: bool,
-    /// Whether its trays are in a case of covers and a spine.
+    /// Whether what holds its works is in a case of covers and a spine.
     pub has_case: bool,
     /// Whether it is a case open at one side: then it has no lids either, and nothing closes over its mouth.
     pub has_mouth: bool,
@@ -45,13 +47,14 @@ pub struct Terms {
 
 impl Construction {
     /// All of them.
-    pub const ALL: [Self; 6] = [
+    pub const ALL: [Self; 7] = [
         Self::HingedBoards,
         Self::CreasedBoard,
         Self::CrossedStrips,
         Self::DropSpine,
         Self::TrayAndLid,
         Self::Slipcase,
+        Self::Portfolio,
     ];
     /// Their words, for the job file.
     pub(super) const WORDS: &'static [&'static str] = &[
@@ -61,6 +64,7 @@ impl Construction {
         Self::ALL[3].terms().word,
         Self::ALL[4].terms().word,
         Self::ALL[5].terms().word,
+        Self::ALL[6].terms().word,
     ];
 
     /// Their words.
@@ -148,6 +152,18 @@ impl Construction {
                 unused: &["seat", "step", "wall_extra", "flap_inset", "joint", "ease"],
                 unused_hint: "take it out; how the boards of a slipcase stand is said in [slipcase]",
             },
+            Self::Portfolio => &Terms {
+                word: "portfolio",
+                is_hinged: true,
+                takes_liner: true,
+                has_strips: false,
+                has_trays: false,
+                has_case: true,
+                has_mouth: false,
+                takes_closings: true,
+                unused: &[],
+                unused_hint: "",
+            },
         }
     }
 }
@@ -157,5 +173,10 @@ impl Terms {
     /// lie without.
     pub const fn has_lids(&self) -> bool {
         !self.has_trays && !self.has_mouth
+    }
+
+    /// Whether its case holds a wrapper with lids, or loose sheets where the job names no lid.
+    pub const fn holds_wrapper(&self) -> bool {
+        self.has_case && !self.has_trays
     }
 }

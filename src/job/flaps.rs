@@ -26,6 +26,11 @@ impl Check<'_> {
     /// Every flap that is right by itself. Whether it fits its box is asked by the design.
     pub(super) fn flaps(&mut self, contents: Option<&Contents>) -> Option<BTreeMap<Side, Flap>> {
         let given: Vec<Side> = Side::ALL.into_iter().filter(|s| self.doc.is_written(&flap_key(*s, ""))).collect();
+        let terms = self.construction().map(super::Construction::terms);
+        if given.is_empty() && terms.is_some_and(super::Terms::holds_wrapper) {
+            // A case for loose sheets.
+            return Some(BTreeMap::new());
+        }
         if given.is_empty() {
             if self.doc.get("flap").is_none() && !self.doc.is_written("flap") {
                 let d = Diagnostic::error("missing-key", "the box has no lid: `flap` is missing").at("flap");

@@ -9,6 +9,7 @@
 
 use super::closing_keys::{MAGNETS, TIES};
 use super::inside_keys::INSIDE;
+use super::portfolio_keys::PORTFOLIO;
 use super::sizes;
 use super::slipcase_keys::SLIPCASE;
 use super::stock_keys::{BOARD, CLOTH, LINER};
@@ -48,11 +49,12 @@ pub static JOB: Table = Table {
             "flap",
             Named(SIDES, &FLAP),
             Optional,
-            "The lids, each in a table of its own: [flap.left], [flap.right], [flap.tail], [flap.head], the sides as seen from inside the open box. A side without a table has neither wall nor flap; one flap at least is needed, except with crossed strips, whose flaps are their ends.",
+            "The lids, each in a table of its own: [flap.left], [flap.right], [flap.tail], [flap.head], the sides as seen from inside the open box. A side without a table has neither wall nor flap; one flap at least is needed, except with crossed strips, whose flaps are their ends, and in a portfolio for loose sheets.",
         ),
         key("strips", Shape::Table(&STRIPS), Default("{}"), STRIPS.about),
         key("trays", Shape::Table(&TRAYS), Default("{}"), TRAYS.about),
         key("slipcase", Shape::Table(&SLIPCASE), Default("{}"), SLIPCASE.about),
+        key("portfolio", Shape::Table(&PORTFOLIO), Default("{}"), PORTFOLIO.about),
         key("covering", Shape::Table(&COVERING), Default("{}"), COVERING.about),
         key("making", Shape::Table(&MAKING), Default("{}"), MAKING.about),
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
@@ -61,7 +63,7 @@ pub static JOB: Table = Table {
             "ties",
             Named(SIDES, &TIES),
             Optional,
-            "Ribbon ties of lids, each lid that has some in a table of its own: [ties.left], the sides as those of the lids. They go on lids that no other lid covers; leave the tables out for a box without.",
+            "Ribbon ties of lids, each lid that has some in a table of its own: [ties.left], the sides as those of the lids. They go on lids that no other lid covers; those of a portfolio on its front cover, which hangs at the left. Leave the tables out for a box without.",
         ),
         key(
             "magnets",
@@ -147,7 +149,7 @@ static BOX: Table = Table {
             "construction",
             Word(super::Construction::WORDS),
             Default("\"hinged-boards\""), // choice: the box that this program is for
-            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth. \"drop-spine\": two trays, of which one closes over the other, in a case of two covers and a spine. \"tray-and-lid\": a tray with four walls, and a lid that is a tray itself and lifts off. \"slipcase\": a case open at one side, into which the works slide.",
+            "\"hinged-boards\": separate boards hinged by the cloth. \"creased-board\": one piece of folding board, creases for joints, no cloth. \"crossed-strips\": two creased strips of folding board that cross under the contents, no cloth. \"drop-spine\": two trays, of which one closes over the other, in a case of two covers and a spine. \"tray-and-lid\": a tray with four walls, and a lid that is a tray itself and lifts off. \"slipcase\": a case open at one side, into which the works slide. \"portfolio\": a case of two covers and a spine round a wrapper with lids, or round loose sheets.",
         ),
         key(
             "seat",

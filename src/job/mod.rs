@@ -18,6 +18,8 @@ mod inside;
 mod inside_keys;
 mod keys;
 mod materials;
+mod portfolio;
+mod portfolio_keys;
 mod read;
 mod sheet;
 mod short;
@@ -46,6 +48,7 @@ pub use flaps::drawings_named;
 pub use inside::told_boards;
 pub use keys::JOB;
 pub use materials::{Coating, CutFace, Elastic, Grain, LinerPieces, Stock, StockKind};
+pub use portfolio::{Outside, Portfolio};
 pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
 pub use short::ShortJob;
@@ -97,6 +100,8 @@ pub struct Job {
     pub trays: Option<Trays>,
     /// The slipcase, where the box is one.
     pub slipcase: Option<Slipcase>,
+    /// The portfolio, where the box is one.
+    pub portfolio: Option<Portfolio>,
     /// The cloth's and the liner's measures.
     pub covering: Covering,
     /// Who makes it, and how exactly.
@@ -132,9 +137,18 @@ impl Job {
         self.inside.as_ref().map_or_else(|| vec![[c.width, c.height, c.depth]], |i| i.stacks.clone())
     }
 
-    /// What is within the case, where this is the job of a case round trays.
+    /// What is within the case, where this is the job of a case: round trays, a wrapper or loose sheets.
     pub fn within(&self) -> Option<&Within> {
-        self.trays.as_ref().and_then(|t| t.within.as_ref())
+        let of_trays = self.trays.as_ref().and_then(|t| t.within.as_ref());
+        of_trays.or_else(|| self.portfolio.as_ref().and_then(|p| p.within.as_ref()))
+    }
+
+    /// Whether it is a portfolio for loose sheets: its covers are all that holds them.
+    pub fn is_for_loose_sheets(&self) -> bool {
+        self.portfolio.as_ref().is_some_and(|p| match &p.within {
+            Some(within) => within.wrapper.is_none(),
+            None => self.flaps.is_empty(),
+        })
     }
 
     /// Whether lids close over its works, and not another tray, strips that cross, or nothing at its mouth.
@@ -144,7 +158,9 @@ impl Job {
 
     /// The sides at which nothing holds the works: without lid and wall.
     pub fn open_sides(&self) -> Vec<Side> {
-        let is_open = |side: &Side| self.is_with_lids() && !self.flaps.contains_key(side);
+        // At its spine a portfolio is closed.
+        let is_spine = |side: &Side| *side == Side::Left && self.portfolio.is_some();
+        let is_open = |side: &Side| self.is_with_lids() && !self.flaps.contains_key(side) && !is_spine(side);
         Side::ALL.into_iter().filter(is_open).collect()
     }
 
@@ -173,7 +189,15 @@ impl Job {
 
     /// The key that says what the wall of a side has beyond the interior depth.
     pub fn wall_key(&self, side: Side) -> String {
-        self.strip_key(side, "_wall_extra").unwrap_or_else(|| "box.wall_extra".into())
+        let of_case = self.portfolio.as_ref().is_some_and(|p| p.within.is_some());
+        let key = if of_case { "portfolio.spine_extra" } else { "box.wall_extra" };
+        self.strip_key(side, "_wall_extra").unwrap_or_else(|| key.into())
+    }
+
+    /// The depth that what this key says is beyond: of a portfolio's case that of what is within.
+    pub fn wall_from(&self) -> Length {
+        let within = self.portfolio.as_ref().and_then(|p| p.within.as_ref());
+        within.map_or(&self.contents, |w| &w.contents).interior_depth()
     }
 
     fn strip_key(&self, side: Side, what: &str) -> Option<String> {

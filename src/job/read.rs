@@ -129,6 +129,10 @@ impl Check<'_> {
             Some(true) => self.slipcase().map(Some),
             _ => Some(None),
         };
+        let portfolio = match build.as_ref().map(|b| b.construction.terms().holds_wrapper()) {
+            Some(true) => self.portfolio().map(Some),
+            _ => Some(None),
+        };
         let has_lids = build.as_ref().is_none_or(|b| b.construction.terms().has_lids());
         let flaps = match (&strips, &contents) {
             _ if !has_lids => self.no_flaps(),
@@ -169,9 +173,10 @@ impl Check<'_> {
             strips: strips?,
             trays: trays?,
             slipcase: slipcase?,
+            portfolio: portfolio?,
             covering: covering?,
             making: making?,
-            strap: strap?.filter(|_| has_lids),
+            strap: strap?.filter(|_| has_lids && !terms.is_some_and(super::Terms::holds_wrapper)),
             title_label: title_label?,
             glue: glue?,
             work: work?,

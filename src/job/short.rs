@@ -82,7 +82,7 @@ impl ShortJob<'_> {
             };
         }
         let last = self.lids.len().saturating_sub(1);
-        if self.lids.is_empty() {
+        if self.lids.is_empty() && !terms.holds_wrapper() {
             return Err("a box wants a lid: name the sides, --lids left,right, in the order in which they close".into());
         }
         for (i, side) in self.lids.iter().enumerate() {

@@ -24,12 +24,14 @@ pub struct Trays {
 /// What a case is made round.
 #[derive(Clone, Debug)]
 pub struct Within {
-    /// The stack in the smaller tray.
+    /// The stack in the smaller tray, or between the covers.
     pub contents: Contents,
-    /// The lining of the trays' floors; zero where they have none.
+    /// The lining of the trays' floors, or of the covers; zero where they have none.
     pub lining: Length,
     /// How the walls of the trays stand.
     pub seat: Seat,
+    /// How many boards of a wrapper lie one upon another, where it is round one; its contents are then the wrapper.
+    pub wrapper: Option<u32>,
 }
 
 impl Check<'_> {

@@ -101,6 +101,8 @@ pub(super) static MINUTES: Table = Table {
         key("mount_trays", List(&Number), Default("[5, 8]"), "To glue trays to their case: a session, each box."), // choice: two trays, set and weighted
         key("line_spine", List(&Number), Default("[5, 5]"), "To line the spine: a session, each box."), // choice: rubbed into two joints
         key("line_floors", List(&Number), Default("[5, 4]"), "To line floors: a session, each floor."), // choice: brush, lay, rub down
+        key("line_covers", List(&Number), Default("[5, 4]"), "To line the covers of a case: a session, each cover."), // choice: as a floor
+        key("mount_wrapper", List(&Number), Default("[5, 6]"), "To glue a wrapper to its case: a session, each box."), // choice: set true and weighted
         key("glue_label", List(&Number), Default("[2, 2]"), "To glue labels in: a session, each label."), // choice: paste, lay, rub down
         key(
             "line_boards",

@@ -3,7 +3,7 @@
 use crate::assembly::Panel;
 use crate::design::{Design, Piece, Role, piece_words, trays};
 use crate::estimate::in_hours;
-use crate::fit::mouth_in_words;
+use crate::fit::{case_in_words, mouth_in_words};
 use crate::job::{Job, StockKind};
 use crate::pipeline::Worked;
 use crate::units::{Length, decimal, mm};
@@ -54,13 +54,15 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
     } else if job.slipcase.is_some() {
         let told = mouth_in_words(job).into_iter();
         all.extend(told.map(|(name, value, about)| figure(name, value.replace(" x ", " × "), Some(about))));
-    } else {
+    } else if !job.is_for_loose_sheets() {
         all.push(figure(
             "step",
             show(m.step),
             Some("by which walls grow at least from tier to tier; what else lies there adds to it"),
         ));
     }
+    let of_case = case_in_words(job, &worked.design).into_iter();
+    all.extend(of_case.map(|(name, value, about)| figure(name, value.replace(" x ", " × "), Some(about))));
     let mut lids: Vec<_> = job.flaps.iter().collect();
     lids.sort_by_key(|(side, f)| (f.tier, **side));
     for (side, _) in lids {
@@ -85,7 +87,9 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
                 "the first go round the pegs, the others are the loops; each is laid double, both its ends glued in",
             ),
         };
-        all.push(figure(&format!("{} lid's ties", t.side.word()), value, Some(about)));
+        let of_lid = format!("{} lid's ties", t.side.word());
+        let name = if job.portfolio.is_some() { "front cover's ties" } else { &of_lid };
+        all.push(figure(name, value, Some(about)));
     }
     for m in &fit.magnets {
         let value = format!("{} from face to face", job.units.show(m.gap));
@@ -170,6 +174,12 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
             let words = piece_words(&piece.id);
             words.split_once(' ').map_or(words.clone(), |(_, rest)| rest.to_owned())
         }
+        _ if piece.id == "cloth-case" && job.portfolio.is_some() => "cloth of the case".into(),
+        (Role::Liner, None) if is_of_case(piece, job) => piece_words(&piece.id).replacen("liner ", "liner, ", 1),
+        _ if is_of_case(piece, job) => {
+            let words = piece_words(&piece.id);
+            words.split_once(' ').map_or(words.clone(), |(_, rest)| rest.to_owned())
+        }
         _ if job.slipcase.is_some() => {
             let words = piece_words(&piece.id);
             words.split_once(' ').map_or(words.clone(), |(stock, rest)| match (stock, piece.role) {
@@ -194,6 +204,10 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
     let keys = match (piece.role, piece.side, piece.stock) {
         (Role::Tray, _, StockKind::Board) => vec!["trays.slide".into(), "contents.depth".into()],
         (Role::Flap | Role::Wall | Role::Base, ..) if is_of_trays => vec!["trays.square".into()],
+        (Role::Wall, ..) if is_of_case(piece, job) => vec!["portfolio.spine_extra".into(), "contents.depth".into()],
+        (Role::Flap | Role::Base, ..) if is_of_case(piece, job) => {
+            vec!["portfolio.square".into(), "contents.width".into(), "contents.height".into()]
+        }
         (Role::Flap, Some(side), _) => vec![job.reach_key(side)],
         (Role::Wall, Some(side), _) if job.slipcase.is_none() => vec![job.wall_key(side)],
         (Role::Wall, ..) if job.slipcase.is_some() => vec!["contents.depth".into(), "slipcase.back".into()],
@@ -216,6 +230,14 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
         parts,
         keys,
     }
+}
+
+/// Whether it is a piece of a portfolio's case.
+fn is_of_case(piece: &Piece, job: &Job) -> bool {
+    let is_named = |name| piece.id.ends_with(name);
+    job.portfolio.is_some()
+        && ["-cover", "-spine", "-case", "-spine-lining"].into_iter().any(is_named)
+        && piece.id != "cloth-cover"
 }
 
 /// A sheet with its picture.

@@ -66,6 +66,7 @@ const TITLES: &[(&str, &str)] = &[
     ("box", "How it is built"),
     ("strips", "Crossed strips"),
     ("slipcase", "Slipcase"),
+    ("portfolio", "Portfolio"),
     ("covering", "Covering"),
     ("making", "The hand that makes it"),
     ("strap", "Strap"),

@@ -227,6 +227,7 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
         };
         let shown = job.units.show(mm(layer.thickness));
         let what = match layer.kind {
+            LayerKind::Cloth if layer.face == Face::Inside => "lining of the spine",
             LayerKind::Cloth => "covering cloth",
             LayerKind::TurnIn => "cloth turned in",
             LayerKind::Patch => "patch of cloth",
@@ -247,7 +248,11 @@ fn piece_of(design: &Design, layer: &Layer, panel: &Panel) -> Option<String> {
     use crate::design::Role;
     let of = |role: Role| design.pieces.iter().filter(move |p| p.role == role);
     let alone = |mut found: Box<dyn Iterator<Item = &Piece> + '_>| found.next().map(|p| p.id.clone());
+    let is_of_case = matches!(panel.part, Part::Case(_)) || panel.called.is_some();
     match layer.kind {
+        LayerKind::Cloth if is_of_case && layer.face == Face::Inside => Some("cloth-spine-lining".into()),
+        LayerKind::Cloth | LayerKind::TurnIn if is_of_case => Some("cloth-case".into()),
+        LayerKind::Liner if is_of_case => Some(panel.piece.replacen("board", "liner", 1)),
         LayerKind::Cloth | LayerKind::TurnIn => alone(Box::new(of(Role::Cover))),
         LayerKind::Patch => {
             let middle = match &layer.cover {

@@ -2,7 +2,7 @@
 //! hinges in the coordinates of the pieces, the layers' thicknesses, where each patch lies, and what of the
 //! liner every joint swallows. What lies where follows from the pieces themselves.
 
-use crate::assembly::{HingeKind, Part};
+use crate::assembly::{CasePart, HingeKind, Part};
 use crate::design::{Design, thicknesses};
 use crate::geom::{Contour, Segment};
 use crate::job::{Job, Seat, Side};
@@ -95,6 +95,9 @@ pub fn dressed(job: &Job, design: &Design) -> Dressed {
                     Part::Lid(_) => "lid",
                     Part::UpperFace => "upper-face",
                     Part::Tray(..) => "tray",
+                    Part::Case(CasePart::Back) => "back-cover",
+                    Part::Case(CasePart::Spine) => "spine",
+                    Part::Case(CasePart::Front) => "front-cover",
                 },
                 side: p.part.wall().or(p.part.lid()),
                 piece: p.piece.clone(),

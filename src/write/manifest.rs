@@ -51,6 +51,9 @@ pub struct FitFigures {
     /// What lies inside besides one stack; left out without.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub inside: Option<InsideFigures>,
+    /// The case that the box is glued into; left out without.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub case: Option<CaseFigures>,
     /// What a joint must pass: the board and every layer that lies in it.
     pub joint_thickness: Length,
     /// The depths of stack over which every lid lies flat, over which it can be pressed shut, and below
@@ -80,12 +83,31 @@ impl FitFigures {
             ties: fit.ties.clone(),
             magnets: fit.magnets.clone(),
             inside: fit.inside.clone(),
+            case: design.case.as_ref().map(|case| CaseFigures::of(&case.design.measures)),
             joint_thickness: m.joint_thickness,
             depths: [fit.depths.flat, fit.depths.pressed, fit.depths.slides],
             closing: Some(fit.closing.clone()),
             bare_mm2: tidy(fit.bare.iter().map(|b| b.1).sum(), 2),
             dressed: Some(dressed(job, design)),
         }
+    }
+}
+
+/// The measures of a case beside the box that is glued into it.
+#[derive(Clone, Debug, Serialize)]
+pub struct CaseFigures {
+    /// Width and height of its covers.
+    pub covers: [Length; 2],
+    /// How wide its spine is.
+    pub spine: Length,
+    /// The gap between spine and covers.
+    pub joint: Length,
+}
+
+impl CaseFigures {
+    fn of(m: &design::Measures) -> Self {
+        let spine = m.walls.values().next().copied().unwrap_or_default();
+        Self { covers: [m.base_width, m.base_height], spine, joint: m.joint }
     }
 }
 

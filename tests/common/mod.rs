@@ -88,6 +88,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         strips: None,
         trays: None,
         slipcase: None,
+        portfolio: None,
         title_label: None,
         glue: Glue { price: None, grams: 150.0 },
         work: Work {

@@ -360,7 +360,10 @@ def measures(folder):
     close = 0.03 + (0.0255 if unit == "in" else 0.0501)
     pieces = {words(p["id"]): p for p in manifest["pieces"]}
     mirrored = {words(at["piece"]): at["mirrored"] for s in manifest["sheets"] for at in s["placed"]}
-    base = next((p for p in manifest["pieces"] if p["role"] == "base"), None)
+    bases = [p for p in manifest["pieces"] if p["role"] == "base"]
+    base = bases[0] if bases else None
+    # A wrapper and the case round it have a cloth and a base each.
+    of_case = next((p for p in bases if p["id"] == "board-back-cover"), base)
     document = pdfium.PdfDocument(folder / "guide.pdf")
     faults, seen, count = [], set(), 0
     for number, page in enumerate(document, 1):
@@ -382,7 +385,7 @@ def measures(folder):
             xs, ys, radii, left_over = said(cell, all_texts, outline)
             thin = [run for run, w, _ in all_lines if near(w, THIN, 0.01) and box(*cell).buffer(0.01).contains(LineString(run))]
             faults += [f"{name}: {t[0]} follows no figure" for t in left_over]
-            faults += compare_measures(name, piece, mirrored[name], base, (xs, ys, radii), (outline, thin), unit, step, close)
+            faults += compare_measures(name, piece, mirrored[name], of_case if piece["id"] == "cloth-case" else base, (xs, ys, radii), (outline, thin), unit, step, close)
             count += len(xs) + len(ys) + len(radii)
     faults += [f"{name}: no drawing" for name in pieces if name not in seen]
     sizes = [len(document), len(pdfium.PdfDocument(folder / "templates.pdf"))]

@@ -193,6 +193,7 @@ pub(super) static FIT: Kind = Of(&Table {
         sometimes("ties", List(&TIES), "The ribbon ties, lid by lid."),
         sometimes("magnets", List(&MAGNETS), "The magnets, lid by lid."),
         sometimes("inside", Kind::Same(&INSIDE), "What lies inside besides one stack."),
+        sometimes("case", Of(&CASE), "The case that the box is glued into."),
         field("joint_thickness", Number, "What a joint must pass."),
         field(
             "depths",
@@ -219,6 +220,15 @@ pub(super) static INSIDE: Kind = Of(&Table {
         field("ribbon", Maybe(&LIFT_RIBBON), "The ribbon to lift a stack by."),
     ],
 });
+
+static CASE: Table = Table {
+    about: "The measures of a case, mm.",
+    fields: &[
+        field("covers", Row(2, &NUMBER), "Width and height of its covers."),
+        field("spine", Number, "How wide its spine is."),
+        field("joint", Number, "The gap between spine and covers."),
+    ],
+};
 
 static ALONG: Kind = Word(&["width", "height"]);
 
@@ -331,7 +341,11 @@ static EDGE: Kind = Row(2, &POINT);
 static PANEL: Kind = Of(&Table {
     about: "A board of the folded box.",
     fields: &[
-        field("part", Word(&["base", "outer-base", "wall", "lid", "upper-face", "tray"]), "What it is."),
+        field(
+            "part",
+            Word(&["base", "outer-base", "wall", "lid", "upper-face", "tray", "back-cover", "spine", "front-cover"]),
+            "What it is.",
+        ),
         field("side", Maybe(&SIDE), "At which side."),
         field("piece", Text, "The piece that it is."),
         field("outline", List(&VERTEX), "Its outline."),

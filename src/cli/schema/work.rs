@@ -14,6 +14,8 @@ const STEPS: &[&str] = &[
     "mount-trays",
     "line-spine",
     "line-floors",
+    "line-covers",
+    "mount-wrapper",
     "glue-label",
     "line-boards",
     "build-case",

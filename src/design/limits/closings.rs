@@ -8,10 +8,11 @@ use crate::design::cuts::{Cut, CutFor};
 use crate::design::flat::Flat;
 use crate::design::measures::{Measures, thicknesses};
 use crate::design::ties::{LEAST_TAIL, tied_to, wall_tail};
+use crate::design::title_label::labelled;
 use crate::design::{Piece, magnets};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
-use crate::job::{Job, TiedTo};
+use crate::job::{Job, LabelOn, TiedTo};
 use crate::units::{Length, mm};
 
 /// Less board than this under a magnet is felt and may break through (our choice).
@@ -34,6 +35,7 @@ pub(in crate::design) fn cut(
         let own: Vec<&Cut> = cuts.iter().filter(|c| c.part == part).collect();
         check.on_board(part, &piece.outline, &own);
         check.apart(part, &own);
+        check.beside_label(part, &own);
     }
     check.out
 }
@@ -100,6 +102,21 @@ fn inside(outline: &Contour, cut: &Contour) -> Option<f64> {
 const CHORD: f64 = 0.01;
 
 impl Limits<'_> {
+    /// A board with a label's recess lies outside up while it is cut: what else is cut into it lies on its inside.
+    fn beside_label(&mut self, part: Part, own: &[&Cut]) {
+        let (Some((label, on)), Some(cut)) = (labelled(self.job), own.first()) else { return };
+        if on != part {
+            return;
+        }
+        let message = format!(
+            "the label's recess is in the outside of a board whose inside has pockets for {}: it cannot be cut from one face",
+            words(&cut.of)
+        );
+        let other = if label.on == LabelOn::Lid { "spine" } else { "lid" };
+        let d = Diagnostic::error("label-beside-pockets", message).at("title_label.on");
+        self.push(d.help(format!("write on = \"{other}\", or leave the label or the pockets out")));
+    }
+
     /// What needs no layout: depths against the board.
     pub(super) fn closings(&mut self) {
         let t = self.job.board.thickness;

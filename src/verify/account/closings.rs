@@ -56,7 +56,11 @@ pub(super) fn check(manifest: &Manifest, out: &mut Many) {
             "lid" => ("flap", Some(across)),
             _ => ("base", None),
         };
-        for (name, piece) in [("lid", board("flap", Some(side))), (ties.to.as_str(), board(role, at))] {
+        // A case is tied by its covers, whatever is in it.
+        let cover = |id: &str| manifest.pieces.iter().find(|p| p.id == id);
+        let lid = cover("board-front-cover").or_else(|| board("flap", Some(side)));
+        let other = cover("board-back-cover").or_else(|| board(role, at));
+        for (name, piece) in [("lid", lid), (ties.to.as_str(), other)] {
             let slots = piece.map_or(0, |p| p.holes.len());
             let ribbons = ties.ribbons + ties.pegs.as_ref().map_or(0, |p| p.count);
             if slots * 2 < ribbons as usize {

@@ -138,8 +138,12 @@ fn copies(manifest: &Manifest, out: &mut Many) {
 fn dressed(manifest: &Manifest, out: &mut Many) {
     let Some((fit, dressed)) = manifest.fit.as_ref().and_then(|f| f.dressed.as_ref().map(|d| (f, d))) else { return };
     for hinge in dressed.hinges.iter().filter(|h| h.kind == "joint") {
-        if (hinge.width - fit.joint).abs() > 1e-5 {
-            let (said, is) = (decimal(fit.joint, 2), decimal(hinge.width, 2));
+        // A case beside the box has joints of its own.
+        let hangs = dressed.panels.get(hinge.child).map_or("", |p| p.piece.as_str());
+        let is_of_case = ["board-spine", "board-front-cover"].contains(&hangs);
+        let said = fit.case.as_ref().filter(|_| is_of_case).map_or(fit.joint, |case| case.joint);
+        if (hinge.width - said).abs() > 1e-5 {
+            let (said, is) = (decimal(said, 2), decimal(hinge.width, 2));
             out.push(wrong(format!("a joint of {said} mm is said, and one of {is} mm is folded")));
         }
     }
@@ -169,7 +173,22 @@ fn dressed(manifest: &Manifest, out: &mut Many) {
 /// The boards of the walls are as high as it is said.
 fn walls(manifest: &Manifest, out: &mut Many) {
     let Some(fit) = &manifest.fit else { return };
-    for piece in manifest.pieces.iter().filter(|p| p.role == "wall") {
+    if let Some(case) = &fit.case {
+        let [wide, high] = case.covers;
+        for (id, said) in [
+            ("board-back-cover", [wide, high]),
+            ("board-front-cover", [wide, high]),
+            ("board-spine", [case.spine, high]),
+        ] {
+            let b = manifest.pieces.iter().find(|p| p.id == id).map_or(Bounds::EMPTY, |p| outline(p).bounds());
+            if (b.width() - said[0]).abs() > 1e-5 || (b.height() - said[1]).abs() > 1e-5 {
+                let size = said.map(|l| decimal(l, 2)).join(" x ");
+                out.push(wrong(format!("a case is said whose {id} measures {size} mm, and it does not")));
+            }
+        }
+    }
+    let is_of_case = |id: &str| fit.case.is_some() && id == "board-spine";
+    for piece in manifest.pieces.iter().filter(|p| p.role == "wall" && !is_of_case(&p.id)) {
         let Some(said) = piece.side.as_ref().and_then(|s| fit.walls.get(s)) else { continue };
         let b = outline(piece).bounds();
         if (b.width() - said).abs() > 1e-5 && (b.height() - said).abs() > 1e-5 {

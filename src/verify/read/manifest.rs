@@ -107,8 +107,22 @@ pub struct Fit {
     /// What lies inside besides one stack.
     #[serde(default)]
     pub inside: Option<Inside>,
+    /// The case that it is glued into.
+    #[serde(default)]
+    pub case: Option<OfCase>,
     /// What the box is folded from.
     pub dressed: Option<Dressed>,
+}
+
+/// The measures of a case.
+#[derive(Clone, Debug, Deserialize)]
+pub struct OfCase {
+    /// Width and height of its covers.
+    pub covers: [f64; 2],
+    /// How wide its spine is.
+    pub spine: f64,
+    /// The gap between them.
+    pub joint: f64,
 }
 
 /// The ribbon ties of a lid.
@@ -194,6 +208,8 @@ pub struct Panel {
 pub struct Hinge {
     /// `joint` or `crease`.
     pub kind: String,
+    /// The board that hangs on it, by its number.
+    pub child: usize,
     /// How wide it is.
     pub width: f64,
 }

@@ -1,7 +1,7 @@
 //! The box in its states, posed by its assembly: closed, half closed, open and flat.
 
 use super::scene::{Board, Space, at};
-use crate::assembly::{Part, Pose, Stance};
+use crate::assembly::{CasePart, Part, Pose, Stance};
 use crate::design::{Design, filling, outer};
 use crate::fit::strap_path;
 use crate::geom::{Contour, Point, pt};
@@ -38,6 +38,16 @@ pub(super) fn half_closed(job: &Job, design: &Design) -> Vec<Board> {
 pub(super) fn closing(job: &Job, design: &Design) -> Vec<Board> {
     let share = |order: u32| if order == 0 { 1.0 } else { 0.55 };
     posed(job, design, &Pose(design.assembly.hinges.iter().map(|h| share(h.order)).collect()))
+}
+
+/// A wrapper that is closed, in its open case.
+pub(super) fn in_case(job: &Job, design: &Design) -> Vec<Board> {
+    let share = |child: usize| if is_of_case(design, child) { 0.0 } else { 1.0 };
+    posed(job, design, &Pose(design.assembly.hinges.iter().map(|h| share(h.child)).collect()))
+}
+
+fn is_of_case(design: &Design, panel: usize) -> bool {
+    design.assembly.panels.get(panel).is_some_and(|p| matches!(p.part, Part::Case(_)))
 }
 
 /// The trays alone, as they are glued together.
@@ -91,7 +101,7 @@ fn posed_with(job: &Job, design: &Design, pose: &Pose, out: Point) -> Vec<Board>
         .iter()
         .zip(assembly.posed(pose))
         .map(|(panel, place)| {
-            let tone = if matches!(panel.part, Part::Lid(_)) { LID } else { BOARD };
+            let tone = if matches!(panel.part, Part::Lid(_) | Part::Case(CasePart::Front)) { LID } else { BOARD };
             Board::new(&panel.outline, panel.level, panel.level + panel.thickness, tone, &|p| moved(&place, p))
         })
         .collect();

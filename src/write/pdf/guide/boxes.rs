@@ -45,12 +45,20 @@ pub(super) fn front(flow: &mut Flow<'_>, told: &Told<'_>) {
             "open, the stack in its tray"
         } else if job.slipcase.is_some() {
             "the stack on its way in"
+        } else if told.design.case.is_some() {
+            "open and flat, the wrapper on the back cover"
+        } else if job.is_for_loose_sheets() {
+            "open and flat, the sheets on the back cover"
         } else {
             "open and flat, the stack on the base"
         };
         page.text(faces, corner + pt(half / 2.0, 2.0), Anchor::Middle, NOTE, open);
         let right = Bounds { min: corner + pt(half + 3.0, 8.0), max: corner + pt(room, 72.0) };
-        let (boards, words): (Vec<Board>, &str) = if states::has_tiers(job) {
+        let (boards, words): (Vec<Board>, &str) = if told.design.case.is_some() {
+            (states::in_case(job, told.design), "the wrapper closed, its case open")
+        } else if job.is_for_loose_sheets() {
+            (states::closing(job, told.design), "the front cover on its way down")
+        } else if states::has_tiers(job) {
             (states::half_closed(job, told.design), "the lids that close first are down")
         } else if job.build.construction.terms().has_case {
             (states::closing(job, told.design), "the large tray on its way over the small one")
@@ -76,7 +84,10 @@ fn order(told: &Told<'_>) -> String {
             told.job.flaps.iter().filter(|(_, f)| f.tier == *tier).map(|(side, _)| side.word()).collect();
         sides.join(" and ")
     };
-    let words: Vec<String> = tiers.iter().map(named).collect();
+    let mut words: Vec<String> = tiers.iter().map(named).collect();
+    if told.design.case.is_some() {
+        words.push("the front cover".into());
+    }
     match words.as_slice() {
         [] if told.job.build.construction.terms().has_trays && !told.job.build.construction.terms().has_case => {
             "The lid lifts off. Head is away from you, tail towards you, as you look into the open box.".into()
@@ -90,6 +101,10 @@ fn order(told: &Told<'_>) -> String {
             "The case lies on its lower face; it is open at the {}. Head is away from you, tail towards you.",
             told.job.slipcase.map_or("right", |s| s.open.word())
         ),
+        [] if told.job.is_for_loose_sheets() => {
+            "The spine is at the left of the closed portfolio. Head is away from you, tail towards you, as you look into it."
+                .into()
+        }
         [] => "The box has no lids.".into(),
         [only] => format!(
             "It closes by the {only} lid. Head is away from you, tail towards you, as you look into the open box."
@@ -125,6 +140,13 @@ fn measures(page: &mut Page, faces: &Faces, told: &Told<'_>, put: &dyn Fn(Point)
     let plan = all.iter().fold(Bounds::EMPTY, |b, s| b.union(s.footprint.bounds()));
     let top = all.iter().map(|s| s.top).fold(0.0, f64::max);
     let bottom = all.iter().map(|s| s.bottom).fold(0.0, f64::min);
+    // The case round a wrapper is what one sees.
+    let (plan, bottom, top) = match (&told.design.case, crate::design::span(job, &told.design.assembly)) {
+        (Some(_), Some([low, high])) => {
+            (Bounds { min: pt(low[0], low[1]), max: pt(high[0], high[1]) }, low[2], high[2])
+        }
+        _ => (plan, bottom, top),
+    };
     let on = |p: Space| put(FROM_TAIL_RIGHT.paper(p));
     let (near_left, near_right) = (on(at(plan.min.x, plan.min.y, bottom)), on(at(plan.max.x, plan.min.y, bottom)));
     let far_right = on(at(plan.max.x, plan.max.y, bottom));

@@ -21,11 +21,18 @@ fn held<'a>(told: &Told<'a>) -> Vec<(Side, &'a Magnets, &'a MagnetFigures)> {
 }
 
 /// Where the fellow ribbons of a lid come out.
-fn tied_to(figures: &TieFigures) -> String {
+fn tied_to(told: &Told<'_>, figures: &TieFigures) -> String {
+    let is_of_cover = told.job.portfolio.is_some();
     match figures.to {
+        "base" if is_of_cover => "back cover".into(),
         "base" => "base".into(),
         board => format!("{} {board}", figures.side.opposite().word()),
     }
+}
+
+/// What is tied: a lid, or the front cover of a portfolio.
+fn tied_lid(told: &Told<'_>, side: Side) -> String {
+    if told.job.portfolio.is_some() { "front cover".into() } else { format!("{} lid", side.word()) }
 }
 
 /// The length of the pockets in what a lid is tied to.
@@ -58,10 +65,10 @@ pub(super) fn cuts<'a>(told: &'a Told<'a>, strap: Vec<String>) -> Step<'a> {
             format!("{} long", show(told, ties.tail))
         };
         words.push(format!(
-            "Ties of the {} lid: {slots} of {size} right through, {middle} {} in from it; as many in the {}. Beside each, away from the edge, a pocket {} deep and {long}, peeled away in layers. Where each lies stands on the measured drawings.",
-            side.word(),
+            "Ties of the {}: {slots} of {size} right through, {middle} {} in from it; as many in the {}. Beside each, away from the edge, a pocket {} deep and {long}, peeled away in layers. Where each lies stands on the measured drawings.",
+            tied_lid(told, side),
             show(told, ties.inset),
-            tied_to(figures),
+            tied_to(told, figures),
             show(told, ties.pocket_depth),
         ));
     }
@@ -112,10 +119,13 @@ fn tie<'a>(told: &'a Told<'a>, side: Side, ties: &Ties, figures: &'a TieFigures)
         slot_ease: ties.slot_ease.to_mm(),
         tail: ties.tail.to_mm(),
         pocket: ties.pocket_depth.to_mm(),
-        words: [if ties.peg.is_some() { "ribbon, double" } else { "ribbon" }, "lid"],
+        words: [
+            if ties.peg.is_some() { "ribbon, double" } else { "ribbon" },
+            if told.job.portfolio.is_some() { "cover" } else { "lid" },
+        ],
     };
     Step {
-        title: format!("Ribbons of the {} lid", side.word()),
+        title: format!("Ribbons of the {}", tied_lid(told, side)),
         words,
         window: work::section_window(told, held.tail),
         draw: Box::new(move |plan| work::section(plan, told, held)),
@@ -124,7 +134,10 @@ fn tie<'a>(told: &'a Told<'a>, side: Side, ties: &Ties, figures: &'a TieFigures)
 
 /// What goes over slots and pockets once the ribbons are in them.
 fn covers(told: &Told<'_>) -> &'static str {
-    if told.job.liner.is_some() {
+    let job = told.job;
+    if job.portfolio.is_some() && !job.is_for_loose_sheets() {
+        "lining and wrapper go over slots and pockets."
+    } else if job.liner.is_some() {
         "the liner goes over slots and pockets."
     } else {
         "paste a strip of paper over each, so that nothing catches on it."
@@ -143,7 +156,7 @@ fn pegged(told: &Told<'_>, side: Side, ties: &Ties, peg: Peg, figures: &TieFigur
         format!("it lies at the loop's slot, {} from that of the lid", show(told, figures.way))
     };
     let count = |one: &str, many: &str| if each == 1 { format!("a {one}") } else { format!("{each} {many}") };
-    let lid = side.word();
+    let lid = tied_lid(told, side);
     vec![
         format!(
             "Cut {} {} long for the {}, and {} {} long for the {}. A peg is {} thick and {} long, of bone, horn or hard wood, its ends rounded and smooth.",
@@ -157,11 +170,11 @@ fn pegged(told: &Told<'_>, side: Side, ties: &Ties, peg: Peg, figures: &TieFigur
             show(told, peg.length),
         ),
         format!(
-            "Open the cloth at each slot with the point of the knife where it is not cut yet. Lay the long ribbon double round the peg, near one end of it, and stitch both layers close to it. Draw its ends in from outside through the slot of the {lid} lid and glue them, one on the other, into the pocket.",
+            "Open the cloth at each slot with the point of the knife where it is not cut yet. Lay the long ribbon double round the peg, near one end of it, and stitch both layers close to it. Draw its ends in from outside through the slot of the {lid} and glue them, one on the other, into the pocket.",
         ),
         format!(
             "Draw both ends of the short one in through the slot of the {}. Put the peg into this loop before you glue: it slides with a light push and does not fall out.",
-            tied_to(figures)
+            tied_to(told, figures)
         ),
         format!(
             "Fold the box up dry round the stack and push the peg into its loop before the glue has set: {lies}, the ribbon tight and the lid flat. Then a weight on both pockets for an hour; where the ends lie proud glue a peeled layer back over them; {}",
@@ -183,9 +196,9 @@ fn bowed(told: &Told<'_>, side: Side, ties: &Ties, figures: &TieFigures) -> Vec<
             show(told, ties.bow)
         ),
         format!(
-            "Open the cloth at each slot with the point of the knife where it is not cut yet. Draw a ribbon in from outside through each slot of the {} lid and of the {}, its right side out, and glue its tail into the pocket, the whole length of it.",
-            side.word(),
-            tied_to(figures)
+            "Open the cloth at each slot with the point of the knife where it is not cut yet. Draw a ribbon in from outside through each slot of the {} and of the {}, its right side out, and glue its tail into the pocket, the whole length of it.",
+            tied_lid(told, side),
+            tied_to(told, figures)
         ),
         format!(
             "Where a ribbon lies deeper than the board's face glue one of the peeled layers back over it, level with the board. A weight on it for an hour; {}",
@@ -282,9 +295,13 @@ const METAL: crate::write::style::Rgb = [0x9a, 0x9a, 0x9a];
 
 /// What is said of them once the box is closed.
 pub(super) fn shut(told: &Told<'_>) -> Vec<String> {
-    let ties = tied(told).into_iter().map(|(side, ties, _)| match ties.peg {
-        Some(_) => format!("Draw the {} lid's peg down and push it through its loop.", side.word()),
-        None => format!("Tie the {} lid down: a bow, drawn no tighter than the lid lies flat.", side.word()),
+    let ties = tied(told).into_iter().map(|(side, ties, _)| {
+        let of = tied_lid(told, side);
+        let lid = if told.job.portfolio.is_some() { "cover" } else { "lid" };
+        match ties.peg {
+            Some(_) => format!("Draw the peg of the {of} down and push it through its loop."),
+            None => format!("Tie the {of} down: a bow, drawn no tighter than the {lid} lies flat."),
+        }
     });
     let magnets = held(told).into_iter().map(|(side, ..)| {
         format!(

@@ -24,6 +24,7 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     };
     let (fits, changes) = match job.slipcase {
         Some(_) => ("It slides in up to", "every board"),
+        None if job.is_for_loose_sheets() => ("The front cover lies flat over a stack up to", "joints and spine"),
         None => ("Every lid lies flat over a stack up to", "every joint and wall"),
     };
     flow.tick(&format!(

@@ -79,6 +79,10 @@ fn beside<'a>(told: &Told<'a>, piece: &'a Piece) -> Option<(&'a Contour, &'stati
         let first = piece.marks.iter().find_map(|m| if let Stroke::Closed(c) = m { Some(c) } else { None });
         return first.map(|c| (c, "tail wall"));
     }
+    if piece.id == "cloth-case" {
+        let back = told.design.pieces.iter().find(|p| p.id == "board-back-cover")?;
+        return Some((&back.outline, "back cover"));
+    }
     let flat = told.design.flat.as_ref().filter(|_| piece.role == Role::Cover)?;
     Some((&flat.base, base_in_words(told)))
 }
@@ -86,6 +90,7 @@ fn beside<'a>(told: &Told<'a>, piece: &'a Piece) -> Option<(&'a Contour, &'stati
 /// What the board that the others are laid out from is called.
 fn base_in_words(told: &Told<'_>) -> &'static str {
     match told.job.build.construction.terms() {
+        _ if told.design.case.is_some() => "base",
         terms if terms.has_case => "back cover",
         terms if terms.has_mouth => "lower face",
         _ => "base",
@@ -106,6 +111,7 @@ fn words(told: &Told<'_>) -> Vec<String> {
     };
     let is_on_cloth = told.design.pieces.iter().any(|p| beside(told, p).is_some());
     let base = match is_on_cloth {
+        true if told.design.case.is_some() => " Dashed on each cloth is where the base or the back cover lies.".into(),
         true => format!(" Dashed on the cloth is where the {} lies.", base_in_words(told)),
         false => String::new(),
     };

@@ -1,7 +1,9 @@
 //! `guide.pdf`: the box to look at, what to buy, what to cut, each sheet, the work in order with
 //! its drawings, and what to check first. A construction's steps only: what a box has not is left out.
 
+mod bodies;
 mod boxes;
+mod close;
 mod closings;
 mod days;
 mod inside;
@@ -11,6 +13,7 @@ mod lot;
 mod measures;
 mod patches;
 mod plan;
+mod portfolio;
 mod sheets;
 mod slipcase;
 mod step;

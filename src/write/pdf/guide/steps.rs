@@ -2,15 +2,15 @@
 //! design's own list. What the words say of cutting, gluing, drying and pressing is common practice, no source;
 //! their measures are the job's.
 
+use super::bodies::{Apart, is_case};
 use super::step::{Drawing, Step, cloth, glued, show};
 use super::work;
 use super::{Told, plan};
 use crate::design::{Lay, Piece, Role, Step as Work, steps as in_order, thicknesses};
-use crate::diag::listed;
 use crate::drawing::{Anchor, Drawing as Page};
 use crate::geom::{Bounds, pt};
-use crate::job::{Grain, Side, StockKind, StrapAlong};
-use crate::units::{Length, Unit, mm};
+use crate::job::{Grain, StockKind, StrapAlong};
+use crate::units::{Length, Unit};
 use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::parts::wrapped;
 
@@ -20,10 +20,14 @@ const WIDE: f64 = 66.0;
 pub(super) fn steps<'a>(flow: &mut Flow<'_>, told: &'a Told<'a>) {
     flow.title("The work, step by step");
     let mut n = 0;
+    let apart = Apart::of(told);
+    let bodies = apart.bodies(told);
     for work in in_order(told.job, told.design) {
-        for step in step(told, work) {
-            n += 1;
-            put(flow, n, &step);
+        for (told, of) in bodies.told(work) {
+            for step in step(told, work) {
+                n += 1;
+                put(flow, n, &Step { title: format!("{}{of}", step.title), ..step });
+            }
         }
     }
 }
@@ -49,6 +53,7 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::CoverTrays => super::trays::cover(told),
         Work::CoverUndersides => super::trays::cover_undersides(told),
         Work::MountTrays => super::trays::mount(told),
+        Work::LineSpine if told.job.portfolio.is_some() => super::portfolio::line_spine(told),
         Work::LineSpine => super::trays::line_spine(told),
         Work::LineFloors => super::trays::line_floors(told),
         Work::LineBoards => super::slipcase::line(told),
@@ -62,8 +67,10 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::Press => press(told),
         Work::Fold => fold(told),
         Work::Inside => return super::inside::steps(told),
+        Work::LineCovers => super::portfolio::line_covers(told),
+        Work::MountWrapper => super::portfolio::mount(told),
         Work::Close if told.job.slipcase.is_some() => super::slipcase::slide_in(told),
-        Work::Close => close(told),
+        Work::Close => super::close::close(told),
     };
     vec![one]
 }
@@ -238,7 +245,7 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
                 show(told, m.joint)
             ),
             sure,
-            if job.build.construction.terms().has_case {
+            if is_case(told) {
                 "On the wrong side of the cloth draw the back cover first, square to the weave, then a spacer, the spine, a spacer, the front cover. With a machine or the template the outlines are there already; on a cloth cut by its measures the back cover lies as the drawing shows.".into()
             } else {
                 "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side that has one. With a machine or the template the outlines are there already; on a cloth cut by its measures the base lies as its drawing shows.".into()
@@ -254,7 +261,7 @@ fn glue_down<'a>(told: &'a Told<'a>) -> Step<'a> {
     let mut words = vec![
         format!(
             "In the order of the numbers: {}. Brush the board thinly from its middle outwards, lay it along its line and the spacer, turn the whole over and rub down through paper.",
-            if told.job.build.construction.terms().has_case { "back cover, spine, front cover" } else { "base, walls, lids" }
+            if is_case(told) { "back cover, spine, front cover" } else { "base, walls, lids" }
         ),
         format!("Glue one board at a time; PVA gives you five minutes or so. In all about {} for the cloth of one box, turn-ins included.", glued(told, StockKind::Cloth)),
         "Rub the cloth into the joints with a folder while it is damp; do not stretch it, and do not fold the joints yet.".into(),
@@ -442,57 +449,5 @@ fn fold<'a>(told: &'a Told<'a>) -> Step<'a> {
         words: vec!["Fold each crease slowly over a steel edge, towards its bead, walls first and then lids, to a little more than a right angle, and let it spring back.".into()],
         window: work::around(told.design.flat.as_ref().map(|f| f.base.bounds()), 30.0),
         draw: Box::new(move |plan| work::half_closed(plan, told)),
-    }
-}
-
-fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
-    let mut tiers: Vec<(u32, &str)> = told.job.flaps.iter().map(|(s, f)| (f.tier, s.word())).collect();
-    tiers.sort();
-    let order: Vec<&str> = tiers.iter().map(|t| t.1).collect();
-    let depths = &told.fit.depths;
-    let stack = if told.job.stacks().len() > 1 { "each stack" } else { "the stack" };
-    let is_of_trays = told.job.build.construction.terms().has_trays;
-    let mut words = if is_of_trays {
-        vec![
-            if told.job.build.construction.terms().has_case {
-                format!(
-                    "Put {stack} in the small tray and close the front cover: the large tray goes down over the small one by itself."
-                )
-            } else {
-                format!(
-                    "Put {stack} in the tray and set the lid over it: it goes down by itself, as fast as the air goes out."
-                )
-            },
-            format!("A stack up to {} deep lies below the rim of its tray.", show(told, depths.flat)),
-        ]
-    } else {
-        vec![
-            match &order[..] {
-                [one] => format!("Put {stack} in and close the {one} lid."),
-                _ => format!("Put {stack} in and close the lids: {}.", order.join(", ")),
-            },
-            format!("Up to a stack {} deep every lid lies flat and no joint is strained.", show(told, depths.flat)),
-        ]
-    };
-    if depths.pressed > depths.flat + mm(0.25) && !is_of_trays {
-        words.push(format!(
-            "A strap or a hand can press it shut over up to {} more: the joints give that, standing aslant.",
-            show(told, depths.pressed - depths.flat)
-        ));
-    }
-    words.extend(super::closings::shut(told));
-    let open: Vec<&str> = told.job.open_sides().into_iter().map(Side::word).collect();
-    if !open.is_empty() {
-        words.push(format!(
-            "Nothing holds the works at {}, where the box is open: carry it level, or wrap them before they go in.",
-            listed(&open)
-        ));
-    }
-    let plan = told.design.flat.as_ref().map(|f| f.base.bounds());
-    Step {
-        title: "Close it".into(),
-        words,
-        window: work::around(plan, 30.0),
-        draw: Box::new(move |plan| work::closed(plan, told)),
     }
 }
