@@ -1,13 +1,13 @@
 //! The proof of a drag knife's program of 10^4, 10^5 and 10^6 motions against its drawing, beside
 //! the bare parse of the same bytes by the general G-code library; and of the four-lid sample's
-//! folder for all machines that can cut it; and of an edition with finely drawn lids for a laser, beside the
-//! export of the same job.
+//! folder for all machines that can cut it; and of two editions for a laser, one with finely drawn lids, one whose
+//! every sheet is another because its pieces are numbered, beside the export of the same job.
 //!
 //!     cargo bench --bench verify
 //!
 //! The time a motion should be the same in all three. Before the largest the memory is said that
 //! it took, program, drawing and all, where the system tells it. An edition's proof should take less than three
-//! times its export, and four times as many boxes about four times as long.
+//! times its export, and four times as many boxes about four times as long: it ends with an error where one does not.
 #![allow(missing_docs, clippy::unwrap_used, clippy::print_stdout, reason = "a bench")]
 
 use criterion::{BenchmarkId, Criterion, SamplingMode, Throughput, criterion_group, criterion_main};
@@ -149,16 +149,52 @@ fn finely_drawn(step: f64) -> String {
     text + "0\nENDSEC\n0\nEOF\n"
 }
 
-/// An edition of so many boxes with such lids, exported for the laser and proved, each three times in turn: the
-/// least seconds of both, and how many lines its programs have.
-fn edition(copies: u32) -> (f64, f64, usize) {
+/// What is asked of an edition's lids and sheets.
+#[derive(Clone, Copy)]
+struct Kind {
+    /// How it is told.
+    name: &'static str,
+    /// How long the lines of the lids' arcs are, mm; as the maker drew them where there are none.
+    step: Option<f64>,
+    /// Whether each piece has its number, so that every sheet has a program of its own.
+    is_numbered: bool,
+    /// How many boxes; four times as many besides.
+    copies: u32,
+}
+
+/// What an edition took: the least seconds of three exports and three proofs in turn, and the lines of its programs.
+struct Took {
+    export: f64,
+    verify: f64,
+    lines: usize,
+}
+
+/// How many lines the programs below a folder have.
+fn lines_in(folder: &Path) -> usize {
+    let of = |path: std::path::PathBuf| match path.extension() {
+        _ if path.is_dir() => lines_in(&path),
+        Some(e) if e == "nc" => std::fs::read_to_string(&path).unwrap().lines().count(),
+        _ => 0,
+    };
+    std::fs::read_dir(folder).unwrap().map(|e| of(e.unwrap().path())).sum()
+}
+
+/// An edition exported for the laser and proved.
+fn edition(kind: Kind, copies: u32) -> Took {
     let home = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("target/tmp/bench-edition-{copies}"));
     std::fs::create_dir_all(&home).unwrap();
-    let job = std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/whelk-box.toml")).unwrap();
+    let samples = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    let mut job = std::fs::read_to_string(samples.join("whelk-box.toml")).unwrap();
     let title = "title = \"Whelk box\"";
-    assert!(job.contains(title));
-    std::fs::write(home.join("whelk-box.toml"), job.replace(title, &format!("{title}\ncopies = {copies}"))).unwrap();
-    std::fs::write(home.join("whelk-lid.dxf"), finely_drawn(0.1)).unwrap();
+    assert!(job.contains(title) && !job.contains("[marks]"));
+    job = job.replace(title, &format!("{title}\ncopies = {copies}"));
+    if kind.is_numbered {
+        job.push_str("\n[marks]\ncopy_numbers = true\n");
+    }
+    std::fs::write(home.join("whelk-box.toml"), job).unwrap();
+    let lid =
+        kind.step.map_or_else(|| std::fs::read(samples.join("whelk-lid.dxf")).unwrap(), |s| finely_drawn(s).into());
+    std::fs::write(home.join("whelk-lid.dxf"), lid).unwrap();
     let out = home.join("out");
     let timed = |args: &[&str]| {
         let (start, mut told) = (Instant::now(), Vec::new());
@@ -180,19 +216,34 @@ fn edition(copies: u32) -> (f64, f64, usize) {
         export = export.min(timed(&args));
         verify = verify.min(timed(&["flapwright", "verify", folder]));
     }
-    let programs = std::fs::read_dir(&out).unwrap().map(|e| e.unwrap().path());
-    let programs = programs.filter(|p| p.extension().is_some_and(|e| e == "nc"));
-    let lines = programs.map(|p| std::fs::read_to_string(p).unwrap().lines().count()).sum();
-    (export, verify, lines)
+    let lines = lines_in(&out);
+    let _ = std::fs::remove_dir_all(&out);
+    Took { export, verify, lines }
 }
 
+/// Editions proved in less than three times their export, and four times as many boxes in about four times as long
+/// at most.
 fn editions(_: &mut Criterion) {
-    for copies in [12, 48] {
-        let (export, verify, lines) = edition(copies);
-        let share = verify / export;
-        println!(
-            "edition of {copies}, {lines} lines: export {export:.2} s, verify {verify:.2} s, {share:.2} times as long"
-        );
+    let finely = Kind { name: "lids in lines of 0.1 mm", step: Some(0.1), is_numbered: false, copies: 12 };
+    let numbered = Kind { name: "every piece numbered", step: None, is_numbered: true, copies: 13 };
+    for kind in [finely, numbered] {
+        let mut before: Option<Took> = None;
+        for copies in [kind.copies, 4 * kind.copies] {
+            let took = edition(kind, copies);
+            let Took { export, verify, lines } = took;
+            let share = verify / export;
+            println!(
+                "edition of {copies}, {}, {lines} lines: export {export:.2} s, verify {verify:.2} s, {share:.2} times as long",
+                kind.name
+            );
+            assert!(share < 3.0, "three times as long as the export at most");
+            if let Some(few) = &before {
+                let (longer, more) = (verify / few.verify, lines as f64 / few.lines as f64);
+                println!("four times the boxes, {more:.2} times the lines: proved in {longer:.2} times as long");
+                assert!(longer < 5.0, "about four times as long at most");
+            }
+            before = Some(took);
+        }
     }
 }
 

@@ -19,6 +19,10 @@ const MOST_CELLS: f64 = 4_000_000.0;
 /// Cells are never made smaller than this for the sake of short segments, mm.
 const FINEST: f64 = 0.25;
 const MOST_ENTRIES: f64 = 40_000_000.0;
+/// Cells for each segment at the most, and so many besides: to lay out more takes longer than to ask a few segments
+/// more at a place, of which a sheet of short lines has few.
+const CELLS_EACH: f64 = 16.0;
+const CELLS_BESIDES: f64 = 16_384.0;
 
 impl Grid {
     /// A grid over the segments in cells of `cell` mm or, where that would be too many, larger.
@@ -33,7 +37,8 @@ impl Grid {
         // Many short segments want small cells.
         let mean = length / segments.len() as f64;
         let mut cell = cell.min((8.0 * mean).max(FINEST)).max(1e-3);
-        while (bounds.width() / cell + 1.0) * (bounds.height() / cell + 1.0) > MOST_CELLS
+        let most_cells = MOST_CELLS.min(CELLS_EACH * segments.len() as f64 + CELLS_BESIDES);
+        while (bounds.width() / cell + 1.0) * (bounds.height() / cell + 1.0) > most_cells
             || 2.0 * length / cell + 2.0 * segments.len() as f64 > MOST_ENTRIES
                 && cell < bounds.width() + bounds.height()
         {

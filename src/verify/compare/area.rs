@@ -6,9 +6,10 @@ use crate::geom::Segment;
 use crate::profile::OperationKind;
 use crate::units::decimal;
 use crate::verify::boxes::Boxes;
-use crate::verify::nominal::Class;
-use crate::verify::physics::sweep::{Asked, Swept, left};
+use crate::verify::nominal::{Class, NominalPiece};
+use crate::verify::physics::sweep::{Asked, left, straightened};
 use crate::verify::{Finding, Many};
+use rayon::prelude::*;
 
 /// The most stretches of one program that are swept: what is more is left to the comparison of
 /// lines alone, and said.
@@ -27,6 +28,7 @@ pub(super) fn areas(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
         .filter_map(|t| t.reaching(bench.nominal.thickness - DEPTH_SLACK))
         .filter(|w| w.bounds().max.x.is_finite() && w.bounds().min.x.is_finite())
         .collect();
+    let through = straightened(&through);
     if through.len() > MOST {
         let message =
             format!("{} stretches are too many to sweep: the areas of its pieces are not compared", through.len());
@@ -38,18 +40,19 @@ pub(super) fn areas(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
     let bridge = (rule.bridge_width.to_mm() + 2.0 * radius) * radius - std::f64::consts::FRAC_PI_2 * radius * radius;
     let bridges = f64::from(rule.bridges) * bridge.max(0.0);
     let boxes = Boxes::new(through.iter().map(Segment::bounds).collect());
-    let mut buffered = 0;
     let slits = bench.nominal.lines.iter().filter(|w| w.class == Class::Slit);
     let slits: Vec<Segment> = slits.flat_map(|w| w.stroke.segments()).collect();
     let slit_boxes = Boxes::new(slits.iter().map(Segment::bounds).collect());
-    for piece in &bench.nominal.pieces {
+    let of_piece = |piece: &NominalPiece| {
         let around = piece.bounds.grown(3.0 * radius + 1.0);
         let ways: Vec<Segment> = boxes.touching(around).into_iter().map(|i| through[i]).collect();
         let slits: Vec<Segment> = slit_boxes.touching(around).into_iter().map(|i| slits[i]).collect();
-        let asked = Asked { outline: &piece.outline, holes: &piece.holes, slits: &slits };
-        let Some(l) = left(&asked, &ways, radius, bridges) else { continue };
+        left(&Asked { outline: &piece.outline, holes: &piece.holes, slits: &slits }, &ways, radius, bridges)
+    };
+    let swept: Vec<_> = bench.nominal.pieces.par_iter().map(of_piece).collect();
+    for (piece, l) in bench.nominal.pieces.iter().zip(swept) {
+        let Some(l) = l else { continue };
         all.swept += 1;
-        buffered += usize::from(l.by == Swept::Buffers);
         let place = piece.bounds.center();
         Worst::keep(&mut all.area, l.out.abs(), place, &piece.name);
         if l.out.abs() > bench.tolerance() {
@@ -68,10 +71,5 @@ pub(super) fn areas(bench: &Bench<'_>, all: &mut Comparison, out: &mut Many) {
                     .help("compare the tool's kerf in the profile with the program"),
             );
         }
-    }
-    if buffered > 0 {
-        let message =
-            format!("{buffered} pieces have too many stretches round them and were swept by the second library");
-        out.push(Finding::note("swept-by-buffers", message));
     }
 }
