@@ -1,6 +1,7 @@
 //! Readers of their own: programs as the moves that a controller makes of them, drawings and the
 //! manifest. They share no code with the writers.
 
+mod closings;
 pub mod dxf;
 pub mod gcode;
 pub mod hpgl;
