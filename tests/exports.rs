@@ -161,8 +161,8 @@ fn every_stock_may_have_a_kerf_of_its_own() {
         assert!(drawings.len() == 2 && drawings.iter().all(is_named), "{drawings:?}");
     }
     let told = fs::read_to_string(folder.join("for-the-cutter.txt")).unwrap();
-    let differs = "The kerf differs. board: in, outlines are moved out and holes in for a cut 0.20 mm wide in all";
-    assert!(told.contains(differs) && told.contains("liner: not in"), "{told}");
+    let differs = "The kerf differs. Board: in, outlines are moved out and holes in for a cut 0.2 mm wide in all";
+    assert!(told.contains(differs) && told.contains("Liner: not in"), "{told}");
     let verify = |folder: &Path| flapwright(&["verify", folder.to_str().unwrap()]);
     let proof = verify(&folder);
     assert!(proof.status.success(), "{}", String::from_utf8_lossy(&proof.stderr));

@@ -124,7 +124,7 @@ fn the_papers_of_the_samples_are_few() {
     const PAGES: [(&str, u64, u64); 16] = [
         ("bladderwrack-case", 8, 3),
         ("carrageen-tray", 6, 6),
-        ("cockle-portfolio", 7, 2),
+        ("cockle-portfolio", 8, 2),
         ("dabberlocks-portfolio", 7, 1),
         ("dulse-atlas", 9, 2),
         ("furbelow-portfolio", 10, 4),

@@ -96,6 +96,11 @@ pub fn text(of: &Handover<'_>) -> String {
     s
 }
 
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// Whether the kerf is in, of which stocks.
 fn kerf(of: &Handover<'_>) -> String {
     let cut = StockKind::ALL.into_iter().filter(|kind| of.operations.iter().any(|o| o.sheet.stock == *kind));
@@ -108,14 +113,17 @@ fn kerf(of: &Handover<'_>) -> String {
             kerf => format!("The kerf is in: outlines are moved out and holes in for a cut {} wide in all. Switch the machine's own compensation off.", show(kerf)),
         };
     }
-    let of_stock = |(word, kerf): &(&str, Length)| match *kerf {
-        Length::ZERO => format!(
-            "{word}: not in, every line is where the piece's edge is to be; let the machine keep outside of outlines and inside of holes"
-        ),
-        kerf => format!(
-            "{word}: in, outlines are moved out and holes in for a cut {} wide in all; switch the machine's own compensation off",
-            show(kerf)
-        ),
+    let of_stock = |(word, kerf): &(&str, Length)| {
+        let word = capital(word);
+        match *kerf {
+            Length::ZERO => format!(
+                "{word}: not in, every line is where the piece's edge is to be; let the machine keep outside of outlines and inside of holes"
+            ),
+            kerf => format!(
+                "{word}: in, outlines are moved out and holes in for a cut {} wide in all; switch the machine's own compensation off",
+                show(kerf)
+            ),
+        }
     };
     format!("The kerf differs. {}.", cut.iter().map(of_stock).collect::<Vec<_>>().join(". "))
 }

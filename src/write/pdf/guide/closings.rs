@@ -170,10 +170,10 @@ fn pegged(told: &Told<'_>, side: Side, ties: &Ties, peg: Peg, figures: &TieFigur
             show(told, peg.length),
         ),
         format!(
-            "Open the cloth at each slot with the point of the knife where it is not cut yet. Lay the long ribbon double round the peg, near one end of it, and stitch both layers close to it. Draw its ends in from outside through the slot of the {lid} and glue them, one on the other, into the pocket.",
+            "Open the cloth at each slot with the point of the knife where it is not cut yet. Lay the peg's ribbon double round the peg, near one end of it, and stitch both layers close to it. Draw its ends in from outside through the slot of the {lid} and glue them, one on the other, into the pocket.",
         ),
         format!(
-            "Draw both ends of the short one in through the slot of the {}. Put the peg into this loop before you glue: it slides with a light push and does not fall out.",
+            "Draw both ends of the loop's ribbon in through the slot of the {}. Put the peg into this loop before you glue: it slides with a light push and does not fall out.",
             tied_to(told, figures)
         ),
         format!(
