@@ -80,8 +80,12 @@ pub(super) struct Set {
     pub(super) is_straight: bool,
     /// Where each way's number begins in a list of all of them.
     starts: Vec<usize>,
-    no_fits: Rc<[OnceCell<NoFit>]>,
+    no_fits: Rc<[Row]>,
 }
+
+/// What is known of where ways may not stand beside one of them. A list that all differ has thousands of ways, of
+/// which few ever lie side by side: a row takes room when the first of it is asked for.
+type Row = OnceCell<Box<[OnceCell<Box<NoFit>>]>>;
 
 impl Set {
     pub(super) fn new(kinds: Vec<Kind>, gap: f64, is_straight: bool) -> Self {
@@ -91,7 +95,7 @@ impl Set {
             starts.push(ways);
             ways += kind.ways.len();
         }
-        let no_fits = (0..ways * ways).map(|_| OnceCell::new()).collect();
+        let no_fits = (0..ways).map(|_| OnceCell::new()).collect();
         Self { kinds, gap, is_straight, starts, no_fits }
     }
 
@@ -131,9 +135,13 @@ impl Set {
     /// Where `b` may not stand when `a` stands at the origin.
     pub(super) fn no_fit(&self, a: (usize, usize), b: (usize, usize)) -> &NoFit {
         let (i, j, n) = (self.number(a.0, a.1), self.number(b.0, b.1), self.ways());
-        self.no_fits[i * n + j].get_or_init(|| match self.no_fits[j * n + i].get() {
-            Some(known) if i != j => known.reversed(),
-            _ => NoFit::between(&self.kinds[a.0].ways[a.1], &self.kinds[b.0].ways[b.1], self.gap),
+        let row = self.no_fits[i].get_or_init(|| (0..n).map(|_| OnceCell::new()).collect());
+        row[j].get_or_init(|| {
+            let known = self.no_fits[j].get().and_then(|r| r[i].get()).filter(|_| i != j);
+            Box::new(match known {
+                Some(known) => known.reversed(),
+                None => NoFit::between(&self.kinds[a.0].ways[a.1], &self.kinds[b.0].ways[b.1], self.gap),
+            })
         })
     }
 

@@ -43,6 +43,8 @@ pub(super) struct Shape {
     pub(super) is_box: bool,
     parts: Vec<Vec<Point>>,
     slack: f64,
+    /// The largest upright rectangles in its parts: what is taken for sure, at a glance.
+    pub(super) cores: Vec<Bounds>,
 }
 
 impl Shape {
@@ -53,7 +55,8 @@ impl Shape {
         let is_box = width * height - area < 1e-7 * width * height;
         let whole = rectangle(Bounds { min: pt(0.0, 0.0), max: pt(width, height) });
         if is_box {
-            return Self { width, height, area, is_box, parts: vec![whole], slack: 0.0 };
+            let cores = cores(std::slice::from_ref(&whole));
+            return Self { width, height, area, is_box, parts: vec![whole], slack: 0.0, cores };
         }
         let outline = outline.clone().ccw();
         let has_arcs = outline.segments().any(|s| !s.is_line());
@@ -68,7 +71,8 @@ impl Shape {
         let most = if least * least / 4.0 > FILLED_AMONG_WIDE { FILLED_AMONG_WIDE } else { FILLED };
         let points = filled(points, most.min(area / 200.0));
         let parts = convex_parts(&points).unwrap_or_else(|| vec![whole]);
-        Self { width, height, area, is_box, parts, slack: if has_arcs { chord } else { 0.0 } }
+        let cores = cores(&parts);
+        Self { width, height, area, is_box, parts, slack: if has_arcs { chord } else { 0.0 }, cores }
     }
 
     /// Whether it looks the same after a half turn, to `within` mm of its corners.
@@ -155,6 +159,58 @@ fn is_deep(corners: &[Point], p: Point, rim: f64) -> bool {
         let along = b - a;
         along.cross(p - a) > rim * along.length()
     })
+}
+
+/// How many rectangles stand for a shape at a glance: a cross is one bar and two arms.
+const CORES: usize = 3;
+
+/// The largest of the upright rectangles that lie in convex parts, one of each.
+fn cores(parts: &[Vec<Point>]) -> Vec<Bounds> {
+    let mut cores: Vec<Bounds> = parts.iter().filter_map(|p| core(p)).collect();
+    let area = |b: &Bounds| b.width() * b.height();
+    cores.sort_by(|a, b| area(b).total_cmp(&area(a)));
+    cores.truncate(CORES);
+    cores
+}
+
+/// The largest upright rectangle of a convex part whose lower and upper side pass through corners of it. As
+/// wide as the part is at both of these heights, it lies in it.
+fn core(part: &[Point]) -> Option<Bounds> {
+    let across = |y: f64| {
+        let mut reach = Bounds::EMPTY;
+        for (a, b) in edges_of(part) {
+            if a.y.min(b.y) <= y && y <= a.y.max(b.y) {
+                let level = (b.y - a.y).abs() < 1e-12;
+                let ends = if level { [a, b] } else { [a.lerp(b, (y - a.y) / (b.y - a.y)); 2] };
+                reach = reach.union(Bounds::of(ends));
+            }
+        }
+        (reach.min.x, reach.max.x)
+    };
+    let mut heights: Vec<(f64, (f64, f64))> = part.iter().map(|p| (p.y, across(p.y))).collect();
+    heights.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut best: Option<Bounds> = None;
+    for (i, (low, below)) in heights.iter().enumerate() {
+        for (high, above) in &heights[i + 1..] {
+            let (left, right) = (below.0.max(above.0), below.1.min(above.1));
+            let area = (right - left) * (high - low);
+            if left < right && best.is_none_or(|b| area > b.width() * b.height()) {
+                best = Some(Bounds { min: pt(left, *low), max: pt(right, *high) });
+            }
+        }
+    }
+    best
+}
+
+/// Where `b` may not stand for sure when `a` stands at the origin: all of it lies deep in [`NoFit::between`].
+pub(super) fn surely_forbidden(a: &Shape, b: &Shape, gap: f64) -> impl Iterator<Item = Bounds> {
+    // The square in the disc of the gap, less what counts as a rim.
+    let reach = gap * std::f64::consts::FRAC_1_SQRT_2 - 2.0 * RIM;
+    let around = move |p: &Bounds, q: &Bounds| Bounds {
+        min: pt(p.min.x - q.max.x - reach, p.min.y - q.max.y - reach),
+        max: pt(p.max.x - q.min.x + reach, p.max.y - q.min.y + reach),
+    };
+    a.cores.iter().flat_map(move |p| b.cores.iter().map(move |q| around(p, q)))
 }
 
 fn rectangle(b: Bounds) -> Vec<Point> {
@@ -365,6 +421,44 @@ mod tests {
         };
         assert!(points.iter().all(inside), "{closed:?}");
         assert!(doubled_area(&closed) >= doubled_area(&points) && convex_parts(&closed).is_some());
+    }
+
+    /// What is forbidden at a glance is forbidden by the outlines, wherever the rectangles lie in them.
+    #[test]
+    fn what_is_surely_forbidden_is_forbidden() {
+        let cross = [
+            (30.0, 0.0),
+            (70.0, 1.0),
+            (71.0, 40.0),
+            (110.0, 38.0),
+            (108.0, 80.0),
+            (70.0, 81.0),
+            (69.0, 130.0),
+            (31.0, 128.0),
+            (30.0, 80.0),
+            (0.0, 79.0),
+            (2.0, 41.0),
+            (29.0, 40.0),
+        ];
+        let cross = Contour::polygon(cross.iter().map(|&(x, y)| pt(x, y)));
+        let turned =
+            cross.transformed(&crate::geom::Transform { rotation_deg: 90.0, ..crate::geom::Transform::IDENTITY });
+        let shapes = [Shape::of(&cross, 0.0), Shape::of(&turned, 0.0), Shape::of(&tee(), 0.0)];
+        for (a, b) in shapes.iter().flat_map(|a| shapes.iter().map(move |b| (a, b))) {
+            for gap in [0.0, 5.0] {
+                let (no, mut all) = (NoFit::between(a, b, gap), 0);
+                for sure in surely_forbidden(a, b, gap) {
+                    all += 1;
+                    for (s, t) in
+                        (0..=20).flat_map(|i| (0..=20).map(move |k| (f64::from(i) / 20.0, f64::from(k) / 20.0)))
+                    {
+                        let p = pt(sure.min.x + sure.width() * s, sure.min.y + sure.height() * t);
+                        assert!(no.forbids(p), "{p:?} in {sure:?}");
+                    }
+                }
+                assert!(all > 0);
+            }
+        }
     }
 
     #[test]
