@@ -100,16 +100,22 @@ fn ridges(
             if !contour.contains(q) || contour.distance_to(q) < r {
                 continue;
             }
-            let reach = most + 2.0;
-            let mut d = reach;
-            bench.grid.near(q, reach, |i| {
-                let t = &bench.traces[i as usize];
-                if t.rules & rules != 0
-                    && let Some(way) = t.reaching(line.depth - DEPTH_SLACK)
-                {
-                    d = d.min(way.distance_to(q));
-                }
-            });
+            // What a short look finds is the nearest; farther is looked only where it finds nothing, for a floor is
+            // gone over in many lines.
+            let nearest = |reach: f64| {
+                let mut d = reach;
+                bench.grid.near(q, reach, |i| {
+                    let t = &bench.traces[i as usize];
+                    if t.rules & rules != 0
+                        && let Some(way) = t.reaching(line.depth - DEPTH_SLACK)
+                    {
+                        d = d.min(way.distance_to(q));
+                    }
+                });
+                d
+            };
+            let near = nearest(most);
+            let d = if near < most { near } else { nearest(most + 2.0) };
             let left = d - most;
             bare += usize::from(left > bench.tolerance() / 2.0);
             if worst.is_none_or(|w| left > w.0) {
