@@ -27,9 +27,9 @@ pub(super) fn kerfs(typed: &[String]) -> Result<Kerfs, Failure> {
             }
         };
         if seen.contains(&stock) {
-            let of = stock.map_or("of all stocks", StockKind::word);
+            let of = stock.map_or("all stocks", StockKind::word);
             let hint = "give each stock's kerf once; without a stock it is that of all others";
-            return Err(Failure::usage(format!("--kerf {text}: the kerf {of} is given twice"), hint.into()));
+            return Err(Failure::usage(format!("--kerf {text}: the kerf of {of} is given twice"), hint.into()));
         }
         seen.push(stock);
         let kerf = kerf(length)?;
