@@ -305,7 +305,7 @@ fn random(seed: u64) -> Option<String> {
                 pick(3.0, 25.0),
                 pick(5.0, 25.0),
             ));
-            if seed % 3 == 0 {
+            if seed.is_multiple_of(3) {
                 more.push_str("fasten = 'peg'\n");
             }
         }
