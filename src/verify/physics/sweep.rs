@@ -64,7 +64,7 @@ fn of_size(parts: &MultiPolygon, whole: f64) -> f64 {
 
 /// Lines that go on nearly straight as one: a curve in many short lines, of which each would be swept with
 /// both its round ends though its neighbours cover them, is as few as an arc of the same size. No end of a
-/// line lies further than [`CHORD`] from the one that stands for it, and each further along it than the last.
+/// line lies further than `CHORD` from the one that stands for it, and each further along it than the last.
 pub fn straightened(ways: &[Segment]) -> Vec<Segment> {
     let mut all: Vec<Segment> = Vec::new();
     // Where the lines end for which the last one stands, its own end left out.
