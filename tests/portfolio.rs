@@ -8,7 +8,7 @@
     reason = "a test that cannot read its job stops there"
 )]
 
-use crate::common::built::{Built, job_of, read};
+use crate::common::built::{Built, built, near, read};
 use crate::common::dice::Dice;
 use crate::common::proof::{export, told as faults};
 use crate::common::references::python;
@@ -20,18 +20,6 @@ use flapwright::fit::{closing, fit};
 use flapwright::verify::verify_folder;
 use flapwright::write::manifest::{FitFigures, pieces_as_json};
 use serde_json::{Value, json};
-
-fn build(text: &str) -> Built {
-    let job = job_of(text);
-    let (design, mut said) = design(&job);
-    let (fit, more) = fit(&job, &design);
-    said.extend(more);
-    Built { job, design, fit, said }
-}
-
-fn near<const N: usize>(a: [f64; N], b: [f64; N]) {
-    assert!(a.iter().zip(b).all(|(a, b)| (a - b).abs() < 1e-6), "{a:?}, not {b:?}");
-}
 
 /// A portfolio for works of 100 x 150 x 20, with these tables.
 fn portfolio(more: &str) -> String {
@@ -52,7 +40,7 @@ const TIES: &str =
 /// Worked by hand, every layer written down; derived.
 #[test]
 fn a_case_for_loose_sheets_worked_by_hand() {
-    let b = build(&portfolio("[portfolio]\nsquare = 4"));
+    let b = built(&portfolio("[portfolio]\nsquare = 4"));
     // 101 and a square, 152 and two.
     near(b.size("board-back-cover"), [105.0, 160.0]);
     near(b.size("board-front-cover"), [105.0, 160.0]);
@@ -72,7 +60,7 @@ fn a_case_for_loose_sheets_worked_by_hand() {
     near([b.fit.depths.flat.to_mm()], [21.5]);
     assert!(!any_error(&b.said), "{:#?}", b.said);
     // Given outright the spine is what is within and that; what is wanting is told by that key, with its number.
-    let b = build(&portfolio("[portfolio]\nspine_extra = '2 t'"));
+    let b = built(&portfolio("[portfolio]\nspine_extra = '2 t'"));
     near([b.size("board-spine")[0]], [25.5]);
     let low = b.said.iter().find(|d| d.code == "low-walls").unwrap();
     assert!(format!("{:?}", low.place).contains("portfolio.spine_extra"), "{low:?}");
@@ -84,8 +72,8 @@ fn a_case_for_loose_sheets_worked_by_hand() {
 /// The wrapper is that of hinged boards, and its case is made round what that spans; derived.
 #[test]
 fn a_case_round_a_wrapper_worked_by_hand() {
-    let b = build(&portfolio(LIDS));
-    let alone = build(&portfolio(LIDS).replace("construction = 'portfolio'", ""));
+    let b = built(&portfolio(LIDS));
+    let alone = built(&portfolio(LIDS).replace("construction = 'portfolio'", ""));
     for piece in &alone.design.pieces {
         near(b.size(&piece.id), alone.size(&piece.id));
     }
@@ -126,7 +114,7 @@ fn a_case_round_a_wrapper_worked_by_hand() {
 fn ties_and_label_are_those_of_the_case() {
     let label = "[title_label]\non = 'spine'\nwidth = 12\nheight = 40\n";
     for lids in ["", LIDS] {
-        let b = build(&portfolio(&format!("{lids}{TIES}{label}")));
+        let b = built(&portfolio(&format!("{lids}{TIES}{label}")));
         assert!(!any_error(&b.said), "{:#?}", b.said);
         let [tie] = &b.fit.ties[..] else { panic!("{:?}", b.fit.ties) };
         assert_eq!((tie.to, tie.ribbons), ("base", 2));
@@ -215,7 +203,7 @@ fn random_portfolios_close_as_their_figures_say() {
     let (from, count) =
         (proved::setting("FLAPWRIGHT_PORTFOLIOS_FROM", 0), proved::setting("FLAPWRIGHT_PORTFOLIOS", 24));
     let built: Vec<(u64, Built)> = (from..from + count)
-        .map(|seed| (seed, build(&random(seed))))
+        .map(|seed| (seed, built(&random(seed))))
         .filter(|(seed, b)| {
             let errors: Vec<&Diagnostic> = b.said.iter().filter(|d| d.is_error()).collect();
             let is_told = |d: &&Diagnostic| KNOWN.contains(&d.code) && d.hint.is_some();
@@ -242,7 +230,7 @@ fn random_portfolios_close_as_their_figures_say() {
 /// The reference finds what is wrong with pieces: each is made a millimetre or so other than it is.
 #[test]
 fn the_reference_notices_damages() {
-    let b = build(&portfolio(LIDS));
+    let b = built(&portfolio(LIDS));
     let whole = told(&b);
     let damaged = |id: &str, axis: usize, by: f64| {
         let mut line = whole.clone();
@@ -277,7 +265,7 @@ fn the_reference_notices_damages() {
 /// Cases made by a hand that is out: as many close as the program says.
 #[test]
 fn as_many_close_as_is_said() {
-    let b = build(&portfolio("joint = 3.6").replace(
+    let b = built(&portfolio("joint = 3.6").replace(
         "clearance = { width = 1, height = 2, depth = 1.5 }",
         "clearance = { width = 1, height = 2, depth = 0 }",
     ));
@@ -306,7 +294,7 @@ fn as_many_close_as_is_said() {
 /// What is said of wrapper and case alike is told once.
 #[test]
 fn nothing_is_told_twice() {
-    let b = build(&portfolio(&format!("{LIDS}[covering]\nreveal = 12.9\n")));
+    let b = built(&portfolio(&format!("{LIDS}[covering]\nreveal = 12.9\n")));
     assert!(b.said.iter().any(|d| d.code == "raw-edge"), "{:#?}", b.said);
     for d in &b.said {
         let alike = b.said.iter().filter(|o| o.code == d.code && o.place == d.place).count();

@@ -8,7 +8,7 @@
     reason = "a test that cannot read its job stops there"
 )]
 
-use crate::common::built::{Built, job_of};
+use crate::common::built::{Built, job_of, near};
 use crate::common::dice::Dice;
 use crate::common::references::python;
 use crate::proved;
@@ -22,10 +22,10 @@ use serde_json::{Value, json};
 fn build(text: &str) -> Built {
     let job = job_of(text);
     let (design, mut said) = design(&job);
+    let (fit, more) = fit(&job, &design);
     if !any_error(&said) {
-        said.extend(fit(&job, &design).1);
+        said.extend(more);
     }
-    let (fit, _) = fit(&job, &design);
     Built { job, design, fit, said }
 }
 
@@ -54,10 +54,6 @@ impl Built {
             "turn_in": self.job.covering.turn_in.to_mm(),
         })
     }
-}
-
-fn near(a: [f64; 2], b: [f64; 2]) {
-    assert!((a[0] - b[0]).abs() < 1e-6 && (a[1] - b[1]).abs() < 1e-6, "{a:?}, not {b:?}");
 }
 
 /// A case for works of 100 x 150 x 20, with these settings.

@@ -8,12 +8,11 @@
     reason = "a test that cannot read its job stops there"
 )]
 
-use crate::common::built::{Built, job_of};
+use crate::common::built::{Built, built};
 use crate::common::dice::Dice;
 use crate::common::references::python;
-use flapwright::design::{design, slides, trays};
+use flapwright::design::{slides, trays};
 use flapwright::diag::{Source, any_error};
-use flapwright::fit::fit;
 use flapwright::job;
 use flapwright::units::inch;
 use flapwright::write::manifest::{FitFigures, pieces_as_json};
@@ -21,11 +20,7 @@ use serde_json::{Value, json};
 
 fn build(text: &str) -> Built {
     let text = text.replace("[board]\n", "[board]\nsheet = { width = 1000, height = 1400 }\n");
-    let job = job_of(&text);
-    let (design, mut said) = design(&job);
-    let (fit, more) = fit(&job, &design);
-    said.extend(more);
-    Built { job, design, fit, said }
+    built(&text)
 }
 
 fn near(a: [f64; 2], b: [f64; 2]) -> bool {

@@ -133,9 +133,14 @@ impl Part {
         matches!(self, Self::Tray(..))
     }
 
+    /// Whether it belongs to a case round a wrapper.
+    pub const fn is_of_case(self) -> bool {
+        matches!(self, Self::Case(_))
+    }
+
     /// Whether it belongs to a body beside the one that its lids close: to a tray, or to the case round it.
     pub const fn is_of_another(self) -> bool {
-        matches!(self, Self::Tray(..) | Self::Case(_))
+        self.is_of_tray() || self.is_of_case()
     }
 
     /// The side of a wall.

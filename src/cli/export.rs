@@ -8,7 +8,7 @@ use super::threads::Threads;
 use super::{Exit, Failure, Terminal, laying, load, marks, programs, register, report};
 use crate::comp::Kerfs;
 use crate::diag::Diagnostic;
-use crate::job::{StockKind, without_what_follows};
+use crate::job::without_what_follows;
 #[cfg(feature = "page")]
 use crate::page;
 use crate::pipeline::{self, Boxes, Folder, Layout, Machine, Wish, Worked};
@@ -179,8 +179,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
 
 /// For what kerf the drawings are moved, stock by stock where it differs.
 fn told_kerf(kerfs: Kerfs, worked: &Worked) -> String {
-    let cut = StockKind::ALL.into_iter().filter(|kind| worked.sheets.iter().any(|s| s.stock == *kind));
-    let cut: Vec<(StockKind, Length)> = cut.map(|kind| (kind, kerfs.of(kind).unwrap_or_default())).collect();
+    let cut = kerfs.moved_each(worked.sheets.iter().map(|s| s.stock));
     let moved = |kerf: Length| match kerf {
         Length::ZERO => "is nominal: not moved for any kerf".to_owned(),
         kerf => format!("is moved for a kerf of {kerf} in all"),

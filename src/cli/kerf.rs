@@ -18,7 +18,7 @@ pub(super) fn kerfs(typed: &[String]) -> Result<Kerfs, Failure> {
         let (stock, length) = match text.split_once('=') {
             None => (None, text.as_str()),
             Some((word, length)) => {
-                let found = StockKind::ALL.into_iter().find(|kind| kind.word() == word.trim());
+                let found = StockKind::of_word(word.trim());
                 let unknown = || {
                     let hint = "write the kerf of one stock as \"board=0.2 mm\", \"cloth=0.1 mm\" or \"liner=0.1 mm\"";
                     Failure::usage(format!("--kerf {text}: there is no stock {}", word.trim()), hint.into())

@@ -91,9 +91,8 @@ pub(super) fn names_a_stock(source: &Source) -> Option<Diagnostic> {
 pub(super) fn machines(asked: &[String], shop: &dyn Supply) -> Result<Vec<LoadedProfile>, Failure> {
     let mut all: Vec<(&str, Vec<StockKind>)> = Vec::new();
     for one in asked {
-        let stock = one.split_once('=').and_then(|(word, name)| {
-            StockKind::ALL.into_iter().find(|s| s.word() == word).map(|stock| (vec![stock], name))
-        });
+        let stock =
+            one.split_once('=').and_then(|(word, name)| StockKind::of_word(word).map(|stock| (vec![stock], name)));
         let (stocks, name) = stock.unwrap_or_else(|| (StockKind::ALL.to_vec(), one));
         match all.iter_mut().find(|(known, of)| *known == name && of.iter().all(|s| !stocks.contains(s))) {
             Some((_, of)) => of.extend(stocks),

@@ -4,7 +4,7 @@ use super::columns::{minutes, table};
 use crate::design::{Piece, TrayMeasures, trays};
 use crate::diag::listed;
 use crate::estimate::{Estimate, Money, in_hours};
-use crate::fit::{case_in_words, mouth_in_words, told_inside};
+use crate::fit::{case_in_words, mouth_in_words, tied_lid, told_inside};
 use crate::job::{Assumed, Grain, Job, Side, Stock, StockKind, assumed};
 use crate::nest::Sheet;
 use crate::pipeline::Worked;
@@ -49,14 +49,11 @@ pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
             ],
             vec!["slide".into(), format!("{}  (the room that the one has in the other)", show(mm(pair.slide)))],
         ]);
-    } else if job.slipcase.is_some() {
-        let told = mouth_in_words(job).into_iter();
-        rows.extend(told.map(|(name, value, about)| vec![name.into(), format!("{value}  ({about})")]));
-    } else if !job.is_for_loose_sheets() {
+    } else if job.slipcase.is_none() && !job.is_for_loose_sheets() {
         rows.push(vec!["step".into(), format!("{}  (walls grow by it from tier to tier)", show(m.step))]);
     }
-    let of_case = case_in_words(job, &worked.design).into_iter();
-    rows.extend(of_case.map(|(name, value, about)| vec![name.into(), format!("{value}  ({about})")]));
+    let told = mouth_in_words(job).into_iter().chain(case_in_words(job, &worked.design));
+    rows.extend(told.map(|(name, value, about)| vec![name.into(), format!("{value}  ({about})")]));
     rows.extend([
         vec!["weight".into(), format!("{}  (the empty box, without glue and elastic)", worked.bill.told_weight())],
         vec!["areas".into(), areas(worked, job.units)],
@@ -98,26 +95,18 @@ pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
 fn closings(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
     let show = |l| job.units.show_on_rule(l);
     let ties = worked.fit.ties.iter().map(|t| {
-        let is_of_cover = job.portfolio.is_some();
-        let lid = if is_of_cover { "front cover".to_owned() } else { format!("{} lid", t.side.word()) };
-        let to = if is_of_cover {
-            "back cover".to_owned()
-        } else if t.to == "base" {
-            "base".to_owned()
-        } else {
-            format!("{} {}", t.side.opposite().word(), t.to)
+        let for_all = |each: u32, what: &str| {
+            if job.copies > 1 { format!(", {}{what} for all copies", each * job.copies) } else { String::new() }
         };
-        let all = if job.copies > 1 { format!(", {} for all copies", t.ribbons * job.copies) } else { String::new() };
         let cut = match &t.pegs {
-            None => format!("cut {} ribbons to {}{all}", t.ribbons, show(t.length)),
+            None => format!("cut {} ribbons to {}{}", t.ribbons, show(t.length), for_all(t.ribbons, "")),
             Some(p) => {
                 let (long, short) = (show(t.length), show(p.loop_length));
-                let all =
-                    if job.copies > 1 { format!(", {} of each for all copies", p.count * job.copies) } else { all };
-                let each = if p.count == 1 { "" } else { " each" };
+                let (each, all) = (if p.count == 1 { "" } else { " each" }, for_all(p.count, " of each"));
                 format!("cut {} for the peg to {long} and {} for its loop to {short}{each}{all}", p.count, p.count)
             }
         };
+        let (lid, to) = (tied_lid(job, t.side), t.fellow_board(job));
         vec!["ties".into(), format!("{cut}; the {lid} to the {to}, {} from slot to slot", show(t.way))]
     });
     let magnets = worked.fit.magnets.iter().map(|m| {

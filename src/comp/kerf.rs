@@ -30,6 +30,17 @@ impl Kerfs {
         }
     }
 
+    /// What a stock's lines are moved for: zero where its drawings are nominal.
+    pub fn moved(self, stock: StockKind) -> Length {
+        self.of(stock).unwrap_or_default()
+    }
+
+    /// What the stocks of some sheets are moved for, each stock once in their order.
+    pub fn moved_each(self, sheets: impl Iterator<Item = StockKind> + Clone) -> Vec<(StockKind, Length)> {
+        let is_there = |kind: &StockKind| sheets.clone().any(|s| s == *kind);
+        StockKind::ALL.into_iter().filter(is_there).map(|kind| (kind, self.moved(kind))).collect()
+    }
+
     /// The same with another for a stock.
     pub const fn with(mut self, stock: StockKind, kerf: Length) -> Self {
         *match stock {

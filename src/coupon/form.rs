@@ -203,7 +203,7 @@ struct Reader<'a> {
 
 impl Reader<'_> {
     fn measured(&mut self) -> Option<Measured> {
-        let stock = StockKind::ALL.into_iter().find(|k| Some(k.word()) == self.doc.text("stock"))?;
+        let stock = self.doc.text("stock").and_then(StockKind::of_word)?;
         let kerf = self.doc.has("kerf").then(|| self.kerf()).flatten();
         let offset = self.doc.has("offset").then(|| self.offset()).flatten();
         let pocket = self.doc.has("pocket").then(|| self.ladder("pocket")).flatten();

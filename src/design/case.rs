@@ -12,7 +12,7 @@ use super::{Piece, Pocket, Role};
 use crate::assembly::{Assembly, CasePart, Cover, Hinge, Layer, Panel, Part};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, Point, Segment, Stroke, Transform, pt};
-use crate::job::{Clearance, Contents, Flap, FlapShape, Grain, Job, Seat, Side, StockKind};
+use crate::job::{Contents, Flap, FlapShape, Grain, Job, Seat, Side, StockKind};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
 
@@ -75,14 +75,7 @@ pub fn told(job: &Job, d: Diagnostic) -> Diagnostic {
 pub(super) fn make_round(case: &mut Job, round: &Round) {
     let across = mm(round.size[0]) + round.square;
     let depth = mm(round.size[2]) + round.between - round.clearance;
-    case.contents = Contents {
-        width: across,
-        height: mm(round.size[1]) + round.square * 2.0,
-        depth,
-        depth_readings: vec![depth],
-        size: None,
-        clearance: Clearance { width: Length::ZERO, height: Length::ZERO, depth: round.clearance },
-    };
+    case.contents = Contents::block([across, mm(round.size[1]) + round.square * 2.0, depth], round.clearance);
     let cover = Flap { tier: 1, reach: across, shape: FlapShape::Square, corner_radius: Length::ZERO, notch: None };
     case.flaps = BTreeMap::from([(SPINE, cover)]);
     case.build.flap_inset = Some(Length::ZERO);

@@ -69,7 +69,7 @@ pub use trays::{TrayMeasures, TrayPair, share as slides, share_by as slides_by, 
 pub use work::{PRESSED_FROM, Step, corner_name};
 
 use crate::assembly::Assembly;
-use crate::diag::{Diagnostic, any_error};
+use crate::diag::{Diagnostic, any_error, untold};
 use crate::geom::{Contour, Path, Stroke};
 use crate::job::{CutFace, Grain, Job, Side, StockKind};
 use crate::units::Length;
@@ -122,7 +122,9 @@ fn unmarked(job: &Job) -> (Design, Vec<Diagnostic>) {
         break;
     }
     // What is said of a wrapper and of its case alike is told once.
-    said.retain(|d| design.case.is_none() || !limited.iter().any(|o| o.code == d.code && o.place == d.place));
+    if design.case.is_some() {
+        said = untold(&limited, said);
+    }
     limited.extend(said);
     let limited = limited.into_iter().map(|d| told_of_case(job, d)).collect();
     (design, limited)

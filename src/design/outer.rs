@@ -19,10 +19,10 @@ pub fn outer(job: &Job) -> Cow<'_, Job> {
     }
     let (Some(asked), Some(pair)) = (&job.trays, trays(job)) else { return Cow::Borrowed(job) };
     let mut case = job.clone();
-    let lining = job.liner.as_ref().map_or(Length::ZERO, |l| l.thickness);
     case.strap = None;
     if let Some(trays) = &mut case.trays {
-        trays.within = Some(Within { contents: job.contents.clone(), lining, seat: job.build.seat, wrapper: None });
+        trays.within =
+            Some(Within { contents: job.contents.clone(), lining: job.lining(), seat: job.build.seat, wrapper: None });
     }
     if job.build.construction.terms().has_case {
         let [width, height, _] = pair.large.exterior;

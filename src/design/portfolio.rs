@@ -21,9 +21,9 @@ use super::span::span;
 use super::work::Step;
 use super::{Case, Design, Lay, Piece, Role, unmarked};
 use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Part};
-use crate::diag::Diagnostic;
+use crate::diag::{Diagnostic, untold};
 use crate::geom::{Bounds, Contour, Point, pt};
-use crate::job::{Clearance, Contents, Grain, Job, Outside, Side, StockKind, Within};
+use crate::job::{Contents, Grain, Job, Outside, Side, StockKind, Within};
 use crate::units::{Length, mm};
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -41,7 +41,7 @@ pub(super) fn worked<'a>(job: &'a Job, asked: &crate::job::Portfolio) -> Cow<'a,
     let mut worked = job.clone();
     if job.flaps.is_empty() {
         let within =
-            Within { contents: job.contents.clone(), lining: lining(job), seat: job.build.seat, wrapper: None };
+            Within { contents: job.contents.clone(), lining: job.lining(), seat: job.build.seat, wrapper: None };
         make_case(&mut worked, within);
         return Cow::Owned(worked);
     }
@@ -50,10 +50,6 @@ pub(super) fn worked<'a>(job: &'a Job, asked: &crate::job::Portfolio) -> Cow<'a,
         portfolio.outside = Some(outside);
     }
     Cow::Owned(worked)
-}
-
-fn lining(job: &Job) -> Length {
-    job.liner.as_ref().map_or(Length::ZERO, |l| l.thickness)
 }
 
 /// Makes a job that of the case round this.
@@ -76,15 +72,7 @@ fn make_case(job: &mut Job, within: Within) {
 /// The job of the case round a wrapper that spans so much.
 fn case_of(job: &Job, [low, high]: [[f64; 3]; 2]) -> Job {
     let mut case = job.clone();
-    let depth = mm(high[2] - low[2]);
-    let contents = Contents {
-        width: mm(high[0] - low[0]),
-        height: mm(high[1] - low[1]),
-        depth,
-        depth_readings: vec![depth],
-        size: None,
-        clearance: Clearance { width: Length::ZERO, height: Length::ZERO, depth: Length::ZERO },
-    };
+    let contents = Contents::block([0, 1, 2].map(|i| mm(high[i] - low[i])), Length::ZERO);
     let mut tiers: Vec<u32> = job.flaps.values().map(|f| f.tier).collect();
     tiers.sort_unstable();
     tiers.dedup();
@@ -95,7 +83,7 @@ fn case_of(job: &Job, [low, high]: [[f64; 3]; 2]) -> Job {
     (case.ties, case.title_label) = (outside.ties, outside.title_label);
     case.magnets = BTreeMap::new();
     case.inside = None;
-    make_case(&mut case, Within { contents, lining: lining(job), seat, wrapper: Some(boards) });
+    make_case(&mut case, Within { contents, lining: job.lining(), seat, wrapper: Some(boards) });
     case
 }
 
@@ -202,7 +190,7 @@ fn of_case(job: &Job, m: &Measures, flat: &Flat, mut made: Made) -> Made {
 
 /// The covers that are lined, each with the id of its lining.
 fn linings(job: &Job, back: &Bounds, front: &Bounds) -> Vec<(&'static str, Bounds)> {
-    let is_lined = lining(job) > Length::ZERO;
+    let is_lined = job.lining() > Length::ZERO;
     let of_back = is_lined && job.is_for_loose_sheets();
     let all = [(of_back, "liner-back-cover", *back), (is_lined, "liner-front-cover", *front)];
     all.into_iter().filter_map(|(is, id, cover)| is.then_some((id, cover))).collect()
@@ -226,7 +214,7 @@ fn on_cover(cover: &Bounds) -> f64 {
 
 /// What lies on the inside of a case besides its cloth turned in.
 fn line(all: &mut Assembly, job: &Job) {
-    let (c, l) = (thicknesses(job).1.to_mm(), lining(job).to_mm());
+    let (c, l) = (thicknesses(job).1.to_mm(), job.lining().to_mm());
     let of = |part| all.panel(part).map(|p: &crate::assembly::Panel| p.outline.bounds());
     let (Some(back), Some(front)) = (of(Part::Base), of(Part::Lid(SPINE))) else { return };
     let half = back.height() / 2.0 - job.covering.reveal.to_mm();
@@ -262,8 +250,7 @@ fn with_case(job: &Job, m: &Measures, flat: &Flat, mut made: Made) -> Made {
     let case = case_of(job, span);
     let (design, said) = unmarked(&case);
     // What both have in common is told once.
-    let is_told = |d: &Diagnostic| made.said.iter().any(|o| o.code == d.code && o.place == d.place);
-    let of_case: Vec<Diagnostic> = said.into_iter().filter(|d| !is_told(d)).collect();
+    let of_case = untold(&made.said, said);
     made.said.extend(of_case);
     let bounds = |pieces: &[Piece]| pieces.iter().fold(Bounds::EMPTY, |b, p| b.union(p.outline.bounds()));
     let by = pt(bounds(&made.pieces).max.x - bounds(&design.pieces).min.x + APART, 0.0);

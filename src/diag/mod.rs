@@ -24,6 +24,12 @@ pub fn listed(words: &[&str]) -> String {
     }
 }
 
+/// Words with a large letter first, as a sentence begins.
+pub fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// How grave a diagnostic is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 pub enum Severity {
@@ -236,6 +242,12 @@ impl Places {
             key = &key[..key.rfind('.')?];
         }
     }
+}
+
+/// What of `more` is not told yet: nothing of the same code stands at the same place in `told`.
+pub fn untold(told: &[Diagnostic], mut more: Vec<Diagnostic>) -> Vec<Diagnostic> {
+    more.retain(|d| !told.iter().any(|t| t.code == d.code && t.place == d.place));
+    more
 }
 
 /// Each diagnostic once, where it was said first: several sheets have much in common.

@@ -2,6 +2,7 @@
 
 use super::Estimate;
 use super::plan::{Doing, Entry};
+use crate::diag::capital;
 
 /// What is done to the same boxes or sheets one after the other on one day.
 #[derive(Clone, Debug, PartialEq)]
@@ -37,8 +38,7 @@ pub fn day_lines(estimate: &Estimate, day: &[Entry]) -> Vec<DayLine> {
         is_open = entry.under_weight.is_none();
     }
     for line in &mut lines {
-        let mut letters = line.what.chars();
-        line.what = letters.next().map_or(String::new(), |c| c.to_uppercase().chain(letters).collect());
+        line.what = capital(&line.what);
     }
     lines
 }

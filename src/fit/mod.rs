@@ -28,11 +28,11 @@ pub use portfolio::case_in_words;
 pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, told_failing};
 pub use slipcase::mouth_in_words;
 pub use strap::{StrapFigures, path as strap_path};
-pub use ties::{PegFigures, TieFigures};
+pub use ties::{PegFigures, TieFigures, tied_lid};
 
 use crate::assembly::Assembly;
 use crate::design::{Design, Measures, elastic_proud, outer, span, told_of_case};
-use crate::diag::{Diagnostic, any_error, listed};
+use crate::diag::{Diagnostic, any_error, listed, untold};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
 use serde::Serialize;
@@ -158,8 +158,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     }
     let of_case = portfolio::of_case(&mut fit, job, design);
     // What is said of a wrapper and of its case alike is told once.
-    let is_told = |d: &Diagnostic| said.iter().any(|o| o.code == d.code && o.place == d.place);
-    let of_case: Vec<Diagnostic> = of_case.into_iter().filter(|d| !is_told(d)).collect();
+    let of_case = untold(&said, of_case);
     said.extend(of_case);
     if let Some(inside) = &job.inside {
         // Depths are told of the stack alone, where several stand of that of the highest column.

@@ -53,6 +53,22 @@ pub struct PegFigures {
 /// By how much longer than the way round its peg a loop is (our choice): the peg slides, and does not slip out.
 const SLIDES: Length = mm(2.0);
 
+/// What is tied at a side, in words: a lid, or the front cover of a portfolio.
+pub fn tied_lid(job: &Job, side: Side) -> String {
+    if job.portfolio.is_some() { "front cover".into() } else { format!("{} lid", side.word()) }
+}
+
+impl TieFigures {
+    /// The board that the fellow ribbons come out of, in words.
+    pub fn fellow_board(&self, job: &Job) -> String {
+        match self.to {
+            "base" if job.portfolio.is_some() => "back cover".into(),
+            "base" => "base".into(),
+            board => format!("{} {board}", self.side.opposite().word()),
+        }
+    }
+}
+
 /// The figures of a job's ties, lid by lid.
 pub(super) fn figures(job: &Job, design: &Design) -> Vec<TieFigures> {
     let Some(flat) = &design.flat else { return Vec::new() };

@@ -28,7 +28,7 @@ pub use offset::{Join, OffsetError, offset};
 pub use point::{Point, pt};
 pub use region::{
     Overlap, areas_shared, covered, half_of, overlap, parts_without, rings_shared, rings_without, shared_point,
-    stretches, triangles, uncovered, uncovered_widely,
+    signed_area, stretches, triangles, uncovered, uncovered_widely,
 };
 pub use segment::Segment;
 pub use transform::Transform;

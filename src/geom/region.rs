@@ -106,8 +106,8 @@ impl<'a> Convex<'a> {
     }
 }
 
-/// mm2, positive where it runs counter-clockwise; of a ring with fewer than three points it is zero.
-fn signed_area(ring: &[Point]) -> f64 {
+/// The area of a ring, mm2, positive where it runs counter-clockwise; of one with fewer than three points it is zero.
+pub fn signed_area(ring: &[Point]) -> f64 {
     let n = ring.len();
     // From its first point, so that places far from the origin lose nothing.
     (1..n.saturating_sub(1)).map(|i| (ring[i] - ring[0]).cross(ring[i + 1] - ring[0])).sum::<f64>() / 2.0

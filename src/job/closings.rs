@@ -40,9 +40,14 @@ pub struct Ties {
 }
 
 impl Ties {
-    /// How thick what lies in a slot or pocket is: one ribbon, or both ends of one that goes round a peg.
+    /// How many layers lie in a slot or pocket: one ribbon, or both ends of one that goes round a peg.
+    pub const fn layers(&self) -> u32 {
+        if self.peg.is_some() { 2 } else { 1 }
+    }
+
+    /// How thick they are, without glue.
     pub fn in_slot(&self) -> Length {
-        if self.peg.is_some() { self.thickness * 2.0 } else { self.thickness }
+        self.thickness * f64::from(self.layers())
     }
 
     /// How far beside each other a ribbon and its fellow are: a peg lies in both, and they are beside each other.
@@ -197,22 +202,20 @@ impl Check<'_> {
         let is_peg = self.doc.text(&key("fasten")).map(|word| word == "peg");
         let diameter = self.length(&key("peg_diameter"), Sign::Positive);
         let length = self.length_or_word(&key("peg_length"), Sign::Positive);
-        let of_the_other: &[&str] = match is_peg? {
-            true => &["bow"],
-            false => &["peg_diameter", "peg_length"],
+        let is_peg = is_peg?;
+        let (of_the_other, what, hint): (&[&str], _, _) = if is_peg {
+            let what = "a bow's measure is given, and a peg holds the ribbons";
+            (&["bow"], what, "take it out, or write `fasten = \"bow\"`")
+        } else {
+            let what = "a peg's measure is given, and the ribbons are tied in a bow";
+            (&["peg_diameter", "peg_length"], what, "write `fasten = \"peg\"`, or take it out")
         };
-        for written in of_the_other.iter().map(|k| key(k)).filter(|k| self.doc.is_written(k)).collect::<Vec<_>>() {
-            let (what, hint) = if is_peg? {
-                ("a bow's measure is given, and a peg holds the ribbons", "take it out, or write `fasten = \"bow\"`")
-            } else {
-                (
-                    "a peg's measure is given, and the ribbons are tied in a bow",
-                    "write `fasten = \"peg\"`, or take it out",
-                )
-            };
-            self.push(Diagnostic::error("not-this-shape", what).at(written).help(hint));
+        for written in of_the_other.iter().map(|k| key(k)) {
+            if self.doc.is_written(&written) {
+                self.push(Diagnostic::error("not-this-shape", what).at(written).help(hint));
+            }
         }
-        if !is_peg? {
+        if !is_peg {
             return Some(None);
         }
         let (diameter, length, width) = (diameter?, length?, width?);

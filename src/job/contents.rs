@@ -32,6 +32,12 @@ pub struct Clearance {
 }
 
 impl Contents {
+    /// A block of this width, height and depth, with room in its depth alone.
+    pub fn block([width, height, depth]: [Length; 3], room: Length) -> Self {
+        let clearance = Clearance { width: Length::ZERO, height: Length::ZERO, depth: room };
+        Self { width, height, depth, depth_readings: vec![depth], size: None, clearance }
+    }
+
     /// The interior across: width plus clearance.
     pub fn interior_width(&self) -> Length {
         self.width + self.clearance.width

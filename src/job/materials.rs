@@ -79,6 +79,11 @@ impl StockKind {
     /// All three, in the order that sheets are listed.
     pub const ALL: [Self; 3] = [Self::Board, Self::Cloth, Self::Liner];
 
+    /// The stock of this word.
+    pub fn of_word(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|kind| kind.word() == word)
+    }
+
     /// Its word in files and reports.
     pub const fn word(self) -> &'static str {
         match self {

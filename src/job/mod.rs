@@ -173,6 +173,11 @@ impl Job {
         }
     }
 
+    /// How thick its liner is; zero without.
+    pub fn lining(&self) -> Length {
+        self.liner.as_ref().map_or(Length::ZERO, |l| l.thickness)
+    }
+
     /// The same, to be changed.
     pub const fn stock_mut(&mut self, kind: StockKind) -> Option<&mut Stock> {
         match kind {

@@ -7,7 +7,7 @@
 //! arcs are chords with what they lose added to the gap, so that every answer errs towards more
 //! room.
 
-use crate::geom::{Bounds, Contour, Point, pt};
+use crate::geom::{Bounds, Contour, Point, pt, signed_area};
 use geo::{Area, Coord, LineString, Polygon, TriangulateEarcut, unary_union};
 
 /// Chords here stray from their arcs by at most this, mm; the gap grows by as much.
@@ -299,10 +299,10 @@ fn convex_parts(points: &[Point]) -> Option<Vec<Vec<Point>>> {
         .earcut_triangles()
         .iter()
         .map(|t| vec![pt(t.v1().x, t.v1().y), pt(t.v2().x, t.v2().y), pt(t.v3().x, t.v3().y)])
-        .map(|t| if doubled_area(&t) < 0.0 { t.into_iter().rev().collect() } else { t })
-        .filter(|t| doubled_area(t) > 1e-9)
+        .map(|t| if signed_area(&t) < 0.0 { t.into_iter().rev().collect() } else { t })
+        .filter(|t| 2.0 * signed_area(t) > 1e-9)
         .collect();
-    let covered: f64 = parts.iter().map(|t| doubled_area(t) / 2.0).sum();
+    let covered: f64 = parts.iter().map(|t| signed_area(t)).sum();
     if (covered - whole.unsigned_area()).abs() > 1e-6 * covered.max(1.0) {
         return None;
     }
@@ -312,10 +312,6 @@ fn convex_parts(points: &[Point]) -> Option<Vec<Vec<Point>>> {
         parts.swap_remove(j);
     }
     Some(parts)
-}
-
-fn doubled_area(c: &[Point]) -> f64 {
-    (1..c.len().saturating_sub(1)).map(|i| (c[i] - c[0]).cross(c[i + 1] - c[0])).sum()
 }
 
 fn joinable(parts: &[Vec<Point>]) -> Option<(usize, usize, Vec<Point>)> {
@@ -364,14 +360,14 @@ mod tests {
         let a = [pt(0.0, 0.0), pt(2.0, 0.0), pt(2.0, 2.0), pt(0.0, 2.0)];
         let c = sum(&a, &a);
         assert_eq!(c.len(), 4);
-        assert!((doubled_area(&c) / 2.0 - 16.0).abs() < 1e-12);
+        assert!((signed_area(&c) - 16.0).abs() < 1e-12);
     }
 
     #[test]
     fn a_tee_is_made_of_few_parts_that_cover_it() {
         let shape = Shape::of(&tee(), 0.0);
         assert!(shape.parts.len() <= 3, "{:?}", shape.parts);
-        let area: f64 = shape.parts.iter().map(|p| doubled_area(p) / 2.0).sum();
+        let area: f64 = shape.parts.iter().map(|p| signed_area(p)).sum();
         assert!((area - 72.0).abs() < 1e-9 && (shape.area - 72.0).abs() < 1e-9);
         assert!(!shape.is_box && shape.is_like(&shape.clone(), 1e-6));
     }
@@ -393,7 +389,7 @@ mod tests {
             crate::geom::Vertex::new(pt(0.0, 120.0), 0.0),
         ]);
         let shape = Shape::of(&hollow, 0.0);
-        let covered: f64 = shape.parts.iter().map(|p| doubled_area(p) / 2.0).sum();
+        let covered: f64 = shape.parts.iter().map(|p| signed_area(p)).sum();
         assert!(covered >= shape.area && covered < 1.03 * shape.area, "{covered} {}", shape.area);
         assert!(shape.parts.len() < 9, "{}", shape.parts.len());
     }
@@ -420,7 +416,7 @@ mod tests {
             geo::Intersects::intersects(&ring, &Coord { x: p.x, y: p.y })
         };
         assert!(points.iter().all(inside), "{closed:?}");
-        assert!(doubled_area(&closed) >= doubled_area(&points) && convex_parts(&closed).is_some());
+        assert!(signed_area(&closed) >= signed_area(&points) && convex_parts(&closed).is_some());
     }
 
     /// What is forbidden at a glance is forbidden by the outlines, wherever the rectangles lie in them.

@@ -51,8 +51,7 @@ pub struct Measured {
 
 impl Asked {
     fn stock(&self) -> Result<StockKind, String> {
-        let found = StockKind::ALL.into_iter().find(|k| k.word() == self.stock);
-        found.ok_or_else(|| "a coupon is cut from board, cloth or liner".to_owned())
+        StockKind::of_word(&self.stock).ok_or_else(|| "a coupon is cut from board, cloth or liner".to_owned())
     }
 
     fn thickness(&self, stock: StockKind) -> Result<Length, String> {

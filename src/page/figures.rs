@@ -3,7 +3,7 @@
 use crate::assembly::Panel;
 use crate::design::{Design, Piece, Role, piece_words, trays};
 use crate::estimate::in_hours;
-use crate::fit::{case_in_words, mouth_in_words};
+use crate::fit::{case_in_words, mouth_in_words, tied_lid};
 use crate::job::{Job, StockKind};
 use crate::pipeline::Worked;
 use crate::units::{Length, decimal, mm};
@@ -51,18 +51,15 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
             all.push(figure(name, size(job, &tray.exterior.map(mm)), Some("outside, covered")));
         }
         all.push(figure("slide", show(mm(pair.slide)), Some("the room that the one has in the other")));
-    } else if job.slipcase.is_some() {
-        let told = mouth_in_words(job).into_iter();
-        all.extend(told.map(|(name, value, about)| figure(name, value.replace(" x ", " × "), Some(about))));
-    } else if !job.is_for_loose_sheets() {
+    } else if job.slipcase.is_none() && !job.is_for_loose_sheets() {
         all.push(figure(
             "step",
             show(m.step),
             Some("by which walls grow at least from tier to tier; what else lies there adds to it"),
         ));
     }
-    let of_case = case_in_words(job, &worked.design).into_iter();
-    all.extend(of_case.map(|(name, value, about)| figure(name, value.replace(" x ", " × "), Some(about))));
+    let told = mouth_in_words(job).into_iter().chain(case_in_words(job, &worked.design));
+    all.extend(told.map(|(name, value, about)| figure(name, value.replace(" x ", " × "), Some(about))));
     let mut lids: Vec<_> = job.flaps.iter().collect();
     lids.sort_by_key(|(side, f)| (f.tier, **side));
     for (side, _) in lids {
@@ -87,9 +84,7 @@ pub(super) fn figures(job: &Job, worked: &Worked) -> Vec<Figure> {
                 "the first go round the pegs, the others are the loops; each is laid double, both its ends glued in",
             ),
         };
-        let of_lid = format!("{} lid's ties", t.side.word());
-        let name = if job.portfolio.is_some() { "front cover's ties" } else { &of_lid };
-        all.push(figure(name, value, Some(about)));
+        all.push(figure(&format!("{}'s ties", tied_lid(job, t.side)), value, Some(about)));
     }
     for m in &fit.magnets {
         let value = format!("{} from face to face", job.units.show(m.gap));

@@ -1,6 +1,7 @@
 //! The fields of a document, made from its table of keys.
 
 use super::values::default_text;
+use crate::diag::capital;
 use crate::doc::{Key, Need, Shape, Table};
 use serde::Serialize;
 
@@ -243,11 +244,6 @@ fn title(path: &str, side: Option<&str>) -> String {
 
 fn words(name: &str) -> String {
     name.replace('_', " ")
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
 }
 
 #[cfg(test)]

@@ -248,7 +248,7 @@ fn piece_of(design: &Design, layer: &Layer, panel: &Panel) -> Option<String> {
     use crate::design::Role;
     let of = |role: Role| design.pieces.iter().filter(move |p| p.role == role);
     let alone = |mut found: Box<dyn Iterator<Item = &Piece> + '_>| found.next().map(|p| p.id.clone());
-    let is_of_case = matches!(panel.part, Part::Case(_)) || panel.called.is_some();
+    let is_of_case = panel.part.is_of_case() || panel.called.is_some();
     match layer.kind {
         LayerKind::Cloth if is_of_case && layer.face == Face::Inside => Some("cloth-spine-lining".into()),
         LayerKind::Cloth | LayerKind::TurnIn if is_of_case => Some("cloth-case".into()),

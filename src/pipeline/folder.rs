@@ -128,7 +128,7 @@ impl<'a> Folder<'a> {
 
     /// What the drawings of a sheet are moved for; zero where they are nominal.
     fn kerf(&self, sheet: &Sheet) -> Length {
-        self.wish.drawn.kerf.of(sheet.stock).unwrap_or_default()
+        self.wish.drawn.kerf.moved(sheet.stock)
     }
 
     /// The sheets that are worked where they lie.

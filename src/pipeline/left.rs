@@ -27,13 +27,12 @@ impl FromStr for LeftOut {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        let stock = |word: &str| StockKind::ALL.into_iter().find(|s| s.word() == word);
         let operation = |word: &str| OperationKind::ALL.into_iter().find(|o| o.word() == word);
         let found = match text.split_once('/') {
             Some((of, what)) => {
-                stock(of).zip(operation(what)).map(|(s, o)| Self { stock: Some(s), operation: Some(o) })
+                StockKind::of_word(of).zip(operation(what)).map(|(s, o)| Self { stock: Some(s), operation: Some(o) })
             }
-            None => stock(text)
+            None => StockKind::of_word(text)
                 .map(|s| Self { stock: Some(s), operation: None })
                 .or_else(|| operation(text).map(|o| Self { stock: None, operation: Some(o) })),
         };

@@ -196,7 +196,7 @@ fn apart_for_machine(profile: &Profile, left: &[LeftOut]) -> Apart {
 
 fn apart_for_kerf(kerf: Kerfs) -> Apart {
     let wide =
-        StockKind::ALL.into_iter().filter_map(|stock| Some((stock, kerf.of(stock).filter(|k| *k > Length::ZERO)?)));
+        StockKind::ALL.map(|stock| (stock, kerf.moved(stock))).into_iter().filter(|(_, kerf)| *kerf > Length::ZERO);
     wide.fold(Apart::default(), |all, (stock, kerf)| all.at_least(stock, kerf + BETWEEN))
 }
 

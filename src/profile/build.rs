@@ -115,7 +115,7 @@ fn tool(take: &mut Take<'_>, at: &str) -> (Tool, bool) {
 fn rule(take: &mut Take<'_>, at: &str) -> (Rule, bool) {
     let k = |name: &str| format!("{at}.{name}");
     let operation: Option<OperationKind> = take.word(&k("operation"));
-    let stock = take.doc.text(&k("stock")).and_then(|w| StockKind::ALL.into_iter().find(|s| s.word() == w));
+    let stock = take.doc.text(&k("stock")).and_then(StockKind::of_word);
     let known = operation.is_some() && stock.is_some() && take.doc.text(&k("tool")).is_some();
     let rule = Rule {
         operation: operation.unwrap_or(OperationKind::Mark),

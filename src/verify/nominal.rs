@@ -143,9 +143,7 @@ impl Nominal {
     /// A sheet of the manifest, its corner at `origin`; fails with the reason where a piece is
     /// missing or is none.
     pub fn of_manifest(manifest: &Manifest, sheet: &ListedSheet, origin: Point) -> Result<Self, String> {
-        let stock = StockKind::ALL
-            .into_iter()
-            .find(|s| s.word() == sheet.stock)
+        let stock = StockKind::of_word(&sheet.stock)
             .ok_or_else(|| format!("sheet {} is of {}, which is no stock", sheet.id, sheet.stock))?;
         let corner = origin + pt(sheet.width, sheet.height);
         let mut nominal = Self {

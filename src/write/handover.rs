@@ -5,6 +5,7 @@ use super::dxf::{STOCK_LAYER, layer};
 use super::style::{STOCK_COLOR_WORD, STOCK_DXF_COLOR, style};
 use crate::comp::Kerfs;
 use crate::design::{Lay, Piece, piece_words};
+use crate::diag::capital;
 use crate::job::{Coating, Grain, Job, StockKind};
 use crate::nest::Sheet;
 use crate::ops::SheetOps;
@@ -96,15 +97,9 @@ pub fn text(of: &Handover<'_>) -> String {
     s
 }
 
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
 /// Whether the kerf is in, of which stocks.
 fn kerf(of: &Handover<'_>) -> String {
-    let cut = StockKind::ALL.into_iter().filter(|kind| of.operations.iter().any(|o| o.sheet.stock == *kind));
-    let cut: Vec<(&str, Length)> = cut.map(|kind| (kind.word(), of.kerf.of(kind).unwrap_or_default())).collect();
+    let cut = of.kerf.moved_each(of.operations.iter().map(|o| o.sheet.stock));
     let show = |kerf: Length| of.job.units.show(kerf);
     let first = cut.first().map_or(Length::ZERO, |c| c.1);
     if cut.iter().all(|c| c.1 == first) {
@@ -113,8 +108,8 @@ fn kerf(of: &Handover<'_>) -> String {
             kerf => format!("The kerf is in: outlines are moved out and holes in for a cut {} wide in all. Switch the machine's own compensation off.", show(kerf)),
         };
     }
-    let of_stock = |(word, kerf): &(&str, Length)| {
-        let word = capital(word);
+    let of_stock = |(kind, kerf): &(StockKind, Length)| {
+        let word = capital(kind.word());
         match *kerf {
             Length::ZERO => format!(
                 "{word}: not in, every line is where the piece's edge is to be; let the machine keep outside of outlines and inside of holes"

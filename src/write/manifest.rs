@@ -193,7 +193,7 @@ pub fn manifest(
     files: &[(String, Vec<u8>)],
 ) -> Result<Vec<u8>, serde_json::Error> {
     // A sheet's drawings are the files whose names begin with its stem.
-    let kerf = |sheet: &nest::Sheet| of.kerf.of(sheet.stock).unwrap_or_default();
+    let kerf = |sheet: &nest::Sheet| of.kerf.moved(sheet.stock);
     let drawings = |sheet: &nest::Sheet| {
         let stem = format!("{}.", drawing_stem(of.title, sheet, kerf(sheet)));
         files.iter().map(|(name, _)| name.as_str()).filter(|name| base(name).starts_with(&stem)).collect()

@@ -28,7 +28,7 @@ impl Telling {
         let Some(file) = &args.shop else { return Ok(None) };
         let mut names = Vec::new();
         for (kind, name) in args.stock.iter().map(|s| s.split_once('=').unwrap_or((s, ""))) {
-            let kind = StockKind::ALL.into_iter().find(|k| k.word() == kind);
+            let kind = StockKind::of_word(kind);
             let Some(kind) = kind.filter(|_| !name.trim().is_empty()) else {
                 let hint = "write board=NAME, cloth=NAME or liner=NAME, such as --stock board=\"grey board 2.5\"";
                 return Err(Failure::usage("--stock names no stock".into(), hint.into()));
@@ -44,7 +44,7 @@ impl Telling {
         for (n, (pick, count)) in picks.iter().enumerate() {
             let (part, folder) = (&parts[pick.part], &folders[pick.part]);
             let sheet = &part.sheets[pick.sheet];
-            let Some(kind) = StockKind::ALL.into_iter().find(|k| k.word() == sheet.stock) else { continue };
+            let Some(kind) = StockKind::of_word(&sheet.stock) else { continue };
             let given = names.iter().find(|(k, _)| *k == kind).map(|(_, name)| *name);
             let Some(stock) = given.or(sheet.of_shop.named.as_deref()) else {
                 unnamed.push((part.named(&sheet.id), kind));

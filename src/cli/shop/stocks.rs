@@ -180,5 +180,5 @@ pub(super) fn list<T>(
 
 /// A kind by its word; the tables let no other in.
 fn kind(word: &str) -> StockKind {
-    StockKind::ALL.into_iter().find(|kind| kind.word() == word).unwrap_or(StockKind::Board)
+    StockKind::of_word(word).unwrap_or(StockKind::Board)
 }

@@ -123,7 +123,7 @@ impl Limits<'_> {
         for (side, ties) in &self.job.ties {
             let key = format!("ties.{}.pocket_depth", side.word());
             let table = format!("ties.{}", side.word());
-            let needs = ties.in_slot() + if ties.peg.is_some() { GLUE * 2.0 } else { GLUE };
+            let needs = ties.in_slot() + GLUE * f64::from(ties.layers());
             self.depth(
                 ties.pocket_depth,
                 t,

@@ -47,7 +47,7 @@ pub(super) fn in_case(job: &Job, design: &Design) -> Vec<Board> {
 }
 
 fn is_of_case(design: &Design, panel: usize) -> bool {
-    design.assembly.panels.get(panel).is_some_and(|p| matches!(p.part, Part::Case(_)))
+    design.assembly.panels.get(panel).is_some_and(|p| p.part.is_of_case())
 }
 
 /// The trays alone, as they are glued together.

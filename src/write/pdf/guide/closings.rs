@@ -5,7 +5,7 @@ use super::Told;
 use super::plan::{BOARD, CLOTH, LINER, Plan, THIN};
 use super::step::{Step, show};
 use super::work;
-use crate::fit::{MagnetFigures, PegFigures, TieFigures};
+use crate::fit::{MagnetFigures, PegFigures, TieFigures, tied_lid};
 use crate::geom::{Bounds, Contour, pt};
 use crate::job::{Magnets, Peg, Side, Ties};
 use crate::units::{Length, mm};
@@ -18,21 +18,6 @@ fn tied<'a>(told: &Told<'a>) -> Vec<(Side, &'a Ties, &'a TieFigures)> {
 /// The magnets of the job with their figures.
 fn held<'a>(told: &Told<'a>) -> Vec<(Side, &'a Magnets, &'a MagnetFigures)> {
     told.fit.magnets.iter().filter_map(|f| Some((f.side, told.job.magnets.get(&f.side)?, f))).collect()
-}
-
-/// Where the fellow ribbons of a lid come out.
-fn tied_to(told: &Told<'_>, figures: &TieFigures) -> String {
-    let is_of_cover = told.job.portfolio.is_some();
-    match figures.to {
-        "base" if is_of_cover => "back cover".into(),
-        "base" => "base".into(),
-        board => format!("{} {board}", figures.side.opposite().word()),
-    }
-}
-
-/// What is tied: a lid, or the front cover of a portfolio.
-fn tied_lid(told: &Told<'_>, side: Side) -> String {
-    if told.job.portfolio.is_some() { "front cover".into() } else { format!("{} lid", side.word()) }
 }
 
 /// The length of the pockets in what a lid is tied to.
@@ -66,9 +51,9 @@ pub(super) fn cuts<'a>(told: &'a Told<'a>, strap: Vec<String>) -> Step<'a> {
         };
         words.push(format!(
             "Ties of the {}: {slots} of {size} right through, {middle} {} in from it; as many in the {}. Beside each, away from the edge, a pocket {} deep and {long}, peeled away in layers. Where each lies stands on the measured drawings.",
-            tied_lid(told, side),
+            tied_lid(told.job, side),
             show(told, ties.inset),
-            tied_to(told, figures),
+            figures.fellow_board(told.job),
             show(told, ties.pocket_depth),
         ));
     }
@@ -125,7 +110,7 @@ fn tie<'a>(told: &'a Told<'a>, side: Side, ties: &Ties, figures: &'a TieFigures)
         ],
     };
     Step {
-        title: format!("Ribbons of the {}", tied_lid(told, side)),
+        title: format!("Ribbons of the {}", tied_lid(told.job, side)),
         words,
         window: work::section_window(told, held.tail),
         draw: Box::new(move |plan| work::section(plan, told, held)),
@@ -156,7 +141,7 @@ fn pegged(told: &Told<'_>, side: Side, ties: &Ties, peg: Peg, figures: &TieFigur
         format!("it lies at the loop's slot, {} from that of the lid", show(told, figures.way))
     };
     let count = |one: &str, many: &str| if each == 1 { format!("a {one}") } else { format!("{each} {many}") };
-    let lid = tied_lid(told, side);
+    let lid = tied_lid(told.job, side);
     vec![
         format!(
             "Cut {} {} long for the {}, and {} {} long for the {}. A peg is {} thick and {} long, of bone, horn or hard wood, its ends rounded and smooth.",
@@ -174,7 +159,7 @@ fn pegged(told: &Told<'_>, side: Side, ties: &Ties, peg: Peg, figures: &TieFigur
         ),
         format!(
             "Draw both ends of the loop's ribbon in through the slot of the {}. Put the peg into this loop before you glue: it slides with a light push and does not fall out.",
-            tied_to(told, figures)
+            figures.fellow_board(told.job)
         ),
         format!(
             "Fold the box up dry round the stack and push the peg into its loop before the glue has set: {lies}, the ribbon tight and the lid flat. Then a weight on both pockets for an hour; where the ends lie proud glue a peeled layer back over them; {}",
@@ -197,8 +182,8 @@ fn bowed(told: &Told<'_>, side: Side, ties: &Ties, figures: &TieFigures) -> Vec<
         ),
         format!(
             "Open the cloth at each slot with the point of the knife where it is not cut yet. Draw a ribbon in from outside through each slot of the {} and of the {}, its right side out, and glue its tail into the pocket, the whole length of it.",
-            tied_lid(told, side),
-            tied_to(told, figures)
+            tied_lid(told.job, side),
+            figures.fellow_board(told.job)
         ),
         format!(
             "Where a ribbon lies deeper than the board's face glue one of the peeled layers back over it, level with the board. A weight on it for an hour; {}",
@@ -296,7 +281,7 @@ const METAL: crate::write::style::Rgb = [0x9a, 0x9a, 0x9a];
 /// What is said of them once the box is closed.
 pub(super) fn shut(told: &Told<'_>) -> Vec<String> {
     let ties = tied(told).into_iter().map(|(side, ties, _)| {
-        let of = tied_lid(told, side);
+        let of = tied_lid(told.job, side);
         let lid = if told.job.portfolio.is_some() { "cover" } else { "lid" };
         match ties.peg {
             Some(_) => format!("Draw the peg of the {of} down and push it through its loop."),

@@ -6,6 +6,7 @@ use super::plan::{BOARD, CLOTH, HERE, LINER, Plan, THIN};
 use super::step::{Step, show};
 use super::work;
 use crate::design::{Piece, inside_name, inside_piece, inside_stack};
+use crate::diag::capital;
 use crate::drawing::Pen;
 use crate::geom::{Bounds, Contour, Path, Stroke, pt};
 use crate::job::{Inside, LiftRibbon, Side, Spacer, StockKind, StrapAlong, Thing, ThingKind, told_boards};
@@ -172,9 +173,8 @@ fn spacers<'a>(told: &'a Told<'a>, inside: &'a Inside, spacer: Spacer) -> Option
             String::new()
         };
         words.push(format!(
-            "{}{} {stack}: {glue}. Covered it is {} high{left}.",
-            where_[..1].to_uppercase(),
-            &where_[1..],
+            "{} {stack}: {glue}. Covered it is {} high{left}.",
+            capital(where_),
             told.job.units.show(t.high[2] - t.low[2])
         ));
     }
