@@ -6,7 +6,7 @@ use super::flat::Flat;
 use super::turn_in::{self, GRIP};
 use super::{Piece, Role, liner, thicknesses};
 use crate::assembly::Part;
-use crate::geom::{Contour, Point, Segment, Vertex, intersections, pt, turn_between};
+use crate::geom::{Bounds, Contour, Point, Segment, Vertex, intersections, pt, turn_between};
 use crate::job::{Job, Side, StockKind};
 use crate::units::{Length, mm};
 
@@ -232,6 +232,14 @@ fn bare(edge: &Segment, outline: &Contour, slits: &[Segment], enough: f64) -> Op
     let out = -(edge.end - edge.start).normalized()?.left();
     let steps = (length / STEP).ceil().max(1.0) as usize;
     let along = out.left();
+    // Of all lines few are as near as cloth is asked for.
+    let asked = Bounds::of([edge.start, edge.end, edge.start + out * enough, edge.end + out * enough]);
+    let is_near = |s: &Segment| s.bounds().grown(STEP).overlaps(asked, 0.0);
+    let slits: Vec<Segment> = slits.iter().copied().filter(is_near).collect();
+    if slits.is_empty() {
+        return None;
+    }
+    let outline: Vec<Segment> = outline.segments().filter(is_near).collect();
     // A slit takes cloth only from the stretch that it lies beside.
     let beside: Vec<(f64, f64)> = slits
         .iter()
@@ -252,7 +260,7 @@ fn bare(edge: &Segment, outline: &Contour, slits: &[Segment], enough: f64) -> Op
             continue;
         }
         let p = edge.point_at(at / length);
-        if is_slit(p, out, outline, slits, enough) {
+        if is_slit(p, out, &outline, &slits, enough) {
             stretch = Some(stretch.map_or((at, at), |(from, _)| (from, at)));
         }
     }
@@ -268,13 +276,13 @@ pub(super) fn to_the_board(s: &Segment, stop: f64) -> Segment {
 
 /// Whether less than `enough` cloth lies outside an edge at `p` because a slit takes it. Where a
 /// wedge does, the turn-in beside it is folded over the place.
-fn is_slit(p: Point, out: Point, outline: &Contour, slits: &[Segment], enough: f64) -> bool {
+fn is_slit(p: Point, out: Point, outline: &[Segment], slits: &[Segment], enough: f64) -> bool {
     let ray = Segment::line(p + out * 1e-3, p + out * (enough - 1e-6));
-    let first = |all: &mut dyn Iterator<Item = Segment>| {
-        all.flat_map(|s| intersections(&ray, &s)).map(|q| q.distance(p)).fold(f64::INFINITY, f64::min)
+    let first = |all: &[Segment]| {
+        all.iter().flat_map(|s| intersections(&ray, s)).map(|q| q.distance(p)).fold(f64::INFINITY, f64::min)
     };
-    let slit = first(&mut slits.iter().copied());
-    slit.is_finite() && slit < first(&mut outline.segments()) + 1e-6
+    let slit = first(slits);
+    slit.is_finite() && slit < first(outline) + 1e-6
 }
 
 /// A rectangle beside `edge`: from `from` to `to` along it, from `inside` mm on its inner side to

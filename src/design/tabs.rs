@@ -13,6 +13,7 @@ use super::measures::thicknesses;
 use crate::assembly::Part;
 use crate::geom::{Bounds, Contour, Point, Segment, half_of, parts_without, turn_between};
 use crate::job::Job;
+use rayon::prelude::*;
 
 /// Cloth as it lies turned in.
 #[derive(Clone, Debug)]
@@ -91,10 +92,10 @@ pub(super) fn turned_in(job: &Job, flat: &Flat, cloth: &Piece) -> Vec<Turned> {
     let rim = rim(flat, (t + c).to_mm());
     let turn_in = job.covering.turn_in.to_mm();
     let far = turn_in + BEYOND;
-    let mut found = Vec::new();
-    for tab in tabs(&rim, cloth, job.covering.slit_stop.to_mm(), turn_in) {
-        let round: Vec<usize> = (0..rim.len()).filter(|i| contact(&tab, &rim[*i]) > POINT).collect();
-        let Some(cloth) = tab.first() else { continue };
+    let of_tab = |tab: &Vec<Vec<Point>>| -> Vec<Turned> {
+        let round: Vec<usize> = (0..rim.len()).filter(|i| contact(tab, &rim[*i]) > POINT).collect();
+        let Some(cloth) = tab.first() else { return Vec::new() };
+        let mut found = Vec::new();
         for stretch in round.iter().map(|i| &rim[*i]) {
             found.extend(folded(stretch, cloth, far).into_iter().flatten());
         }
@@ -102,8 +103,10 @@ pub(super) fn turned_in(job: &Job, flat: &Flat, cloth: &Piece) -> Vec<Turned> {
             found.extend(tip(&rim[first], 0, cloth, far));
             found.extend(tip(&rim[last], 1, cloth, far));
         }
-    }
-    found
+        found
+    };
+    let tabs = tabs(&rim, cloth, job.covering.slit_stop.to_mm(), turn_in);
+    tabs.par_iter().flat_map_iter(of_tab).collect()
 }
 
 /// The rim in straight stretches, the ends of joints in two halves.

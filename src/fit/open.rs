@@ -45,7 +45,6 @@ fn bare_of(panel: &Panel, whole: &Contour, short: f64) -> f64 {
             Cover::Along(_) => None,
         })
     };
-    // The largest first: what is left is soon small.
     let turned = panel.turned.iter().cloned();
     let covers: Vec<Contour> =
         areas(LayerKind::Liner).chain(turned).chain(areas(LayerKind::Patch)).chain(areas(LayerKind::Cloth)).collect();

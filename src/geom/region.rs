@@ -50,6 +50,9 @@ pub fn uncovered_widely(whole: &Contour, by: &[Contour], narrow: f64, small: f64
 }
 
 fn left_of(whole: &Contour, by: &[Contour], chord: f64) -> MultiPolygon {
+    // The largest first: beneath them little is left to be asked about.
+    let mut by: Vec<&Contour> = by.iter().collect();
+    by.sort_by(|a, b| b.area().abs().total_cmp(&a.area().abs()));
     let mut left = vec![polygon(whole, chord)];
     let mut is_split = false;
     for (i, c) in by.iter().enumerate() {

@@ -15,6 +15,7 @@ mod kind;
 mod offcut;
 mod pattern;
 mod plan;
+mod rim;
 mod saving;
 mod scrap;
 mod shape;

@@ -7,8 +7,9 @@
 //! arcs are chords with what they lose added to the gap, so that every answer errs towards more
 //! room.
 
+use super::rim;
 use crate::geom::{Bounds, Contour, Point, pt, signed_area};
-use geo::{Area, Coord, LineString, Polygon, TriangulateEarcut, unary_union};
+use geo::{Area, Coord, LineString, Polygon, TriangulateEarcut};
 
 /// Chords here stray from their arcs by at most this, mm; the gap grows by as much.
 const CHORD: f64 = 0.05;
@@ -117,10 +118,7 @@ impl NoFit {
             }
         }
         let bounds = parts.iter().fold(Bounds::EMPTY, |b, p| b.union(p.0));
-        let polygons: Vec<Polygon> = parts.iter().map(|(_, corners)| polygon(corners)).collect();
-        let whole = unary_union(&polygons);
-        let rings = whole.0.iter().flat_map(|p| std::iter::once(p.exterior()).chain(p.interiors()));
-        let edges = rings.flat_map(|r| r.lines().map(|l| (pt(l.start.x, l.start.y), pt(l.end.x, l.end.y)))).collect();
+        let edges = rim::of(&parts);
         Self { bounds, parts, rim: RIM, edges }
     }
 
