@@ -13,10 +13,12 @@ use crate::common::dice::Dice;
 use crate::common::proof::{export, told as faults};
 use crate::common::references::python;
 use crate::proved;
+use crate::surely::{closes_of, normal};
 use flapwright::assembly::{CasePart, Part};
 use flapwright::design::{Step, design, steps};
 use flapwright::diag::{Diagnostic, any_error};
 use flapwright::fit::{closing, fit};
+use flapwright::job::Side;
 use flapwright::verify::verify_folder;
 use flapwright::write::manifest::{FitFigures, pieces_as_json};
 use serde_json::{Value, json};
@@ -289,6 +291,41 @@ fn as_many_close_as_is_said() {
     let (said, seen) = (closing(&b.job, &b.design), f64::from(goes as u32) / f64::from(draws));
     assert!((said.share - seen).abs() < 0.01, "said {said:?}, seen {seen}");
     assert!(said.share < 0.999 && said.first.is_some(), "{said:?}");
+}
+
+/// Portfolios made by a hand that is out, wrapper and case of one board: as many close as the program says, and more than
+/// if the errors of one had nothing to do with those of the other.
+#[test]
+fn wrapper_and_case_are_of_one_board() {
+    let text = portfolio(&format!("{LIDS}joint_is_here"))
+        .replace("joint_is_here", "[making]\nboard = '20 %'\n")
+        .replace("construction = 'portfolio'", "construction = 'portfolio'\njoint = 3.7");
+    let b = built(&text);
+    let case = b.design.case.as_ref().unwrap();
+    let m = &case.design.measures;
+    let (te, g) = (m.joint_thickness.to_mm(), m.joint.to_mm());
+    let room = (m.walls[&Side::Left] - m.needed[&Side::Left] + case.job.contents.clearance.depth).to_mm();
+    let (t, cut, spacer) = (b.job.board.thickness.to_mm(), 0.25, 0.15);
+    let mut dice = Dice(23);
+    let draws = 100_000;
+    let [mut all, mut wrappers, mut cases] = [0_u32; 3];
+    for _ in 0..draws {
+        let thicker = t * 0.1 * normal(&mut dice);
+        let wrapper = closes_of(&b.job, &b.design, t + thicker, &mut dice);
+        let joints = [(); 2].map(|()| g + spacer * normal(&mut dice));
+        let passes = joints.iter().all(|g| *g >= te + thicker);
+        // Both covers, the wrapper's base and its lids of three tiers thicken; two edges of the spine.
+        let lift: f64 = joints.iter().map(|g| (g * g - (te + thicker).powi(2)).max(0.0).sqrt()).sum();
+        let edges = cut * (normal(&mut dice) + normal(&mut dice));
+        let of_case = passes && room - 6.0 * thicker + edges + lift >= 0.0;
+        all += u32::from(wrapper && of_case);
+        wrappers += u32::from(wrapper);
+        cases += u32::from(of_case);
+    }
+    let share = |n: u32| f64::from(n) / f64::from(draws);
+    let said = closing(&b.job, &b.design).share;
+    assert!((said - share(all)).abs() < 0.006, "said {said}, seen {}", share(all));
+    assert!(share(all) > share(wrappers) * share(cases) + 0.01, "{all} {wrappers} {cases}: it tells nothing");
 }
 
 /// What is said of wrapper and case alike is told once.

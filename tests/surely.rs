@@ -35,7 +35,7 @@ const FOUR: &str = "[flap.tail]\ntier = 1\nreach = '45 %'\n[flap.head]\ntier = 1
                     [flap.right]\ntier = 2\nreach = '60 %'\n[flap.left]\ntier = 3\nreach = '97 %'\n";
 
 /// A normal error by the polar method (Marsaglia and Bray, 1964).
-fn normal(dice: &mut Dice) -> f64 {
+pub(crate) fn normal(dice: &mut Dice) -> f64 {
     loop {
         let unit = |d: &mut Dice| (d.next() >> 11) as f64 / (1u64 << 53) as f64 * 2.0 - 1.0;
         let (x, y) = (unit(dice), unit(dice));
@@ -62,12 +62,30 @@ struct Made {
 /// measures is taken from it.
 /// Every edge is besides off by anything up to half of `step`, as it is where it is marked at the nearest line of a rule.
 fn closes(job: &Job, design: &Design, step: f64, dice: &mut Dice) -> bool {
-    closes_patched(job, design, step, |_| 0.0, dice)
+    let thick = thickness(job, dice);
+    closes_patched(job, design, step, |_| 0.0, thick, dice)
+}
+
+/// How thick the board of one box is, mm.
+fn thickness(job: &Job, dice: &mut Dice) -> f64 {
+    job.board.thickness.to_mm() * (1.0 + job.making.board / 2.0 * normal(dice))
+}
+
+/// The same of a box whose board is so thick, mm.
+pub(crate) fn closes_of(job: &Job, design: &Design, thick: f64, dice: &mut Dice) -> bool {
+    closes_patched(job, design, 0.0, |_| 0.0, thick, dice)
 }
 
 /// The same where at this lid's sides so much more lies between it and the walls beside it than the cloth of each and
 /// the walls' liner: patches.
-fn closes_patched(job: &Job, design: &Design, step: f64, more: impl Fn(Side) -> f64, dice: &mut Dice) -> bool {
+fn closes_patched(
+    job: &Job,
+    design: &Design,
+    step: f64,
+    more: impl Fn(Side) -> f64,
+    thick: f64,
+    dice: &mut Dice,
+) -> bool {
     let m = &design.measures;
     let (t, c, l) = thicknesses(job);
     let (t, c, l) = (t.to_mm(), c.to_mm(), l.to_mm());
@@ -77,7 +95,6 @@ fn closes_patched(job: &Job, design: &Design, step: f64, more: impl Fn(Side) -> 
         let marked = if step > 0.0 { step * ((dice.next() >> 11) as f64 / (1u64 << 53) as f64 - 0.5) } else { 0.0 };
         cut * normal(dice) + marked
     };
-    let thick = t * (1.0 + job.making.board / 2.0 * normal(dice));
     let is_on_base = job.build.seat == Seat::OnBase;
     let base: Vec<(Side, f64)> = Side::ALL.map(|s| (s, edge(dice))).to_vec();
     let base_edge = |side: Side| base.iter().find(|b| b.0 == side).unwrap().1;
@@ -181,7 +198,11 @@ fn the_stated_share_counts_patches_beside_a_lid() {
     let patched = |side: Side| if side == Side::Right { (c - l).to_mm() } else { 0.0 };
     let share = |more: &dyn Fn(Side) -> f64| {
         let mut dice = Dice(3289);
-        (0..BOXES).filter(|_| closes_patched(&job, &design, 0.0, more, &mut dice)).count() as f64 / f64::from(BOXES)
+        let closes = |_: &u32| {
+            let thick = thickness(&job, &mut dice);
+            closes_patched(&job, &design, 0.0, more, thick, &mut dice)
+        };
+        (0..BOXES).filter(closes).count() as f64 / f64::from(BOXES)
     };
     let counted = share(&patched);
     assert!((counted - stated).abs() < 0.003, "{stated} is stated, {counted} counted");

@@ -65,7 +65,7 @@ pub use strap::strap_lines;
 pub use ties::{Tie, TieEnd, tied_to, ties, to_inset};
 pub use title_label::labelled;
 pub use tolerance::{Deviations, binds, mean_over, phi};
-pub use trays::{TrayMeasures, TrayPair, share as slides, share_by as slides_by, stack, trays};
+pub use trays::{TrayMeasures, TrayPair, bases_between, share as slides, share_at as slides_at, stack, trays};
 pub use work::{PRESSED_FROM, Step, corner_name};
 
 use crate::assembly::Assembly;

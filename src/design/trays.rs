@@ -177,17 +177,28 @@ fn auto_slide(job: &Job) -> Length {
 
 /// The share of boxes whose trays go into each other with so much room, mm.
 pub fn share(job: &Job, room: f64) -> f64 {
-    share_by(job, room, &Deviations::of(job))
+    let d = Deviations::of(job);
+    mean_over(d.board, |thicker| share_at(job, room, &d, thicker))
 }
 
-/// The same with these errors.
-pub fn share_by(job: &Job, room: f64, d: &Deviations) -> f64 {
+/// The same, with these errors, of those whose board is so much thicker than measured, mm.
+pub fn share_at(job: &Job, room: f64, d: &Deviations, thicker: f64) -> f64 {
     // Two edges of either base.
     let cuts = 2.0 * d.cut;
     let goes = |left: f64| if cuts > 0.0 { phi(left / cuts) } else { f64::from(u8::from(left >= -1e-9)) };
     // The small tray's walls stand in the room: one at the fore-edge, two across; under a lid two either way.
     let along = if is_closed(job) { 2.0 } else { 1.0 };
-    mean_over(d.board, |thicker| goes(room - along * thicker) * goes(room - 2.0 * thicker))
+    goes(room - along * thicker) * goes(room - 2.0 * thicker)
+}
+
+/// How many boards lie between both covers beside the trays' walls, whose height is cut and does not grow with the board: the
+/// large tray's base on the small one's walls, and the small one's own base where its walls stand on that.
+pub fn bases_between(job: &Job) -> u32 {
+    match (&job.trays, seat(job)) {
+        (None, _) => 0,
+        (Some(_), Seat::Beside) => 1,
+        (Some(_), Seat::OnBase) => 2,
+    }
 }
 
 /// Where the stack of a box lies in the flat layout: its outline as measured, and how high its underside lies.

@@ -63,10 +63,10 @@ pub(super) fn case_closing(alone: Closing) -> Closing {
     Closing { first, ..alone }
 }
 
-/// How surely a wrapper closes, and then the case round it: the errors of one are taken to have nothing to do with those
-/// of the other, though both are of one board.
-pub(super) fn with_case(wrapper: Closing, case: Closing) -> Closing {
-    let share = tidy(wrapper.share * case.share, 6);
+/// How surely a wrapper and the case round it close, `share` of all together. What a mend of the one makes of the whole is
+/// told as if the other's errors had nothing to do with it: a little less than it is, for both are of one board.
+pub(super) fn with_case(wrapper: Closing, case: Closing, share: f64) -> Closing {
+    let share = tidy(share, 6);
     let other = |risk: Option<Risk>, goes: f64| {
         risk.map(|risk| Risk { mend: risk.mend.map(|m| Mend { share: tidy(m.share * goes, 6), ..m }), ..risk })
     };

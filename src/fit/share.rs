@@ -12,7 +12,9 @@ use super::closed::{dressed, patched, patched_room, swing_room};
 use super::mend::values;
 use super::trays::with_trays;
 use super::{portfolio, slipcase};
-use crate::design::{Design, Deviations, Measures, binds, mean_over, outer, slides_by, thicknesses, trays};
+use crate::design::{
+    Design, Deviations, Measures, bases_between, binds, mean_over, outer, slides_at, thicknesses, trays,
+};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, Unit, tidy};
 use serde::Serialize;
@@ -104,9 +106,12 @@ pub fn closing(job: &Job, design: &Design) -> Closing {
     }
     let alone = as_hinged(job, design);
     match (job.within(), &design.case) {
-        (Some(_), _) if job.trays.is_some() => with_trays(alone, job),
+        (Some(_), _) if job.trays.is_some() => with_trays(alone, job, all(job, design, &Deviations::of(job))),
         (Some(_), _) => portfolio::case_closing(alone),
-        (None, Some(case)) => portfolio::with_case(alone, closing(&case.job, &case.design)),
+        (None, Some(case)) => {
+            let of_case = closing(&case.job, &case.design);
+            portfolio::with_case(alone, of_case, all(job, design, &Deviations::of(job)))
+        }
         (None, None) => alone,
     }
 }
@@ -144,24 +149,41 @@ pub fn closing_by_marks(job: &Job, design: &Design) -> f64 {
     if let Some(share) = slipcase::share(job, &d) {
         return tidy(share, 6);
     }
-    let share = whole(job, &design.measures, design.measures.joint.to_mm(), &margins(job, design, &d), &d);
-    let goes = job.within().and_then(|_| trays(job)).map_or(1.0, |pair| slides_by(job, pair.slide, &d));
-    let of_case = design.case.as_ref().map_or(1.0, |case| closing_by_marks(&case.job, &case.design));
-    tidy(share * goes * of_case, 6)
+    tidy(all(job, design, &d), 6)
+}
+
+/// The share of boxes that close, with the trays or the case that they have: all are of one board, so that where it is
+/// thicker than measured it is so in all of them.
+fn all(job: &Job, design: &Design, d: &Deviations) -> f64 {
+    let own = margins(job, design, d);
+    let pair = job.within().and_then(|_| trays(job));
+    let case = design.case.as_ref().map(|case| (case, margins(&case.job, &case.design, d)));
+    let closes = |job: &Job, measures: &Measures, margins: &[Margin], thicker: f64| {
+        closing_at(job, measures, measures.joint.to_mm(), margins, d, thicker)
+    };
+    mean_over(d.board, |thicker| {
+        let slides = pair.as_ref().map_or(1.0, |pair| slides_at(job, pair.slide, d, thicker));
+        let of_case =
+            case.as_ref().map_or(1.0, |(case, margins)| closes(&case.job, &case.design.measures, margins, thicker));
+        closes(job, &design.measures, &own, thicker) * slides * of_case
+    })
 }
 
 /// The share of boxes in which no room is used up, where all joints are so wide, mm.
 fn whole(job: &Job, measures: &Measures, joint: f64, margins: &[Margin], d: &Deviations) -> f64 {
-    let holds = |m: &Margin, thicker: f64, shared: f64| 1.0 - fails(job, measures, joint, m, thicker, shared, d);
-    mean_over(d.board, |thicker| {
-        let alone: f64 = margins.iter().filter(|m| m.shared.is_none()).map(|m| holds(m, thicker, 0.0)).product();
-        let beside = |side: Side| {
-            let own = |m: &&Margin| m.shared.is_some_and(|s| s.0 == side);
-            let deviation = margins.iter().find(own).and_then(|m| m.shared).map_or(0.0, |s| s.1);
-            over_nine(deviation, |x| margins.iter().filter(own).map(|m| holds(m, thicker, x)).product())
-        };
-        alone * Side::ALL.into_iter().map(beside).product::<f64>()
-    })
+    mean_over(d.board, |thicker| closing_at(job, measures, joint, margins, d, thicker))
+}
+
+/// The same of those whose board is so much thicker than measured, mm.
+fn closing_at(job: &Job, measures: &Measures, joint: f64, margins: &[Margin], d: &Deviations, thicker: f64) -> f64 {
+    let holds = |m: &Margin, shared: f64| 1.0 - fails(job, measures, joint, m, thicker, shared, d);
+    let alone: f64 = margins.iter().filter(|m| m.shared.is_none()).map(|m| holds(m, 0.0)).product();
+    let beside = |side: Side| {
+        let own = |m: &&Margin| m.shared.is_some_and(|s| s.0 == side);
+        let deviation = margins.iter().find(own).and_then(|m| m.shared).map_or(0.0, |s| s.1);
+        over_nine(deviation, |x| margins.iter().filter(own).map(|m| holds(m, x)).product())
+    };
+    alone * Side::ALL.into_iter().map(beside).product::<f64>()
 }
 
 /// The mean of `f` over a normal law of this deviation: nine points of Gauss and Hermite (Abramowitz and
@@ -249,7 +271,7 @@ fn margins(job: &Job, design: &Design, d: &Deviations) -> Vec<Margin> {
             (true, Seat::Beside) => lower + 2.0,
             (true, Seat::OnBase) => lower,
             (false, _) => lower + 1.0,
-        } + f64::from(job.within().and_then(|w| w.wrapper).unwrap_or_default());
+        } + f64::from(job.within().and_then(|w| w.wrapper).unwrap_or_default() + bases_between(job));
         all.push(Margin {
             what: Failing::LowWall,
             side: *side,

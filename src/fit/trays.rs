@@ -174,11 +174,11 @@ pub(super) const fn of_a_case(what: Failing) -> Failing {
     }
 }
 
-/// How surely the whole closes: the case as it does, and the small tray goes into the large one.
-pub(super) fn with_trays(of_case: Closing, job: &Job) -> Closing {
+/// How surely the whole closes, `share` of all: the case as it does, and the small tray goes into the large one. What a mend
+/// of the one makes of the whole is told as if the other's errors had nothing to do with it.
+pub(super) fn with_trays(of_case: Closing, job: &Job, share: f64) -> Closing {
     let Some(pair) = trays(job) else { return of_case };
     let goes = slides(job, pair.slide);
-    let share = of_case.share * goes;
     let by_case = of_case.first.map(|risk| Risk {
         what: of_a_case(risk.what),
         mend: risk.mend.filter(|m| m.key == "box.joint").map(|m| Mend { share: tidy(m.share * goes, 6), ..m }),
