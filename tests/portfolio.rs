@@ -297,9 +297,8 @@ fn as_many_close_as_is_said() {
 /// if the errors of one had nothing to do with those of the other.
 #[test]
 fn wrapper_and_case_are_of_one_board() {
-    let text = portfolio(&format!("{LIDS}joint_is_here"))
-        .replace("joint_is_here", "[making]\nboard = '20 %'\n")
-        .replace("construction = 'portfolio'", "construction = 'portfolio'\njoint = 3.7");
+    let text = portfolio(&format!("{LIDS}[making]\nboard = '20 %'\n"))
+        .replace("construction = 'portfolio'", "construction = 'portfolio'\njoint = 3.5");
     let b = built(&text);
     let case = b.design.case.as_ref().unwrap();
     let m = &case.design.measures;
