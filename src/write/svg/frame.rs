@@ -91,7 +91,7 @@ impl<'a> Picture<'a> {
     pub(super) fn heading(sheet: &SheetOps, title: &str, unit: Unit) -> String {
         format!(
             "{title}: {}, {}, {} thick{}",
-            sheet.sheet.id,
+            sheet_words(sheet),
             unit.show_size(&[sheet.sheet.width, sheet.sheet.height]),
             unit.show(sheet.sheet.thickness),
             if sheet.sheet.count() > 1 { format!(", cut {} alike", sheet.sheet.count()) } else { String::new() }
@@ -162,8 +162,11 @@ impl<'a> Picture<'a> {
         self.rectangle(pt(0.0, 0.0), size, None, Some(Pen::solid(QUIET, self.scale)));
     }
 
-    /// Every piece in white, what is cut out of it in the waste's colour.
+    /// Every piece in white, what is cut out of it in the waste's colour; those that are cut after the sheet was turned over
+    /// with a faint edge.
     pub(super) fn pieces(&mut self, of: &dyn Fn(&Operation) -> bool) {
+        let later = self.sheet.later.iter().map(|c| Stroke::Closed(c.clone())).collect();
+        self.draw(later, Some(WHITE), Some(Pen::solid(QUIET, 0.7 * self.scale)));
         for (keep, color) in [(Keep::Inside, WHITE), (Keep::Outside, WASTE)] {
             let lines = self.of_kind(OperationKind::ThroughCut).filter(|o| o.keep == keep && of(o));
             for stroke in lines.map(|o| o.stroke.clone()).collect::<Vec<_>>() {
@@ -255,6 +258,16 @@ impl<'a> Picture<'a> {
         };
         let entries: Vec<KeyEntry<'_>> = STYLES.iter().filter(has).map(entry).collect();
         self.key(&entries);
+    }
+}
+
+/// What a picture calls its sheet: which run it shows where the sheet is turned over.
+fn sheet_words(sheet: &SheetOps) -> String {
+    let id = &sheet.sheet.id;
+    match (sheet.is_first_side, &sheet.first) {
+        (true, _) => format!("{id}, first run, its other face up"),
+        (false, Some(_)) => format!("{id}, second run, turned over"),
+        (false, None) => id.clone(),
     }
 }
 
