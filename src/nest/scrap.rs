@@ -116,6 +116,7 @@ mod tests {
             placed: pieces.iter().map(placed).collect(),
             repeats: Vec::new(),
             marks: Vec::new(),
+            turn: None,
             cuts: Vec::new(),
         }
     }

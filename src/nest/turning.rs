@@ -151,13 +151,15 @@ fn pins(sheet: &Sheet, diameter: Length) -> Option<(Pins, bool)> {
     let find = |spares_offcut: bool| {
         let [w, h] = [sheet.width.to_mm(), sheet.height.to_mm()];
         let reach = diameter.to_mm() / 2.0 + CLEAR;
+        // What must lie in the offcut lies where least of it is lost: beside the pieces.
+        let near = sheet.offcut.filter(|_| !spares_offcut).map_or(h / 2.0, |o| o.y.to_mm());
         let mut taken: Vec<Bounds> = sheet.placed.iter().map(|p| p.bounds.grown(reach)).collect();
         if spares_offcut {
             taken.extend(sheet.offcut.map(|o| o.bounds().grown(diameter.to_mm() / 2.0)));
         }
         let mut x = reach;
         while x <= w / 4.0 {
-            if let Some(y) = height([x, w - x], reach, h, diameter.to_mm(), &taken) {
+            if let Some(y) = height([x, w - x], [near, h], (reach, diameter.to_mm()), &taken) {
                 return Some(Pins { diameter, places: [pt(x, y), pt(w - x, y)] });
             }
             x += STEP;
@@ -167,14 +169,14 @@ fn pins(sheet: &Sheet, diameter: Length) -> Option<(Pins, bool)> {
     find(true).map(|pins| (pins, false)).or_else(|| find(false).map(|pins| (pins, sheet.offcut.is_some())))
 }
 
-/// How high both holes lie: as near to the middle as what is taken leaves, and not in it.
-fn height(xs: [f64; 2], reach: f64, h: f64, off: f64, taken: &[Bounds]) -> Option<f64> {
+/// How high both holes lie on a sheet so high: as near to a place as what is taken leaves, and not in the middle.
+fn height(xs: [f64; 2], [near, h]: [f64; 2], (reach, off): (f64, f64), taken: &[Bounds]) -> Option<f64> {
     let beside = |b: &&Bounds| xs.iter().any(|x| b.min.x < *x && *x < b.max.x);
     let mut shut: Vec<[f64; 2]> = taken.iter().filter(beside).map(|b| [b.min.y, b.max.y]).collect();
     shut.push([h / 2.0 - off, h / 2.0 + off]);
     let is_free = |y: f64| y >= reach && y <= h - reach && shut.iter().all(|[low, high]| y <= *low || y >= *high);
     let tried = shut.iter().flatten().copied().chain([reach, h - reach]).filter(|y| is_free(*y));
-    tried.min_by(|a, b| (a - h / 2.0).abs().total_cmp(&(b - h / 2.0).abs()).then(a.total_cmp(b)))
+    tried.min_by(|a, b| (a - near).abs().total_cmp(&(b - near).abs()).then(a.total_cmp(b)))
 }
 
 #[cfg(test)]

@@ -30,7 +30,7 @@ pub struct SheetOps {
     /// Whether that is what these are: the sheet is then the one that is turned over.
     pub is_first_side: bool,
     /// On such a sheet the outlines of its pieces, which are cut after it was turned over.
-    pub later: Vec<Contour>,
+    pub later: Vec<Shared>,
 }
 
 impl SheetOps {
@@ -56,7 +56,7 @@ pub const FIRST_SIDE: &str = "_first-side";
 /// What stands for a piece where a hole is one for a pin.
 pub const PINS: &str = "pins";
 
-/// The whole outline of a piece that is cut in common with a neighbour.
+/// The whole outline of a piece that is cut in common with a neighbour, or in a later run.
 #[derive(Clone, Debug)]
 pub struct Shared {
     /// The piece's id.
@@ -271,6 +271,7 @@ mod tests {
             outline: block(pt(0.0, 0.0), 100.0, 60.0),
             holes: vec![block(pt(40.0, 10.0), 20.0, 20.0).cw(), block(pt(10.0, 10.0), 5.0, 5.0).cw()],
             pockets: vec![Pocket { outline: block(pt(70.0, 10.0), 8.0, 20.0), depth: mm(0.2) }],
+            back_pockets: Vec::new(),
             slits: vec![Path::line(pt(0.0, 60.0), pt(5.0, 55.0))],
             creases: vec![
                 Path::line(pt(30.0, 0.0), pt(30.0, 60.0)),

@@ -1,6 +1,6 @@
 //! What is worked on a sheet with its other face up, before it is turned over.
 
-use super::{Class, Keep, Operation, PINS, SheetOps, grain_deg, is_same_line};
+use super::{Class, Keep, Operation, PINS, Shared, SheetOps, grain_deg, is_same_line};
 use crate::design::Piece;
 use crate::geom::{Contour, Stroke};
 use crate::nest::{Placed, Sheet};
@@ -30,7 +30,10 @@ pub(super) fn first_side(sheet: &Sheet, pieces: &[Piece]) -> Option<SheetOps> {
         depth: sheet.thickness,
         grain_deg: None,
     }));
-    let outline = |p: &Placed| Some(pieces.get(p.piece)?.outline.transformed(&p.transform));
+    let outline = |p: &Placed| {
+        let piece = pieces.get(p.piece)?;
+        Some(Shared { piece: piece.id.clone(), copy: p.copy, outline: piece.outline.transformed(&p.transform) })
+    };
     Some(SheetOps {
         later: over.placed.iter().filter_map(outline).collect(),
         sheet: Arc::new(over),

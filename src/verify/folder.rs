@@ -362,13 +362,15 @@ fn prove(
     };
     let kind = |w: &String| OperationKind::ALL.into_iter().find(|k| k.word() == w);
     let operations: Vec<OperationKind> = program.operations.iter().filter_map(kind).collect();
+    // What the program calls its sheet.
+    let named = if program.first_side { format!("{}_first-side", sheet.id) } else { sheet.id.clone() };
     let (proof, moves) = follow_program(&Subject {
         file: &program.file,
         bytes,
         profile,
         first_tool: first_tool(program, profile),
         title: &manifest.title,
-        sheet: &sheet.id,
+        sheet: &named,
         stock: nominal.stock,
         thickness: nominal.thickness,
         nominal: Some(nominal),

@@ -2,7 +2,7 @@
 
 use crate::drawing::{Anchor, Drawing, Faces, Mark, Pen, Rgb, Type, Weight};
 use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
-use crate::ops::{Keep, Operation, SheetOps};
+use crate::ops::{Keep, Operation, Shared, SheetOps};
 use crate::profile::OperationKind;
 use crate::units::Unit;
 use crate::write::style::{INK, LineStyle, QUIET, STYLES, pen};
@@ -162,11 +162,26 @@ impl<'a> Picture<'a> {
         self.rectangle(pt(0.0, 0.0), size, None, Some(Pen::solid(QUIET, self.scale)));
     }
 
-    /// Every piece in white, what is cut out of it in the waste's colour; those that are cut after the sheet was turned over
-    /// with a faint edge.
-    pub(super) fn pieces(&mut self, of: &dyn Fn(&Operation) -> bool) {
-        let later = self.sheet.later.iter().map(|c| Stroke::Closed(c.clone())).collect();
+    /// The pieces that are cut after the sheet was turned over, white with a faint edge; and in that run the holes that it
+    /// goes over pins with.
+    pub(super) fn later(&mut self) {
+        let pins = self.sheet.sheet.turn.and_then(|turn| turn.pins).filter(|_| !self.sheet.is_first_side);
+        let holes = pins.iter().flat_map(|p| p.holes()).map(Stroke::Closed).collect();
+        self.draw(holes, Some(WHITE), Some(Pen::solid(QUIET, 0.7 * self.scale)));
+        let later = self.sheet.later.iter().map(|s| Stroke::Closed(s.outline.clone())).collect();
         self.draw(later, Some(WHITE), Some(Pen::solid(QUIET, 0.7 * self.scale)));
+    }
+
+    /// Their names, and where they stand on the sheet.
+    pub(super) fn later_names(&mut self) -> Vec<Bounds> {
+        let sheet = self.sheet;
+        let name = |s: &Shared| if s.copy > 1 { format!("{} /{}", s.piece, s.copy) } else { s.piece.clone() };
+        let all = sheet.later.iter().map(|s| (s.outline.bounds(), name(s)));
+        all.filter_map(|(bounds, name)| self.along(bounds, &name, self.text * 0.9, WHITE)).collect()
+    }
+
+    /// Every piece in white, what is cut out of it in the waste's colour.
+    pub(super) fn pieces(&mut self, of: &dyn Fn(&Operation) -> bool) {
         for (keep, color) in [(Keep::Inside, WHITE), (Keep::Outside, WASTE)] {
             let lines = self.of_kind(OperationKind::ThroughCut).filter(|o| o.keep == keep && of(o));
             for stroke in lines.map(|o| o.stroke.clone()).collect::<Vec<_>>() {

@@ -331,7 +331,11 @@ impl<'a> Cell<'a> {
         }
         let pocket = OperationKind::HalfDepthPocket;
         page.shape(closed(&of.pockets), style(pocket).fill, Some(inside(pocket)));
-        page.shape(closed(&of.behind), None, Some(Pen { dashes: &[2.0, 1.4], ..inside(pocket) }));
+        page.shape(
+            closed(&of.behind),
+            None,
+            Some(Pen { dashes: &[2.0, 1.4], ..Pen::solid(style(pocket).color, INSIDE) }),
+        );
         page.shape(closed(&of.holes), Some([255, 255, 255]), Some(inside(OperationKind::ThroughCut)));
         let open = |all: &[Path]| all.iter().map(|p| placed.open(p)).collect::<Vec<_>>();
         page.lines(open(&of.creases), inside(OperationKind::CreaseScore));
