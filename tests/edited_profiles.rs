@@ -109,7 +109,7 @@ const RULE: Keys = &[
 pub(crate) struct Edit {
     table: &'static str,
     which: usize,
-    key: &'static str,
+    pub(crate) key: &'static str,
     value: Value,
 }
 

@@ -54,10 +54,7 @@ impl Check<'_> {
     /// `[turning]`.
     pub(super) fn turning(&mut self) -> Option<Turning> {
         let pin_diameter = self.length("turning.pin_diameter", Sign::Positive);
-        let by = match self.doc.text("turning.by")? {
-            "pins" => TurnedBy::Pins,
-            _ => TurnedBy::Corner,
-        };
+        let by = self.doc.text("turning.by").map(|by| if by == "pins" { TurnedBy::Pins } else { TurnedBy::Corner });
         let pin_diameter = pin_diameter?;
         if pin_diameter < THINNEST || pin_diameter > THICKEST {
             let message = format!("pins of {} hold no sheet in its place", self.say(pin_diameter));
@@ -65,6 +62,7 @@ impl Check<'_> {
             self.push(Diagnostic::error("pin-diameter", message).at("turning.pin_diameter").help(hint));
             return None;
         }
+        let by = by?;
         Some(Turning { by, pin_diameter })
     }
 }

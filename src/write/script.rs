@@ -74,6 +74,7 @@ impl Script<'_> {
         let turn = self.whole.sheet.turn?;
         let id = &self.whole.sheet.id;
         let by = match turn.pins {
+            _ if self.whole.moved.is_some() => "where its marks were measured".to_owned(),
             Some(pins) => format!("over the two pins of {}", pins.diameter),
             None => "with its lower left corner at the same place".to_owned(),
         };

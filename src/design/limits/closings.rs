@@ -17,6 +17,8 @@ use crate::units::{Length, mm};
 
 /// Less board than this under a magnet is felt and may break through (our choice).
 const LEAST_UNDER: Length = mm(0.5);
+/// What lengths that are added up are off by at the most.
+const ROUNDING: Length = mm(1e-6);
 
 /// What is cut into laid-out boards, held against them.
 pub(in crate::design) fn cut(
@@ -141,7 +143,8 @@ impl Limits<'_> {
             let (depth, what) = (cut.pocket.depth, if cut.slot.is_some() { "pocket" } else { "recess" });
             let (taken, left) = (depth + label.depth, t - depth - label.depth);
             // A board that is cut through from its inside alone is told of that.
-            if depth >= t || left >= LEAST_UNDER && taken <= t * DEEPEST + SLACK {
+            let is_thin = left < LEAST_UNDER - ROUNDING;
+            if depth >= t || !is_thin && taken <= t * DEEPEST + SLACK {
                 continue;
             }
             let told = format!(
@@ -153,7 +156,7 @@ impl Limits<'_> {
             let at = self.key_or("title_label.depth", "title_label".into());
             let d = if left <= Length::ZERO {
                 Diagnostic::error("label-meets-pocket", format!("{told}: they meet in a board of {}", self.say(t)))
-            } else if left < LEAST_UNDER {
+            } else if is_thin {
                 Diagnostic::error("label-meets-pocket", format!("{told}: only {} of board is left", self.say(left)))
             } else {
                 Diagnostic::warning("thin-under-label", format!("{told}: {} of board is left", self.say(left)))

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 pub use super::closings::{GapLayer, Magnets, Pegs, Tied};
 pub use super::inside::{Inside, LiftRibbon, Padding, Thing};
+pub use super::turned::{PinHole, Turned};
 
 /// No board is thicker, mm: the job's own limit.
 const THICKEST: f64 = 200.0;
@@ -252,28 +253,6 @@ pub struct ListedSheet {
     /// What is drawn beside the pieces.
     #[serde(default)]
     pub marks: Vec<Mark>,
-}
-
-/// How a sheet is turned over between two runs, left to right.
-#[derive(Clone, Debug, Deserialize)]
-pub struct Turned {
-    /// `corner` or `pins`.
-    pub by: String,
-    /// Holes through it, as it is laid out.
-    pub pins: Vec<PinHole>,
-    /// The files that show its first run.
-    pub drawings: Vec<String>,
-}
-
-/// A hole for a pin.
-#[derive(Clone, Copy, Debug, Deserialize)]
-pub struct PinHole {
-    /// Its middle.
-    pub x: f64,
-    /// Its middle.
-    pub y: f64,
-    /// How wide it is.
-    pub diameter: f64,
 }
 
 /// A rectangle of a sheet that no piece reaches.
