@@ -192,10 +192,15 @@ fn layers(of: &Handover<'_>) -> Vec<Vec<String>> {
     };
     let mut rows = Vec::new();
     for kind in OperationKind::ALL {
-        let mut depths: Vec<(StockKind, Length, Length)> = Vec::new();
+        let mut depths: Vec<Depth> = Vec::new();
         for ops in of.operations {
             for o in ops.operations.iter().filter(|o| o.kind == kind) {
-                let depth = (ops.sheet.stock, o.depth, ops.sheet.thickness);
+                let depth = Depth {
+                    stock: ops.sheet.stock,
+                    depth: o.depth,
+                    thickness: ops.sheet.thickness,
+                    is_first_run: ops.is_first_side,
+                };
                 if !depths.contains(&depth) {
                     depths.push(depth);
                 }
@@ -214,7 +219,16 @@ fn layers(of: &Handover<'_>) -> Vec<Vec<String>> {
     rows
 }
 
-fn what(of: &Handover<'_>, kind: OperationKind, depths: &[(StockKind, Length, Length)]) -> String {
+/// How deep lines of a kind go into a stock.
+#[derive(PartialEq)]
+struct Depth {
+    stock: StockKind,
+    depth: Length,
+    thickness: Length,
+    is_first_run: bool,
+}
+
+fn what(of: &Handover<'_>, kind: OperationKind, depths: &[Depth]) -> String {
     match kind {
         OperationKind::Mark => "Draw or score as faintly as can be seen. Never through.".into(),
         OperationKind::CreaseScore => {
@@ -222,8 +236,9 @@ fn what(of: &Handover<'_>, kind: OperationKind, depths: &[(StockKind, Length, Le
         }
         OperationKind::HalfDepthPocket => {
             let show = |l: Length| of.job.units.show(l);
-            let of_each = |(stock, depth, thick): &(StockKind, Length, Length)| {
-                format!("{} {} deep of {}", stock.word(), show(*depth), show(*thick))
+            let of_each = |d: &Depth| {
+                let run = if d.is_first_run { " in the first run" } else { "" };
+                format!("{} {} deep of {}{run}", d.stock.word(), show(d.depth), show(d.thickness))
             };
             let depths: Vec<String> = depths.iter().map(of_each).collect();
             format!(

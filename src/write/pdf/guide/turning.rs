@@ -4,6 +4,7 @@ use super::Told;
 use super::plan::{BOARD, HERE, Plan, THIN};
 use super::step::{Step, show};
 use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
+use crate::nest::Pins;
 use crate::ops::{Operation, PINS, SheetOps};
 use crate::profile::OperationKind;
 
@@ -67,7 +68,10 @@ fn lies(plan: &mut Plan<'_>, ops: &SheetOps, at: Point, number: usize) {
     plan.solid(&of(&|o| o.kind == OperationKind::HalfDepthPocket), HERE, THIN);
     plan.solid(&of(&|o| o.kind == OperationKind::ThroughCut && is_hole(o) && o.piece != PINS), [0xff; 3], THIN);
     let pins = ops.sheet.turn.and_then(|turn| turn.pins);
-    let holes: Vec<Contour> = pins.iter().flat_map(|p| p.holes()).map(|hole| hole.ccw().transformed(&to)).collect();
+    // Drawn larger than they are where nobody would see them.
+    let least = plan.millimetres(0.6);
+    let hole = |p: &Pins| p.places.map(|place| Contour::circle(place, least.max(p.diameter.to_mm() / 2.0)));
+    let holes: Vec<Contour> = pins.iter().flat_map(hole).map(|hole| hole.transformed(&to)).collect();
     plan.solid(&holes, HERE, THIN);
     // In the corner that lies at the machine's.
     let off = plan.millimetres(3.0);
