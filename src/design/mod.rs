@@ -305,6 +305,11 @@ impl Piece {
         }
     }
 
+    /// Whether letters on it are drawn mirrored, to read rightly on the bed.
+    pub const fn has_mirrored_letters(&self) -> bool {
+        matches!(self.lay, Lay::Mirrored | Lay::OutsideUp)
+    }
+
     /// The recesses in a board's inside.
     pub fn inside_pockets(&self) -> &[Pocket] {
         if self.lay == Lay::OutsideUp { &self.back_pockets } else { &self.pockets }

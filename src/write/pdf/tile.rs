@@ -2,7 +2,7 @@
 //! smaller shares one.
 
 use super::parts::is_mirrored;
-use crate::design::{Lay, Piece};
+use crate::design::Piece;
 use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, Vertex, intersections, pt, rings_shared};
 use crate::job::Job;
 use crate::profile::OperationKind;
@@ -100,7 +100,7 @@ impl<'a> Template<'a> {
         let b = piece.outline.bounds();
         // The letters on a tall piece run up it, and down one that lies mirrored: turned the other way they would
         // stand on their heads.
-        let quarter = if b.height() > b.width() && piece.lay == Lay::AsComputed { -90.0 } else { 90.0 };
+        let quarter = if b.height() > b.width() && !piece.has_mirrored_letters() { -90.0 } else { 90.0 };
         let rotation_deg = if is_turned { quarter } else { 0.0 };
         let turn = Transform { mirrored: is_mirrored(job, piece), rotation_deg, shift: pt(0.0, 0.0) };
         let at = piece.outline.transformed(&turn).bounds();
