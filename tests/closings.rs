@@ -273,7 +273,7 @@ fn the_gap_between_magnets_by_hand() {
 }
 
 /// A random job with random ties and magnets, where it is one of hinged boards with a lid.
-fn random(seed: u64) -> Option<String> {
+pub(crate) fn random(seed: u64) -> Option<String> {
     let text = proved::job(seed);
     let sides: Vec<&str> =
         ["left", "right", "head", "tail"].into_iter().filter(|s| text.contains(&format!("[flap.{s}]"))).collect();

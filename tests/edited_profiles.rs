@@ -106,10 +106,10 @@ const RULE: Keys = &[
 
 /// One change of a profile: a table of it, which of these, a key and its value as TOML.
 #[derive(Clone, Debug)]
-struct Edit {
+pub(crate) struct Edit {
     table: &'static str,
     which: usize,
-    key: &'static str,
+    pub(crate) key: &'static str,
     value: Value,
 }
 
@@ -129,7 +129,7 @@ fn edited(machine: &str, edits: &[Edit]) -> String {
 
 /// What came of a changed profile.
 #[derive(Debug)]
-enum Came {
+pub(crate) enum Came {
     Proved,
     Refused(String),
     Unproved(Vec<String>),
@@ -137,7 +137,14 @@ enum Came {
 
 /// Exports a job with a shipped profile and these changes, and proves it. `kerf` is for the
 /// command line.
-fn attempt(name: &str, job: &Path, machine: &str, edits: &[Edit], kerf: Option<&str>, is_lifted: bool) -> Came {
+pub(crate) fn attempt(
+    name: &str,
+    job: &Path,
+    machine: &str,
+    edits: &[Edit],
+    kerf: Option<&str>,
+    is_lifted: bool,
+) -> Came {
     let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join("edited").join(name);
     let _ = std::fs::remove_dir_all(&home);
     std::fs::create_dir_all(&home).unwrap();
@@ -173,7 +180,7 @@ fn pick<'a, T>(dice: &mut Dice, all: &'a [T]) -> &'a T {
 }
 
 /// A change drawn for a profile: as often one of a rule as of all else.
-fn drawn(dice: &mut Dice, profile: &Table) -> Edit {
+pub(crate) fn drawn(dice: &mut Dice, profile: &Table) -> Edit {
     let (table, keys) =
         *pick(dice, &[("rule", RULE), ("rule", RULE), ("tool", TOOL), ("machine", MACHINE), ("output", OUTPUT)]);
     let (key, values) = *pick(dice, keys);
@@ -184,7 +191,7 @@ fn drawn(dice: &mut Dice, profile: &Table) -> Edit {
 }
 
 /// A bed counted from another corner, or with its axes exchanged: keys that only go together.
-fn frame(dice: &mut Dice) -> Vec<Edit> {
+pub(crate) fn frame(dice: &mut Dice) -> Vec<Edit> {
     const ZEROS: [&str; 5] = ["lower-left", "lower-right", "upper-left", "upper-right", "centre"];
     let (flat, steep) = (*pick(dice, &["right", "left"]), *pick(dice, &["up", "down"]));
     let (x, y) = if dice.next().is_multiple_of(2) { (flat, steep) } else { (steep, flat) };

@@ -139,6 +139,7 @@ fn a_machine_takes_its_runs_its_sheets_and_its_changes() {
     let run = |machine: &str, operations: &[OperationKind]| Run {
         machine: machine.into(),
         sheet: "board-1".into(),
+        first_side: false,
         stock: StockKind::Board,
         count: 3,
         seconds: 600.0,
@@ -558,6 +559,7 @@ fn every_plan_of_random_jobs_can_be_worked() {
         let run = |sheet: u32, stock, seconds, operations: &[OperationKind]| Run {
             machine: "table".into(),
             sheet: format!("sheet-{sheet}"),
+            first_side: false,
             stock,
             count: 1 + made.job.copies / 3,
             seconds,

@@ -83,5 +83,6 @@ mod swept;
 mod title_label;
 mod traced;
 mod trays;
+mod turning;
 mod verify;
 mod worked_constructions;

@@ -368,8 +368,6 @@ fn what_cannot_be_made_is_told() {
     has(&portfolio("[covering]\nliner_trim = 3"), "unused-key", "", false);
     has(&portfolio("[portfolio]\nsquare = -1"), "negative", "", true);
     has(&portfolio(&format!("{LIDS}[ties.head]\n")), "closes-no-lid", "", true);
-    let label = format!("{TIES}[title_label]\nwidth = 40\nheight = 20\n");
-    has(&portfolio(&label), "label-beside-pockets", "title_label.on", true);
     has(&portfolio("[magnets.left]\n"), "closes-no-lid", "", true);
 }
 

@@ -11,7 +11,7 @@ use flapwright::job::{self, Flap, FlapShape, JOB, Job, Side};
 use flapwright::units::{Unit, mm};
 use proptest::prelude::*;
 
-const SAMPLES: [(&str, &str); 11] = [
+const SAMPLES: [(&str, &str); 12] = [
     ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
     ("dulse-atlas", include_str!("../samples/dulse-atlas.toml")),
@@ -22,6 +22,7 @@ const SAMPLES: [(&str, &str); 11] = [
     ("bladderwrack-case", include_str!("../samples/bladderwrack-case.toml")),
     ("laver-slipcase", include_str!("../samples/laver-slipcase.toml")),
     ("furbelow-portfolio", include_str!("../samples/furbelow-portfolio.toml")),
+    ("bootlace-portfolio", include_str!("../samples/bootlace-portfolio.toml")),
     ("dabberlocks-portfolio", include_str!("../samples/dabberlocks-portfolio.toml")),
 ];
 

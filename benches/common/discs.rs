@@ -36,6 +36,9 @@ pub(crate) fn sheet(each: usize, bulge: f64) -> SheetOps {
         operations: (0..50).map(disc).collect(),
         shared: Vec::new(),
         moved: None,
+        first: None,
+        is_first_side: false,
+        later: Vec::new(),
     }
 }
 

@@ -6,7 +6,7 @@ use crate::diag::listed;
 use crate::estimate::{Estimate, Money, in_hours};
 use crate::fit::{case_in_words, mouth_in_words, tied_lid, told_inside};
 use crate::job::{Assumed, Grain, Job, Side, Stock, StockKind, assumed};
-use crate::nest::Sheet;
+use crate::nest::{Sheet, Turn};
 use crate::pipeline::Worked;
 use crate::units::{Length, Unit, mm};
 use crate::write::cost::Takes;
@@ -325,6 +325,14 @@ fn stock_line(job: &Job, kind: StockKind, sheets: &[&Arc<Sheet>]) -> String {
         let size = job.units.show_size(&[offcut.width, offcut.height]);
         let _ = writeln!(text, "    {} leaves an offcut of {size}", last.id);
     }
+    for sheet in sheets {
+        let by = match sheet.turn {
+            Some(Turn { pins: Some(pins), .. }) => format!("over two pins of {}", job.units.show(pins.diameter)),
+            Some(_) => format!("by its corner: it must be {} wide", job.units.show(sheet.width)),
+            None => continue,
+        };
+        let _ = writeln!(text, "    {} is worked from both faces, turned over left to right {by}", sheet.id);
+    }
     text
 }
 
@@ -384,7 +392,7 @@ fn extras(p: &Piece) -> String {
         1 => Some(format!("1 {one}")),
         n => Some(format!("{n} {one}s")),
     };
-    [counted(p.holes.len(), "slot"), counted(p.pockets.len(), "pocket"), counted(p.slits.len(), "slit")]
+    [counted(p.holes.len(), "slot"), counted(p.all_pockets().count(), "pocket"), counted(p.slits.len(), "slit")]
         .into_iter()
         .flatten()
         .collect::<Vec<_>>()

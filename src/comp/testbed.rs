@@ -29,6 +29,9 @@ pub(crate) fn sheet(operations: Vec<Operation>) -> SheetOps {
         sheet: Sheet::bare("board-1", StockKind::Board, [mm(700.0), mm(1000.0), mm(2.0)]).into(),
         operations,
         shared: Vec::new(),
+        first: None,
+        is_first_side: false,
+        later: Vec::new(),
         moved: None,
     }
 }

@@ -58,6 +58,7 @@ pub(super) fn sheet(pieces: &[Piece], rows: &[u32], profile: &Profile, stock: St
         is_leftover: false,
         common_cuts: false,
         price: None,
+        turn: None,
         offcut: None,
         placed,
         repeats: Vec::new(),

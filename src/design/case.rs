@@ -135,10 +135,13 @@ pub(super) fn moved(piece: &Piece, by: Point) -> Piece {
     let t = &Transform::shift(by);
     let path = |p: &Path| p.transformed(t);
     let stroke = |s: &Stroke| s.transformed(t);
+    let pockets =
+        |of: &[Pocket]| of.iter().map(|k| Pocket { outline: k.outline.transformed(t), ..k.clone() }).collect();
     Piece {
         outline: piece.outline.transformed(t),
         holes: piece.holes.iter().map(|h| h.transformed(t)).collect(),
-        pockets: piece.pockets.iter().map(|k| Pocket { outline: k.outline.transformed(t), ..k.clone() }).collect(),
+        pockets: pockets(&piece.pockets),
+        back_pockets: pockets(&piece.back_pockets),
         slits: piece.slits.iter().map(path).collect(),
         creases: piece.creases.iter().map(path).collect(),
         marks: piece.marks.iter().map(stroke).collect(),

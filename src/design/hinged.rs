@@ -7,7 +7,7 @@ use super::lying;
 use super::measures::{self, Auto, Measures, thicknesses};
 use super::meeting::{Lying, Meeting};
 use super::work::Step;
-use super::{Design, Lay, Piece, Role, cover, cuts, dressing, limits, liner, patch, tabs, title_label};
+use super::{Design, Lay, Piece, Pocket, Role, cover, cuts, dressing, limits, liner, patch, tabs, title_label};
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
@@ -85,6 +85,9 @@ impl Build for HingedBoards {
             let own = || all.iter().filter(|c| c.part == part);
             piece.holes = own().filter_map(|c| c.slot.clone()).map(Contour::cw).collect();
             piece.pockets = own().map(|c| c.pocket.clone()).collect();
+            if !piece.pockets.is_empty() {
+                piece.lay = Lay::InsideUp;
+            }
             made.pieces.push(piece);
         };
         add(Part::Base, "board-base".into(), Role::Base, None, flat.base.clone());
@@ -205,11 +208,9 @@ pub(super) fn cut_into(all: &mut Assembly, pieces: &[Piece]) {
     for panel in &mut all.panels {
         let Some(piece) = pieces.iter().find(|p| p.id == panel.piece) else { continue };
         panel.holes = piece.holes.clone();
-        let recesses = piece.pockets.iter().map(|k| (k.outline.clone(), k.depth.to_mm())).collect();
-        match piece.lay {
-            Lay::OutsideUp => panel.outside_recesses = recesses,
-            _ => panel.recesses = recesses,
-        }
+        let recesses = |of: &[Pocket]| of.iter().map(|k| (k.outline.clone(), k.depth.to_mm())).collect();
+        panel.recesses = recesses(piece.inside_pockets());
+        panel.outside_recesses = recesses(piece.outside_pockets());
     }
 }
 

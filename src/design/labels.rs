@@ -2,7 +2,7 @@
 //! edges and of everything that is cut, pressed or marked there.
 
 use super::lettering::{extent, lacks, letters};
-use super::{Lay, Piece, Role};
+use super::{Piece, Role};
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Point, Segment, Stroke, Transform, intersections, pt};
 use crate::job::{CutFace, Job, StockKind};
@@ -86,7 +86,7 @@ pub fn copy_label(piece: &Piece, job: &Job, copy: u32) -> Vec<Stroke> {
     let text = number(copy);
     match piece.number {
         Some(Lettered { height, center, is_upright }) => {
-            drawn(&text, height, extent(&text, height), center, is_upright, piece.lay != Lay::AsComputed)
+            drawn(&text, height, extent(&text, height), center, is_upright, piece.has_mirrored_letters())
         }
         None if is_covered(piece, job) => label(piece, &text),
         None => Vec::new(),
@@ -115,7 +115,7 @@ fn with_number(piece: &Piece, text: &str, number: &str) -> Option<(Vec<Stroke>, 
     let lines = lines(piece);
     let b = piece.outline.bounds();
     let (middle, is_tall) = (b.center(), b.height() > b.width());
-    let is_mirrored = piece.lay != Lay::AsComputed;
+    let is_mirrored = piece.has_mirrored_letters();
     for height in HEIGHTS {
         let (label, number) = (extent(text, height), extent(number, height));
         let gap = height;
@@ -174,7 +174,7 @@ pub(super) fn label(piece: &Piece, text: &str) -> Vec<Stroke> {
         for upright in [is_tall, !is_tall] {
             let room = if upright { pt(whole.y, whole.x) } else { whole };
             if let Some(center) = place(piece, &lines, room, middle) {
-                return drawn(text, height, size, center, upright, piece.lay != Lay::AsComputed);
+                return drawn(text, height, size, center, upright, piece.has_mirrored_letters());
             }
         }
     }

@@ -255,8 +255,10 @@ pub struct Piece {
     pub outline: Contour,
     /// Clockwise.
     pub holes: Vec<Contour>,
-    /// Recesses of part of the thickness.
+    /// Recesses of part of the thickness, in the face that lies up.
     pub pockets: Vec<Pocket>,
+    /// Those in the face that lies down: they are cut from there before the sheet is turned over.
+    pub back_pockets: Vec<Pocket>,
     /// Open cuts through it.
     pub slits: Vec<Path>,
     /// Lines to fold at.
@@ -283,6 +285,7 @@ impl Piece {
             outline,
             holes: Vec::new(),
             pockets: Vec::new(),
+            back_pockets: Vec::new(),
             slits: Vec::new(),
             creases: Vec::new(),
             marks: Vec::new(),
@@ -298,7 +301,28 @@ impl Piece {
             Lay::AsComputed => cut_face == CutFace::Face,
             Lay::Mirrored => cut_face == CutFace::Back,
             Lay::OutsideUp => true,
+            Lay::InsideUp => false,
         }
+    }
+
+    /// Whether letters on it are drawn mirrored, to read rightly on the bed.
+    pub const fn has_mirrored_letters(&self) -> bool {
+        matches!(self.lay, Lay::Mirrored | Lay::OutsideUp)
+    }
+
+    /// The recesses in a board's inside.
+    pub fn inside_pockets(&self) -> &[Pocket] {
+        if self.lay == Lay::OutsideUp { &self.back_pockets } else { &self.pockets }
+    }
+
+    /// The recesses in a board's outside.
+    pub fn outside_pockets(&self) -> &[Pocket] {
+        if self.lay == Lay::OutsideUp { &self.pockets } else { &self.back_pockets }
+    }
+
+    /// All recesses, those of the face that lies up first.
+    pub fn all_pockets(&self) -> impl Iterator<Item = &Pocket> {
+        self.pockets.iter().chain(&self.back_pockets)
     }
 
     /// How many of it all boxes together need.
@@ -342,7 +366,7 @@ pub enum Role {
 pub struct Pocket {
     /// Counter-clockwise.
     pub outline: Contour,
-    /// From the face that lies up.
+    /// From the face that it is in.
     pub depth: Length,
 }
 
@@ -356,4 +380,7 @@ pub enum Lay {
     /// Mirrored whichever face of the stock the maker cuts from: a folding board's outside, from which its
     /// creases are pressed.
     OutsideUp,
+    /// As seen from inside the box, whichever face of the stock the maker cuts from: a board with recesses in its
+    /// inside.
+    InsideUp,
 }

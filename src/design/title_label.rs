@@ -1,5 +1,6 @@
 //! The recess of a title label: a pocket in the outside of a lid or of its wall, into which the cloth is pressed. A board
-//! that has one is cut with its outside up.
+//! that has no other pocket is cut with its outside up, so that its sheet is never turned over; one with pockets in its
+//! inside keeps these up, and has the recess cut from its other face before.
 
 use super::measures::thicknesses;
 use super::{Lay, Piece, Pocket};
@@ -41,7 +42,12 @@ pub(super) fn add(pieces: &mut [Piece], job: &Job) {
     };
     if let Some(piece) = pieces.iter_mut().find(|p| p.id == id) {
         let b = recess(job, &label, part, piece.outline.bounds());
-        piece.pockets.push(Pocket { outline: Contour::rectangle(b.min, b.max), depth: label.depth });
-        piece.lay = Lay::OutsideUp;
+        let pocket = Pocket { outline: Contour::rectangle(b.min, b.max), depth: label.depth };
+        if piece.pockets.is_empty() {
+            piece.pockets.push(pocket);
+            piece.lay = Lay::OutsideUp;
+        } else {
+            piece.back_pockets.push(pocket);
+        }
     }
 }

@@ -1,7 +1,7 @@
 //! How long each part of the work takes: minutes by hand of each step, minutes beside machines.
 
 use super::{Asked, Run};
-use crate::design::{Lay, Piece, Role, Step, steps};
+use crate::design::{Piece, Role, Step, steps};
 use crate::job::{Minutes, StockKind};
 use crate::nest::Placed;
 use crate::profile::OperationKind;
@@ -33,6 +33,8 @@ pub struct RunLoad {
     pub machine: String,
     /// The sheet.
     pub sheet: String,
+    /// Whether its other face lies up, before it is turned over: it is laid on once more for that.
+    pub first_side: bool,
     /// How many such sheets.
     pub count: u32,
     /// On how many of them a piece of the first box lies.
@@ -75,8 +77,7 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         Step::SlotsAndPockets => {
             let slots = if is_cut(board) { 0 } else { sum(board, &|p| p.holes.len()) };
             let is_pocketed = is_done(board, OperationKind::HalfDepthPocket);
-            let inside = |p: &Piece| if p.lay == Lay::OutsideUp { 0 } else { p.pockets.len() };
-            slots + if is_pocketed { 0 } else { sum(board, &inside) }
+            slots + if is_pocketed { 0 } else { sum(board, &|p| p.inside_pockets().len()) }
         }
         Step::LabelRecess => u32::from(!is_done(board, OperationKind::HalfDepthPocket)),
         Step::BuildTrays => sum(board, &|p| usize::from(p.role == Role::Tray)),
@@ -123,7 +124,8 @@ pub(super) fn by_machine(asked: &Asked<'_>) -> Vec<RunLoad> {
     let work = &asked.job.work;
     let mut all: Vec<(RunLoad, u32)> = Vec::new();
     for run in asked.runs {
-        let found = all.iter_mut().find(|(l, _)| l.machine == run.machine && l.sheet == run.sheet);
+        let is_its = |l: &RunLoad| l.machine == run.machine && l.sheet == run.sheet && l.first_side == run.first_side;
+        let found = all.iter_mut().find(|(l, _)| is_its(l));
         match found {
             Some((load, tools)) => {
                 load.run += run.seconds / 60.0;
@@ -133,6 +135,7 @@ pub(super) fn by_machine(asked: &Asked<'_>) -> Vec<RunLoad> {
                 let load = RunLoad {
                     machine: run.machine.clone(),
                     sheet: run.sheet.clone(),
+                    first_side: run.first_side,
                     count: run.count,
                     first: of_first_box(asked, run),
                     run: run.seconds / 60.0,

@@ -51,6 +51,8 @@ pub struct Run {
     pub machine: String,
     /// The sheet.
     pub sheet: String,
+    /// Whether its other face lies up, before it is turned over.
+    pub first_side: bool,
     /// What that is of.
     pub stock: StockKind,
     /// How many such sheets.

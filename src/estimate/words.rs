@@ -47,7 +47,9 @@ fn words(estimate: &Estimate, entry: &Entry) -> String {
     let what = match &entry.doing {
         Doing::Step(step) => step.words().to_owned(),
         Doing::Run(i) => {
-            estimate.runs.get(*i).map_or(String::new(), |run| format!("run {} on {}", run.sheet, run.machine))
+            let side = |run: &super::RunLoad| if run.first_side { ", its other face up," } else { "" };
+            let told = |run: &super::RunLoad| format!("run {}{} on {}", run.sheet, side(run), run.machine);
+            estimate.runs.get(*i).map_or(String::new(), told)
         }
     };
     let what = if entry.goes_on { format!("go on: {what}") } else { what };

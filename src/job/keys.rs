@@ -13,6 +13,7 @@ use super::portfolio_keys::PORTFOLIO;
 use super::sizes;
 use super::slipcase_keys::SLIPCASE;
 use super::stock_keys::{BOARD, CLOTH, LINER};
+use super::turning::TURNING;
 use super::work_keys::{GLUE, METRE_PRICE, WORK};
 use crate::doc::{Need, Shape, Table, key};
 use Need::{Default, Optional, Required};
@@ -72,6 +73,7 @@ pub static JOB: Table = Table {
             "Magnets of lids, each lid that has some in a table of its own: [magnets.left]. Another lid must lie beneath its free edge; leave the tables out for a box without.",
         ),
         key("inside", Shape::Table(&INSIDE), Optional, INSIDE.about),
+        key("turning", Shape::Table(&TURNING), Default("{}"), TURNING.about),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),
         key("glue", Shape::Table(&GLUE), Default("{}"), GLUE.about),
         key("work", Shape::Table(&WORK), Default("{}"), WORK.about),

@@ -34,6 +34,7 @@ mod strips;
 mod thick;
 mod title_label;
 mod trays;
+mod turning;
 mod work;
 mod work_keys;
 
@@ -58,6 +59,7 @@ pub use starter::{first_value, starter};
 pub use strips::{Strip, Strips};
 pub use title_label::{LabelOn, TitleLabel};
 pub use trays::{Trays, Within};
+pub use turning::{TurnedBy, Turning};
 pub use work::{Glue, Minutes, Work};
 
 use crate::diag::Places;
@@ -118,6 +120,8 @@ pub struct Job {
     pub ties: BTreeMap<Side, Ties>,
     /// The magnets, by the lid that they hold.
     pub magnets: BTreeMap<Side, Magnets>,
+    /// How a sheet that is worked from both faces is laid down again.
+    pub turning: Turning,
     /// What is drawn on the pieces.
     pub marks: Marks,
     /// How the pieces of a sheet are to be parted.

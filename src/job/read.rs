@@ -148,6 +148,7 @@ impl Check<'_> {
         let takes_closings = build.as_ref().is_none_or(|b| b.construction.terms().takes_closings);
         let ties = self.ties(takes_closings);
         let magnets = self.magnets(takes_closings);
+        let turning = self.turning();
         let marks = self.marks();
         let glue = self.glue();
         let work = self.work();
@@ -182,6 +183,7 @@ impl Check<'_> {
             work: work?,
             ties,
             magnets,
+            turning: turning?,
             marks: marks?,
             layout,
             layout_effort: layout_effort?,

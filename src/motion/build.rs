@@ -116,7 +116,7 @@ fn no_rule(op: &Operation, ops: &SheetOps, profile: &Profile) -> Diagnostic {
     let (kind, stock) = (op.kind.word(), ops.sheet.stock.word());
     Diagnostic::error(
         "no-rule",
-        format!("the profile {} has no rule for a {kind} on {stock}, which {} needs", profile.id, ops.sheet.id),
+        format!("the profile {} has no rule for a {kind} on {stock}, which {} needs", profile.id, ops.name()),
     )
     .help(format!(
         "add a [[rule]] with operation = \"{kind}\" and stock = \"{stock}\" to the profile, or choose another machine"
@@ -219,7 +219,7 @@ fn worked(ops: &SheetOps, profile: &Profile, lines: &[Line<'_>], told: &mut Vec<
         }
     }
     let used = used(&sections);
-    Program { sheet: Arc::clone(&ops.sheet), used, moved: ops.moved, sections }
+    Program { sheet: Arc::clone(&ops.sheet), is_first_side: ops.is_first_side, used, moved: ops.moved, sections }
 }
 
 /// Where each blade points. Tools on the rotary axis share it; a blade that swivels in its holder
@@ -278,7 +278,9 @@ fn out_of_reach(program: &Program, profile: &Profile) -> Option<Diagnostic> {
     (past > 1e-6).then(|| {
         let message = format!(
             "on {} the tool would have to leave the travel of {} by {:.1} mm, its own width or run-in included",
-            program.sheet.id, profile.name, past
+            program.sheet_name(),
+            profile.name,
+            past
         );
         Diagnostic::error("out-of-reach", message).help(if program.moved.is_some() {
             "move the sheet on the bed, and measure its marks again"

@@ -10,6 +10,7 @@ pub use build::{build, build_tuned};
 
 use crate::geom::Bounds;
 use crate::nest::Sheet;
+use crate::ops::side_name;
 use crate::profile::{Machine, OperationKind};
 use crate::register::Affine;
 use crate::units::{Length, mm};
@@ -20,12 +21,21 @@ use std::sync::Arc;
 pub struct Program {
     /// The sheet.
     pub sheet: Arc<Sheet>,
+    /// Whether it works the sheet with its other face up, before it is turned over.
+    pub is_first_side: bool,
     /// The rectangle that the work touches, sheet coordinates, mm.
     pub used: Bounds,
     /// Where the sheet lies; `None` where it is laid by its corner.
     pub moved: Option<Affine>,
     /// One for each stretch of work with one tool.
     pub sections: Vec<Section>,
+}
+
+impl Program {
+    /// What the sheet is called as it lies: that of its operations.
+    pub fn sheet_name(&self) -> String {
+        side_name(&self.sheet.id, self.is_first_side)
+    }
 }
 
 /// A stretch of work with one tool.

@@ -193,6 +193,7 @@ mod tests {
             placed: placed.iter().map(at).collect(),
             repeats: Vec::new(),
             marks: Vec::new(),
+            turn: None,
             cuts: Vec::new(),
         }
     }

@@ -20,6 +20,7 @@ mod saving;
 mod scrap;
 mod shape;
 mod straight;
+mod turning;
 mod turns;
 mod whole;
 
@@ -29,6 +30,7 @@ pub use offcut::Offcut;
 pub use saving::{Asked as AskedSavings, Change, Look, Saving, savings};
 pub use scrap::mark_scrap;
 pub use straight::{PartEdge, StraightCut, straight_cuts};
+pub use turning::{Pins, Turn, no_room_for_pins};
 
 use crate::design::{Piece, Role};
 use crate::diag::Diagnostic;
@@ -75,6 +77,9 @@ pub struct Sheet {
     pub repeats: Vec<Vec<u32>>,
     /// What is drawn beside the pieces, sheet coordinates.
     pub marks: Vec<Stroke>,
+    /// How it is laid down again, where it is worked from both faces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub turn: Option<Turn>,
     /// The cuts from edge to edge that take the pieces apart, in their order, where the job wants such.
     pub cuts: Vec<StraightCut>,
 }
@@ -97,6 +102,7 @@ impl Sheet {
             placed: Vec::new(),
             repeats: Vec::new(),
             marks: Vec::new(),
+            turn: None,
             cuts: Vec::new(),
         }
     }
@@ -337,12 +343,14 @@ fn lay(
                 placed,
                 repeats: Vec::new(),
                 marks: Vec::new(),
+                turn: None,
             });
         }
     }
     for (n, sheet) in sheets.iter_mut().enumerate() {
         sheet.id = format!("{}-{}", kind.word(), n + 1);
     }
+    diagnostics.extend(turning::turn(&mut sheets, pieces, job));
     sheets
 }
 

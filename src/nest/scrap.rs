@@ -22,6 +22,8 @@ pub fn mark_scrap(sheets: &mut [Sheet]) {
     for sheet in sheets.iter_mut().filter(|s| s.placed.len() <= PIECES) {
         let mut taken: Vec<Bounds> = sheet.placed.iter().map(|p| p.bounds.grown(CLEAR)).collect();
         taken.extend(sheet.offcut.map(|o| o.bounds()));
+        let pins = sheet.turn.and_then(|turn| turn.pins);
+        taken.extend(pins.iter().flat_map(|p| p.holes()).map(|hole| hole.bounds().grown(CLEAR)));
         let size = pt(sheet.width.to_mm(), sheet.height.to_mm());
         let whole = Bounds { min: pt(CLEAR, CLEAR), max: size - pt(CLEAR, CLEAR) };
         for _ in 0..MOST {
@@ -114,6 +116,7 @@ mod tests {
             placed: pieces.iter().map(placed).collect(),
             repeats: Vec::new(),
             marks: Vec::new(),
+            turn: None,
             cuts: Vec::new(),
         }
     }

@@ -3,6 +3,7 @@
 
 mod common;
 mod moved;
+mod turned;
 
 use crate::design::Piece;
 use crate::geom::{Contour, Stroke, Transform};
@@ -24,9 +25,38 @@ pub struct SheetOps {
     pub shared: Vec<Shared>,
     /// Where the sheet lies, and all lines with it; `None` where it is laid by its corner.
     pub moved: Option<Affine>,
+    /// What is worked before, from the sheet's other face, where there is anything.
+    pub first: Option<Arc<SheetOps>>,
+    /// Whether that is what these are: the sheet is then the one that is turned over.
+    pub is_first_side: bool,
+    /// On such a sheet the outlines of its pieces, which are cut after it was turned over.
+    pub later: Vec<Shared>,
 }
 
-/// The whole outline of a piece that is cut in common with a neighbour.
+impl SheetOps {
+    /// What is worked on the sheet run by run: from its other face first, where anything is, then as it is laid out.
+    pub fn sides(&self) -> impl Iterator<Item = &Self> {
+        self.first.as_deref().into_iter().chain([self])
+    }
+
+    /// What the sheet is called as it lies: `board-1`, or `board-1_first-side` with its other face up.
+    pub fn name(&self) -> String {
+        side_name(&self.sheet.id, self.is_first_side)
+    }
+}
+
+/// What a sheet is called, or with its other face up.
+pub fn side_name(sheet: &str, is_first_side: bool) -> String {
+    if is_first_side { format!("{sheet}{FIRST_SIDE}") } else { sheet.to_owned() }
+}
+
+/// What stands behind the name of a sheet whose other face lies up.
+pub const FIRST_SIDE: &str = "_first-side";
+
+/// What stands for a piece where a hole is one for a pin.
+pub const PINS: &str = "pins";
+
+/// The whole outline of a piece that is cut in common with a neighbour, or in a later run.
 #[derive(Clone, Debug)]
 pub struct Shared {
     /// The piece's id.
@@ -45,7 +75,7 @@ pub const WASTE: &str = "waste";
 pub struct Operation {
     /// What is done.
     pub kind: OperationKind,
-    /// The piece's id, or [`WASTE`].
+    /// The piece's id, or [`WASTE`] or [`PINS`].
     pub piece: String,
     /// Which copy of the box.
     pub copy: u32,
@@ -105,7 +135,15 @@ pub fn operations(sheet: &Arc<Sheet>, pieces: &[Piece]) -> SheetOps {
     sorted.sort_by_key(|(class, size, _)| (*class, *size));
     let operations: Vec<Operation> = sorted.into_iter().map(|(_, _, operation)| operation).collect();
     let (operations, shared) = if sheet.common_cuts { common::share(operations) } else { (operations, Vec::new()) };
-    SheetOps { sheet: Arc::clone(sheet), operations, shared, moved: None }
+    SheetOps {
+        sheet: Arc::clone(sheet),
+        operations,
+        shared,
+        moved: None,
+        first: turned::first_side(sheet, pieces).map(Arc::new),
+        is_first_side: false,
+        later: Vec::new(),
+    }
 }
 
 /// The hard order.
@@ -233,6 +271,7 @@ mod tests {
             outline: block(pt(0.0, 0.0), 100.0, 60.0),
             holes: vec![block(pt(40.0, 10.0), 20.0, 20.0).cw(), block(pt(10.0, 10.0), 5.0, 5.0).cw()],
             pockets: vec![Pocket { outline: block(pt(70.0, 10.0), 8.0, 20.0), depth: mm(0.2) }],
+            back_pockets: Vec::new(),
             slits: vec![Path::line(pt(0.0, 60.0), pt(5.0, 55.0))],
             creases: vec![
                 Path::line(pt(30.0, 0.0), pt(30.0, 60.0)),

@@ -27,6 +27,9 @@ impl SheetOps {
             operations: self.operations.iter().map(operation).collect(),
             shared: self.shared.iter().map(shared).collect(),
             moved: Some(*map),
+            first: self.first.clone(),
+            is_first_side: self.is_first_side,
+            later: self.later.clone(),
         }
     }
 }

@@ -255,13 +255,14 @@ pub(super) fn sheets(job: &Job, worked: &Worked) -> Vec<Laid> {
         .sheets
         .iter()
         .zip(&worked.operations)
+        .flat_map(|(sheet, ops)| ops.sides().map(move |side| (sheet, side)))
         .map(|(sheet, ops)| Laid {
-            id: sheet.id.clone(),
+            id: ops.name(),
             stock: sheet.stock.word(),
             count: sheet.count(),
             size: size(job, &[sheet.width, sheet.height]),
             used: format!("{} %", decimal(sheet.used(pieces) * 100.0, 0)),
-            offcut: sheet.offcut.map(|o| size(job, &[o.width, o.height])),
+            offcut: ops.sheet.offcut.map(|o| size(job, &[o.width, o.height])),
             pieces: sheet.placed.iter().filter_map(|p| Some(pieces.get(p.piece)?.id.clone())).collect(),
             svg: crate::write::svg::by_piece(ops, job.units),
         })

@@ -7,6 +7,7 @@ use crate::comp::Kerfs;
 use crate::diag::{Diagnostic, Source, any_error, first_error};
 use crate::geom::pt;
 use crate::job::{Drawing, Job};
+use crate::ops::{FIRST_SIDE, SheetOps, side_name};
 use crate::pipeline::{Boxes, Drawn, File, Folder, JobCopy, Layout, Machine, Watch, Wish, Worked, apart, work};
 use crate::units::Length;
 use crate::write::manifest::ProgramFigures;
@@ -101,8 +102,8 @@ struct Head<'a> {
 impl Played {
     /// The programs of a folder.
     pub fn of(job: &Job, worked: &Worked, folder: &Folder<'_>) -> Self {
-        let sheets = worked.operations.iter().map(|o| ShownSheet {
-            id: o.sheet.id.clone(),
+        let sheets = worked.operations.iter().flat_map(SheetOps::sides).map(|o| ShownSheet {
+            id: o.name(),
             svg: crate::write::svg::by_piece(o, job.units),
             size: pt(o.sheet.width.to_mm(), o.sheet.height.to_mm()),
             thickness: o.sheet.thickness.to_mm(),
@@ -146,7 +147,8 @@ impl Made {
         let is_program = |f: &&File| self.played.programs.iter().any(|p| p.file == f.0);
         let is_profile = |f: &&File| f.0.ends_with(".profile.toml");
         let of_machine = |f: &&File| {
-            let machine = |p: &ProgramFigures| base(&f.0) == format!("{}.{}.svg", p.sheet, p.machine);
+            let machine =
+                |p: &ProgramFigures| base(&f.0) == format!("{}.{}.svg", side_name(&p.sheet, p.first_side), p.machine);
             self.played.programs.iter().any(machine)
         };
         let is_drawing = |f: &&File| {
@@ -156,8 +158,10 @@ impl Made {
                 && !of_machine(f)
         };
         let is_of_sheet = |f: &&File| {
-            name.strip_suffix(".dxf").and_then(|id| id.rsplit_once('-')).is_some_and(|(stock, number)| {
-                f.0.contains(&format!("_{stock}-")) && f.0.ends_with(&format!("_{number}.dxf"))
+            let id = name.strip_suffix(".dxf").unwrap_or_default();
+            let (id, side) = id.strip_suffix(FIRST_SIDE).map_or((id, ""), |id| (id, FIRST_SIDE));
+            id.rsplit_once('-').is_some_and(|(stock, number)| {
+                f.0.contains(&format!("_{stock}-")) && f.0.ends_with(&format!("_{number}{side}.dxf"))
             })
         };
         let bytes = match name {

@@ -71,6 +71,7 @@ const TITLES: &[(&str, &str)] = &[
     ("covering", "Covering"),
     ("making", "The hand that makes it"),
     ("strap", "Strap"),
+    ("turning", "Sheets worked from both faces"),
     ("marks", "Marks on the pieces"),
     ("glue", "Glue"),
     ("work", "Hours and prices"),

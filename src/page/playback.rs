@@ -3,6 +3,7 @@
 use super::findings::word;
 use crate::diag::{Diagnostic, Severity};
 use crate::geom::{Point, pt};
+use crate::ops::side_name;
 use crate::pipeline::File;
 use crate::profile::{Lift, Profile, ZZero};
 use crate::register::{Affine, Register};
@@ -35,7 +36,7 @@ pub struct Played {
 
 /// A sheet, for what is drawn on it.
 pub struct ShownSheet {
-    /// Its id.
+    /// Its id, with its other face up that of [`side_name`].
     pub id: String,
     /// Its picture, each piece a group of its own.
     pub svg: String,
@@ -99,7 +100,7 @@ pub fn playbacks(files: &[File], made: &Played, profile: &Profile) -> Vec<Playba
         .filter(works)
         .filter_map(|figures| {
             let bytes = &files.iter().find(|f| f.0 == figures.file)?.1;
-            let sheet = made.sheets.iter().find(|s| s.id == figures.sheet)?;
+            let sheet = made.sheets.iter().find(|s| s.id == side_name(&figures.sheet, figures.first_side))?;
             Some(playback(made, profile, figures, bytes, sheet))
         })
         .collect()
@@ -177,8 +178,9 @@ fn words(figures: &ProgramFigures) -> String {
     };
     let what: Vec<&str> = figures.operations.iter().map(|o| o.word()).collect();
     format!(
-        "{}: {} by {}, {:.1} m in {time}",
+        "{}{}: {} by {}, {:.1} m in {time}",
         figures.sheet,
+        if figures.first_side { ", first run, its other face up" } else { "" },
         what.join(", "),
         figures.tool,
         figures.cut_mm.to_mm() / 1000.0

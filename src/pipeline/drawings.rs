@@ -4,6 +4,7 @@ use super::File;
 use crate::comp::{Kerfs, kerf_moved};
 use crate::diag::Diagnostic;
 use crate::geom::Stroke;
+use crate::nest::no_room_for_pins;
 use crate::ops::SheetOps;
 use crate::profile::OperationKind;
 use crate::units::{Length, Unit};
@@ -25,12 +26,24 @@ pub struct Drawn<'a> {
     pub kerf: Kerfs,
 }
 
-/// The drawings of a sheet for cutters, moved for a kerf where one is given, and its picture as SVG.
+/// The drawings of a sheet for cutters, moved for a kerf where one is given, and its picture as SVG: of its other face
+/// first, where that is worked too.
 pub fn drawings(sheet: &SheetOps, drawn: &Drawn<'_>, title: &str, unit: Unit) -> (Vec<File>, Vec<Diagnostic>) {
     let (mut files, mut said) = (Vec::new(), Vec::new());
+    if let Some(d) = no_room_for_pins(&sheet.sheet, unit) {
+        return (files, vec![d]);
+    }
+    for side in sheet.sides() {
+        files.extend(of_side(side, drawn, title, unit, &mut said));
+    }
+    (files, said)
+}
+
+fn of_side(sheet: &SheetOps, drawn: &Drawn<'_>, title: &str, unit: Unit, said: &mut Vec<Diagnostic>) -> Vec<File> {
+    let mut files = Vec::new();
     let kerf = drawn.kerf.of(sheet.sheet.stock);
-    let lines = lines(sheet, kerf, &mut said);
-    let stem = drawing_stem(title, &sheet.sheet, kerf.unwrap_or_default());
+    let lines = lines(sheet, kerf, said);
+    let stem = drawing_stem(title, &sheet.sheet, sheet.is_first_side, kerf.unwrap_or_default());
     let (size, has_edge) = ((sheet.sheet.width, sheet.sheet.height), !drawn.no_stock);
     let lines = || lines.iter().map(|(kind, stroke)| (*kind, stroke));
     let usual: &[DxfVersion] = &[DxfVersion::R2000];
@@ -45,8 +58,8 @@ pub fn drawings(sheet: &SheetOps, drawn: &Drawn<'_>, title: &str, unit: Unit) ->
     if drawn.has_svg {
         files.push((format!("{stem}.cut.svg"), cutting(size, lines(), has_edge, kerf)));
     }
-    files.push((format!("{}.svg", sheet.sheet.id), svg(sheet, title, unit)));
-    (files, said)
+    files.push((format!("{}.svg", sheet.name()), svg(sheet, title, unit)));
+    files
 }
 
 fn lines(sheet: &SheetOps, kerf: Option<Length>, said: &mut Vec<Diagnostic>) -> Vec<(OperationKind, Stroke)> {

@@ -7,7 +7,7 @@ use crate::diag::{Diagnostic, without_repeats};
 use crate::estimate::Estimate;
 use crate::job::Job;
 use crate::nest::Sheet;
-use crate::ops::SheetOps;
+use crate::ops::{SheetOps, side_name};
 use crate::profile::Profile;
 use crate::register::{Register, form};
 use crate::units::Length;
@@ -166,7 +166,11 @@ impl<'a> Folder<'a> {
     fn is_taken(&self, name: &str) -> bool {
         let is_of = |s: &Arc<Sheet>| {
             let begins = |with: &str| name.strip_prefix(with).is_some_and(|rest| rest.starts_with('.'));
-            begins(&s.id) || begins(&drawing_stem(&self.job.title, s, self.kerf(s)))
+            let is_of_side = |is_first_side| {
+                let stem = drawing_stem(&self.job.title, s, is_first_side, self.kerf(s));
+                begins(&side_name(&s.id, is_first_side)) || begins(&stem)
+            };
+            is_of_side(false) || s.turn.is_some() && is_of_side(true)
         };
         name == artwork::SVG_NAME || self.worked.sheets.iter().any(is_of)
     }
@@ -262,15 +266,17 @@ impl<'a> Folder<'a> {
     fn with_handover<T>(&self, then: impl FnOnce(&Handover<'_>) -> T) -> T {
         let drawn = &self.wish.drawn;
         let names = |ops: &SheetOps| {
-            let stem = format!("{}.", drawing_stem(&self.job.title, &ops.sheet, self.kerf(&ops.sheet)));
+            let stem =
+                format!("{}.", drawing_stem(&self.job.title, &ops.sheet, ops.is_first_side, self.kerf(&ops.sheet)));
             let stem = self.filing().place(ops.sheet.stock, &stem);
             self.drawings().0.iter().map(|(name, _)| name.clone()).filter(|name| name.starts_with(&stem)).collect()
         };
-        let drawings: Vec<Vec<String>> = self.worked.operations.iter().map(names).collect();
+        let sides: Vec<&SheetOps> = self.worked.operations.iter().flat_map(SheetOps::sides).collect();
+        let drawings: Vec<Vec<String>> = sides.iter().map(|ops| names(ops)).collect();
         then(&Handover {
             job: self.job,
             pieces: &self.worked.design.pieces,
-            operations: &self.worked.operations,
+            operations: &sides,
             drawings: &drawings,
             kerf: drawn.kerf,
             has_edge: !drawn.no_stock,

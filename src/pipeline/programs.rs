@@ -8,11 +8,11 @@ use crate::comp::Kerfs;
 use crate::diag::{Diagnostic, without_repeats};
 use crate::job::{Coating, Job, StockKind};
 use crate::motion::{self, time::timing};
-use crate::nest::Apart;
-use crate::ops::{Operation, SheetOps};
+use crate::nest::{Apart, no_room_for_pins};
+use crate::ops::{Operation, PINS, SheetOps};
 use crate::profile::{OperationKind, Profile, Rule, ToolKind};
 use crate::register::{Affine, Register};
-use crate::units::{Length, Unit, mm};
+use crate::units::{Length, Unit, decimal, mm};
 use crate::write::manifest::{ProgramFigures, RunKind};
 use crate::write::program::{lifted, outline, write};
 use crate::write::svg::preview;
@@ -60,7 +60,7 @@ pub fn programs(
     let mut passed_over: Vec<StockKind> = Vec::new();
     for sheet in sheets {
         made.programs.extend(sheet.programs);
-        made.previews.extend(sheet.preview);
+        made.previews.extend(sheet.previews);
         said.extend(sheet.said);
         passed_over.extend(sheet.passed_over);
     }
@@ -76,8 +76,8 @@ pub fn programs(
 pub struct OfSheet {
     /// Its programs.
     pub programs: Vec<MadeProgram>,
-    /// How the machine goes about it: a file name and an SVG.
-    pub preview: Option<File>,
+    /// How the machine goes about it, run by run: file names and SVGs.
+    pub previews: Vec<File>,
     /// What is said of it.
     pub said: Vec<Diagnostic>,
     /// The sheet's stock, where the machine does not serve it.
@@ -88,7 +88,7 @@ impl OfSheet {
     /// With its files where they lie in their folder.
     #[must_use]
     pub fn placed(mut self, filing: Filing, stock: StockKind) -> Self {
-        self.preview = self.preview.map(|(name, bytes)| (filing.place(stock, &name), bytes));
+        self.previews = filing.files(stock, self.previews);
         for program in &mut self.programs {
             program.figures.file = filing.place(stock, &program.figures.file);
         }
@@ -96,7 +96,8 @@ impl OfSheet {
     }
 }
 
-/// The programs of one sheet: see [`programs`].
+/// The programs of one sheet: see [`programs`]. Where it is worked from its other face too, the programs of that come
+/// first; a register is of the sheet as it is laid out.
 pub fn of_sheet(
     job: &Job,
     ops: &SheetOps,
@@ -107,18 +108,16 @@ pub fn of_sheet(
 ) -> OfSheet {
     let mut of = OfSheet::default();
     let stock = ops.sheet.stock;
-    let is_done = |o: &Operation| !is_left(left, stock, o.kind);
-    let ours = if ops.operations.iter().all(is_done) {
-        Cow::Borrowed(ops)
-    } else {
-        let operations = ops.operations.iter().filter(|o| is_done(o)).cloned().collect();
-        Cow::Owned(SheetOps { operations, ..ops.clone() })
-    };
-    if ours.operations.is_empty() {
+    let ours: Vec<(&SheetOps, Cow<'_, SheetOps>)> = ops.sides().filter_map(|s| Some((s, ours(s, left)?))).collect();
+    if ours.is_empty() {
         return of;
     }
     if !serves(profile, stock, left) {
         of.passed_over = Some(stock);
+        return of;
+    }
+    if let Some(d) = no_room_for_pins(&ops.sheet, job.units) {
+        of.said.push(d);
         return of;
     }
     if stock == StockKind::Cloth {
@@ -127,20 +126,51 @@ pub fn of_sheet(
     if !ops.shared.is_empty() {
         of.said.extend(cut_takes_from_both(profile, stock));
     }
-    of.said.extend(lies.filter(|r| r.is_turned_over).and_then(|_| into_the_wrong_face(&ours)));
-    let moved = lies.map(|r| ours.moved(&r.map, profile.output.chord));
-    let (program, more) = motion::build(moved.as_ref().unwrap_or(&ours), profile);
-    of.said.extend(more);
-    if let Some(program) = program {
-        let laid_back = lies.and_then(|r| laid_back(&program, &r.map));
-        let picture = preview(ops, laid_back.as_ref().unwrap_or(&program), profile, &job.title, job.units);
-        of.preview = Some((format!("{}.{}.svg", program.sheet.id, profile.id), picture));
-        of.programs = written(&job.title, &program, profile, &mut of.said);
-        if is_lifted {
-            of.programs.extend(above_the_work(&job.title, &program, profile));
+    for (whole, ours) in ours {
+        let lies = lies.filter(|_| !ours.is_first_side);
+        of.said.extend(lies.filter(|r| r.is_turned_over).and_then(|_| into_the_wrong_face(&ours)));
+        of.said.extend(pins_by_hand(&ours, left));
+        let moved = lies.map(|r| ours.moved(&r.map, profile.output.chord));
+        let (program, more) = motion::build(moved.as_ref().unwrap_or(&ours), profile);
+        of.said.extend(more);
+        if let Some(program) = program {
+            let laid_back = lies.and_then(|r| laid_back(&program, &r.map));
+            let picture = preview(whole, laid_back.as_ref().unwrap_or(&program), profile, &job.title, job.units);
+            of.previews.push((format!("{}.{}.svg", program.sheet_name(), profile.id), picture));
+            of.programs.extend(written(&job.title, &program, profile, &mut of.said));
+            if is_lifted {
+                of.programs.extend(above_the_work(&job.title, &program, profile));
+            }
         }
     }
     of
+}
+
+/// Those operations of a sheet that are not left to others; `None` where there are none, or only holes to turn it over
+/// by.
+fn ours<'o>(ops: &'o SheetOps, left: &[LeftOut]) -> Option<Cow<'o, SheetOps>> {
+    let is_done = |o: &Operation| !is_left(left, ops.sheet.stock, o.kind);
+    let is_any = ops.operations.iter().any(|o| is_done(o) && o.piece != PINS);
+    is_any.then(|| {
+        if ops.operations.iter().all(is_done) {
+            return Cow::Borrowed(ops);
+        }
+        let operations = ops.operations.iter().filter(|o| is_done(o)).cloned().collect();
+        Cow::Owned(SheetOps { operations, ..ops.clone() })
+    })
+}
+
+/// That a machine which does not cut through makes no holes for the pins that its sheet is turned over by.
+fn pins_by_hand(ours: &SheetOps, left: &[LeftOut]) -> Option<Diagnostic> {
+    let pins = ours.sheet.turn?.pins.filter(|_| ours.is_first_side)?;
+    if !is_left(left, ours.sheet.stock, OperationKind::ThroughCut) {
+        return None;
+    }
+    let [a, b] = pins.places.map(|p| format!("{} and {} mm", decimal(p.x, 2), decimal(p.y, 2)));
+    let message = format!("no program of {} makes the holes for the pins of {}", ours.sheet.id, pins.diameter);
+    Some(Diagnostic::warning("pins-by-hand", message).help(format!(
+        "drill them before the first run, at {a} and at {b} from the sheet's lower left corner, or write turning.by = \"corner\""
+    )))
 }
 
 /// A program as it would be on the sheet as that is laid out, for its picture.
@@ -242,7 +272,7 @@ pub(super) fn written(
 ) -> Vec<MadeProgram> {
     let name = |suffix: &str| {
         let dot = if suffix.is_empty() { "" } else { "." };
-        format!("{}.{}{dot}{suffix}.{}", program.sheet.id, profile.id, profile.output.extension)
+        format!("{}.{}{dot}{suffix}.{}", program.sheet_name(), profile.id, profile.output.extension)
     };
     let (files, more) = write(program, profile, title);
     said.extend(more);
@@ -267,7 +297,7 @@ fn above_the_work(title: &str, program: &motion::Program, profile: &Profile) -> 
     let bytes = lifted(program, profile, title)?;
     let total = timing(program, profile).total;
     let way = mm(total.cut_mm + total.travel_mm);
-    let file = format!("{}.{}.lifted.{}", program.sheet.id, profile.id, profile.output.extension);
+    let file = format!("{}.{}.lifted.{}", program.sheet_name(), profile.id, profile.output.extension);
     Some(MadeProgram { figures: idle(program, profile, file, RunKind::Lifted, way), bytes })
 }
 
@@ -277,6 +307,7 @@ fn idle(program: &motion::Program, profile: &Profile, file: String, kind: RunKin
         file,
         kind,
         sheet: program.sheet.id.clone(),
+        first_side: program.is_first_side,
         count: program.sheet.count(),
         machine: profile.id.clone(),
         tool: String::new(),
@@ -304,6 +335,7 @@ fn figures(program: &motion::Program, profile: &Profile, file: String) -> Progra
         file,
         kind: RunKind::Work,
         sheet: program.sheet.id.clone(),
+        first_side: program.is_first_side,
         count: program.sheet.count(),
         machine: profile.id.clone(),
         tool: tools.join(", "),

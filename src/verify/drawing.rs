@@ -20,15 +20,30 @@ pub(super) fn drawings(
     sheet: &ListedSheet,
     files: &BTreeMap<String, Vec<u8>>,
 ) -> Vec<(String, Vec<Finding>)> {
+    let of_first = sheet.turned.iter().map(|turned| (true, &turned.drawings));
+    of_first
+        .chain([(false, &sheet.drawings)])
+        .flat_map(|(first, names)| of_side(manifest, sheet, first, names, files))
+        .collect()
+}
+
+/// What is found in the drawings of one face of a sheet.
+fn of_side(
+    manifest: &Manifest,
+    sheet: &ListedSheet,
+    is_first_side: bool,
+    names: &[String],
+    files: &BTreeMap<String, Vec<u8>>,
+) -> Vec<(String, Vec<Finding>)> {
     let mut all: Vec<(String, Vec<Finding>)> = Vec::new();
     let mut last: Option<(Drawn, Vec<Finding>)> = None;
-    for name in &sheet.drawings {
+    for name in names {
         let Some(bytes) = files.get(name) else { continue };
         let (drawn, mut found) = if name.ends_with(".svg") { svg::read(bytes) } else { dxf::read(bytes) };
         // Of the same lines the same is to be said.
         let told = match last.take() {
             Some((same, told)) if same == drawn => told,
-            _ => compared(manifest, sheet, &drawn),
+            _ => compared(manifest, sheet, is_first_side, &drawn),
         };
         found.extend(told.iter().cloned());
         last = Some((drawn, told));
@@ -39,13 +54,16 @@ pub(super) fn drawings(
 
 /// Every sheet has a drawing, and every drawing is of a sheet and of one alone.
 pub(super) fn without_a_sheet(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>) -> Vec<Finding> {
-    let bare = manifest.sheets.iter().filter(|s| s.drawings.is_empty()).map(|sheet| {
+    let has_bare_side = |s: &&ListedSheet| s.drawings.is_empty() || s.turned.iter().any(|t| t.drawings.is_empty());
+    let bare = manifest.sheets.iter().filter(has_bare_side).map(|sheet| {
         let finding = Finding::new("drawing-missing", format!("{} has no drawing", sheet.id));
         Finding::of_file(manifest::FILE_NAME, finding.help("export the folder again"))
     });
     let is_drawing = |name: &str| name.ends_with(".dxf") || name.ends_with(".cut.svg");
-    let sheets = |name: &str| manifest.sheets.iter().flat_map(|s| &s.drawings).filter(|d| *d == name).count();
-    let listed = manifest.sheets.iter().flat_map(|s| &s.drawings).filter(|d| !files.contains_key(*d));
+    let named =
+        || manifest.sheets.iter().flat_map(|s| s.drawings.iter().chain(s.turned.iter().flat_map(|t| &t.drawings)));
+    let sheets = |name: &str| named().filter(|d| *d == name).count();
+    let listed = named().filter(|d| !files.contains_key(*d));
     let missing = listed.map(|name| (name, format!("{name} is said to show a sheet and is not there")));
     let is_of_job = |name: &str| manifest.files.iter().any(|f| f.is_of_job && f.file == name);
     let stray = files.keys().filter(|name| is_drawing(name)).filter_map(|name| match sheets(name) {
@@ -61,9 +79,15 @@ pub(super) fn without_a_sheet(manifest: &Manifest, files: &BTreeMap<String, Vec<
 }
 
 /// A drawing's lines as cuts of its own kerf.
-fn compared(manifest: &Manifest, sheet: &ListedSheet, drawn: &Drawn) -> Vec<Finding> {
+fn compared(manifest: &Manifest, sheet: &ListedSheet, is_first_side: bool, drawn: &Drawn) -> Vec<Finding> {
     let mut found = Vec::new();
-    let nominal = match Nominal::of_manifest(manifest, sheet, pt(0.0, 0.0)) {
+    let corner = pt(0.0, 0.0);
+    let laid = if is_first_side {
+        Nominal::of_first_side(manifest, sheet, corner)
+    } else {
+        Nominal::of_manifest(manifest, sheet, corner)
+    };
+    let nominal = match laid {
         Ok(nominal) => nominal,
         Err(why) => {
             found.push(Finding::new("manifest", why));

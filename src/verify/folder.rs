@@ -292,9 +292,16 @@ fn idle(
     }
 }
 
-/// Whether two programs are for one sheet on one machine.
+/// Whether two programs are for one face of one sheet on one machine.
 fn is_of(a: &ListedProgram, b: &ListedProgram) -> bool {
-    a.sheet == b.sheet && a.machine == b.machine
+    on_bed(a) == on_bed(b)
+}
+
+/// What lies on a bed: a sheet with this or its other face up, on a machine.
+type OnBed<'m> = (&'m str, bool, &'m str);
+
+fn on_bed(program: &ListedProgram) -> OnBed<'_> {
+    (&program.sheet, program.first_side, &program.machine)
 }
 
 /// The tool that a program begins with.
@@ -314,22 +321,28 @@ struct Seen {
 
 /// Every sheet as it lies on every machine that has a program for it; what is wrong with a sheet stands in
 /// its place.
-type OnBeds<'m> = BTreeMap<(&'m str, &'m str), Result<Nominal, String>>;
+type OnBeds<'m> = BTreeMap<OnBed<'m>, Result<Nominal, String>>;
 
 fn on_beds<'m>(manifest: &'m Manifest, profiles: &BTreeMap<String, Profile>) -> OnBeds<'m> {
-    let keys: BTreeSet<(&str, &str)> =
-        manifest.programs.iter().map(|p| (p.sheet.as_str(), p.machine.as_str())).collect();
-    let keys: Vec<(&str, &str)> = keys.into_iter().collect();
-    let on_bed = |(id, machine): &(&'m str, &'m str)| {
+    let keys: BTreeSet<OnBed<'_>> = manifest.programs.iter().map(on_bed).collect();
+    let keys: Vec<OnBed<'_>> = keys.into_iter().collect();
+    let laid = |(id, is_first_side, machine): &OnBed<'m>| {
         let sheet = manifest.sheets.iter().find(|s| s.id == *id);
         let (sheet, profile) = (sheet?, profiles.get(*machine)?);
         let [x, y] = profile.machine.origin;
         let origin = pt(x.to_mm(), y.to_mm());
+        if *is_first_side {
+            // Marks are measured on a sheet that lies as it is laid out.
+            return Some(((*id, true, *machine), Nominal::of_first_side(manifest, sheet, origin)));
+        }
         let laid = Nominal::of_manifest(manifest, sheet, origin);
         let lies = manifest.registers.iter().find(|r| r.sheet == *id && r.machine == *machine);
-        Some(((*id, *machine), laid.map(|n| lies.map_or_else(|| n.clone(), |r| register::in_register(&n, r, origin)))))
+        Some((
+            (*id, false, *machine),
+            laid.map(|n| lies.map_or_else(|| n.clone(), |r| register::in_register(&n, r, origin))),
+        ))
     };
-    let all: Vec<_> = keys.par_iter().map(on_bed).collect();
+    let all: Vec<_> = keys.par_iter().map(laid).collect();
     all.into_iter().flatten().collect()
 }
 
@@ -342,20 +355,22 @@ fn prove(
 ) -> Result<Seen, String> {
     let sheet = manifest.sheets.iter().find(|s| s.id == program.sheet);
     let sheet = sheet.ok_or_else(|| format!("it cuts sheet {}, which the manifest does not have", program.sheet))?;
-    let nominal = match on_beds.get(&(program.sheet.as_str(), program.machine.as_str())) {
+    let nominal = match on_beds.get(&on_bed(program)) {
         Some(Ok(nominal)) => nominal,
         Some(Err(why)) => return Err(why.clone()),
         None => return Err(format!("it is for {}, whose profile cannot be read", program.machine)),
     };
     let kind = |w: &String| OperationKind::ALL.into_iter().find(|k| k.word() == w);
     let operations: Vec<OperationKind> = program.operations.iter().filter_map(kind).collect();
+    // What the program calls its sheet.
+    let named = if program.first_side { format!("{}_first-side", sheet.id) } else { sheet.id.clone() };
     let (proof, moves) = follow_program(&Subject {
         file: &program.file,
         bytes,
         profile,
         first_tool: first_tool(program, profile),
         title: &manifest.title,
-        sheet: &sheet.id,
+        sheet: &named,
         stock: nominal.stock,
         thickness: nominal.thickness,
         nominal: Some(nominal),

@@ -190,6 +190,36 @@ impl Nominal {
         Ok(nominal)
     }
 
+    /// The same sheet with its other face up, as it lies in its first run: every place as far from the left edge as it
+    /// is from the right one when the sheet lies as it is laid out. What is worked there is the recesses of that face, and the holes
+    /// that it is turned over by; its pieces lie there whole.
+    pub fn of_first_side(manifest: &Manifest, sheet: &ListedSheet, origin: Point) -> Result<Self, String> {
+        let turned = sheet.turned.as_ref().ok_or_else(|| format!("sheet {} is not turned over", sheet.id))?;
+        let mut nominal = Self { pieces: Vec::new(), lines: Vec::new(), ..Self::of_manifest(manifest, sheet, origin)? };
+        let mut known = Known::default();
+        let over = |p: Point| origin + pt(sheet.width - p.x, p.y);
+        for placed in &sheet.placed {
+            let Some(piece) = manifest.pieces.iter().find(|p| p.id == placed.piece) else { continue };
+            let laid =
+                Transform { mirrored: placed.mirrored, rotation_deg: placed.rotation, shift: pt(placed.x, placed.y) };
+            let closed = |v: &[Vertex]| mirrored(&Contour::new(v.iter().map(vertex)).transformed(&laid), over);
+            let outline = closed(&piece.outline).ccw();
+            let holes: Vec<Contour> = piece.holes.iter().map(|h| closed(h).cw()).collect();
+            let at = nominal.pieces.len();
+            let name = format!("{} (copy {})", piece.id, placed.copy);
+            for p in &piece.back_pockets {
+                let stroke = Stroke::Closed(closed(&p.outline).cw());
+                nominal.add(&mut known, Class::Pocket, at, &name, stroke, p.depth);
+            }
+            nominal.pieces.push(NominalPiece { name, bounds: outline.bounds(), outline, holes });
+        }
+        for pin in &turned.pins {
+            let hole = Contour::circle(over(pt(pin.x, pin.y)), pin.diameter / 2.0).cw();
+            nominal.add(&mut known, Class::Hole, usize::MAX, "the waste", Stroke::Closed(hole), sheet.thickness);
+        }
+        Ok(nominal)
+    }
+
     /// A drawing's lines as what was asked for, its corner at `origin`: a closed through-cut that
     /// lies in an even number of others is a piece, one in an odd number an opening of the smallest
     /// round it.
@@ -276,6 +306,15 @@ impl Nominal {
         };
         self.lines.push(Wanted { class, piece, name, stroke, depth });
     }
+}
+
+/// A closed line whose every point goes to where a mirror has it: what bulges to its left then bulges to its right.
+fn mirrored(line: &Contour, over: impl Fn(Point) -> Point) -> Contour {
+    let vertex = |v: &crate::geom::Vertex| {
+        let p = over(v.point());
+        crate::geom::Vertex::new(p, -v.bulge)
+    };
+    Contour::new(line.vertices().iter().map(vertex))
 }
 
 fn drawn(m: &Mark, t: &Transform) -> Stroke {

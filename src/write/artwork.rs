@@ -10,7 +10,7 @@
 //!   towards the head of the closed box), `bleed`;
 //! - `register`, to be printed: the register marks; `words` beside them.
 
-use crate::design::{Design, Lay, Piece, Role, extent, letters, piece_words};
+use crate::design::{Design, Piece, Role, extent, letters, piece_words};
 use crate::diag::Diagnostic;
 use crate::drawing::{Drawing, Mark, Pen, Rgb, svg_in_layers};
 use crate::geom::{Bounds, Contour, Join, Path, Point, Stroke, Transform, offset, pt};
@@ -156,10 +156,7 @@ impl Artwork {
         }
         let boards: Vec<&Piece> = boards(design).collect();
         // A recess for a label is pressed into the cloth: what is printed there lies deeper.
-        let recesses = |p: &&Piece| -> Vec<Stroke> {
-            let outside = p.pockets.iter().filter(|_| p.lay == Lay::OutsideUp);
-            outside.map(|k| closed(&k.outline)).collect()
-        };
+        let recesses = |p: &&Piece| -> Vec<Stroke> { p.outside_pockets().iter().map(|k| closed(&k.outline)).collect() };
         let mut edges: Vec<Stroke> = boards.iter().map(|b| closed(&b.outline)).collect();
         edges.extend(boards.iter().flat_map(recesses));
         layer("boards", edges, Pen::solid(QUIET, 0.2));

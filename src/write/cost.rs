@@ -120,6 +120,7 @@ pub fn runs(sheets: &[Arc<Sheet>], programs: &[ProgramFigures]) -> Vec<Run> {
         Some(Run {
             machine: p.machine.clone(),
             sheet: p.sheet.clone(),
+            first_side: p.first_side,
             stock: sheet.stock,
             count: p.count,
             seconds: p.seconds,

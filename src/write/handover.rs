@@ -25,8 +25,8 @@ pub struct Handover<'a> {
     pub job: &'a Job,
     /// Its pieces.
     pub pieces: &'a [Piece],
-    /// What is worked on each sheet.
-    pub operations: &'a [SheetOps],
+    /// What is worked on each sheet, of one that is worked from both faces its first run before.
+    pub operations: &'a [&'a SheetOps],
     /// The names of the drawings of each sheet, in the same order.
     pub drawings: &'a [Vec<String>],
     /// What the drawings were moved for.
@@ -124,7 +124,7 @@ fn kerf(of: &Handover<'_>) -> String {
 }
 
 fn scale(of: &Handover<'_>) -> String {
-    let sheets: u32 = of.operations.iter().map(|o| o.sheet.count()).sum();
+    let sheets: u32 = of.operations.iter().filter(|o| !o.is_first_side).map(|o| o.sheet.count()).sum();
     let sheets = if sheets == 1 { "one sheet".into() } else { format!("{sheets} sheets") };
     format!(
         "{sheets} in all. Drawings are in millimetres at full size, one unit a millimetre: nothing is to be scaled or fitted."
@@ -141,23 +141,39 @@ fn file_row(of: &Handover<'_>, ops: &SheetOps, names: &[String]) -> Vec<String> 
     };
     vec![
         names.join(", "),
-        format!("{}, {} thick{grain}, {}", sheet.stock.word(), unit.show(sheet.thickness), face(of, sheet)),
+        format!("{}, {} thick{grain}, {}", sheet.stock.word(), unit.show(sheet.thickness), face(of, ops)),
         unit.show_size(&[sheet.width, sheet.height]),
         sheet.count().to_string(),
-        check(of, sheet).unwrap_or_default(),
+        if ops.is_first_side { turning(of, sheet) } else { check(of, sheet).unwrap_or_default() },
     ]
 }
 
-/// Which face lies up. Pieces of a sheet lie alike.
-fn face(of: &Handover<'_>, sheet: &Sheet) -> &'static str {
+/// Which face lies up. Pieces of a sheet lie alike, but for a board with a recess.
+fn face(of: &Handover<'_>, ops: &SheetOps) -> &'static str {
+    let sheet = &ops.sheet;
+    if ops.is_first_side {
+        return "first run, other face up";
+    }
+    if ops.first.is_some() {
+        return "second run, turned over left to right";
+    }
     let piece = sheet.placed.first().and_then(|p| of.pieces.get(p.piece));
     let is_face = of.job.stock(sheet.stock).is_some_and(|s| s.cut_face == crate::job::CutFace::Face);
     match (sheet.stock, piece.map(|p| p.lay)) {
         (StockKind::Board, Some(Lay::OutsideUp)) => "outside up",
+        (StockKind::Board, Some(Lay::InsideUp)) => "inside up",
         (StockKind::Board, _) if is_face => "outside up",
         (StockKind::Board, _) => "inside up",
         _ if is_face => "right side up",
         _ => "wrong side up",
+    }
+}
+
+/// What a sheet must be like that is turned over after its first run.
+fn turning(of: &Handover<'_>, sheet: &Sheet) -> String {
+    match sheet.turn.and_then(|turn| turn.pins) {
+        Some(pins) => format!("both holes are {} wide and go over the pins", of.job.units.show(pins.diameter)),
+        None => format!("before: it is {} wide, its corners square", of.job.units.show(sheet.width)),
     }
 }
 
@@ -176,10 +192,15 @@ fn layers(of: &Handover<'_>) -> Vec<Vec<String>> {
     };
     let mut rows = Vec::new();
     for kind in OperationKind::ALL {
-        let mut depths: Vec<(StockKind, Length, Length)> = Vec::new();
+        let mut depths: Vec<Depth> = Vec::new();
         for ops in of.operations {
             for o in ops.operations.iter().filter(|o| o.kind == kind) {
-                let depth = (ops.sheet.stock, o.depth, ops.sheet.thickness);
+                let depth = Depth {
+                    stock: ops.sheet.stock,
+                    depth: o.depth,
+                    thickness: ops.sheet.thickness,
+                    is_first_run: ops.is_first_side,
+                };
                 if !depths.contains(&depth) {
                     depths.push(depth);
                 }
@@ -198,7 +219,16 @@ fn layers(of: &Handover<'_>) -> Vec<Vec<String>> {
     rows
 }
 
-fn what(of: &Handover<'_>, kind: OperationKind, depths: &[(StockKind, Length, Length)]) -> String {
+/// How deep lines of a kind go into a stock.
+#[derive(PartialEq)]
+struct Depth {
+    stock: StockKind,
+    depth: Length,
+    thickness: Length,
+    is_first_run: bool,
+}
+
+fn what(of: &Handover<'_>, kind: OperationKind, depths: &[Depth]) -> String {
     match kind {
         OperationKind::Mark => "Draw or score as faintly as can be seen. Never through.".into(),
         OperationKind::CreaseScore => {
@@ -206,8 +236,9 @@ fn what(of: &Handover<'_>, kind: OperationKind, depths: &[(StockKind, Length, Le
         }
         OperationKind::HalfDepthPocket => {
             let show = |l: Length| of.job.units.show(l);
-            let of_each = |(stock, depth, thick): &(StockKind, Length, Length)| {
-                format!("{} {} deep of {}", stock.word(), show(*depth), show(*thick))
+            let of_each = |d: &Depth| {
+                let run = if d.is_first_run { " in the first run" } else { "" };
+                format!("{} {} deep of {}{run}", d.stock.word(), show(d.depth), show(d.thickness))
             };
             let depths: Vec<String> = depths.iter().map(of_each).collect();
             format!(
@@ -225,6 +256,19 @@ fn cautions(of: &Handover<'_>) -> Vec<String> {
         "Make the first run above the work, and the first cut on scrap of the same stock.".to_owned(),
         "Board burns under a beam: stay beside it, with extraction and what puts a fire out.".to_owned(),
     ];
+    if let Some(turn) = of.operations.iter().filter(|o| o.is_first_side).find_map(|o| o.sheet.turn) {
+        let by = match turn.pins {
+            Some(_) => {
+                "Cut its two holes in the first run, and put a pin through each into the bed before you lift it off; turned over, it goes over the same pins."
+            }
+            None => {
+                "Lay its lower left corner to the same place both times: its left and right edges must be straight, square to its lower one, and just so far apart as the table says."
+            }
+        };
+        all.push(format!(
+            "A sheet with a first run is worked from both faces: make that run, then turn the sheet over left to right, and make the second one. {by}"
+        ));
+    }
     let is_cut = of.operations.iter().any(|o| o.sheet.stock == StockKind::Cloth);
     let is_plain = of.job.cloth.as_ref().is_some_and(|c| c.coating == Coating::None);
     if is_cut && !is_plain {

@@ -31,7 +31,7 @@ fn past_the_clamp(program: &Program, profile: &Profile) -> Option<Diagnostic> {
     (most > clamp).then(|| {
         let message = format!(
             "the work on {} reaches {most:.0} mm from X0 Y0; some HP-GL plotters stop at {clamp:.0} mm (step 32767) without a word",
-            program.sheet.id
+            program.sheet_name()
         );
         Diagnostic::warning("hpgl-clamp", message)
             .help(format!("try the outline run first, or give the job a sheet of less than {clamp:.0} mm"))

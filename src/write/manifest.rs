@@ -3,6 +3,7 @@
 
 use super::dressed::{Dressed, dressed};
 use super::names::{base, drawing_stem};
+use super::turn::TurnEntry;
 use super::work::WorkFigures;
 use crate::comp::Kerfs;
 use crate::coupon::form;
@@ -134,6 +135,9 @@ pub struct ProgramFigures {
     pub kind: RunKind,
     /// The sheet that it cuts.
     pub sheet: String,
+    /// Whether it works the sheet with its other face up, before it is turned over; left out where it does not.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub first_side: bool,
     /// How many such sheets there are to cut.
     pub count: u32,
     /// The profile's id.
@@ -195,8 +199,10 @@ pub fn manifest(
     // A sheet's drawings are the files whose names begin with its stem.
     let kerf = |sheet: &nest::Sheet| of.kerf.moved(sheet.stock);
     let drawings = |sheet: &nest::Sheet| {
-        let stem = format!("{}.", drawing_stem(of.title, sheet, kerf(sheet)));
-        files.iter().map(|(name, _)| name.as_str()).filter(|name| base(name).starts_with(&stem)).collect()
+        [false, true].map(|is_first_side| {
+            let stem = format!("{}.", drawing_stem(of.title, sheet, is_first_side, kerf(sheet)));
+            files.iter().map(|(name, _)| name.as_str()).filter(|name| base(name).starts_with(&stem)).collect()
+        })
     };
     let manifest = Manifest {
         format: FORMAT,
@@ -273,6 +279,9 @@ struct PieceEntry<'a> {
     outline: &'a Contour,
     holes: &'a [Contour],
     pockets: Vec<Pocket<'a>>,
+    /// Left out where there are none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    back_pockets: Vec<Pocket<'a>>,
     slits: &'a [Path],
     creases: &'a [Path],
     marks: Vec<Mark<'a>>,
@@ -299,6 +308,8 @@ impl<'a> Mark<'a> {
 
 impl<'a> PieceEntry<'a> {
     fn of(piece: &'a design::Piece) -> Self {
+        let pockets =
+            |of: &'a [design::Pocket]| of.iter().map(|p| Pocket { outline: &p.outline, depth: p.depth }).collect();
         Self {
             id: &piece.id,
             stock: piece.stock,
@@ -307,7 +318,8 @@ impl<'a> PieceEntry<'a> {
             count: piece.count,
             outline: &piece.outline,
             holes: &piece.holes,
-            pockets: piece.pockets.iter().map(|p| Pocket { outline: &p.outline, depth: p.depth }).collect(),
+            pockets: pockets(&piece.pockets),
+            back_pockets: pockets(&piece.back_pockets),
             slits: &piece.slits,
             creases: &piece.creases,
             marks: piece.marks.iter().map(Mark::of).collect(),
@@ -332,6 +344,9 @@ struct SheetEntry<'a> {
     kerf: Length,
     /// The files that show it to whoever cuts.
     drawings: Vec<&'a str>,
+    /// How it is turned over, where it is worked from both faces.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    turned: Option<TurnEntry<'a>>,
     placed: Vec<PlacedEntry<'a>>,
     /// The share of the sheet that its pieces take, 0 to 1.
     used: f64,
@@ -361,7 +376,12 @@ struct PlacedEntry<'a> {
 }
 
 impl<'a> SheetEntry<'a> {
-    fn of(sheet: &'a nest::Sheet, pieces: &'a [design::Piece], drawings: Vec<&'a str>, kerf: Length) -> Self {
+    fn of(
+        sheet: &'a nest::Sheet,
+        pieces: &'a [design::Piece],
+        [drawings, first]: [Vec<&'a str>; 2],
+        kerf: Length,
+    ) -> Self {
         let placed = |(i, p): (usize, &'a nest::Placed)| {
             Some(PlacedEntry {
                 piece: &pieces.get(p.piece)?.id,
@@ -385,6 +405,7 @@ impl<'a> SheetEntry<'a> {
             count: sheet.count(),
             kerf,
             drawings,
+            turned: sheet.turn.map(|turn| TurnEntry::of(&turn, first)),
             placed: sheet.placed.iter().enumerate().filter_map(placed).collect(),
             used: tidy(sheet.used(pieces), 6),
             leftover: sheet.is_leftover,

@@ -20,4 +20,5 @@ mod script;
 mod straight;
 mod style;
 pub mod svg;
+mod turn;
 pub mod work;

@@ -2,6 +2,7 @@
 //! name says what box it is of, what it is cut from and for what kerf it was moved.
 
 use crate::nest::Sheet;
+use crate::ops::side_name;
 use crate::units::{Length, decimal};
 
 /// As many letters of a title as a name keeps (our choice): with the rest it stays under the 64 that old
@@ -10,15 +11,17 @@ const LETTERS: usize = 32;
 
 /// What the names of a sheet's drawings begin with, `rockpool-folder_board-2mm_1`: the title in plain small
 /// letters, the stock with its thickness, the kerf where the lines are moved for one, and the number of the
-/// sheet. Lengths are in millimetres, as the drawings are.
-pub fn drawing_stem(title: &str, sheet: &Sheet, kerf: Length) -> String {
+/// sheet; then that it shows the face that lies up in the first run, where it does. Lengths are in millimetres, as the
+/// drawings are.
+pub fn drawing_stem(title: &str, sheet: &Sheet, is_first_side: bool, kerf: Length) -> String {
     // `board-1`, `first-board-1`; a coupon's one sheet has no number.
     let (stock, number) = match sheet.id.rsplit_once('-') {
         Some((stock, number)) if number.parse::<u32>().is_ok() => (stock, format!("_{number}")),
         _ => (sheet.id.as_str(), String::new()),
     };
     let moved = if kerf == Length::ZERO { String::new() } else { format!("_kerf-{}mm", decimal(kerf.to_mm(), 3)) };
-    format!("{}_{stock}-{}mm{moved}{number}", plain(title), decimal(sheet.thickness.to_mm(), 2))
+    let stem = format!("{}_{stock}-{}mm{moved}{number}", plain(title), decimal(sheet.thickness.to_mm(), 2));
+    side_name(&stem, is_first_side)
 }
 
 /// A title in letters and figures that every disc takes, words joined by dashes; `box` where none is left.
@@ -53,10 +56,14 @@ mod tests {
     #[test]
     fn a_name_says_title_stock_thickness_and_kerf() {
         let sheet = Sheet::bare("board-12", StockKind::Board, [mm(700.0), mm(1000.0), mm(2.0)]);
-        assert_eq!(drawing_stem("Rockpool folder", &sheet, Length::ZERO), "rockpool-folder_board-2mm_12");
+        assert_eq!(drawing_stem("Rockpool folder", &sheet, false, Length::ZERO), "rockpool-folder_board-2mm_12");
+        assert_eq!(
+            drawing_stem("Rockpool folder", &sheet, true, Length::ZERO),
+            "rockpool-folder_board-2mm_12_first-side"
+        );
         let sheet = Sheet::bare("first-cloth-1", StockKind::Cloth, [mm(700.0), mm(1000.0), mm(0.35)]);
         assert_eq!(
-            drawing_stem("  Bögen & Tang: Nº 3 ", &sheet, mm(0.15)),
+            drawing_stem("  Bögen & Tang: Nº 3 ", &sheet, false, mm(0.15)),
             "bogen-tang-no-3_first-cloth-0.35mm_kerf-0.15mm_1"
         );
     }

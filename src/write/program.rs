@@ -72,7 +72,7 @@ fn part_of(program: &Program, sections: Range<usize>) -> Cow<'_, Program> {
     if sections.len() == program.sections.len() {
         return Cow::Borrowed(program);
     }
-    let Program { sheet, used, moved, .. } = program;
+    let Program { sheet, is_first_side, used, moved, .. } = program;
     let sections = program.sections[sections].to_vec();
-    Cow::Owned(Program { sheet: sheet.clone(), used: *used, moved: *moved, sections })
+    Cow::Owned(Program { sheet: sheet.clone(), is_first_side: *is_first_side, used: *used, moved: *moved, sections })
 }

@@ -4,6 +4,7 @@
 use crate::diag::Diagnostic;
 use crate::geom::{Point, pt};
 use crate::motion::Program;
+use crate::ops::side_name;
 use crate::profile::{Placeholder, Profile, ProgramUnit, Rule, Tool, ZZero, fill};
 use crate::units::decimal;
 
@@ -59,7 +60,7 @@ impl Script<'_> {
             Placeholder::Number => tool.map(|t| t.number.to_string()),
             Placeholder::Power => rule.map(|r| number(r.power)),
             Placeholder::Speed => rule.map(|r| number(r.speed)),
-            Placeholder::Sheet => Some(harmless(&self.program.sheet.id)),
+            Placeholder::Sheet => Some(harmless(&self.program.sheet_name())),
             Placeholder::Title => Some(harmless(self.title)),
             Placeholder::SafeZ => {
                 let output = &self.profile.output;
@@ -68,12 +69,34 @@ impl Script<'_> {
         })
     }
 
+    /// On a sheet that is worked from both faces, which face lies up and what is to be done before or after.
+    fn turning(&self) -> Option<String> {
+        let turn = self.whole.sheet.turn?;
+        let id = &self.whole.sheet.id;
+        let by = match turn.pins {
+            _ if self.whole.moved.is_some() => "where its marks were measured".to_owned(),
+            Some(pins) => format!("over the two pins of {}", pins.diameter),
+            None => "with its lower left corner at the same place".to_owned(),
+        };
+        Some(if self.whole.is_first_side {
+            let pins = if turn.pins.is_some() { ", put the pins into the bed through its two holes" } else { "" };
+            format!(
+                "first run of {id}, its other face up: afterwards{pins}, turn the sheet over left to right and lay it {by}"
+            )
+        } else {
+            format!(
+                "second run of {id}: run {} first and turn the sheet over left to right; it lies {by}",
+                side_name(id, true)
+            )
+        })
+    }
+
     /// What the person at the machine must read first, a paragraph each.
     pub(super) fn header(&self) -> Vec<String> {
         let profile = self.profile;
         let mut lines = vec![
             format!("title: {}", self.title),
-            format!("sheet: {}, {} thick", self.whole.sheet.id, self.whole.sheet.thickness),
+            format!("sheet: {}, {} thick", self.whole.sheet_name(), self.whole.sheet.thickness),
             format!("machine: {}", profile.name),
             match (profile.output.language.terms().has_units, profile.output.unit) {
                 (true, ProgramUnit::Inch) => "inches, feed in inches a minute".to_owned(),
@@ -112,6 +135,7 @@ impl Script<'_> {
                 "in register: for the one sheet whose marks were measured{over}, which lies turned by {turn} degrees"
             ));
         }
+        lines.extend(self.turning());
         if profile.machine.z_axis {
             lines.push(match profile.machine.z_zero {
                 ZZero::Bed => "Z0 is on the bed, under the stock".to_owned(),

@@ -86,6 +86,8 @@ struct StepFigures {
 struct RunFigures {
     machine: String,
     sheet: String,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    first_side: bool,
     count: u32,
     by_hand_minutes: f64,
     run_minutes: f64,
@@ -115,6 +117,8 @@ struct WorkOfDay {
     step: Option<Step>,
     machine: Option<String>,
     sheet: Option<String>,
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    first_side: bool,
     from: u32,
     to: u32,
     by_hand_minutes: f64,
@@ -156,6 +160,7 @@ impl WorkFigures {
         let run = |(i, r): (usize, &crate::estimate::RunLoad)| RunFigures {
             machine: r.machine.clone(),
             sheet: r.sheet.clone(),
+            first_side: r.first_side,
             count: r.count,
             by_hand_minutes: tenth(estimate.by_hand_of(i)),
             run_minutes: tenth(r.run * f64::from(r.count)),
@@ -182,6 +187,7 @@ fn of_entry(estimate: &Estimate, entry: &Entry) -> WorkOfDay {
         step,
         machine: run.map(|r| r.machine.clone()),
         sheet: run.map(|r| r.sheet.clone()),
+        first_side: run.is_some_and(|r| r.first_side),
         from: entry.of.0 + shift,
         to: entry.of.1 + shift,
         by_hand_minutes: tidy(entry.by_hand, 1),

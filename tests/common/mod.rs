@@ -15,7 +15,7 @@ use flapwright::diag::Places;
 use flapwright::geom::{Contour, Path, Point, Stroke, Vertex, fillet, pt};
 use flapwright::job::{
     Build, Clearance, Coating, Construction, Contents, Covering, CutFace, Division, Elastic, Glue, Grain, Job,
-    LinerPieces, Maker, Making, Marks, Minutes, Seat, Stock, StockKind, Work,
+    LinerPieces, Maker, Making, Marks, Minutes, Seat, Stock, StockKind, TurnedBy, Turning, Work,
 };
 use flapwright::units::{Length, Unit, mm};
 use std::collections::BTreeMap;
@@ -51,6 +51,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         units: Unit::Mm,
         copies,
         inside: None,
+        turning: Turning { by: TurnedBy::Corner, pin_diameter: mm(6.0) },
         contents: Contents {
             width: mm(210.0),
             height: mm(297.0),

@@ -26,6 +26,7 @@ pub(crate) fn samples() -> Vec<(&'static str, Vec<&'static str>)> {
         ("samphire-folder", with(&["small-router"])),
         ("bladderwrack-case", with(&["small-router"])),
         ("laver-slipcase", with(&["small-router"])),
+        ("bootlace-portfolio", with(&["small-router"])),
     ]
 }
 

@@ -95,6 +95,23 @@ def expected(manifest, sheet):
     return lines
 
 
+def expected_first(manifest, sheet):
+    """The same of the first run of a sheet that is turned over left to right after it: what is cut into the other face of its
+    pieces, and the holes for pins, seen from there. It lies x from the left edge what lies x from the right one later."""
+    pieces = {p["id"]: p for p in manifest["pieces"]}
+    width, height = sheet["width"], sheet["height"]
+    lines = []
+    for at in sheet["placed"]:
+        for pocket in pieces[at["piece"]].get("back_pockets", []):
+            there = [(width - x, y, -bulge) for x, y, bulge in place(pocket["outline"], at)]
+            lines.append(("HALF-DEPTH-POCKET", there, True, -1))
+    for pin in sheet["turned"]["pins"]:
+        x, r = width - pin["x"], pin["diameter"] / 2.0
+        lines.append(("THROUGH-CUT", [(x - r, pin["y"], 1.0), (x + r, pin["y"], 1.0)], True, -1))
+    lines.append(("STOCK", [(0, 0, 0), (width, 0, 0), (width, height, 0), (0, height, 0)], True, 0))
+    return lines
+
+
 def doubled(entities):
     """Straight lines of one layer that run over each other."""
     found = []
@@ -122,8 +139,10 @@ def check(folder, kerf):
     listed = {f["file"] for f in manifest["files"]} | {"manifest.json"}
     if {p.name for p in folder.iterdir()} != listed:
         faults.append(f"{folder} holds other files than the manifest lists")
-    for sheet in manifest["sheets"]:
-        drawings = sorted(folder / name for name in sheet["drawings"] if name.endswith("dxf"))
+    sides = [(s, s["drawings"], expected) for s in manifest["sheets"]]
+    sides += [(s, s["turned"]["drawings"], expected_first) for s in manifest["sheets"] if "turned" in s]
+    for sheet, names, lines_of in sides:
+        drawings = sorted(folder / name for name in names if name.endswith("dxf"))
         if len(drawings) != 2:
             faults.append(f"{sheet['id']} has {len(drawings)} drawings, not one of each version")
         for path in drawings:
@@ -135,7 +154,7 @@ def check(folder, kerf):
                 faults.append(f"{name}: the unit is not the millimetre")
             faults += [f"{name}: {d}" for d in doubled(seen["entities"])]
             waiting = list(seen["entities"])
-            for layer, vertices, closed, way in expected(manifest, sheet):
+            for layer, vertices, closed, way in lines_of(manifest, sheet):
                 compared += 1
                 length, bounds = measure(vertices, closed)
                 away = way * kerf / 2.0

@@ -397,10 +397,15 @@ def _bounds(run):
     return min(xs), min(ys), max(xs), max(ys)
 
 
+def both(piece):
+    """The recesses of both faces: those of the face that lies down are drawn too."""
+    return piece["pockets"] + piece.get("back_pockets", [])
+
+
 def compare_measures(name, piece, is_mirrored, base, figures, drawn, unit, step, close):
     outline, thin = drawn
     faults = []
-    rings = [(piece["outline"], True)] + [(h, True) for h in piece["holes"]] + [(p["outline"], True) for p in piece["pockets"]]
+    rings = [(piece["outline"], True)] + [(h, True) for h in piece["holes"]] + [(p["outline"], True) for p in both(piece)]
     rings += [(s, False) for s in piece["slits"]]
     if piece["stock"] == "board":
         rings += [(c, False) for c in piece["creases"]]
@@ -421,7 +426,7 @@ def compare_measures(name, piece, is_mirrored, base, figures, drawn, unit, step,
     low_y = min(p[1] for p in whole)
     local = [((high_x - x) if is_mirrored else (x - low_x), y - low_y) for x, y in points]
     sizes = []
-    for ring in [*piece["holes"], *(p["outline"] for p in piece["pockets"])]:
+    for ring in [*piece["holes"], *(p["outline"] for p in both(piece))]:
         there, _ = outermost(ring, True)
         there = [((high_x - x) if is_mirrored else (x - low_x), y - low_y) for x, y in there]
         sizes.append([(min(p[k] for p in there), max(p[k] for p in there)) for k in (0, 1)])

@@ -179,13 +179,19 @@ fn groups(is_first: bool, items: &[Item], pieces: &[Piece], owners: &[Owner]) ->
             let Some(made) = &item.made else { continue };
             let keeps_leftovers = is_first && !Made::has_own(&item.row, kind);
             let job = if keeps_leftovers { made.job.clone() } else { without_leftovers(&made.job) };
-            match groups[start..].iter_mut().find(|g| g.job.stock(kind) == job.stock(kind)) {
+            match groups[start..].iter_mut().find(|g| is_alike(&g.job, &job, kind)) {
                 Some(group) => group.pieces.push(i),
                 None => groups.push(Group { kind, job: Job { copies: 1, ..job }, pieces: vec![i] }),
             }
         }
     }
     groups
+}
+
+/// Whether pieces of two jobs may lie on one sheet.
+fn is_alike(a: &Job, b: &Job, kind: StockKind) -> bool {
+    // Only board is turned over.
+    a.stock(kind) == b.stock(kind) && (kind != StockKind::Board || a.turning == b.turning)
 }
 
 /// The sheets of a group, those alike as one unless copies carry their numbers.
@@ -266,7 +272,7 @@ fn sheet_files(
     for (profile, left) in shop.asked() {
         let of = pipeline::of_sheet(job, ops, profile, &left, false, None).placed(filing, stock);
         said.extend(of.said);
-        files.extend(of.preview);
+        files.extend(of.previews);
         for program in of.programs {
             files.push((program.figures.file.clone(), program.bytes));
             written.push(program.figures);

@@ -138,7 +138,7 @@ impl Shares {
 
 /// How long the lines of a piece are, mm; its label aside, for that hangs on the letters of its name.
 fn length(piece: &Piece) -> f64 {
-    let closed = std::iter::once(&piece.outline).chain(&piece.holes).chain(piece.pockets.iter().map(|p| &p.outline));
+    let closed = std::iter::once(&piece.outline).chain(&piece.holes).chain(piece.all_pockets().map(|p| &p.outline));
     let open = piece.slits.iter().chain(&piece.creases);
     closed.map(Contour::length).chain(open.map(Path::length)).sum()
 }

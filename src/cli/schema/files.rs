@@ -73,7 +73,8 @@ static PIECE: Kind = Of(&Table {
         field("count", Count, "How many a box needs; in a lot of a list, all of them."),
         field("outline", List(&VERTEX), "Counter-clockwise."),
         field("holes", List(&OUTLINE), "Openings, clockwise."),
-        field("pockets", List(&POCKET), "Recesses."),
+        field("pockets", List(&POCKET), "Recesses in the face that lies up."),
+        sometimes("back_pockets", List(&POCKET), "Recesses in the face that lies down, seen from above all the same."),
         field("slits", List(&OUTLINE), "Cuts that take nothing out."),
         field("creases", List(&OUTLINE), "Lines to fold at."),
         field("marks", List(&MARK), "What is drawn on it."),
@@ -85,7 +86,7 @@ static POCKET: Kind = Of(&Table {
     about: "A recess.",
     fields: &[
         field("outline", List(&VERTEX), "Counter-clockwise."),
-        field("depth", Number, "From the face that lies up."),
+        field("depth", Number, "From the face that it is in."),
     ],
 });
 
@@ -109,11 +110,30 @@ static SHEET: Kind = Of(&Table {
         field("count", Count, "How many such sheets are cut."),
         field("kerf", Number, "What its drawings were moved for; 0 where they are nominal."),
         field("drawings", List(&TEXT), "The drawings of it, in every form that was asked for."),
+        sometimes("turned", Same(&TURNED), "How it is turned over, where it is worked from both faces."),
         field("placed", List(&PLACED), "The pieces on it."),
         field("used", Number, "The share of it that becomes pieces, 0 to 1."),
         field("leftover", Flag, "Whether it is a leftover that the job names."),
         field("offcut", Maybe(&OFFCUT), "What of it can be kept."),
         sometimes("marks", List(&MARK), "What is drawn beside the pieces."),
+    ],
+});
+
+static TURNED: Kind = Of(&Table {
+    about: "A sheet whose first run is made with its other face up: x is counted from its other edge in that run.",
+    fields: &[
+        field("by", Word(&["corner", "pins"]), "What it is laid by."),
+        field("pins", List(&PIN), "Holes through it that go over pins, where they lie as it is laid out."),
+        field("drawings", List(&TEXT), "The drawings of the first run."),
+    ],
+});
+
+static PIN: Kind = Of(&Table {
+    about: "A hole for a pin.",
+    fields: &[
+        field("x", Number, "Its middle."),
+        field("y", Number, "Its middle."),
+        field("diameter", Number, "How wide it is."),
     ],
 });
 

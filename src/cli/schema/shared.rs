@@ -1,6 +1,6 @@
 //! What several of the JSON outputs have in common. Lengths are mm, areas m2 where their name says so.
 
-use super::table::Kind::{Count, Keyed, List, Maybe, Number, Row, Table as Of, Text, Word};
+use super::table::Kind::{Count, Flag, Keyed, List, Maybe, Number, Row, Table as Of, Text, Word};
 use super::table::{Field, Kind, Table, field, sometimes};
 use super::work::WORK_TAKES;
 
@@ -47,6 +47,11 @@ pub(super) static PROGRAM: Kind = Of(&Table {
         field("file", Text, "Its file name."),
         field("kind", Word(&["work", "outline", "lifted"]), "Whether it works, or goes above the work."),
         field("sheet", Text, "The sheet that it is for."),
+        sometimes(
+            "first_side",
+            Flag,
+            "Whether it is for the sheet with its other face up, before that is turned over.",
+        ),
         field("count", Count, "How many such sheets there are to cut."),
         field("machine", Text, "The short name of the machine's profile."),
         field("tool", Text, "The tools in the order of use, divided by commas; empty for a run above the work."),

@@ -2,7 +2,7 @@
 //! currency.
 
 use super::table::Kind::{Count, Flag, List, Maybe, Number, Same, Table as Of, Text, Word};
-use super::table::{Kind, Table, field};
+use super::table::{Kind, Table, field, sometimes};
 
 const STEPS: &[&str] = &[
     "cut",
@@ -101,6 +101,7 @@ static RUN_TAKES: Kind = Of(&Table {
     fields: &[
         field("machine", Text, "The short name of its profile."),
         field("sheet", Text, "The sheet."),
+        sometimes("first_side", Flag, "Whether its other face lies up, before it is turned over."),
         field("count", Count, "How many such sheets."),
         field("by_hand_minutes", Number, "Minutes by hand for all of them."),
         field("run_minutes", Number, "Minutes that the machine runs for all of them."),
@@ -139,6 +140,7 @@ static ENTRY: Kind = Of(&Table {
         field("step", Maybe(&STEP), "The step; null for a machine."),
         field("machine", Maybe(&TEXT), "The machine."),
         field("sheet", Maybe(&TEXT), "The sheet that it runs for."),
+        sometimes("first_side", Flag, "Whether that lies with its other face up, before it is turned over."),
         field("from", Count, "The first box, or sheet."),
         field("to", Count, "The last."),
         field("by_hand_minutes", Number, "Minutes by hand."),

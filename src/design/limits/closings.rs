@@ -8,15 +8,17 @@ use crate::design::cuts::{Cut, CutFor};
 use crate::design::flat::Flat;
 use crate::design::measures::{Measures, thicknesses};
 use crate::design::ties::{LEAST_TAIL, tied_to, wall_tail};
-use crate::design::title_label::labelled;
+use crate::design::title_label::{labelled, recess};
 use crate::design::{Piece, magnets};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
-use crate::job::{Job, LabelOn, TiedTo};
+use crate::job::{Job, TiedTo};
 use crate::units::{Length, mm};
 
 /// Less board than this under a magnet is felt and may break through (our choice).
 const LEAST_UNDER: Length = mm(0.5);
+/// What lengths that are added up are off by at the most.
+const ROUNDING: Length = mm(1e-6);
 
 /// What is cut into laid-out boards, held against them.
 pub(in crate::design) fn cut(
@@ -35,7 +37,7 @@ pub(in crate::design) fn cut(
         let own: Vec<&Cut> = cuts.iter().filter(|c| c.part == part).collect();
         check.on_board(part, &piece.outline, &own);
         check.apart(part, &own);
-        check.beside_label(part, &own);
+        check.under_label(part, &piece.outline, &own);
     }
     check.out
 }
@@ -102,19 +104,65 @@ fn inside(outline: &Contour, cut: &Contour) -> Option<f64> {
 const CHORD: f64 = 0.01;
 
 impl Limits<'_> {
-    /// A board with a label's recess lies outside up while it is cut: what else is cut into it lies on its inside.
-    fn beside_label(&mut self, part: Part, own: &[&Cut]) {
-        let (Some((label, on)), Some(cut)) = (labelled(self.job), own.first()) else { return };
-        if on != part {
-            return;
+    /// What is cut into the inside of a board with a label's recess in its outside: slots keep clear of the recess, and
+    /// between it and what is cut towards it board is left.
+    fn under_label(&mut self, part: Part, outline: &Contour, own: &[&Cut]) {
+        let Some((label, _)) = labelled(self.job).filter(|(_, on)| *on == part) else { return };
+        let t = self.job.board.thickness;
+        let b = recess(self.job, &label, part, outline.bounds());
+        let recess = Contour::rectangle(b.min, b.max);
+        let board = part.name();
+        for cut in own {
+            let (of, table) = (words(&cut.of), table(&cut.of));
+            let move_it = if cut.of == CutFor::Strap {
+                "move the label by title_label.from_head, or make it smaller".to_owned()
+            } else {
+                format!(
+                    "move the label by title_label.from_head, make it smaller, or change {table}.inset or {table}.count"
+                )
+            };
+            let beside = cut.slot.as_ref().map(|slot| between(slot, &recess)).filter(|d| *d < t.to_mm() - 1e-6);
+            if let Some(left) = beside {
+                let message = if left <= 0.0 {
+                    format!("a slot of {of} comes out in the label's recess on the {board}")
+                } else {
+                    format!(
+                        "only {} of the {board} is left between a slot of {of} and the label's recess",
+                        self.say(mm(left))
+                    )
+                };
+                let hint = format!("{move_it}; keep a board's thickness between them");
+                let d = Diagnostic::error("label-meets-slot", message)
+                    .at(self.key_or("title_label.from_head", "title_label".into()));
+                self.push(d.help(hint).weighing(-left));
+            }
+            // What lies closer beside it than this is as good as beneath it.
+            if between(&cut.pocket.outline, &recess) >= LEAST_UNDER.to_mm() {
+                continue;
+            }
+            let (depth, what) = (cut.pocket.depth, if cut.slot.is_some() { "pocket" } else { "recess" });
+            let (taken, left) = (depth + label.depth, t - depth - label.depth);
+            // A board that is cut through from its inside alone is told of that.
+            let is_thin = left < LEAST_UNDER - ROUNDING;
+            if depth >= t || !is_thin && taken <= t * DEEPEST + SLACK {
+                continue;
+            }
+            let told = format!(
+                "on the {board} the label's recess is {} deep, and the {what} of {of} beneath it {}",
+                self.say(label.depth),
+                self.say(depth)
+            );
+            let hint = format!("{move_it}; or make one of them shallower, or take a thicker board");
+            let at = self.key_or("title_label.depth", "title_label".into());
+            let d = if left <= Length::ZERO {
+                Diagnostic::error("label-meets-pocket", format!("{told}: they meet in a board of {}", self.say(t)))
+            } else if is_thin {
+                Diagnostic::error("label-meets-pocket", format!("{told}: only {} of board is left", self.say(left)))
+            } else {
+                Diagnostic::warning("thin-under-label", format!("{told}: {} of board is left", self.say(left)))
+            };
+            self.push(d.at(at).help(hint).weighing(-left.to_mm()));
         }
-        let message = format!(
-            "the label's recess is in the outside of a board whose inside has pockets for {}: it cannot be cut from one face",
-            words(&cut.of)
-        );
-        let other = if label.on == LabelOn::Lid { "spine" } else { "lid" };
-        let d = Diagnostic::error("label-beside-pockets", message).at("title_label.on");
-        self.push(d.help(format!("write on = \"{other}\", or leave the label or the pockets out")));
     }
 
     /// What needs no layout: depths against the board.

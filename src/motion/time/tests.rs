@@ -22,7 +22,7 @@ fn program(steps: Vec<Step>) -> Program {
     let run = Run { line, rule: 0, passes: 1, wedge: None, steps };
     let section = Section { tool: 0, runs: vec![run] };
     let sheet = Sheet::bare("board-1", StockKind::Board, [mm(100.0), mm(100.0), mm(2.0)]).into();
-    Program { sheet, used: Bounds::EMPTY, moved: None, sections: vec![section] }
+    Program { sheet, is_first_side: false, used: Bounds::EMPTY, moved: None, sections: vec![section] }
 }
 
 fn cut(to: Point, bulge: f64, feed: Feed) -> Step {

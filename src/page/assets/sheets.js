@@ -51,7 +51,7 @@ export function build(within) {
   });
 }
 
-const sheetName = (sheet) => sheet.id.replace(/-(\d+)$/, " $1");
+const sheetName = (sheet) => sheet.id.replace(/-(\d+)(_first-side)?$/, (_, n, first) => ` ${n}${first ? ", first run" : ""}`);
 
 function rows(sheet) {
   const ids = [...new Set(sheet.pieces)];

@@ -100,5 +100,5 @@ fn pegged(ties: &Tied, pegs: &Pegs, out: &mut Many) {
 /// How many of its recesses are round.
 fn round(piece: &ListedPiece) -> usize {
     let is_round = |p: &&Pocket| p.outline.len() == 2;
-    piece.pockets.iter().filter(is_round).count()
+    piece.all_pockets().filter(is_round).count()
 }

@@ -190,7 +190,7 @@ fn expected(manifest: &Manifest, piece: &ListedPiece, count: usize) -> Vec<(&'st
             sizes.push(size);
         }
     }
-    let deepest = piece.pockets.iter().map(|p| p.depth).reduce(f64::max).map(|d| tidy(d, 2));
+    let deepest = piece.all_pockets().map(|p| p.depth).reduce(f64::max).map(|d| tidy(d, 2));
     let mut row = vec![
         ("stock", json!(piece.stock)),
         ("piece", json!(piece.id)),
@@ -203,7 +203,7 @@ fn expected(manifest: &Manifest, piece: &ListedPiece, count: usize) -> Vec<(&'st
         ("area_mm2", json!(tidy(outline.area().abs() - openings, 0))),
         ("grain", json!(piece.grain)),
         ("slots", json!(piece.holes.len())),
-        ("pockets", json!(piece.pockets.len())),
+        ("pockets", json!(piece.all_pockets().count())),
         ("pocket_depth_mm", json!(deepest)),
         ("slits", json!(piece.slits.len())),
         ("creases", json!(piece.creases.len())),

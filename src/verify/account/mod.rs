@@ -7,6 +7,7 @@ mod lists;
 mod programs;
 mod sheets;
 mod time;
+mod turned;
 
 pub(super) use programs::{Followed, PASS_COUNT, of_program};
 pub use time::move_seconds;
@@ -27,6 +28,7 @@ pub(super) fn account(
     let mut out = Many::default();
     entries(manifest, files, profiles, &mut out);
     sheets::check(manifest, &mut out);
+    turned::check(manifest, &mut out);
     closings::check(manifest, &mut out);
     inside::check(manifest, &mut out);
     lists::check(manifest, files, is_time_told, &mut out);
@@ -76,9 +78,10 @@ fn entries(
     for id in profiles.keys().filter(|id| manifest.programs.iter().all(|p| p.machine != **id)) {
         out.push(wrong(format!("the profile of {id} is in the folder, and no program of it is entered")));
     }
-    for sheet in &manifest.sheets {
+    for (sheet, is_first_side) in manifest.sheets.iter().flat_map(|s| [(s, true), (s, false)]) {
         for id in profiles.keys() {
-            let of = |p: &&manifest::ListedProgram| p.sheet == sheet.id && p.machine == *id;
+            let of =
+                |p: &&manifest::ListedProgram| p.sheet == sheet.id && p.first_side == is_first_side && p.machine == *id;
             let count = |kind| manifest.programs.iter().filter(of).filter(|p| p.kind == kind).count();
             let (work, outlines) = (count(manifest::RunKind::Work), count(manifest::RunKind::Outline));
             if work.min(1) != outlines {

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 pub use super::closings::{GapLayer, Magnets, Pegs, Tied};
 pub use super::inside::{Inside, LiftRibbon, Padding, Thing};
+pub use super::turned::{PinHole, Turned};
 
 /// No board is thicker, mm: the job's own limit.
 const THICKEST: f64 = 200.0;
@@ -180,8 +181,11 @@ pub struct ListedPiece {
     pub outline: Vec<Vertex>,
     /// Openings.
     pub holes: Vec<Vec<Vertex>>,
-    /// Recesses.
+    /// Recesses in the face that lies up.
     pub pockets: Vec<Pocket>,
+    /// Recesses in the face that lies down, as they are seen from above.
+    #[serde(default)]
+    pub back_pockets: Vec<Pocket>,
     /// Open cuts.
     #[serde(default)]
     pub slits: Vec<Vec<Vertex>>,
@@ -196,8 +200,15 @@ pub struct ListedPiece {
 pub struct Pocket {
     /// Its edge.
     pub outline: Vec<Vertex>,
-    /// From the top.
+    /// From the face that it is in.
     pub depth: f64,
+}
+
+impl ListedPiece {
+    /// The recesses of both faces.
+    pub fn all_pockets(&self) -> impl Iterator<Item = &Pocket> + Clone {
+        self.pockets.iter().chain(&self.back_pockets)
+    }
 }
 
 /// A line drawn.
@@ -234,6 +245,9 @@ pub struct ListedSheet {
     /// The files that show it to whoever cuts.
     #[serde(default)]
     pub drawings: Vec<String>,
+    /// How it is turned over, where it is worked from both faces.
+    #[serde(default)]
+    pub turned: Option<Turned>,
     /// What lies on it.
     pub placed: Vec<ListedPlace>,
     /// What is drawn beside the pieces.
@@ -335,6 +349,9 @@ pub struct ListedProgram {
     pub kind: RunKind,
     /// The sheet that it cuts.
     pub sheet: String,
+    /// Whether it works the sheet with its other face up.
+    #[serde(default)]
+    pub first_side: bool,
     /// How many such sheets there are to cut.
     pub count: u32,
     /// The machine's short name.
@@ -405,7 +422,7 @@ impl Manifest {
         }
         let mut points: BTreeMap<&str, usize> = BTreeMap::new();
         for piece in &self.pieces {
-            let pockets = piece.pockets.iter();
+            let pockets = piece.all_pockets();
             for pocket in pockets.clone() {
                 within("a pocket's depth", pocket.depth, 0.0, THICKEST)?;
             }
@@ -424,6 +441,11 @@ impl Manifest {
             within("a sheet's thickness", sheet.thickness, 0.0, THICKEST)?;
             within("a sheet's width", sheet.width, f64::MIN_POSITIVE, MANIFEST_NUMBER)?;
             within("a sheet's height", sheet.height, f64::MIN_POSITIVE, MANIFEST_NUMBER)?;
+            for pin in sheet.turned.iter().flat_map(|t| &t.pins) {
+                within("a pin's place", pin.x, 0.0, sheet.width)?;
+                within("a pin's place", pin.y, 0.0, sheet.height)?;
+                within("a pin's hole", pin.diameter, 0.1, sheet.width)?;
+            }
             let mut all = 0usize;
             for placed in &sheet.placed {
                 for n in [placed.x, placed.y, placed.rotation] {

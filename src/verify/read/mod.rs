@@ -10,6 +10,7 @@ mod lexical;
 pub mod manifest;
 mod modal;
 pub mod svg;
+mod turned;
 mod vocabulary;
 
 pub use vocabulary::Vocabulary;

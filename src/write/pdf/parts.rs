@@ -33,6 +33,7 @@ pub(super) fn is_mirrored(job: &Job, piece: &Piece) -> bool {
 pub(super) fn face_up(job: &Job, piece: &Piece) -> String {
     let face = |stock: Option<&crate::job::Stock>| stock.is_some_and(|s| s.cut_face == CutFace::Face);
     let text = match piece.stock {
+        StockKind::Board if piece.lay == Lay::InsideUp => "inside up",
         StockKind::Board if piece.lay == Lay::OutsideUp || face(Some(&job.board)) => "outside up",
         StockKind::Board => "inside up",
         StockKind::Cloth if face(job.cloth.as_ref()) => "right side up",

@@ -117,6 +117,7 @@ impl<'a> Spot<'a> {
 
     fn lines(&self, page: &mut Page, at: Point) {
         let seen = self.t.seen(self.window, at);
+        page.lines(self.t.seen_behind(self.window, at), Pen { dashes: &[2.0, 1.4], ..Pen::solid(QUIET, 0.25) });
         for style in STYLES.iter().rev() {
             let of = |s: &(OperationKind, Stroke)| (s.0 == style.kind).then(|| s.1.clone());
             let strokes: Vec<Stroke> = seen.iter().filter_map(of).collect();

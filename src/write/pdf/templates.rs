@@ -294,6 +294,9 @@ fn cover(
     flow.item("Cut with several light strokes along a steel edge, the waste on the blade's side. Keep the hand that holds the edge behind the blade. Change the blade when it drags.");
     flow.heading("Lines");
     flow.row(14.0, |page, at, room| key(page, faces, at + pt(0.0, 7.0), room));
+    if all.iter().any(|[t, _]| !t.behind.is_empty()) {
+        flow.item("Dashed: a recess in the other face of the board. Prick through its corners and turn the board over to cut it; the guide says how deep.");
+    }
     flow.heading("Pieces");
     let cells = |(i, on): &(usize, String)| {
         let piece = all[*i][0].piece;

@@ -2,7 +2,7 @@
 //! smaller shares one.
 
 use super::parts::is_mirrored;
-use crate::design::{Lay, Piece};
+use crate::design::Piece;
 use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, Vertex, intersections, pt, rings_shared};
 use crate::job::Job;
 use crate::profile::OperationKind;
@@ -16,6 +16,8 @@ pub(super) struct Template<'a> {
     pub(super) piece: &'a Piece,
     /// The lines by kind, marks first.
     pub(super) lines: Vec<(OperationKind, Stroke)>,
+    /// What is cut into the face that lies down.
+    pub(super) behind: Vec<Stroke>,
     pub(super) width: f64,
     pub(super) height: f64,
     /// Whether it was turned by a quarter to save pages.
@@ -98,7 +100,7 @@ impl<'a> Template<'a> {
         let b = piece.outline.bounds();
         // The letters on a tall piece run up it, and down one that lies mirrored: turned the other way they would
         // stand on their heads.
-        let quarter = if b.height() > b.width() && piece.lay == Lay::AsComputed { -90.0 } else { 90.0 };
+        let quarter = if b.height() > b.width() && !piece.has_mirrored_letters() { -90.0 } else { 90.0 };
         let rotation_deg = if is_turned { quarter } else { 0.0 };
         let turn = Transform { mirrored: is_mirrored(job, piece), rotation_deg, shift: pt(0.0, 0.0) };
         let at = piece.outline.transformed(&turn).bounds();
@@ -112,7 +114,8 @@ impl<'a> Template<'a> {
         lines.extend(piece.holes.iter().map(|h| (OperationKind::ThroughCut, closed(h))));
         lines.extend(piece.slits.iter().map(|s| (OperationKind::ThroughCut, open(s))));
         lines.push((OperationKind::ThroughCut, closed(&piece.outline)));
-        Self { piece, lines, width: at.width(), height: at.height(), is_turned }
+        let behind = piece.back_pockets.iter().map(|p| closed(&p.outline)).collect();
+        Self { piece, lines, behind, width: at.width(), height: at.height(), is_turned }
     }
 
     /// The outline as it lies on the template: the last line.
@@ -168,6 +171,14 @@ impl<'a> Template<'a> {
             .iter()
             .flat_map(|(kind, s)| within(s, window).into_iter().map(|s| (*kind, s.transformed(&shift))))
             .collect()
+    }
+}
+
+impl Template<'_> {
+    /// What a window shows of what is cut into the other face, moved likewise.
+    pub(super) fn seen_behind(&self, window: Bounds, to: Point) -> Vec<Stroke> {
+        let shift = Transform::shift(to - window.min);
+        self.behind.iter().flat_map(|s| within(s, window)).map(|s| s.transformed(&shift)).collect()
     }
 }
 
@@ -253,7 +264,7 @@ mod tests {
     fn template(piece: &Piece) -> Template<'_> {
         let b = piece.outline.bounds();
         let lines = vec![(OperationKind::ThroughCut, Stroke::Closed(piece.outline.clone()))];
-        Template { piece, lines, width: b.width(), height: b.height(), is_turned: false }
+        Template { piece, lines, behind: Vec::new(), width: b.width(), height: b.height(), is_turned: false }
     }
 
     #[test]

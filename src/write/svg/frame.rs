@@ -2,7 +2,7 @@
 
 use crate::drawing::{Anchor, Drawing, Faces, Mark, Pen, Rgb, Type, Weight};
 use crate::geom::{Bounds, Contour, Point, Stroke, Transform, pt};
-use crate::ops::{Keep, Operation, SheetOps};
+use crate::ops::{Keep, Operation, Shared, SheetOps};
 use crate::profile::OperationKind;
 use crate::units::Unit;
 use crate::write::style::{INK, LineStyle, QUIET, STYLES, pen};
@@ -91,7 +91,7 @@ impl<'a> Picture<'a> {
     pub(super) fn heading(sheet: &SheetOps, title: &str, unit: Unit) -> String {
         format!(
             "{title}: {}, {}, {} thick{}",
-            sheet.sheet.id,
+            sheet_words(sheet),
             unit.show_size(&[sheet.sheet.width, sheet.sheet.height]),
             unit.show(sheet.sheet.thickness),
             if sheet.sheet.count() > 1 { format!(", cut {} alike", sheet.sheet.count()) } else { String::new() }
@@ -160,6 +160,24 @@ impl<'a> Picture<'a> {
     pub(super) fn edge(&mut self) {
         let size = pt(self.sheet.sheet.width.to_mm(), self.sheet.sheet.height.to_mm());
         self.rectangle(pt(0.0, 0.0), size, None, Some(Pen::solid(QUIET, self.scale)));
+    }
+
+    /// The pieces that are cut after the sheet was turned over, white with a faint edge; and in that run the holes that it
+    /// goes over pins with.
+    pub(super) fn later(&mut self) {
+        let pins = self.sheet.sheet.turn.and_then(|turn| turn.pins).filter(|_| !self.sheet.is_first_side);
+        let holes = pins.iter().flat_map(|p| p.holes()).map(Stroke::Closed).collect();
+        self.draw(holes, Some(WHITE), Some(Pen::solid(QUIET, 0.7 * self.scale)));
+        let later = self.sheet.later.iter().map(|s| Stroke::Closed(s.outline.clone())).collect();
+        self.draw(later, Some(WHITE), Some(Pen::solid(QUIET, 0.7 * self.scale)));
+    }
+
+    /// Their names, and where they stand on the sheet.
+    pub(super) fn later_names(&mut self) -> Vec<Bounds> {
+        let sheet = self.sheet;
+        let name = |s: &Shared| if s.copy > 1 { format!("{} /{}", s.piece, s.copy) } else { s.piece.clone() };
+        let all = sheet.later.iter().map(|s| (s.outline.bounds(), name(s)));
+        all.filter_map(|(bounds, name)| self.along(bounds, &name, self.text * 0.9, WHITE)).collect()
     }
 
     /// Every piece in white, what is cut out of it in the waste's colour.
@@ -255,6 +273,16 @@ impl<'a> Picture<'a> {
         };
         let entries: Vec<KeyEntry<'_>> = STYLES.iter().filter(has).map(entry).collect();
         self.key(&entries);
+    }
+}
+
+/// What a picture calls its sheet: which run it shows where the sheet is turned over.
+fn sheet_words(sheet: &SheetOps) -> String {
+    let id = &sheet.sheet.id;
+    match (sheet.is_first_side, &sheet.first) {
+        (true, _) => format!("{id}, first run, its other face up"),
+        (false, Some(_)) => format!("{id}, second run, turned over"),
+        (false, None) => id.clone(),
     }
 }
 

@@ -22,9 +22,11 @@ pub fn svg(sheet: &SheetOps, title: &str, unit: Unit) -> Vec<u8> {
     let mut picture = Picture::new(sheet, &[Picture::heading(sheet, title, unit)], unit, rows, &list);
     picture.offcut();
     picture.edge();
+    picture.later();
     picture.pieces(&|_| true);
     picture.lines(&|_| true);
     picture.names(&|_| true);
+    picture.later_names();
     picture.straight_cuts();
     picture.kinds();
     picture.straight_key();
@@ -37,6 +39,7 @@ pub fn by_piece(sheet: &SheetOps, unit: Unit) -> String {
     let mut picture = Picture::bare(sheet, unit);
     picture.offcut();
     picture.edge();
+    picture.later();
     let mut order: Vec<(&str, u32)> = Vec::new();
     for o in &sheet.operations {
         let of = (o.piece.as_str(), o.copy);
@@ -52,6 +55,7 @@ pub fn by_piece(sheet: &SheetOps, unit: Unit) -> String {
         picture.names(&is_own);
         picture.drawing.group(piece, from);
     }
+    picture.later_names();
     picture.straight_cuts();
     String::from_utf8_lossy(&drawing::svg_to_fit(&picture.drawing)).into_owned()
 }

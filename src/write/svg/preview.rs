@@ -24,6 +24,7 @@ pub fn preview(sheet: &SheetOps, program: &Program, profile: &Profile, title: &s
     let mut picture = Picture::new(sheet, &titles, unit, 2, &[]);
     let kept = picture.offcut();
     picture.edge();
+    picture.later();
     picture.pieces(&|_| true);
     let done: BTreeSet<LineId> = runs(program).map(|r| r.line.clone()).collect();
     let is_done = |o: &Operation| done.contains(&id(o));
@@ -35,7 +36,8 @@ pub fn preview(sheet: &SheetOps, program: &Program, profile: &Profile, title: &s
     let turns = turns(program, profile);
     travel(&mut picture, &turns.travel);
     let mut taken = taken(&picture, &turns);
-    kept.into_iter().chain(picture.names(&|_| true)).for_each(|b| taken.take(b));
+    let names: Vec<Bounds> = picture.names(&|_| true).into_iter().chain(picture.later_names()).collect();
+    kept.into_iter().chain(names).for_each(|b| taken.take(b));
     starts(&mut picture, &turns.starts, &mut taken);
     numbers(&mut picture, &turns.numbered, &mut taken);
     picture.kinds();

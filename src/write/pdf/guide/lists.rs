@@ -195,8 +195,8 @@ fn details(p: &Piece) -> String {
     };
     tell(p.holes.len(), "slot", "slots");
     let is_round = |k: &&crate::design::Pocket| k.outline.vertices().len() == 2;
-    let round = p.pockets.iter().filter(is_round).count();
-    tell(p.pockets.len() - round, "pocket", "pockets");
+    let round = p.all_pockets().filter(is_round).count();
+    tell(p.all_pockets().count() - round, "pocket", "pockets");
     tell(round, "recess", "recesses");
     tell(p.slits.len(), "slit", "slits");
     tell(p.creases.len(), "crease", "creases");

@@ -20,6 +20,7 @@ mod step;
 mod steps;
 mod title_label;
 mod trays;
+mod turning;
 mod work;
 
 pub use lot::{Lot, SharedSheet};

@@ -35,7 +35,7 @@ pub(super) fn steps<'a>(flow: &mut Flow<'_>, told: &'a Told<'a>) {
 /// A step of the work, told and drawn; several where each of its places wants a drawing of its own.
 fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
     let one = match work {
-        Work::Cut => cut(told),
+        Work::Cut => return [Some(cut(told)), super::turning::turning(told)].into_iter().flatten().collect(),
         Work::SlotsAndPockets => super::closings::cuts(told, where_slots(told)),
         Work::Magnets => return super::closings::magnets(told),
         Work::Ties => return super::closings::ties(told),

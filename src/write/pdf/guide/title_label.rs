@@ -10,19 +10,24 @@ use crate::write::pdf::parts::piece_name;
 
 /// The board with the recess.
 fn board<'a>(told: &Told<'a>) -> Option<&'a Piece> {
-    told.design.pieces.iter().find(|p| p.lay == Lay::OutsideUp && !p.pockets.is_empty())
+    told.design.pieces.iter().find(|p| !p.outside_pockets().is_empty())
 }
 
 pub(super) fn recess<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     let piece = board(told)?;
-    let pocket = piece.pockets.first()?;
+    let pocket = piece.outside_pockets().first()?;
     let (b, r) = (piece.outline.bounds(), pocket.outline.bounds());
     let name = piece_name(piece);
+    let lies = if piece.lay == Lay::OutsideUp {
+        format!("The {name} lies outside up, and its recess is in the outside")
+    } else {
+        format!("Turn the {name} over: its pockets are in its inside, and its recess is in the outside")
+    };
     Some(Step {
         title: "Recess for the title label".into(),
         words: vec![
             format!(
-                "The {name} lies outside up, and its recess is in the outside: mark that face. Cut round it {} deep, no deeper, and peel the board away in layers until the floor is even. It is {} wide and {} high, {} from the edge above it in the drawing.",
+                "{lies}: mark that face. Cut round it {} deep, no deeper, and peel the board away in layers until the floor is even. It is {} wide and {} high, {} from the edge above it in the drawing.",
                 show(told, pocket.depth),
                 show(told, mm(r.width())),
                 show(told, mm(r.height())),
@@ -41,7 +46,7 @@ pub(super) fn recess<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
 
 pub(super) fn glue<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     let (piece, label) = (board(told)?, told.job.title_label?);
-    let pocket = piece.pockets.first()?;
+    let pocket = piece.outside_pockets().first()?;
     let r = pocket.outline.bounds();
     let half = crate::geom::pt(label.width.to_mm() / 2.0, label.height.to_mm() / 2.0);
     let at = Contour::rectangle(r.center() - half, r.center() + half);

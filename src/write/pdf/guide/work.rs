@@ -46,7 +46,7 @@ pub(super) fn boards_with_cuts(plan: &mut Plan<'_>, told: &Told<'_>) {
     let pocket = style(OperationKind::HalfDepthPocket);
     for board in cut_into(told) {
         plan.solid(std::slice::from_ref(&board.outline), BOARD, THIN);
-        for p in &board.pockets {
+        for p in board.inside_pockets() {
             plan.solid(
                 std::slice::from_ref(&p.outline),
                 pocket.fill.unwrap_or(HERE),
@@ -60,7 +60,7 @@ pub(super) fn boards_with_cuts(plan: &mut Plan<'_>, told: &Told<'_>) {
 
 /// The boards that have slots or pockets.
 pub(super) fn cut_into<'a>(told: &Told<'a>) -> impl Iterator<Item = &'a Piece> {
-    let has_cuts = |p: &&Piece| !p.holes.is_empty() || !p.pockets.is_empty();
+    let has_cuts = |p: &&Piece| !p.holes.is_empty() || !p.inside_pockets().is_empty();
     pieces_of(told, StockKind::Board).filter(has_cuts)
 }
 

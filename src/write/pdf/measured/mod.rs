@@ -54,6 +54,8 @@ pub(super) struct Measured<'a> {
     outline: Contour,
     holes: Vec<Contour>,
     pockets: Vec<Contour>,
+    /// What is cut into the face that lies down.
+    behind: Vec<Contour>,
     slits: Vec<Path>,
     creases: Vec<Path>,
     /// What lies on it, by name.
@@ -72,7 +74,7 @@ pub(super) fn tells_all(piece: &Piece) -> bool {
 
 /// The closed lines of a piece, its outline first.
 fn closed(piece: &Piece) -> impl Iterator<Item = &Contour> {
-    std::iter::once(&piece.outline).chain(&piece.holes).chain(piece.pockets.iter().map(|p| &p.outline))
+    std::iter::once(&piece.outline).chain(&piece.holes).chain(piece.all_pockets().map(|p| &p.outline))
 }
 
 /// The open lines of a piece. Nobody creases cloth or liner: there creases only show where folds come to lie.
@@ -111,15 +113,21 @@ impl<'a> Measured<'a> {
         let outline = moved(&piece.outline);
         let holes: Vec<Contour> = piece.holes.iter().map(moved).collect();
         let pockets: Vec<Contour> = piece.pockets.iter().map(|p| moved(&p.outline)).collect();
+        let behind: Vec<Contour> = piece.back_pockets.iter().map(|p| moved(&p.outline)).collect();
         let slits: Vec<Path> = piece.slits.iter().map(|s| s.transformed(&put)).collect();
         let creases: Vec<Path> = open(piece).skip(slits.len()).map(|s| s.transformed(&put)).collect();
         let beside = beside.map(|(c, name)| (moved(c), name));
 
-        let closed: Vec<&Contour> = std::iter::once(&outline).chain(&holes).chain(&pockets).collect();
+        let closed: Vec<&Contour> = std::iter::once(&outline).chain(&holes).chain(&pockets).chain(&behind).collect();
         let (mut given, is_drawn_whole) = given(&closed, &slits.iter().chain(&creases).collect::<Vec<_>>());
         given.extend(beside.iter().flat_map(|b| points(&b.0).0));
-        let sizes: Vec<Bounds> =
-            holes.iter().chain(&pockets).filter(|c| ordinates::circle(c).is_none()).map(Contour::bounds).collect();
+        let sizes: Vec<Bounds> = holes
+            .iter()
+            .chain(&pockets)
+            .chain(&behind)
+            .filter(|c| ordinates::circle(c).is_none())
+            .map(Contour::bounds)
+            .collect();
         let along = |axis| ordinates(&given, &sizes, axis, job.units);
         let radii = if is_drawn_whole { radii(closed.into_iter(), job.units) } else { Vec::new() };
         let mut words = vec![format!("cut {}", piece.needed(job.copies)), face_up(job, piece)];
@@ -130,6 +138,9 @@ impl<'a> Measured<'a> {
         }
         if let Some(pocket) = piece.pockets.first() {
             words.push(format!("pockets {} deep", job.units.show(pocket.depth)));
+        }
+        if let Some(pocket) = piece.back_pockets.first() {
+            words.push(format!("dashed: a recess in the other face, {} deep", job.units.show(pocket.depth)));
         }
         if !is_drawn_whole {
             words.push("the rest by the template".into());
@@ -144,6 +155,7 @@ impl<'a> Measured<'a> {
             outline,
             holes,
             pockets,
+            behind,
             slits,
             creases,
             beside,
@@ -230,7 +242,7 @@ impl<'a> Cell<'a> {
 
         let placed = of.at(scale, origin);
         let mut all = Obstacles { thick: Vec::new(), thin: Vec::new(), taken: Vec::new() };
-        let closed = std::iter::once(&of.outline).chain(&of.holes).chain(&of.pockets);
+        let closed = std::iter::once(&of.outline).chain(&of.holes).chain(&of.pockets).chain(&of.behind);
         all.thick.extend(
             closed.flat_map(|c| Contour::polygon(placed.closed(c).flatten(0.1)).segments().collect::<Vec<_>>()),
         );
@@ -319,6 +331,11 @@ impl<'a> Cell<'a> {
         }
         let pocket = OperationKind::HalfDepthPocket;
         page.shape(closed(&of.pockets), style(pocket).fill, Some(inside(pocket)));
+        page.shape(
+            closed(&of.behind),
+            None,
+            Some(Pen { dashes: &[2.0, 1.4], ..Pen::solid(style(pocket).color, INSIDE) }),
+        );
         page.shape(closed(&of.holes), Some([255, 255, 255]), Some(inside(OperationKind::ThroughCut)));
         let open = |all: &[Path]| all.iter().map(|p| placed.open(p)).collect::<Vec<_>>();
         page.lines(open(&of.creases), inside(OperationKind::CreaseScore));
