@@ -8,6 +8,9 @@
 //!
 //! Then 200 rows in lots of 20 and of 200, ten times as many to a lot: the time of a lot grows about as its
 //! pieces, so that both take about the same in all (bar: at most 2.5 times).
+//!
+//! Then 250 and 1,000 boxes with four lids, whose crosses of cloth and liner are hard to lay out, their grain free: seconds
+//! of processor time on one thread, and their ratio (bars: 60 s, and 5 times as long for four times the boxes).
 #![allow(missing_docs, clippy::unwrap_used, clippy::print_stdout, reason = "a bench")]
 
 use std::fmt::Write as _;
@@ -58,7 +61,26 @@ fn cpu_seconds(stat: &str) -> Option<f64> {
     Some((ticks(11)? + ticks(12)?) / TICKS)
 }
 
+/// A job whose list is of boxes with four lids, without a machine.
+const CROSSES: &str = "format = 1\ntitle = \"Crosses\"\n[contents]\nwidth = 210\nheight = 297\ndepth = 12\n\
+    [board]\nthickness = 2.5\ngrain = \"none\"\n[cloth]\nthickness = 0.4\ngrain = \"none\"\n\
+    [liner]\nthickness = 0.2\ngrain = \"none\"\n[flap.left]\ntier = 1\nreach = \"45 %\"\n[flap.right]\ntier = 2\n\
+    reach = \"45 %\"\n[flap.head]\ntier = 3\nreach = \"45 %\"\n[flap.tail]\ntier = 4\nreach = \"100 %\"\n";
+
 fn run(dir: &Path, rows: usize, lot: usize) -> Took {
+    let job = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/herbarium-survey.toml");
+    run_of(dir, &job, rows, &["--machine", MACHINE, "--threads", "2", "--lot", &lot.to_string()])
+}
+
+/// Boxes with four lids, in seconds of processor time.
+fn crosses(dir: &Path, rows: usize) -> f64 {
+    let job = dir.join("crosses.toml");
+    fs::write(&job, CROSSES).unwrap();
+    let took = run_of(dir, &job, rows, &["--threads", "1", "--effort", "1"]);
+    took.cpu.unwrap_or(took.seconds)
+}
+
+fn run_of(dir: &Path, job: &Path, rows: usize, options: &[&str]) -> Took {
     let (csv, out) = (dir.join(format!("list-{rows}.csv")), dir.join(format!("out-{rows}")));
     fs::write(&csv, list(rows)).unwrap();
     let _ = fs::remove_dir_all(&out);
@@ -66,8 +88,10 @@ fn run(dir: &Path, rows: usize, lot: usize) -> Took {
     let mut child = Command::new(env!("CARGO_BIN_EXE_flapwright"))
         .arg("batch")
         .arg(&csv)
-        .args(["--job", concat!(env!("CARGO_MANIFEST_DIR"), "/samples/herbarium-survey.toml")])
-        .args(["--machine", MACHINE, "--threads", "2", "--lot", &lot.to_string(), "--out"])
+        .arg("--job")
+        .arg(job)
+        .args(options)
+        .arg("--out")
         .arg(&out)
         .stdout(Stdio::null())
         .spawn()
@@ -113,6 +137,9 @@ fn main() -> ExitCode {
     let (small, large) = (in_lots(20), in_lots(200));
     println!("{} boxes in lots of 20: {small:.1} s, of 200: {large:.1} s", rows(200.0));
     let is_steady = large <= 2.5 * small;
+    let (some, many) = (crosses(&dir, rows(250.0)), crosses(&dir, rows(1000.0)));
+    println!("{} boxes with four lids: {some:.1} s, {}: {many:.1} s", rows(250.0), rows(1000.0));
+    let is_steady = is_steady && many <= 60.0 * scale && many <= 5.0 * some;
     if one.seconds <= 60.0 * scale && ratio <= 2.2 && most <= 500.0 && is_steady {
         ExitCode::SUCCESS
     } else {
