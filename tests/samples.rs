@@ -11,7 +11,7 @@ use flapwright::job::{self, Flap, FlapShape, JOB, Job, Side};
 use flapwright::units::{Unit, mm};
 use proptest::prelude::*;
 
-const SAMPLES: [(&str, &str); 11] = [
+const SAMPLES: [(&str, &str); 12] = [
     ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
     ("dulse-atlas", include_str!("../samples/dulse-atlas.toml")),
@@ -19,6 +19,7 @@ const SAMPLES: [(&str, &str); 11] = [
     ("sandpiper-case", include_str!("../samples/sandpiper-case.toml")),
     ("limpet-wrapper", include_str!("../samples/limpet-wrapper.toml")),
     ("samphire-folder", include_str!("../samples/samphire-folder.toml")),
+    ("pepper-dulse-folder", include_str!("../samples/pepper-dulse-folder.toml")),
     ("bladderwrack-case", include_str!("../samples/bladderwrack-case.toml")),
     ("laver-slipcase", include_str!("../samples/laver-slipcase.toml")),
     ("furbelow-portfolio", include_str!("../samples/furbelow-portfolio.toml")),

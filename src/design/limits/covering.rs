@@ -1,6 +1,8 @@
 //! The covering: turn-in, corner cut and slit against the board and the lids.
 
 use super::{Limits, flap_key};
+use crate::design::liner::LAP;
+use crate::design::turn_in::GRIP;
 use crate::diag::Diagnostic;
 use crate::units::{Length, Unit, inch, mm};
 
@@ -68,6 +70,7 @@ impl Limits<'_> {
             let at = self.key_or("covering.reveal", place.clone());
             self.push(Diagnostic::error("no-liner", message).at(at).help("make `covering.reveal` smaller"));
         }
+        self.laps();
         if covering.turn_in * 2.0 > narrowest {
             let message =
                 format!("two turn-ins of {} meet on a board {} wide", self.say(covering.turn_in), self.say(narrowest));
@@ -81,6 +84,29 @@ impl Limits<'_> {
             let hint = format!("a `covering.turn_in` of {} or less keeps them apart", self.say(most));
             let d = Diagnostic::warning("turn-ins-meet", message).at(at).help(hint).weighing(-narrowest.to_mm());
             self.push(d.unless_assumed(&self.job.places, &["covering.turn_in"]));
+        }
+    }
+
+    /// The laps of hinge strips against the linings that go over them, and what of a lining is folded under.
+    fn laps(&mut self) {
+        let fold = self.job.lining_fold();
+        if fold > Length::ZERO && fold < mm(GRIP) {
+            let message = format!("a lining's edge of {} is hard to fold under and may lift", self.say(fold));
+            let hint = format!("make liner.turn_in {} or more", self.say(mm(GRIP)));
+            self.push(Diagnostic::warning("lining-turn-in-narrow", message).at("liner.turn_in").help(hint));
+        }
+        let Some(lap) = self.job.strip_lap() else { return };
+        let reveal = self.job.covering.reveal;
+        let least = reveal + mm(LAP);
+        if lap < least {
+            let message = format!(
+                "hinge strips that lap {} onto the boards do not reach under the linings, which begin {} in: board shows between them",
+                self.say(lap),
+                self.say(reveal)
+            );
+            let at = self.key_or("liner.strip_lap", "covering.reveal".into());
+            let hint = format!("make liner.strip_lap {} or more, or lower covering.reveal", self.say(least));
+            self.push(Diagnostic::error("lap-too-short", message).at(at).help(hint));
         }
     }
 }
