@@ -5,12 +5,13 @@
 
 use crate::common;
 use crate::folded_boxes::{differences, fold, told};
+use crate::portfolio::told as of_portfolio;
 use crate::proved::{exported_and_proved, on_small_sheets, setting};
 
 use common::built::{Built, built, near, read};
-use common::proof::export;
+use common::proof::{export, variant};
 use common::random_job::RandomJob;
-use common::references::fold_boxes;
+use common::references::{fold_boxes, python};
 use flapwright::design::{Lines, design};
 use flapwright::diag::any_error;
 use flapwright::job::Side;
@@ -142,10 +143,6 @@ fn edges_of_linings_are_folded_under() {
     near([m.joint_thickness.to_mm(), m.joint.to_mm(), m.walls[&Side::Right].to_mm()], [3.7, 4.2, 35.35]);
     near(b.size("liner-cross"), [303.75 + 20.0, 212.0 + 20.0]);
     assert!(b.fit.bare.is_empty(), "{:?}", b.fit.bare);
-    // Between two walls it is slit to its inner corner.
-    let two = text(30.0, 0.25, "").replace("'hinge-strips'", "'one'\nturn_in = 10");
-    let two = whole(&two.replace("[covering]", "[flap.tail]\ntier = 2\nreach = 90\n[covering]"));
-    assert_eq!(two.piece("liner-cross").slits.len(), 1);
     // On the base the liner in a joint is doubled: four times the folded one besides, 2 + 0.7 + 4 x 0.25 + 4 x 0.25.
     let on = text(30.0, 0.25, "seat = 'on-base'").replace("'hinge-strips'", "'one'\nturn_in = 10");
     near([whole(&on).design.measures.joint_thickness.to_mm()], [4.7]);
@@ -221,11 +218,18 @@ fn strips_that_cannot_be_are_refused() {
             "take liner.turn_in out",
         ),
         // The wall's lining is 28.05 wide.
-        (plain.replace("'hinge-strips'", "'hinge-strips'\nturn_in = 15"), "lining-folds-meet", "14 mm or less"),
+        (plain.replace("'hinge-strips'", "'hinge-strips'\nturn_in = 15"), "lining-folds-meet", "13.5 mm or less"),
         (
             plain.replace("'hinge-strips'", "'one'\nturn_in = 10").replace("reveal = 4", "reveal = 4\nliner_trim = 3"),
             "trim-of-folded-edge",
             "take covering.liner_trim out",
+        ),
+        (
+            plain
+                .replace("'hinge-strips'", "'one'\nturn_in = 10")
+                .replace("[covering]", "[flap.tail]\ntier = 2\nreach = 90\n[covering]"),
+            "no-lining-turn-in-here",
+            "hinge-strips",
         ),
     ];
     for (text, code, mend) in cases {
@@ -243,6 +247,19 @@ fn strips_that_cannot_be_are_refused() {
         let said = said(&text);
         assert!(said.iter().any(|d| d.code == "unused-key" && d.message.contains(key)), "{said:#?}");
     }
+}
+
+/// The wrapper of a portfolio is lined as any box of hinged boards, and its case made round it. Source: the reference's own
+/// derivation (`tests/references/fold_portfolio.py`).
+#[test]
+fn a_wrapper_in_a_case_takes_hinge_strips() {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/furbelow-portfolio.toml");
+    let text = std::fs::read_to_string(path).unwrap().replace("[liner]\n", "[liner]\npieces = 'hinge-strips'\n");
+    let b = whole(&text);
+    assert!(!b.design.strips.is_empty() && b.fit.bare.is_empty(), "{:?}", b.fit.bare);
+    assert!(b.design.pieces.iter().any(|p| p.id == "cloth-spine-lining"));
+    let Some(seen) = python("fold_portfolio.py", &[], &json!([of_portfolio(&b)])) else { return };
+    assert_eq!(seen[0]["wrong"], json!([]), "{seen}");
 }
 
 /// Source of the folding: the reference (`tests/references/fold_boxes.py`), which shares no code.
@@ -347,5 +364,30 @@ fn a_strip_that_lies_otherwise_than_it_is_cut_is_found() {
         files.insert("manifest.json".into(), serde_json::to_vec(&other).unwrap());
         let found = common::proof::told(&verify_folder(&files));
         assert!(found.iter().any(|f| f.contains("hinge") || f.contains("swallow")), "{what}: {found:#?}");
+    }
+}
+
+/// The same of linings whose edges are folded under.
+#[test]
+fn a_lining_that_is_folded_otherwise_than_it_is_cut_is_found() {
+    let folded = [("pieces = \"hinge-strips\"", "pieces = \"hinge-strips\"\nturn_in = 8")];
+    let files = variant("pepper-dulse-folder", "small-router", &folded, "linings-folded");
+    assert!(common::proof::told(&verify_folder(&files)).is_empty());
+    let manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
+    let changes: [(&str, &dyn Fn(&mut Value)); 4] = [
+        ("wider", &|m| m["fit"]["dressed"]["linings"][0]["outline"][0][0] = json!(-90.0)),
+        ("folded less", &|m| m["fit"]["dressed"]["linings"][1]["folded"] = json!(7.0)),
+        ("gone", &|m| {
+            m["fit"]["dressed"]["linings"].as_array_mut().unwrap().remove(2);
+        }),
+        ("no piece", &|m| m["fit"]["dressed"]["linings"][3]["piece"] = json!("liner-lid")),
+    ];
+    for (what, change) in changes {
+        let mut other = manifest.clone();
+        change(&mut other);
+        let mut files = files.clone();
+        files.insert("manifest.json".into(), serde_json::to_vec(&other).unwrap());
+        let found = common::proof::told(&verify_folder(&files));
+        assert!(found.iter().any(|f| f.contains("folded under")), "{what}: {found:#?}");
     }
 }

@@ -28,8 +28,11 @@ impl Corners for HingedBoards {
         let (t, c, l) = thicknesses(job);
         // Within the reveal the neighbour carries turn-in and patch, farther in the liner as well.
         let own_end = c * 2.0;
-        let facing = if job.covering.reveal > t + c * 3.0 { c * 2.0 } else { c * 2.0 + l + job.strip() + job.folded() };
-        let by = (t + facing + own_end + job.build.ease.unwrap_or(END_EASE)).to_mm();
+        let (reveal, ease) = (job.covering.reveal, job.build.ease.unwrap_or(END_EASE));
+        let lined = c * 2.0 + l + job.strip() + job.folded();
+        // Its own lining stays in from its end by the reveal: one as thick as a felt meets the neighbour's even so.
+        let facing = if reveal > t + c * 3.0 { (c * 2.0).max(lined - own_end - ease - reveal) } else { lined };
+        let by = (t + facing + own_end + ease).to_mm();
         let short = |neighbour| if job.flaps.contains_key(&neighbour) { by } else { 0.0 };
         match side {
             Side::Left => (short(Side::Tail), short(Side::Head)),

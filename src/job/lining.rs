@@ -43,7 +43,7 @@ impl Check<'_> {
             self.push(d.at("liner.strip_lap").help("take it out, or write pieces = \"hinge-strips\""));
         }
         self.lining_folded(liner, terms);
-        if has_strips && !matches!(self.doc.text("covering.liner_trim"), Some("net") | None) {
+        if has_strips && self.is_trimmed() {
             let message = "`covering.liner_trim` has no meaning with hinge strips: no lining is pressed into a joint";
             let d = Diagnostic::warning("unused-key", message).at("covering.liner_trim");
             self.push(d.help("take it out"));
@@ -73,13 +73,18 @@ impl Check<'_> {
         };
         if let Some((message, hint)) = here {
             self.push(Diagnostic::error("no-lining-turn-in-here", message).at("liner.turn_in").help(hint));
-        } else if !matches!(self.doc.text("covering.liner_trim"), Some("net") | None)
-            && liner.pieces == LinerPieces::One
-        {
+        } else if self.is_trimmed() && liner.pieces == LinerPieces::One {
             let message = "a liner whose edges are folded under cannot be trimmed in the box";
             let d = Diagnostic::error("trim-of-folded-edge", message).at("covering.liner_trim");
             self.push(d.help("take covering.liner_trim out, or liner.turn_in"));
         }
+    }
+}
+
+impl Check<'_> {
+    /// Whether the liner is to be trimmed in the box.
+    fn is_trimmed(&self) -> bool {
+        self.doc.length("covering.liner_trim").is_some()
     }
 }
 

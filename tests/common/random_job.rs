@@ -144,7 +144,13 @@ impl RandomJob {
         match d.next() % 3 {
             0 => {}
             1 => job.lining_fold = Some(d.within(5.0, 10.0)),
-            _ => (job.strip_lap, job.lining_fold) = (None, Some(d.within(5.0, 16.0))),
+            _ => {
+                (job.strip_lap, job.lining_fold) = (None, Some(d.within(5.0, 16.0)));
+                // A liner in one is folded under where no two walls meet.
+                let is_across = |side: &str| matches!(side, "left" | "right");
+                let first = job.flaps.first().is_some_and(|lid| is_across(lid.side));
+                job.flaps.retain(|lid| is_across(lid.side) == first);
+            }
         }
         job
     }

@@ -363,7 +363,9 @@ class Box:
         for i in every:
             if self.panels[i]["part"] not in ("base", "outer-base"):
                 for a in every[i]:
-                    note(a, block, (self.panels[i]["name"], "contents"))
+                    # What is smaller than a square millimetre is pressed flat, on them as well.
+                    if a.normal != block.normal or a.region.intersection(block.region).area > 1:
+                        note(a, block, (self.panels[i]["name"], "contents"))
         out["overlaps"] = [{"of": list(k), "by": v[0], "layers": list(v[1:])} for k, v in sorted(worst.items())]
         out["exterior"] = self.exterior(every)
         out.update(self.opened())

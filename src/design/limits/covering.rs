@@ -4,6 +4,7 @@ use super::{Limits, flap_key};
 use crate::design::liner::LAP;
 use crate::design::turn_in::GRIP;
 use crate::diag::Diagnostic;
+use crate::job::Side;
 use crate::units::{Length, Unit, inch, mm};
 
 /// A turn-in narrower than this is hard to fold and lifts (our choice; bindings have 5/8 in or up to 1/2 in:
@@ -94,6 +95,15 @@ impl Limits<'_> {
             let message = format!("a lining's edge of {} is hard to fold under and may lift", self.say(fold));
             let hint = format!("make liner.turn_in {} or more", self.say(mm(GRIP)));
             self.push(Diagnostic::warning("lining-turn-in-narrow", message).at("liner.turn_in").help(hint));
+        }
+        let has_corner = Side::ALL.into_iter().any(|side| {
+            let meets = |other: &Side| *other != side && *other != side.opposite();
+            self.job.flaps.contains_key(&side) && self.job.flaps.keys().any(meets)
+        });
+        if fold > Length::ZERO && has_corner && self.job.strip_lap().is_none() {
+            let message = "where two walls meet a liner in one goes into the corner in steps of a few millimetres, too short to be folded under";
+            let d = Diagnostic::error("no-lining-turn-in-here", message).at("liner.turn_in");
+            self.push(d.help("write pieces = \"hinge-strips\", or take liner.turn_in out"));
         }
         let Some(lap) = self.job.strip_lap() else { return };
         let reveal = self.job.covering.reveal;
