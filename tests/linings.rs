@@ -9,15 +9,17 @@ use crate::portfolio::told as of_portfolio;
 use crate::proved::{exported_and_proved, on_small_sheets, setting};
 
 use common::built::{Built, built, near, read};
-use common::proof::{export, variant};
+use common::proof::{export, files_of, root};
 use common::random_job::RandomJob;
-use common::references::{fold_boxes, python};
+use common::references::{fold_boxes, python, scratch};
+use flapwright::cli::{Exit, run};
 use flapwright::design::{Lines, design};
 use flapwright::diag::any_error;
 use flapwright::job::Side;
 use flapwright::units::inch;
 use flapwright::verify::verify_folder;
 use serde_json::{Value, json};
+use std::ffi::OsString;
 
 /// A box of one lid, 2 mm board, cloth of 0.35 and paper of 0.25; `more` changes it.
 fn text(depth: f64, liner: f64, more: &str) -> String {
@@ -253,7 +255,7 @@ fn strips_that_cannot_be_are_refused() {
 /// derivation (`tests/references/fold_portfolio.py`).
 #[test]
 fn a_wrapper_in_a_case_takes_hinge_strips() {
-    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/furbelow-portfolio.toml");
+    let path = root().join("samples/furbelow-portfolio.toml");
     let text = std::fs::read_to_string(path).unwrap().replace("[liner]\n", "[liner]\npieces = 'hinge-strips'\n");
     let b = whole(&text);
     assert!(!b.design.strips.is_empty() && b.fit.bare.is_empty(), "{:?}", b.fit.bare);
@@ -288,7 +290,7 @@ fn random_linings_fold_as_their_figures_say() {
 /// that is twice as wide raises a lid, a lining that is moved leaves board bare.
 #[test]
 fn the_reference_notices_damages() {
-    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/pepper-dulse-folder.toml");
+    let path = root().join("samples/pepper-dulse-folder.toml");
     let sound = told("pepper dulse", std::fs::read_to_string(path).unwrap()).unwrap();
     let change = |f: &dyn Fn(&mut Value)| {
         let mut other = sound.clone();
@@ -370,8 +372,15 @@ fn a_strip_that_lies_otherwise_than_it_is_cut_is_found() {
 /// The same of linings whose edges are folded under.
 #[test]
 fn a_lining_that_is_folded_otherwise_than_it_is_cut_is_found() {
-    let folded = [("pieces = \"hinge-strips\"", "pieces = \"hinge-strips\"\nturn_in = 8")];
-    let files = variant("pepper-dulse-folder", "small-router", &folded, "linings-folded");
+    let home = scratch("linings-folded");
+    let sample = std::fs::read_to_string(root().join("samples/pepper-dulse-folder.toml")).unwrap();
+    let text = sample.replace("pieces = \"hinge-strips\"", "pieces = \"hinge-strips\"\nturn_in = 8");
+    let (job, out) = (home.join("job.toml"), home.join("out"));
+    std::fs::write(&job, text).unwrap();
+    let args: [OsString; 5] =
+        ["flapwright".into(), "export".into(), job.into_os_string(), "--out".into(), out.clone().into_os_string()];
+    assert_eq!(run(args, &mut Vec::new(), &mut Vec::new(), false), Exit::Good);
+    let files = files_of(&out);
     assert!(common::proof::told(&verify_folder(&files)).is_empty());
     let manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
     let changes: [(&str, &dyn Fn(&mut Value)); 4] = [

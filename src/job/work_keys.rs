@@ -130,9 +130,9 @@ pub(super) static MINUTES: Table = Table {
         key(
             "fold_linings",
             List(&Number),
-            Default("[5, 3]"),
+            Default("[5, 3]"), // choice: as the turn-in of a board
             "To fold the edges of linings under: a session, each lining.",
-        ), // choice: as the turn-in of a board
+        ),
         key("liner", List(&Number), Default("[10, 6]"), "To line: a session, each piece of liner."), // choice: a cross is laid arm by arm
         key("press", List(&Number), Default("[5, 1]"), "To put boxes into the press: a session, each box."), // choice: as under weight
         key("fold", List(&Number), Default("[2, 1]"), "To fold creases: a session, each crease."), // choice: over a steel edge

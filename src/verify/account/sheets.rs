@@ -1,7 +1,7 @@
 //! Pieces, copies and sheets counted again.
 
 use super::wrong;
-use crate::geom::{Bounds, Contour, Transform, pt};
+use crate::geom::{Bounds, Contour, Segment, Transform, pt};
 use crate::units::decimal;
 use crate::verify::Many;
 use crate::verify::read::manifest::{ListedPiece, ListedSheet, Manifest, vertex};
@@ -225,13 +225,13 @@ fn linings(manifest: &Manifest, out: &mut Many) {
         };
         let net = Contour::new(lining.outline.iter().map(vertex));
         let cut = outline(piece);
-        // At the ends of arcs and at corners less is cut; along each straight edge it is cut so far out.
-        let (lies, is) = (net.bounds(), cut.bounds());
-        let sides = [lies.min.x - is.min.x, lies.min.y - is.min.y, is.max.x - lies.max.x, is.max.y - lies.max.y];
-        let is_within = |by: &f64| (-CUT_OFF..=1e-4).contains(&(by - lining.folded));
-        let straight = net.segments().filter(|s| s.is_line() && s.length() > 4.0 * lining.folded);
-        let is_even = |by: f64| (by - lining.folded).abs() < 1e-4;
-        if !sides.iter().all(is_within) || !straight.map(|s| cut.distance_to(s.point_at(0.5))).all(is_even) {
+        // At corners and round arcs less is cut, and nowhere more than to a mitre's tip; along each straight edge that is
+        // long enough for what its corners lose it is cut so far out.
+        let holds = net.vertices().iter().all(|v| cut.contains(v.point()));
+        let is_near = cut.vertices().iter().all(|v| net.distance_to(v.point()) < lining.folded * FARTHEST);
+        let mut straight = net.segments().filter(|s| s.is_line() && s.length() > 4.0 * lining.folded);
+        let is_even = |s: Segment| (cut.distance_to(s.point_at(0.5)) - lining.folded).abs() < 1e-4;
+        if !holds || !is_near || !straight.all(is_even) {
             let message =
                 format!("{} is folded under by {} mm, and is not cut so", piece.id, decimal(lining.folded, 2));
             out.push(wrong(message));
@@ -242,8 +242,9 @@ fn linings(manifest: &Manifest, out: &mut Many) {
     }
 }
 
-/// What the wedge at the top of an arc may take off a lining's turn-in there, mm.
-const CUT_OFF: f64 = 2.0;
+/// How far beyond its net edge a lining may be cut, as a share of what is folded under: to the tip of a mitre that is not
+/// cut off, at a corner of a square.
+const FARTHEST: f64 = 1.5;
 
 /// The boards of the walls are as high as it is said.
 fn walls(manifest: &Manifest, out: &mut Many) {
