@@ -4,6 +4,7 @@ use super::check::{Check, Sign};
 use super::construction::Terms;
 use super::{Construction, Job, LinerPieces, Stock, StockKind};
 use crate::diag::Diagnostic;
+use crate::doc::RawLength;
 use crate::units::Length;
 
 impl Check<'_> {
@@ -84,7 +85,7 @@ impl Check<'_> {
 impl Check<'_> {
     /// Whether the liner is to be trimmed in the box.
     fn is_trimmed(&self) -> bool {
-        self.doc.length("covering.liner_trim").is_some()
+        self.doc.length("covering.liner_trim").is_some_and(|l| l != RawLength::Fixed(Length::ZERO))
     }
 }
 
