@@ -32,6 +32,9 @@ fn text(depth: f64, liner: f64, more: &str) -> String {
     )
 }
 
+/// A change of the manifest.
+type Change<'a> = (&'static str, &'a dyn Fn(&mut Value));
+
 fn whole(text: &str) -> Built {
     let b = built(text);
     assert!(!any_error(&b.said), "{:#?}", b.said);
@@ -345,7 +348,7 @@ fn random_linings_are_exported_and_proved() {
 fn a_strip_that_lies_otherwise_than_it_is_cut_is_found() {
     let files = export("pepper-dulse-folder", &["small-router"], "linings-account");
     let manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
-    let changes: [(&str, &dyn Fn(&mut Value)); 5] = [
+    let changes: [Change<'_>; 5] = [
         ("wider", &|m| {
             let outline = m["fit"]["dressed"]["strips"][0]["outline"].as_array_mut().unwrap();
             for p in outline {
@@ -383,7 +386,7 @@ fn a_lining_that_is_folded_otherwise_than_it_is_cut_is_found() {
     let files = files_of(&out);
     assert!(common::proof::told(&verify_folder(&files)).is_empty());
     let manifest: Value = serde_json::from_slice(&files["manifest.json"]).unwrap();
-    let changes: [(&str, &dyn Fn(&mut Value)); 4] = [
+    let changes: [Change<'_>; 4] = [
         ("wider", &|m| m["fit"]["dressed"]["linings"][0]["outline"][0][0] = json!(-90.0)),
         ("folded less", &|m| m["fit"]["dressed"]["linings"][1]["folded"] = json!(7.0)),
         ("gone", &|m| {
