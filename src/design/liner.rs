@@ -85,7 +85,7 @@ fn on_boards(job: &Job, m: &Measures, corners: &dyn Corners) -> Result<Vec<Piece
 
 /// The sides whose wall one hinge strip covers from joint to joint, because two would meet on it. The measures before it
 /// is known what lies where decide it, so that the answer does not change with what follows from it.
-pub fn spanned(job: &Job) -> Vec<Side> {
+pub(super) fn spanned(job: &Job) -> Vec<Side> {
     let Some(lap) = job.strip_lap() else { return Vec::new() };
     let walls = super::measure(job).walls;
     walls.into_iter().filter(|(_, wall)| *wall < lap * 2.0 + APART).map(|(side, _)| side).collect()

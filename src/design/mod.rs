@@ -55,7 +55,7 @@ pub use inside::{
 pub use labels::{Lettered, copy_label, piece_words};
 pub use lettering::{extent, letters};
 pub use limits::elastic_proud;
-pub use liner::{OVERLAP as LINER_OVERLAP, spanned, take_up, under_stack};
+pub use liner::{OVERLAP as LINER_OVERLAP, take_up, under_stack};
 pub use lining_fold::Lining;
 pub use magnets::{MagnetPair, Recess, magnets};
 pub use measures::{Measures, over_wall, thicknesses};
