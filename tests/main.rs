@@ -49,6 +49,7 @@ mod layout_references;
 mod licences;
 mod lids;
 mod lifted;
+mod linings;
 mod machines;
 mod manners;
 mod messages;

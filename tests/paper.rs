@@ -132,6 +132,7 @@ fn the_papers_of_the_samples_are_few() {
         ("laver-slipcase", 6, 4),
         ("limpet-wrapper", 4, 1),
         ("oarweed-trays", 7, 2),
+        ("pepper-dulse-folder", 9, 10),
         ("periwinkle-folder", 7, 6),
         ("rockpool-folder", 6, 4),
         ("samphire-folder", 7, 4),

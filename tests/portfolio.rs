@@ -188,7 +188,7 @@ const KNOWN: [&str; 10] = [
 ];
 
 /// What the reference is given of a portfolio.
-fn told(b: &Built) -> Value {
+pub(crate) fn told(b: &Built) -> Value {
     let within = b.job.contents.interior_depth().to_mm();
     json!({
         "pieces": pieces_as_json(&b.design.pieces).unwrap(),

@@ -23,7 +23,11 @@ pub(crate) fn setting(name: &str, usual: u64) -> u64 {
 /// A job on sheets that the machines' beds hold, whole or as a box of a third or a sixth the size in
 /// the same board.
 pub(crate) fn job(seed: u64) -> String {
-    let text = RandomJob::new(seed).toml(1.0);
+    on_small_sheets(&RandomJob::new(seed).toml(1.0), seed)
+}
+
+/// The same of any random job's text.
+pub(crate) fn on_small_sheets(text: &str, seed: u64) -> String {
     let text = text.replace("sheet = { width = 2000, height = 3000 }", "sheet = { width = 560, height = 760 }");
     let share = [1.0, 3.0, 6.0][(seed / 5 % 3) as usize];
     let mut in_contents = false;

@@ -19,6 +19,7 @@ const SAMPLES: [(&str, &str); 12] = [
     ("sandpiper-case", include_str!("../samples/sandpiper-case.toml")),
     ("limpet-wrapper", include_str!("../samples/limpet-wrapper.toml")),
     ("samphire-folder", include_str!("../samples/samphire-folder.toml")),
+    ("pepper-dulse-folder", include_str!("../samples/pepper-dulse-folder.toml")),
     ("bladderwrack-case", include_str!("../samples/bladderwrack-case.toml")),
     ("laver-slipcase", include_str!("../samples/laver-slipcase.toml")),
     ("furbelow-portfolio", include_str!("../samples/furbelow-portfolio.toml")),

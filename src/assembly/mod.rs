@@ -203,6 +203,10 @@ pub enum LayerKind {
     TurnIn,
     /// The cloth that covers what a slit leaves bare.
     Patch,
+    /// The cloth that lines a joint and laps onto its boards.
+    HingeStrip,
+    /// The edge of a lining that is folded under it.
+    LinerFold,
     /// The lining.
     Liner,
 }
@@ -310,6 +314,10 @@ pub enum LayerIn {
     Liners,
     /// The liner folded double where it is pressed into a joint that ends outside the base.
     DoubledLiner,
+    /// The hinge strip round one board's edge, and its lap on the other's face.
+    HingeStrips,
+    /// The hinge strip folded double, as a liner that is pressed into a joint.
+    DoubledStrip,
 }
 
 impl Room {
@@ -330,7 +338,10 @@ impl Panel {
         let on: Vec<&Layer> = self.layers.iter().filter(|l| l.face == face).collect();
         // A layer counts once however many areas it covers; patches lie under turn-ins, and under the liner.
         let thickest = |kind| on.iter().filter(|l| l.kind == kind).map(|l| l.thickness).fold(0.0, f64::max);
-        [LayerKind::Cloth, LayerKind::TurnIn, LayerKind::Liner].into_iter().map(thickest).sum()
+        [LayerKind::Cloth, LayerKind::TurnIn, LayerKind::HingeStrip, LayerKind::LinerFold, LayerKind::Liner]
+            .into_iter()
+            .map(thickest)
+            .sum()
     }
 }
 

@@ -2,6 +2,8 @@
 //! steps of work.
 
 use super::flat::{Corners, Flat};
+use super::hinge_strips::StripPlace;
+use super::lining_fold::Lining;
 use super::measures::{Auto, Measures};
 use super::meeting::Lying;
 use super::tabs::Turned;
@@ -18,6 +20,10 @@ pub(super) struct Made {
     pub(super) pieces: Vec<Piece>,
     /// Where each patch goes.
     pub(super) patches: Vec<PatchPlace>,
+    /// The linings as they are glued in.
+    pub(super) linings: Vec<Lining>,
+    /// Where each hinge strip goes.
+    pub(super) strips: Vec<StripPlace>,
     /// Where the covering cloth lies once it is turned in.
     pub(super) turned: Vec<Turned>,
     /// The case that all of it is glued into; its pieces are among these.

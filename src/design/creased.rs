@@ -67,7 +67,10 @@ impl Build for CreasedBoard {
         }
         made.pieces.push(blank);
         match liner::liner(job, m, self) {
-            Ok(liner) => made.pieces.extend(liner),
+            Ok((pieces, linings)) => {
+                made.pieces.extend(pieces);
+                made.linings = linings;
+            }
             Err(d) => made.said.push(d),
         }
         made

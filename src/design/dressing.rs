@@ -1,4 +1,4 @@
-//! What is glued on the boards: the covering cloth outside, its turn-ins and patches, the liner inside.
+//! What is glued on the boards: the covering cloth outside, its turn-ins and patches, hinge strips and liner inside.
 
 use super::build::Made;
 use super::edges::free_edges;
@@ -9,7 +9,7 @@ use super::patch::PatchPlace;
 use super::tabs::Turned;
 use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part};
 use crate::geom::{Contour, Point, SAME_POINT, Segment, Transform, Vertex, pt, rings_shared};
-use crate::job::{Job, StockKind};
+use crate::job::Job;
 
 /// Chords of curved turn-ins stray from the board's edge by so much, mm: far less than their pleats do.
 const CHORD: f64 = 0.1;
@@ -56,10 +56,16 @@ fn turned_on(panel: &Panel, turned: &[Turned]) -> Vec<Contour> {
 /// boards.
 pub(super) fn line(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, made: &Made) {
     let Some(stock) = &job.liner else { return };
-    let take_up = liner::take_up(job, m).to_mm();
+    let take_up = liner::drawn_longer(job, m).to_mm();
     let thickness = stock.thickness.to_mm();
-    let liners: Vec<&Contour> =
-        made.pieces.iter().filter(|p| p.stock == StockKind::Liner).map(|p| &p.outline).collect();
+    let layers = |kind: LayerKind| {
+        made.linings.iter().flat_map(move |lining| match kind {
+            LayerKind::LinerFold => lining.folds.iter().collect::<Vec<&Contour>>(),
+            _ => vec![&lining.outline],
+        })
+    };
+    let of_kind = |kind: LayerKind| layers(kind).map(move |outline| (kind, outline));
+    let liners: Vec<(LayerKind, &Contour)> = of_kind(LayerKind::LinerFold).chain(of_kind(LayerKind::Liner)).collect();
     for panel in &mut all.panels {
         let swallowed = match panel.part {
             Part::Wall(_) => 1.0,
@@ -72,14 +78,21 @@ pub(super) fn line(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, mad
             .map_or(pt(0.0, 0.0), |arm| Point::unit((arm.frame.rotation_deg + 90.0).to_radians()));
         let back = Transform::shift(-out * (take_up * swallowed));
         let board = panel.outline.flatten(CHORD);
-        for outline in &liners {
+        for strip in &made.strips {
+            for ring in rings_shared(&board, &strip.outline.flatten(CHORD)) {
+                let cover = Cover::Area(Contour::polygon(ring));
+                let thickness = job.strip().to_mm();
+                panel.layers.push(Layer { kind: LayerKind::HingeStrip, face: Face::Inside, cover, thickness });
+            }
+        }
+        for (kind, outline) in &liners {
             let moved = outline.transformed(&back);
             if !moved.bounds().overlaps(panel.outline.bounds(), 0.0) {
                 continue;
             }
             for ring in rings_shared(&board, &moved.flatten(CHORD)) {
                 let cover = Cover::Area(Contour::polygon(ring));
-                panel.layers.push(Layer { kind: LayerKind::Liner, face: Face::Inside, cover, thickness });
+                panel.layers.push(Layer { kind: *kind, face: Face::Inside, cover, thickness });
             }
         }
     }

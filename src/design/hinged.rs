@@ -7,7 +7,9 @@ use super::lying;
 use super::measures::{self, Auto, Measures, thicknesses};
 use super::meeting::{Lying, Meeting};
 use super::work::Step;
-use super::{Design, Lay, Piece, Pocket, Role, cover, cuts, dressing, limits, liner, patch, tabs, title_label};
+use super::{
+    Design, Lay, Piece, Pocket, Role, cover, cuts, dressing, hinge_strips, limits, liner, patch, tabs, title_label,
+};
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
@@ -28,8 +30,11 @@ impl Corners for HingedBoards {
         let (t, c, l) = thicknesses(job);
         // Within the reveal the neighbour carries turn-in and patch, farther in the liner as well.
         let own_end = c * 2.0;
-        let facing = if job.covering.reveal > t + c * 3.0 { c * 2.0 } else { c * 2.0 + l };
-        let by = (t + facing + own_end + job.build.ease.unwrap_or(END_EASE)).to_mm();
+        let (reveal, ease) = (job.covering.reveal, job.build.ease.unwrap_or(END_EASE));
+        let lined = c * 2.0 + l + job.strip() + job.folded();
+        // Its own lining stays in from its end by the reveal: one as thick as a felt meets the neighbour's even so.
+        let facing = if reveal > t + c * 3.0 { (c * 2.0).max(lined - own_end - ease - reveal) } else { lined };
+        let by = (t + facing + own_end + ease).to_mm();
         let short = |neighbour| if job.flaps.contains_key(&neighbour) { by } else { 0.0 };
         match side {
             Side::Left => (short(Side::Tail), short(Side::Head)),
@@ -44,25 +49,28 @@ impl Build for HingedBoards {
         let joint_thickness = match lying {
             Some(lying) => {
                 let rooms = lying.feet.values().chain(lying.tops.values()).map(|m| m.room.needed());
-                crate::units::mm(rooms.fold(0.0, f64::max))
+                let faces = lying.walls.values().map(|on| (t + *on).to_mm());
+                crate::units::mm(rooms.chain(faces).fold(0.0, f64::max))
             }
             None => crate::units::mm(room(job).needed()),
         };
         let (joint, ease) = measures::joint(job, joint_thickness);
         let settled = |of: fn(&Lying) -> &BTreeMap<Side, Meeting>| -> BTreeMap<Side, Length> {
-            let one = |side: &Side| lying.and_then(|a| of(a).get(side)).map_or((l + c) * 2.0, |m| m.settled);
+            let in_joint = if job.strip_lap().is_some() { c } else { l };
+            let one = |side: &Side| lying.and_then(|a| of(a).get(side)).map_or((in_joint + c) * 2.0, |m| m.settled);
             job.flaps.keys().map(|side| (*side, one(side))).collect()
         };
         let (feet, tops) = (settled(|a| &a.feet), settled(|a| &a.tops));
         let lids = lying.map(|a| a.lids.clone()).unwrap_or_default();
+        let floor = liner::under_stack(job);
         let (extra, beyond) = match job.build.seat {
-            Seat::Beside => (measures::alike(job, t * 2.0 + l * 2.0 + c), Length::ZERO),
+            Seat::Beside => (measures::alike(job, t * 2.0 + l * 2.0 + c + floor), Length::ZERO),
             Seat::OnBase => {
                 let between = |side: &Side| {
                     feet.get(side).copied().unwrap_or_default() + tops.get(side).copied().unwrap_or_default()
                 };
                 (
-                    job.flaps.keys().map(|side| (*side, l * 2.0 + c - between(side))).collect(),
+                    job.flaps.keys().map(|side| (*side, l * 2.0 + c + floor - between(side))).collect(),
                     measures::over_wall(job) * 2.0,
                 )
             }
@@ -119,7 +127,17 @@ impl Build for HingedBoards {
             Err(d) => made.said.push(d),
         }
         match liner::liner(job, m, self) {
-            Ok(liner) => made.pieces.extend(liner),
+            Ok((pieces, linings)) => {
+                made.pieces.extend(pieces);
+                made.linings = linings;
+            }
+            Err(d) => made.said.push(d),
+        }
+        match hinge_strips::strips(job, m, self) {
+            Ok((pieces, places)) => {
+                made.pieces.extend(pieces);
+                made.strips = places;
+            }
             Err(d) => made.said.push(d),
         }
         made
@@ -150,6 +168,8 @@ impl Build for HingedBoards {
             (Step::DryCovered, is_lined || job.strap.is_some() || has_ties),
             (Step::Strap, job.strap.is_some()),
             (Step::Ties, has_ties),
+            (Step::HingeStrips, !design.strips.is_empty()),
+            (Step::FoldLinings, job.folded() > Length::ZERO),
             (Step::Liner, is_lined),
             (Step::Press, true),
             (Step::GlueLabel, job.title_label.is_some()),
@@ -220,10 +240,14 @@ const END_EASE: Length = crate::units::mm(0.5);
 /// What a joint of a job must pass.
 fn room(job: &Job) -> Room {
     let (t, c, l) = thicknesses(job);
+    let (lining, doubled, thick) = match job.strip_lap() {
+        Some(_) => (LayerIn::HingeStrips, LayerIn::DoubledStrip, job.strip()),
+        None => (LayerIn::Liners, LayerIn::DoubledLiner, l + job.folded()),
+    };
     let mut parts =
-        vec![(LayerIn::Board, t.to_mm()), (LayerIn::TurnIns, (c * 2.0).to_mm()), (LayerIn::Liners, (l * 2.0).to_mm())];
+        vec![(LayerIn::Board, t.to_mm()), (LayerIn::TurnIns, (c * 2.0).to_mm()), (lining, (thick * 2.0).to_mm())];
     if job.build.seat == Seat::OnBase && job.covering.groove_press > 0.0 {
-        parts.push((LayerIn::DoubledLiner, (l * 2.0).to_mm()));
+        parts.push((doubled, (thick * 2.0).to_mm()));
     }
     parts.retain(|p| p.1 > 0.0);
     Room { parts }

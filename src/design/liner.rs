@@ -1,10 +1,12 @@
 //! The lining: the boards and joints again, every joint longer by what the liner swallows when it
 //! is pressed into it, in from the free edges by the reveal; between two walls it runs to the corner of
-//! the base and to the ends of the joints.
+//! the base and to the ends of the joints. Between hinge strips each board has a lining of its own, in from all
+//! of its edges by the reveal.
 
 use super::flap::FlapError;
 use super::flat::{Arm, Corners, Flat, InnerCorner};
-use super::measures::Measures;
+use super::lining_fold::{self, Lining};
+use super::measures::{Measures, over_wall};
 use super::turn_in::GRIP;
 use super::{Lay, Piece, Role};
 use crate::diag::Diagnostic;
@@ -12,7 +14,7 @@ use crate::geom::{
     Contour, Join, Path, Point, SAME_POINT, Segment, Stroke, Transform, Vertex, intersections, offset, pt,
 };
 use crate::job::{Grain, Job, LinerPieces, Side, StockKind};
-use crate::units::Length;
+use crate::units::{Length, mm};
 
 /// By how much two neighbouring panels overlap in the middle of a joint, mm: enough that no cloth
 /// shows between them, too little to feel (common practice, no source).
@@ -27,8 +29,16 @@ pub const OVERLAP: f64 = 2.0;
 /// 2 mm to spare; along a crease they butt.
 ///
 /// Fails when the reveal leaves nothing of a wall or a lid.
-pub(super) fn liner(job: &Job, m: &Measures, corners: &dyn Corners) -> Result<Vec<Piece>, Diagnostic> {
+pub(super) fn liner(job: &Job, m: &Measures, corners: &dyn Corners) -> Result<(Vec<Piece>, Vec<Lining>), Diagnostic> {
+    pieces(job, m, corners)?.into_iter().map(|piece| lining_fold::folded(job, piece)).collect()
+}
+
+/// The liner's pieces, net.
+fn pieces(job: &Job, m: &Measures, corners: &dyn Corners) -> Result<Vec<Piece>, Diagnostic> {
     let Some(stock) = job.liner.as_ref().filter(|_| job.within().is_none()) else { return Ok(Vec::new()) };
+    if job.strip_lap().is_some() {
+        return on_boards(job, m, corners);
+    }
     let is_hinged = job.build.construction.terms().is_hinged;
     let joint = m.joint + take_up(job, m);
     let (flat, net) = inset(job, m, corners, joint, Length::ZERO)?;
@@ -56,7 +66,62 @@ pub(super) fn liner(job: &Job, m: &Measures, corners: &dyn Corners) -> Result<Ve
         .collect())
 }
 
-/// By how much a joint is longer on the liner than on the boards.
+/// A lining on each board, in by the reveal from its edges, those at joints too: base, walls, lids. A wall that one
+/// strip covers from joint to joint has none.
+fn on_boards(job: &Job, m: &Measures, corners: &dyn Corners) -> Result<Vec<Piece>, Diagnostic> {
+    let flat = Flat::new(job, m, corners, m.joint, Length::ZERO).map_err(|failed| lid_without_outline(&failed))?;
+    let reveal = job.covering.reveal.to_mm();
+    let spanned = spanned(job);
+    let walls = flat.arms.iter().filter(|(side, _)| !spanned.contains(side));
+    let walls = walls.map(|(side, arm)| (format!("liner-wall-{}", side.word()), Some(*side), arm.wall()));
+    let lids = flat.arms.iter().map(|(side, arm)| (format!("liner-flap-{}", side.word()), Some(*side), arm.flap()));
+    let all = [("liner-base".into(), None, flat.base.clone())].into_iter().chain(walls).chain(lids);
+    let inset = |(id, side, board): (String, Option<Side>, Contour)| match offset(&board, -reveal, Join::Mitre) {
+        Ok(outline) => Ok(piece(id, side, outline, Vec::new())),
+        Err(_) => Err(reveal_too_wide(job)),
+    };
+    all.map(inset).collect()
+}
+
+/// The sides whose wall one hinge strip covers from joint to joint, because two would meet on it. The measures before it
+/// is known what lies where decide it, so that the answer does not change with what follows from it.
+pub(super) fn spanned(job: &Job) -> Vec<Side> {
+    let Some(lap) = job.strip_lap() else { return Vec::new() };
+    let walls = super::measure(job).walls;
+    walls.into_iter().filter(|(_, wall)| *wall < lap * 2.0 + APART).map(|(side, _)| side).collect()
+}
+
+/// What two hinge strips keep between them on a board, at the least (our choice: less is one ridge to the eye).
+pub(super) const APART: Length = mm(2.0);
+
+/// By how much hinge strips and folded edges of the lining raise the floor under the stack: each where it reaches under it.
+/// The works lie on both, for a strip ends under the folded edge.
+pub fn under_stack(job: &Job) -> Length {
+    let c = &job.contents;
+    let beside = |side: Side| match side {
+        Side::Left | Side::Right => (c.interior_width() - c.width) * 0.5,
+        Side::Head | Side::Tail => (c.interior_height() - c.height) * 0.5,
+    };
+    let reaches = |side: Side, far: Length| far > over_wall(job) + beside(side);
+    let has_wall = |side: &Side| job.flaps.contains_key(side);
+    let lap = job.strip_lap();
+    let is_on_strip = lap.is_some_and(|lap| Side::ALL.into_iter().any(|s| has_wall(&s) && reaches(s, lap)));
+    let fold = job.lining_fold();
+    // A liner in one ends on the base where there is no wall.
+    let ends = |side: &Side| lap.is_some() || !has_wall(side);
+    let is_on_fold =
+        fold > Length::ZERO && Side::ALL.into_iter().any(|s| ends(&s) && reaches(s, job.covering.reveal + fold));
+    let strip = if is_on_strip { job.strip() } else { Length::ZERO };
+    strip + if is_on_fold { job.folded() } else { Length::ZERO }
+}
+
+/// By how much every joint of the liner's pieces, as they are drawn, is longer than on the boards: linings between hinge
+/// strips are drawn where they lie.
+pub(super) fn drawn_longer(job: &Job, m: &Measures) -> Length {
+    if job.strip_lap().is_some() { Length::ZERO } else { take_up(job, m) }
+}
+
+/// By how much a joint is longer on what is pressed into it, liner or hinge strip, than on the boards.
 pub fn take_up(job: &Job, m: &Measures) -> Length {
     if m.joint > Length::ZERO { job.board.thickness * (2.0 * job.covering.groove_press) } else { Length::ZERO }
 }
@@ -87,7 +152,7 @@ fn panels(flat: &Flat, cross: &Contour, joint: f64, overlap: f64) -> Option<Vec<
 
 /// The part of a contour on the side of y < `y` in a frame, arcs kept. The line crosses it twice;
 /// `None` where it does not.
-fn beneath(c: &Contour, frame: &Transform, y: f64) -> Option<Contour> {
+pub(super) fn beneath(c: &Contour, frame: &Transform, y: f64) -> Option<Contour> {
     let origin = frame.apply(pt(0.0, 0.0));
     let up = frame.apply(pt(0.0, 1.0)) - origin;
     let is_kept = |s: &Segment| (s.point_at(0.5) - origin).dot(up) < y;
@@ -110,7 +175,7 @@ fn beneath(c: &Contour, frame: &Transform, y: f64) -> Option<Contour> {
     Some(Contour::new(vertices).without_straight_vertices())
 }
 
-fn inset(
+pub(super) fn inset(
     job: &Job,
     m: &Measures,
     corners: &dyn Corners,

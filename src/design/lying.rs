@@ -14,7 +14,7 @@ use super::tabs::Turned;
 use super::{Design, liner};
 use crate::assembly::{Assembly, Cover, Face, LayerIn, LayerKind, Panel, Part, Room};
 use crate::geom::{Bounds, Contour, Point, areas_shared, covered, pt, stretches};
-use crate::job::{Job, Seat, Side, StockKind};
+use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
 use rayon::prelude::*;
 
@@ -52,6 +52,14 @@ pub(super) fn counted(job: &Job, design: &Design) -> Option<Lying> {
         all.tops.insert(side, top);
         all.lids.insert(side, under);
     }
+    if job.build.seat == Seat::Beside && (job.strip_lap().is_some() || job.folded() > Length::ZERO) {
+        // A liner in the joint keeps the wall as far off as it is thick; a strip may be thinner than what lies above it, and
+        // at an edge that is folded under there is more than at its foot.
+        let walls: Vec<(Side, &Panel)> =
+            design.assembly.panels.iter().filter_map(|p| Some((p.part.wall()?, p))).collect();
+        let thick = |(side, panel): &(Side, &Panel)| (*side, thickest(panel, [&[panel.outline.flatten(CHORD)]])[0]);
+        all.walls = walls.par_iter().map(thick).collect();
+    }
     Some(all)
 }
 
@@ -67,7 +75,7 @@ struct Joint<'a> {
     ends: [[f64; 2]; 2],
 }
 
-/// The cloth of a box as it lies turned in, its patches and its liner.
+/// The cloth of a box as it lies turned in, its patches, its liner with its folded edges, and its hinge strips.
 struct Cloths<'a> {
     job: &'a Job,
     measures: &'a Measures,
@@ -75,6 +83,8 @@ struct Cloths<'a> {
     /// Outlines, each with its rectangle: most are far from where is asked.
     patches: Vec<(Bounds, Vec<Point>)>,
     liners: Vec<(Bounds, Vec<Point>)>,
+    strips: Vec<(Bounds, Vec<Point>)>,
+    folds: Vec<(Bounds, Vec<Point>)>,
 }
 
 /// A line along a joint: which board it runs beside, how far in from its edge (below zero in the joint), and its ends.
@@ -85,25 +95,28 @@ struct Line {
     ends: [f64; 2],
 }
 
-/// From where to where some layers lie along a line, mm from the joint's end: turn-ins, patches, liners.
-type Stretches = [Vec<(f64, f64)>; 3];
+/// From where to where some layers lie along a line, mm from the joint's end: turn-ins, patches, liners, hinge strips,
+/// folded edges of the liner.
+type Stretches = [Vec<(f64, f64)>; 5];
 
-/// A stretch of a joint and what lies there: cloths, liners, and how often the liner is doubled.
+/// A stretch of a joint and what lies there: cloths turned in and patched, liners, hinge strips, and how many layers of
+/// liner and of strips lie there besides because they are doubled.
 struct Along {
     length: f64,
-    layers: [u32; 3],
+    layers: [u32; 5],
 }
 
 impl<'a> Cloths<'a> {
     fn of(job: &'a Job, design: &'a Design) -> Self {
         let ring = |outline: &Contour| (outline.bounds(), outline.flatten(CHORD));
-        let of_liner = design.pieces.iter().filter(|p| p.stock == StockKind::Liner);
         Self {
             job,
             measures: &design.measures,
             turned: &design.turned,
             patches: design.patches.iter().map(|p| ring(&p.outline)).collect(),
-            liners: of_liner.map(|p| ring(&p.outline)).collect(),
+            liners: design.linings.iter().map(|l| ring(&l.outline)).collect(),
+            folds: design.linings.iter().flat_map(|l| &l.folds).map(ring).collect(),
+            strips: design.strips.iter().map(|s| ring(&s.outline)).collect(),
         }
     }
 
@@ -112,14 +125,16 @@ impl<'a> Cloths<'a> {
         let (t, c, l) = thicknesses(self.job);
         let (c, l) = (c.to_mm(), l.to_mm());
         let all = self.along(joint);
-        let settled = thickest_along(&all, |n| f64::from(n[0]) * c + f64::from(n[1]) * l);
-        let most = thickest_along(&all, |n| f64::from(n[0]) * c + f64::from(n[1] + n[2]) * l);
-        let [cloths, liners, doubled] = most.1.map(f64::from);
+        let settled = thickest_along(&all, |n| f64::from(n[0] + n[2]) * c + f64::from(n[1]) * l);
+        let most = thickest_along(&all, |n| f64::from(n[0] + n[2] + n[4]) * c + f64::from(n[1] + n[3]) * l);
+        let [cloths, liners, strips, doubled, doubled_strips] = most.1.map(f64::from);
         let mut parts = vec![
             (LayerIn::Board, t.to_mm()),
             (LayerIn::TurnIns, c * cloths),
             (LayerIn::Liners, l * liners),
             (LayerIn::DoubledLiner, l * doubled),
+            (LayerIn::HingeStrips, c * strips),
+            (LayerIn::DoubledStrip, c * doubled_strips),
         ];
         parts.retain(|p| p.1 > 0.0);
         Meeting { settled: mm(settled.0), room: Room { parts } }
@@ -150,16 +165,18 @@ impl<'a> Cloths<'a> {
         let lists = [&inside, &outside].into_iter().chain(&on_face).flatten();
         let mut at: Vec<f64> = lists.flatten().flat_map(|(a, b)| [*a, *b]).chain([0.0, high - low]).collect();
         at.sort_by(f64::total_cmp);
-        let thick = |n: [u32; 2]| f64::from(n[0]) * c.to_mm() + f64::from(n[1]) * l.to_mm();
+        let thick = |n: [u32; 3]| f64::from(n[0] + n[2]) * c.to_mm() + f64::from(n[1]) * l.to_mm();
         let there = |of: &Stretches, m: f64| of.each_ref().map(|s| s.iter().any(|(a, b)| (*a..*b).contains(&m)));
         let between = at.windows(2).filter(|w| w[1] - w[0] > 1e-9).map(|w| {
             let m = (w[0] + w[1]) / 2.0;
             let (inside, outside) = (there(&inside, m), there(&outside, m));
-            let round = [0, 1, 2].map(|k| u32::from(inside[k] && outside[k]));
-            let laid = on_face.each_ref().map(|s| there(s, m).map(u32::from)).map(|[t, p, l]| [t + p, l]);
-            let most = laid.into_iter().fold([0, 0], |most, n| if thick(n) > thick(most) { n } else { most });
-            let doubled = u32::from(takes_up && outside[2]) * 2;
-            Along { length: w[1] - w[0], layers: [round[0] + round[1] + most[0], round[2] + most[1], doubled] }
+            let of_kinds = |[t, p, l, s, f]: [u32; 5]| [t + p, l + f, s];
+            let round = of_kinds([0, 1, 2, 3, 4].map(|k| u32::from(inside[k] && outside[k])));
+            let laid = on_face.each_ref().map(|s| of_kinds(there(s, m).map(u32::from)));
+            let most = laid.into_iter().fold([0; 3], |most, n| if thick(n) > thick(most) { n } else { most });
+            let doubled = |k: usize| u32::from(takes_up && outside[k]) * 2;
+            let [cloths, liners, strips] = [0, 1, 2].map(|k| round[k] + most[k]);
+            Along { length: w[1] - w[0], layers: [cloths, liners, strips, doubled(2) + doubled(4), doubled(3)] }
         });
         between.collect()
     }
@@ -187,15 +204,17 @@ impl<'a> Cloths<'a> {
             Part::Lid(_) => 2.0,
             Part::Base | Part::OuterBase => 0.0,
         };
-        // The liner is drawn longer by what the joints before this board swallow.
-        let more = liner::take_up(self.job, self.measures).to_mm() * swallowed;
-        [turned, of(&self.patches, [a, b]), of(&self.liners, at(y(deep) + more))]
+        // A liner in one is drawn longer by what the joints before this board swallow.
+        let more = liner::drawn_longer(self.job, self.measures).to_mm() * swallowed;
+        let drawn = at(y(deep) + more);
+        let [liners, folds] = [&self.liners, &self.folds].map(|rings| of(rings, drawn));
+        [turned, of(&self.patches, [a, b]), liners, of(&self.strips, [a, b]), folds]
     }
 }
 
 /// The most that lies on a stretch that is not pressed flat, and what that is.
-fn thickest_along(all: &[Along], thick: impl Fn([u32; 3]) -> f64) -> (f64, [u32; 3]) {
-    let mut most = (0.0, [0; 3]);
+fn thickest_along(all: &[Along], thick: impl Fn([u32; 5]) -> f64) -> (f64, [u32; 5]) {
+    let mut most = (0.0, [0; 5]);
     for one in all {
         let value = thick(one.layers);
         if value <= most.0 {
@@ -263,10 +282,12 @@ fn thickest<const N: usize>(panel: &Panel, within: [&[Vec<Point>]; N]) -> [Lengt
         (areas(LayerKind::Patch), thick(LayerKind::Patch)),
         (turned, thick(LayerKind::TurnIn)),
         (areas(LayerKind::Liner), thick(LayerKind::Liner)),
+        (areas(LayerKind::HingeStrip), thick(LayerKind::HingeStrip)),
+        (areas(LayerKind::LinerFold), thick(LayerKind::LinerFold)),
     ];
     let picked = |pick: u8| kinds.iter().enumerate().filter(move |(k, _)| pick >> k & 1 == 1).map(|(_, kind)| kind);
     // The thickest first: mostly that is it.
-    let mut picks: Vec<(f64, u8)> = (1..8).map(|pick| (picked(pick).map(|k| k.1).sum(), pick)).collect();
+    let mut picks: Vec<(f64, u8)> = (1..32).map(|pick| (picked(pick).map(|k| k.1).sum(), pick)).collect();
     picks.sort_by(|a, b| b.0.total_cmp(&a.0));
     let mut found = [None; N];
     for (thick, pick) in picks {

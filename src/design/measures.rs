@@ -20,7 +20,13 @@
 //! - where more or less than a turn-in and a liner lies under a lid, over the stack or over the lids beneath, the
 //!   wall is higher or lower by it (derived);
 //! - walls on the base leave the interior free of their liner and of turn-in and patch at their ends: the
-//!   base is `t + l + 2 c` larger on each side (derived).
+//!   base is `t + l + 2 c` larger on each side (derived);
+//! - where hinge strips line the joints, a strip's cloth stands for the liner in them: `te = t + 4 c`, on the base
+//!   `t + 6 c`. Their laps lie under the linings: a wall beside the base keeps its thickest lining out of the
+//!   interior, `te >= t + w`, w all that lies on its face; on the base it is `t + l + 3 c` in. Under the stack the laps
+//!   raise the floor by c (derived);
+//! - edges of a lining that are folded under lie double: a liner's thickness more in the joints' ends, on the faces of
+//!   walls, and under the rim of the stack (derived).
 //!
 //! For folding board there is no joint: panels are measured from crease to crease on the board's
 //! middle surface. The base is `t + 2 l` larger than the interior, half of that on each side, and a
@@ -181,7 +187,7 @@ pub(super) fn flap_inset(job: &Job, is_at_lid: bool) -> Length {
 pub fn over_wall(job: &Job) -> Length {
     let (t, c, l) = thicknesses(job);
     if job.build.construction.terms().is_hinged && job.build.seat == Seat::OnBase {
-        t + l + c * 2.0
+        t + l + c * 2.0 + job.strip() + job.folded()
     } else {
         Length::ZERO
     }

@@ -14,6 +14,8 @@ pub(super) struct Lying {
     pub(super) tops: BTreeMap<Side, Meeting>,
     /// Under each lid's board.
     pub(super) lids: BTreeMap<Side, Under>,
+    /// On each wall's inside at its thickest, where more lies higher up than at its foot: under hinge strips.
+    pub(super) walls: BTreeMap<Side, Length>,
     /// Whether a patch goes round the side of a lid.
     pub(super) is_at_lid: bool,
 }

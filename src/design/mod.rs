@@ -13,12 +13,14 @@ mod edges;
 mod flap;
 mod flat;
 mod gauges;
+mod hinge_strips;
 mod hinged;
 mod inside;
 mod labels;
 mod lettering;
 mod limits;
 mod liner;
+mod lining_fold;
 mod lying;
 mod magnets;
 mod measures;
@@ -46,13 +48,15 @@ mod wrap;
 pub use case::{held, told as told_of_case};
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
+pub use hinge_strips::{Lines, StripPlace};
 pub use inside::{
     Filled, filling, filling_on, name as inside_name, piece_of as inside_piece, stack_name as inside_stack,
 };
 pub use labels::{Lettered, copy_label, piece_words};
 pub use lettering::{extent, letters};
 pub use limits::elastic_proud;
-pub use liner::{OVERLAP as LINER_OVERLAP, take_up};
+pub use liner::{OVERLAP as LINER_OVERLAP, take_up, under_stack};
+pub use lining_fold::Lining;
 pub use magnets::{MagnetPair, Recess, magnets};
 pub use measures::{Measures, over_wall, thicknesses};
 use meeting::Lying;
@@ -154,9 +158,10 @@ fn laid_out(job: &Job, build: &dyn Build, measures: Measures) -> (Design, Vec<Di
         Ok(flat) => {
             let made = build.pieces(job, &measures, &flat);
             let assembly = build.assembly(job, &measures, &flat, &made);
-            let Made { mut pieces, patches, turned, case, said } = made;
+            let Made { mut pieces, patches, linings, strips, turned, case, said } = made;
             pieces.extend(inside::pieces(job, &pieces));
-            (Design { measures, pieces, patches, turned, flat: Some(flat), assembly, case }, said)
+            let flat = Some(flat);
+            (Design { measures, pieces, patches, linings, strips, turned, flat, assembly, case }, said)
         }
         Err(failed) => {
             let said = failed.iter().map(|(side, why)| hinged::no_lid(*side, *why)).collect();
@@ -198,6 +203,10 @@ pub struct Design {
     pub pieces: Vec<Piece>,
     /// Where each patch goes.
     pub patches: Vec<PatchPlace>,
+    /// The linings as they are glued in, in the order of their pieces.
+    pub linings: Vec<Lining>,
+    /// Where each hinge strip goes, in the order of its pieces.
+    pub strips: Vec<StripPlace>,
     /// Where the covering cloth lies once it is turned in.
     turned: Vec<tabs::Turned>,
     /// The open box laid flat; `None` where a lid has no outline.
@@ -215,6 +224,8 @@ impl Design {
             measures,
             pieces: Vec::new(),
             patches: Vec::new(),
+            linings: Vec::new(),
+            strips: Vec::new(),
             turned: Vec::new(),
             flat: None,
             assembly: Assembly::default(),
@@ -349,6 +360,8 @@ pub enum Role {
     Cover,
     /// The cloth that covers what a slit leaves bare.
     Patch,
+    /// The cloth that lines a joint.
+    Hinge,
     /// The lining.
     Liner,
     /// A part of a tray, or what joins trays and case.

@@ -149,6 +149,7 @@ impl Build for Portfolio {
             (Step::LineSpine, true),
             (Step::DryCovered, true),
             (Step::Ties, !ties.is_empty()),
+            (Step::HingeStrips, !design.strips.is_empty()),
             (Step::Liner, is_wrapper && is_lined),
             (Step::LineCovers, is_lined),
             (Step::Press, is_lined),

@@ -67,7 +67,13 @@ pub fn span(job: &Job, assembly: &Assembly) -> Option<[[f64; 3]; 2]> {
                 reach(place.at(p + out * (parent.thickness / 2.0), parent.level));
             }
         }
-        let doubled: f64 = hinge.room.parts.iter().filter(|p| p.0 == LayerIn::DoubledLiner).map(|p| p.1).sum();
+        let doubled: f64 = hinge
+            .room
+            .parts
+            .iter()
+            .filter(|p| matches!(p.0, LayerIn::DoubledLiner | LayerIn::DoubledStrip))
+            .map(|p| p.1)
+            .sum();
         let cloth = thicknesses(job).1.to_mm();
         if hinge.parent == 0 && doubled > 0.0 {
             let out = -(hinge.axis.end - hinge.axis.start).normalized().unwrap_or_default().left();

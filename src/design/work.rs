@@ -63,6 +63,10 @@ pub enum Step {
     Strap,
     /// The ribbons cut and glued in.
     Ties,
+    /// The strips of cloth glued in that line the joints.
+    HingeStrips,
+    /// The edges of the linings folded under.
+    FoldLinings,
     /// The liner glued in.
     Liner,
     /// The lined box pressed.
@@ -110,6 +114,8 @@ impl Step {
             Self::Cross => "cross",
             Self::Strap => "strap",
             Self::Ties => "ties",
+            Self::HingeStrips => "hinge_strips",
+            Self::FoldLinings => "fold_linings",
             Self::Liner => "liner",
             Self::Press => "press",
             Self::Fold => "fold",
@@ -150,6 +156,8 @@ impl Step {
             Self::Cross => "cross the strips",
             Self::Strap => "glue the strap",
             Self::Ties => "glue the ribbons",
+            Self::HingeStrips => "line the joints",
+            Self::FoldLinings => "fold the linings' edges under",
             Self::Liner => "line",
             Self::Press => "put into the press",
             Self::Fold => "fold",
@@ -169,6 +177,8 @@ impl Step {
                 | Self::Cross
                 | Self::Strap
                 | Self::Ties
+                | Self::HingeStrips
+                | Self::FoldLinings
                 | Self::Liner
                 | Self::BuildTrays
                 | Self::CoverTrays

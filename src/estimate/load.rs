@@ -104,6 +104,8 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         // Of each tie two ribbons; under each magnet its counterpart.
         Step::Ties => asked.job.ties.values().map(|t| t.count * 2).sum(),
         Step::Magnets => asked.job.magnets.values().map(|m| m.count * 2).sum(),
+        Step::HingeStrips => sum(cloth, &|p| usize::from(p.role == Role::Hinge)),
+        Step::FoldLinings => u32::try_from(asked.design.linings.len()).unwrap_or(u32::MAX),
         Step::Liner => sum(StockKind::Liner, &|p| usize::from(!is_of_cover(p))),
         Step::Inside => {
             let inside = asked.job.inside.as_ref();

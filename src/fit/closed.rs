@@ -2,9 +2,9 @@
 //! count from the underside of the base board.
 
 use crate::assembly::{Assembly, Cover, Face, LayerKind, Panel, Part, Stance, space};
-use crate::design::{Design, Filled, filling_on, held, patched_edges};
+use crate::design::{Design, Filled, filling_on, held, patched_edges, under_stack};
 use crate::diag::Diagnostic;
-use crate::geom::{Bounds, Contour, Join, Transform, offset, overlap, pt, rings_shared, uncovered};
+use crate::geom::{Bounds, Contour, Join, Point, Transform, offset, overlap, pt, rings_shared, uncovered};
 use crate::job::{Job, Side, ThingKind};
 use crate::units::{Length, mm};
 
@@ -78,20 +78,24 @@ pub(super) fn patched(assembly: &Assembly) -> Vec<Solid> {
                 Cover::Along(_) => None,
             })
         };
-        let liner = on(LayerKind::Liner).map(|l| l.thickness).fold(0.0, f64::max);
-        let mut thick = Vec::new();
         let board = panel.outline.flatten(0.05);
         // Patches run on into the joints, where they are no wall.
         let patches = areas(LayerKind::Patch).filter(|_| panel.part.wall().is_some());
-        for patch in patches.flat_map(|p| rings_shared(&board, &p)) {
-            for turned in panel.turned.iter().flat_map(|t| rings_shared(&patch, &t.flatten(0.05))) {
-                thick.push(solid(Contour::polygon(turned.iter().copied()), 2.0 * cloth));
-                for all in areas(LayerKind::Liner).flat_map(|l| rings_shared(&turned, &l)) {
-                    thick.push(solid(Contour::polygon(all), 2.0 * cloth + liner));
-                }
-            }
+        let doubled = patches.flat_map(|p| rings_shared(&board, &p)).flat_map(|patch| {
+            panel.turned.iter().flat_map(move |t| rings_shared(&patch, &t.flatten(0.05))).collect::<Vec<_>>()
+        });
+        let mut thick: Vec<(Vec<Point>, f64)> = doubled.map(|ring| (ring, 2.0 * cloth)).collect();
+        for kind in [LayerKind::HingeStrip, LayerKind::LinerFold, LayerKind::Liner] {
+            let by = on(kind).map(|l| l.thickness).fold(0.0, f64::max);
+            let over = |(ring, under): &(Vec<Point>, f64)| {
+                let under = *under;
+                areas(kind).flat_map(|a| rings_shared(ring, &a)).map(move |ring| (ring, under + by)).collect::<Vec<_>>()
+            };
+            let more: Vec<_> = thick.iter().flat_map(over).collect();
+            thick.extend(more);
         }
-        edges.chain(thick).collect()
+        let thick = thick.into_iter().map(|(ring, inside)| solid(Contour::polygon(ring), inside));
+        edges.chain(thick).collect::<Vec<Solid>>()
     };
     assembly.panels.iter().zip(&places).flat_map(of).collect()
 }
@@ -104,7 +108,7 @@ fn turned_in(panel: &Panel) -> f64 {
 /// The stack, on what lies on the base, and whatever else lies inside.
 fn stack(job: &Job, assembly: &Assembly) -> Vec<Solid> {
     let Some(base) = assembly.panel(Part::Base) else { return Vec::new() };
-    let floor = base.level + base.thickness + lining(base);
+    let floor = base.level + base.thickness + lining(base) + under_stack(job).to_mm();
     if let Some((footprint, [bottom, top])) = held(job) {
         return vec![Solid { name: "stack".into(), footprint, bottom, top, part: None, is_stack: true }];
     }

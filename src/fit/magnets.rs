@@ -113,8 +113,10 @@ fn on_inside(panel: &Panel, recess: &Recess) -> (f64, f64) {
         // Once: turn-ins meet at corners, and what a curve draws along is told twice.
         let turned = u8::from(panel.turned.iter().any(|t| t.contains(p)));
         let patches: f64 = areas(LayerKind::Patch).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).sum();
+        let strips = areas(LayerKind::HingeStrip).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).fold(0.0, f64::max);
         let liner = areas(LayerKind::Liner).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).fold(0.0, f64::max);
-        (f64::from(turned) * cloth + patches, liner)
+        let folded = areas(LayerKind::LinerFold).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).fold(0.0, f64::max);
+        (f64::from(turned) * cloth + patches + strips, liner + folded)
     };
     let radius = recess.pocket.outline.bounds().width() / 2.0;
     let rim = (0..16).map(|k| {

@@ -46,8 +46,12 @@ fn bare_of(panel: &Panel, whole: &Contour, short: f64) -> f64 {
         })
     };
     let turned = panel.turned.iter().cloned();
-    let covers: Vec<Contour> =
-        areas(LayerKind::Liner).chain(turned).chain(areas(LayerKind::Patch)).chain(areas(LayerKind::Cloth)).collect();
+    let covers: Vec<Contour> = areas(LayerKind::Liner)
+        .chain(areas(LayerKind::HingeStrip))
+        .chain(turned)
+        .chain(areas(LayerKind::Patch))
+        .chain(areas(LayerKind::Cloth))
+        .collect();
     let holes: f64 = panel.holes.iter().map(|h| h.area().abs()).sum();
     let left = uncovered_widely(whole, &covers, PLEAT, short);
     if left <= holes { left.min(NOTHING) } else { left }

@@ -240,6 +240,8 @@ fn fails(job: &Job, measures: &Measures, joint: f64, m: &Margin, thicker: f64, s
 fn margins(job: &Job, design: &Design, d: &Deviations) -> Vec<Margin> {
     let m = &design.measures;
     let (_, c, l) = thicknesses(job);
+    // Turn-in and liner, and where there are some hinge strip and folded edge.
+    let on_wall = c + l + job.strip() + job.folded();
     let is_hinged = job.build.construction.terms().is_hinged;
     let solids = if is_hinged { dressed(job, &design.assembly) } else { Vec::new() };
     let double = if is_hinged { patched(&design.assembly) } else { Vec::new() };
@@ -290,9 +292,9 @@ fn margins(job: &Job, design: &Design, d: &Deviations) -> Vec<Margin> {
             }
             let to_wall = match job.build.seat {
                 Seat::Beside => (m.joint - job.board.thickness).to_mm(),
-                Seat::OnBase => (l + c).to_mm(),
+                Seat::OnBase => on_wall.to_mm(),
             };
-            let once = m.flap_inset.to_mm() + to_wall - c.to_mm() - (c + l).to_mm();
+            let once = m.flap_inset.to_mm() + to_wall - c.to_mm() - on_wall.to_mm();
             let room = patched_room(&solids, &double, *side, beside).map_or(once, |twice| once.min(twice));
             let per_joint = if job.build.seat == Seat::Beside { 1.0 } else { 0.0 };
             all.push(Margin {

@@ -100,6 +100,8 @@ fn of_table(job: &Job, table: &Table, path: &str, all: &mut Vec<Assumed>) {
         }
         if OF_THE_LAYOUT.contains(&key.name)
             || (is_of_liner && !is_lined)
+            || (dotted == "liner.strip_lap" && job.strip_lap().is_none())
+            || dotted == "liner.turn_in"
             || (path == "box" && terms.unused.contains(&key.name))
         {
             continue;

@@ -31,6 +31,10 @@ pub struct Stock {
     pub grammage: Option<f64>,
     /// In how many pieces it is laid (liner).
     pub pieces: LinerPieces,
+    /// How far hinge strips lap onto the boards beside a joint (liner).
+    pub strip_lap: Length,
+    /// How far its edges are folded under; zero where they are cut to size (liner).
+    pub turn_in: Length,
     /// Whether it is known to be coated (cloth): it decides on beams.
     pub coating: Coating,
     /// Further sizes that it is sold in.
@@ -49,6 +53,8 @@ pub enum LinerPieces {
     One,
     /// A piece for each board.
     Panels,
+    /// A piece for each board that ends on it, and strips of the covering cloth that line the joints.
+    HingeStrips,
 }
 
 /// What is known of a cloth's coating.

@@ -17,6 +17,7 @@ mod flaps;
 mod inside;
 mod inside_keys;
 mod keys;
+mod lining;
 mod materials;
 mod portfolio;
 mod portfolio_keys;

@@ -116,6 +116,7 @@ impl Check<'_> {
             (Some(None), first) => first,
         };
         let build = self.build(contents.as_ref());
+        self.lining_here(liner.as_ref().and_then(Option::as_ref));
         let (cloth, liner) = self.stocks_in_use(cloth, liner);
         let strips = match build.as_ref().map(|b| b.construction.terms().has_strips) {
             Some(true) => self.strips(contents.as_ref()).map(Some),

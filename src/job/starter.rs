@@ -34,6 +34,7 @@ const VALUES: &[(&str, &str)] = &[
     ("liner.thickness", "0.25"),
     ("liner.sheet.width", "1000"),
     ("liner.sheet.height", "1400"),
+    ("liner.strip_lap", "# \"12 mm\""),
     ("liner.price", "# 9.50"),
     ("liner.size", "# [{ width = 1000, height = 2000, price = 13.50 }]"),
     ("liner.leftover", "# [{ width = 1000, height = 700, count = 1 }]"),

@@ -91,6 +91,7 @@ impl Check<'_> {
         let density = self.weighed(&key("density"), 1.0, "board has some hundreds of kilograms a cubic metre");
         let further = self.sizes(&key("size"), margin, false);
         let leftovers = self.sizes(&key("leftover"), margin, true);
+        let (strip_lap, turn_in) = self.lining(kind);
         Some(Some(Stock {
             name: self.doc.text(&key("stock")).map(|name| name.trim().to_owned()),
             further: further?,
@@ -125,8 +126,11 @@ impl Check<'_> {
             },
             pieces: match self.doc.text(&key("pieces")) {
                 Some("panels") => LinerPieces::Panels,
+                Some("hinge-strips") => LinerPieces::HingeStrips,
                 _ => LinerPieces::One,
             },
+            strip_lap: strip_lap?,
+            turn_in: turn_in?,
             coating: match self.doc.text(&key("coating")) {
                 Some("none") => Coating::None,
                 Some("coated") => Coating::Coated,

@@ -155,12 +155,24 @@ pub(super) static LINER: Table = Table {
         DENSITY,
         STOCK,
         PIECES,
+        key(
+            "strip_lap",
+            Length,
+            Default("\"12 mm\""), // source: Bean and Brodhead, "Bookbinding for Beginners" (1914), sketch book (read): "about one-half inch"
+            "How far hinge strips lap onto the boards on both sides of a joint, under the linings.",
+        ),
+        key(
+            "turn_in",
+            Length,
+            Default("\"0 mm\""), // choice: a paper's cut edge is clean, a cloth's frays
+            "How far the edges of the lining are folded under, for a liner of book cloth: no cut edge shows, and it lies double there. 0 cuts it to size.",
+        ),
     ],
 };
 
 const PIECES: Key = key(
     "pieces",
-    Word(&["one", "panels"]),
+    Word(&["one", "panels", "hinge-strips"]),
     Default("\"one\""), // choice: the joints stay whole
-    "\"one\" cross over all boards and joints, or \"panels\": a piece for each board, in from its free edges by the reveal; in the joints neighbours overlap by 2 mm.",
+    "\"one\" cross over all boards and joints; \"panels\": a piece for each board, in from its free edges by the reveal, in the joints neighbours overlap by 2 mm; \"hinge-strips\": strips of the covering cloth line the joints, and each board has a lining that stays in from all of its edges by the reveal, for papers that crack in a groove.",
 );

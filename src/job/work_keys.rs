@@ -126,6 +126,13 @@ pub(super) static MINUTES: Table = Table {
         key("cross", List(&Number), Default("[5, 4]"), "To glue strips across: a session, each box."), // choice: squared with care
         key("strap", List(&Number), Default("[5, 8]"), "To try, cut and glue straps: a session, each strap."), // choice: two ends in two pockets
         key("ties", List(&Number), Default("[5, 4]"), "To cut and glue ribbons: a session, each ribbon."), // choice: half of a strap, which has two ends
+        key("hinge_strips", List(&Number), Default("[5, 3]"), "To line the joints: a session, each hinge strip."), // choice: a lining of the spine without its two boards
+        key(
+            "fold_linings",
+            List(&Number),
+            Default("[5, 3]"), // choice: as the turn-in of a board
+            "To fold the edges of linings under: a session, each lining.",
+        ),
         key("liner", List(&Number), Default("[10, 6]"), "To line: a session, each piece of liner."), // choice: a cross is laid arm by arm
         key("press", List(&Number), Default("[5, 1]"), "To put boxes into the press: a session, each box."), // choice: as under weight
         key("fold", List(&Number), Default("[2, 1]"), "To fold creases: a session, each crease."), // choice: over a steel edge

@@ -188,6 +188,10 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
         (Role::Flap, Some(side)) => format!("{side} lid"),
         (Role::Base, _) => "base".into(),
         (Role::Cover, _) => "covering cloth".into(),
+        (Role::Hinge, _) => match design.strips.iter().find(|s| s.id == piece.id) {
+            Some(strip) => format!("hinge strip: {}", strip.place()),
+            None => "hinge strip".into(),
+        },
         (Role::Liner, Some(side)) => format!("liner, {side}"),
         (Role::Liner, None) => "liner".into(),
         (Role::Blank, _) => "blank".into(),
@@ -212,6 +216,7 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
         (Role::Cover, ..) => vec!["covering.turn_in".into(), "cloth.thickness".into()],
         (Role::Liner, ..) => vec!["covering.reveal".into(), "liner.thickness".into()],
         (Role::Patch, ..) => vec!["covering.turn_in".into()],
+        (Role::Hinge, ..) => vec!["liner.strip_lap".into(), "cloth.thickness".into()],
         (Role::Inside, ..) => vec!["inside.spacer.clearance".into(), "inside.divider.height".into()],
         (_, _, StockKind::Board) => vec!["board.thickness".into()],
         _ => Vec::new(),

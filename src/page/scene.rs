@@ -181,6 +181,8 @@ fn kind(layer: &Layer) -> &'static str {
         LayerKind::Cloth => "cloth",
         LayerKind::TurnIn => "turn-in",
         LayerKind::Patch => "patch",
+        LayerKind::HingeStrip => "hinge-strip",
+        LayerKind::LinerFold => "liner",
         LayerKind::Liner => "liner",
     }
 }
@@ -194,10 +196,12 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
             LayerKind::Cloth => 0,
             LayerKind::Patch => 1,
             LayerKind::TurnIn => 2,
-            LayerKind::Liner => 3,
+            LayerKind::HingeStrip => 3,
+            LayerKind::LinerFold => 4,
+            LayerKind::Liner => 5,
         };
         let beneath = panel.layers.iter().filter(|l| l.face == layer.face && order(l.kind) < order(layer.kind));
-        let mut thickest = [0.0f64; 4];
+        let mut thickest = [0.0f64; 6];
         for l in beneath {
             let at = order(l.kind);
             thickest[at] = thickest[at].max(l.thickness);
@@ -231,6 +235,8 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
             LayerKind::Cloth => "covering cloth",
             LayerKind::TurnIn => "cloth turned in",
             LayerKind::Patch => "patch of cloth",
+            LayerKind::HingeStrip => "hinge strip",
+            LayerKind::LinerFold => "liner folded under",
             LayerKind::Liner => "liner",
         };
         let words = format!("{what} on the {name}, {shown} thick");
@@ -266,7 +272,12 @@ fn piece_of(design: &Design, layer: &Layer, panel: &Panel) -> Option<String> {
             })
             .map(|p| p.id.clone())
         }
-        LayerKind::Liner => {
+        LayerKind::HingeStrip => {
+            let Cover::Area(area) = &layer.cover else { return None };
+            let middle = area.bounds().center();
+            design.strips.iter().find(|s| s.outline.contains(middle)).map(|s| s.id.clone())
+        }
+        LayerKind::LinerFold | LayerKind::Liner => {
             let Cover::Area(area) = &layer.cover else { return None };
             let middle = area.bounds().center();
             let here = of(Role::Liner).find(|p| p.outline.contains(middle)).map(|p| p.id.clone());

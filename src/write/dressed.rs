@@ -3,7 +3,7 @@
 //! liner every joint swallows. What lies where follows from the pieces themselves.
 
 use crate::assembly::{CasePart, HingeKind, Part};
-use crate::design::{Design, thicknesses};
+use crate::design::{Design, Lines, thicknesses};
 use crate::geom::{Contour, Segment};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
@@ -24,11 +24,17 @@ pub struct Dressed {
     turn_in: Length,
     /// How far the liner stays in from a free edge.
     reveal: Length,
-    /// By how much the liner is longer in every joint than the joint is wide.
+    /// By how much the liner, or a hinge strip, is longer in every joint than the joint is wide.
     take_up: Length,
     panels: Vec<Panel>,
     hinges: Vec<Hinge>,
     patches: Vec<Patch>,
+    /// Where each hinge strip lies; where there are some, the linings' pieces lie where they are drawn.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    strips: Vec<Strip>,
+    /// Where the linings lie whose edges are folded under.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    linings: Vec<Lining>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -62,6 +68,25 @@ struct Patch {
     outline: Contour,
     /// The board's edge that it goes round.
     edge: Option<[[f64; 2]; 2]>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Strip {
+    piece: String,
+    place: String,
+    /// Where it lies, flat, in the layout of the panels; as cut it is wider by the take-up of each of its joints.
+    outline: Contour,
+    /// How many joints it lines.
+    joints: u32,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Lining {
+    piece: String,
+    /// Its edge as it lies, in the coordinates of the piece.
+    outline: Contour,
+    /// How far its edges are folded under.
+    folded: Length,
 }
 
 /// The dressed box of a job's design.
@@ -127,6 +152,22 @@ pub fn dressed(job: &Job, design: &Design) -> Dressed {
                 outline: p.outline.clone(),
                 edge: p.edge.as_ref().map(ends),
             })
+            .collect(),
+        strips: design
+            .strips
+            .iter()
+            .map(|s| Strip {
+                piece: s.id.clone(),
+                place: s.place(),
+                outline: s.outline.clone(),
+                joints: if s.lines == Lines::Both { 2 } else { 1 },
+            })
+            .collect(),
+        linings: design
+            .linings
+            .iter()
+            .filter(|l| !l.folds.is_empty())
+            .map(|l| Lining { piece: l.id.clone(), outline: l.outline.clone(), folded: job.lining_fold() })
             .collect(),
     }
 }

@@ -36,6 +36,8 @@ pub(crate) fn stock(width: f64, height: f64, grain: Grain) -> Stock {
         grammage: None,
         coating: Coating::Unknown,
         pieces: LinerPieces::One,
+        strip_lap: Length::ZERO,
+        turn_in: Length::ZERO,
         further: Vec::new(),
         leftovers: Vec::new(),
         common_cuts: false,

@@ -24,6 +24,7 @@ pub(crate) fn samples() -> Vec<(&'static str, Vec<&'static str>)> {
         ("limpet-wrapper", vec!["drag-knife-table", "oscillating-knife-table", "shared-laser-cutter"]),
         ("whelk-box", with(&["small-router"])),
         ("samphire-folder", with(&["small-router"])),
+        ("pepper-dulse-folder", with(&["small-router"])),
         ("bladderwrack-case", with(&["small-router"])),
         ("laver-slipcase", with(&["small-router"])),
         ("bootlace-portfolio", with(&["small-router"])),

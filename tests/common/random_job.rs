@@ -15,6 +15,10 @@ pub(crate) struct RandomJob {
     cloth: f64,
     pub(crate) liner: Option<f64>,
     pub(crate) panels: bool,
+    /// How far hinge strips lap, where they line the joints.
+    strip_lap: Option<f64>,
+    /// How far the edges of the lining are folded under, where they are.
+    lining_fold: Option<f64>,
     /// joint, step, wall_extra where they are given.
     pub(crate) given: [Option<f64>; 3],
     /// Whether ease and inset are left to the program.
@@ -83,6 +87,8 @@ impl RandomJob {
             cloth: d.within(0.0, 0.6),
             liner: d.chance(2).then(|| d.within(0.0, 0.4)),
             panels: d.chance(2),
+            strip_lap: None,
+            lining_fold: None,
             given,
             ease: d.within(0.0, 1.0),
             inset: d.within(0.0, 2.5),
@@ -123,6 +129,32 @@ impl RandomJob {
         job
     }
 
+    /// A random box of hinged boards, its liner a paper or as thick as felt: its joints lined with hinge strips, the edges
+    /// of its lining folded under, or both.
+    #[allow(dead_code, reason = "the bench has no use for it")]
+    pub(crate) fn with_lining(seed: u64) -> Self {
+        let mut job = Self::for_folding(seed);
+        let mut d = Dice(seed.wrapping_mul(0xD6E8_FEB8_6659_FD93) ^ 0x0A11_0C8D);
+        job.construction = "hinged-boards";
+        job.on_base = d.chance(2);
+        job.board = d.within(0.8, 4.0);
+        job.liner = Some(if d.chance(4) { d.within(0.4, 2.0) } else { d.within(0.0, 0.4) });
+        job.strip_lap = Some(d.within(8.0, 25.0));
+        job.panels = false;
+        match d.next() % 3 {
+            0 => {}
+            1 => job.lining_fold = Some(d.within(5.0, 10.0)),
+            _ => {
+                (job.strip_lap, job.lining_fold) = (None, Some(d.within(5.0, 16.0)));
+                // A liner in one is folded under where no two walls meet.
+                let is_across = |side: &str| matches!(side, "left" | "right");
+                let first = job.flaps.first().is_some_and(|lid| is_across(lid.side));
+                job.flaps.retain(|lid| is_across(lid.side) == first);
+            }
+        }
+        job
+    }
+
     /// Left and right swapped.
     #[allow(dead_code, reason = "the bench has no use for it")]
     pub(crate) fn mirrored(&self) -> Self {
@@ -158,8 +190,18 @@ impl RandomJob {
             let _ = write!(text, "[cloth]\nthickness = {}\n", s(self.cloth));
         }
         if let (Some(liner), true) = (self.liner, self.construction != "crossed-strips") {
-            let pieces = if self.panels { "panels" } else { "one" };
+            let pieces = match self.strip_lap {
+                Some(_) => "hinge-strips",
+                None if self.panels => "panels",
+                None => "one",
+            };
             let _ = write!(text, "[liner]\nthickness = {}\npieces = '{pieces}'\n", s(liner));
+            if let Some(lap) = self.strip_lap {
+                let _ = writeln!(text, "strip_lap = {}", s(lap));
+            }
+            if let Some(fold) = self.lining_fold {
+                let _ = writeln!(text, "turn_in = {}", s(fold));
+            }
         }
         let _ = writeln!(text, "[box]\nconstruction = '{}'", self.construction);
         if !self.is_auto {

@@ -9,7 +9,11 @@ How it sees a box. A panel is a board of its outline, its outside face down in t
 outside over panels and joints. What of it stands over the rim of that region is mirrored over the rim and lies
 inside: the turn-in, at joints' ends as well. Patches lie under it, the liner over it. A liner that is pressed
 into the joints is longer by the take-up of each joint, so its parts are moved back by one take-up per joint.
-Where two turn-ins overlap at a mitred corner they count as one: the pleat is pressed flat. Cuts divide the cloth into
+Hinge strips lie in the joints and on the boards beside
+them, over turn-ins and patches and under the linings, which then lie where they are drawn.
+Edges of a lining that are folded under it
+are what stands over its own edge, mirrored over that; at a re-entrant corner they part along the bisector.
+Where two turn-ins, or two hinge strips, overlap at a mitred corner they count as one: the pleat is pressed flat. Cuts divide the cloth into
 tabs. A tab is one piece: where it leans beyond the last that it goes round, its tip goes along with that fold, on to
 the joint or the board beside it. What lies along less than half a millimetre of a joint is pressed flat there.
 """
@@ -24,7 +28,7 @@ sys.dont_write_bytecode = True
 import numpy
 import shapely
 from fold_flat import BESIDE, Hinge, turned_in
-from fold_shapes import TOLERANCE, Solid, areas, meeting, outline, parts, shared, stretches, strip, thickest
+from fold_shapes import TOLERANCE, Solid, areas, bend, chords, meeting, mirrored, outline, outward, parts, shared, stretches, strip, thickest
 from fold_way import Sweep
 from shapely import affinity
 from shapely.geometry import LineString, Polygon, box
@@ -32,6 +36,24 @@ from shapely.ops import unary_union
 
 # What lies along less than this of a joint is pressed flat there, mm.
 PRESSED = 0.5
+
+
+def folded_under(net, cut, width):
+    """Where what a lining is cut larger by comes to lie under it: what stands over each edge, mirrored over it."""
+    edges, far, found = chords(net.exterior), width + 1, []
+    for before, (a, b), after in zip(edges[-1:] + edges[:-1], edges, edges[1:] + edges[:1]):
+        over, n = strip(a, b, far).intersection(cut), outward(a, b)
+        for corner, other, turn in ((a, before, bend(*before, b)), (b, after, bend(a, *after))):
+            if turn < -1e-6:
+                # Re-entrant: beyond the bisector it is the other edge's.
+                m = outward(*other)
+                x, y = n[0] + m[0], n[1] + m[1]
+                k = 2 * far / math.hypot(x, y)
+                bis, straight = (x * k, y * k), (n[0] * 2 * far, n[1] * 2 * far)
+                out = [corner, (corner[0] + bis[0], corner[1] + bis[1]), (corner[0] + straight[0], corner[1] + straight[1])]
+                over = over.difference(Polygon(out))
+        found += [mirrored(g, a, b) for g in parts(over)]
+    return found
 
 
 class Box:
@@ -52,6 +74,10 @@ class Box:
         self.turned, self.rim = flat or (Polygon(), [])
         if flat is None:
             self.c = 0.0
+        strips = [outline(s["outline"]) for s in d.get("strips", [])] if self.c > 0 else []
+        self.strips = shapely.union_all(strips, grid_size=1e-5) if strips else Polygon()
+        # A strip lines the joint where one is said, however thin its cloth.
+        self.has_strips = bool(d.get("strips"))
         self.lining()
         self.patches = [(outline(p["outline"]), p["edge"], p["panel"]) for p in d["patches"]] if self.c > 0 else []
         self.patched = shapely.union_all([p[0] for p in self.patches], grid_size=1e-5) if self.patches else Polygon()
@@ -61,20 +87,30 @@ class Box:
 
     def lining(self):
         """The liner over each panel, moved back by the take-up of every joint between."""
-        lined = [outline(p["outline"]) for p in self.told["pieces"] if p["stock"] == "liner"]
+        folded = {x["piece"]: x for x in self.told["fit"]["dressed"].get("linings", [])}
+        lined, folds = [], []
+        for p in self.told["pieces"]:
+            if p["stock"] == "liner":
+                net = outline(folded[p["id"]]["outline"] if p["id"] in folded else p["outline"])
+                lined.append(net)
+                if p["id"] in folded:
+                    folds += folded_under(net, outline(p["outline"]), folded[p["id"]]["folded"])
         whole = unary_union(lined) if lined and self.l > 0 else Polygon()
+        folds = shapely.union_all(folds, grid_size=1e-5) if folds and self.l > 0 else Polygon()
+        self.has_folds = not folds.is_empty
         self.is_lined = not whole.is_empty
         if not self.is_lined:
             self.l = 0.0
-        self.liner = []
+        self.liner, self.folds = [], []
         for i in range(len(self.panels)):
             x = y = 0.0
             k = i
-            while k in self.above:
+            while k in self.above and not self.has_strips:
                 h = self.above[k]
                 x, y = x - h.v[0] * self.take_up, y - h.v[1] * self.take_up
                 k = h.parent
             self.liner.append(affinity.translate(whole, x, y))
+            self.folds.append(affinity.translate(folds, x, y))
 
     def dress(self, i):
         """The solids of a panel in its flat place: (what, region, from, to), heights from its outside face."""
@@ -104,16 +140,22 @@ class Box:
             solids.append(("patch", patch, t, t + c))
             solids.append(("turn-in", areas(turned.difference(patch)), t, t + c))
             solids.append(("turn-in over a patch", both, t + c, t + 2 * c))
+        # How many cloths lie beneath what is glued on last, and where: turn-in, patch, hinge strip.
+        strip_here = areas(self.strips.intersection(shape))
+        twos = turned.intersection(patch)
+        under = [shape.difference(unary_union([turned, patch])), unary_union([turned, patch]).difference(twos), twos]
+        for n, region in enumerate(under):
+            solids.append(("hinge strip", areas(strip_here.intersection(region)), t + n * c, t + (n + 1) * c))
         if self.is_lined:
             liner = areas(self.liner[i].intersection(shape))
-            any_cloth = unary_union([turned, patch])
-            both = turned.intersection(patch)
-            for region, under in (
-                (liner.difference(any_cloth), 0.0),
-                (liner.intersection(any_cloth).difference(both), c),
-                (liner.intersection(both), 2 * c),
-            ):
-                solids.append(("liner", areas(region), t + under, t + under + l))
+            for n, region in enumerate(under):
+                bare, over = liner.intersection(region).difference(strip_here), liner.intersection(region).intersection(strip_here)
+                for part, cloths in ((bare, n), (over, n + 1)):
+                    twice, once = part.intersection(self.folds[i]), part.difference(self.folds[i])
+                    low = t + cloths * c
+                    solids.append(("liner", areas(once), low, low + l))
+                    solids.append(("liner folded under", areas(twice), low, low + l))
+                    solids.append(("liner", areas(twice), low + l, low + 2 * l))
         return [s for s in solids if s[1].area > 1e-4]
 
     # What a joint has to pass.
@@ -137,17 +179,22 @@ class Box:
             return stretches(shape, h.at(low, v), h.at(high, v))
 
         beside = -min(BESIDE, h.width / 3)
-        cloths = [(self.turned, self.c), (self.patched, self.c)]
+        cloths = [(self.turned, self.c), (self.patched, self.c), (self.strips, self.c)]
+
+        def linings(board):
+            return [(self.liner[board], self.l), (self.folds[board], self.l)]
+
         # A wall may be lower than that.
         inside = min(BESIDE, h.depth(self.panels[edge]["shape"]) / 3)
-        round_edge = [(on(s, edge, inside), on(s, edge, beside), thick) for s, thick in [*cloths, (self.liner[edge], self.l)]]
+        round_edge = [(on(s, edge, inside), on(s, edge, beside), thick) for s, thick in [*cloths, *linings(edge)]]
         on_face = [
-            [(on(s, face, share * self.t), thick) for s, thick in [*cloths, (self.liner[face], self.l)]]
+            [(on(s, face, share * self.t), thick) for s, thick in [*cloths, *linings(face)]]
             for share in (0.05, 0.25, 0.5, 0.75, 0.95)
         ]
-        is_doubled = self.seat == "on-base" and self.take_up > 0 and self.is_lined
-        doubled = on(self.liner[edge], edge, beside) if is_doubled else []
-        lists = [x for a, b, _ in round_edge for x in (a, b)] + [x for deep in on_face for x, _ in deep] + [doubled]
+        pressed = [(self.strips, self.c)] if self.has_strips else linings(edge)
+        is_doubled = self.seat == "on-base" and self.take_up > 0 and (self.is_lined or self.has_strips)
+        doubled = [(on(s, edge, beside), 2 * thick) for s, thick in pressed if is_doubled]
+        lists = [x for a, b, _ in round_edge for x in (a, b)] + [x for deep in [*on_face, doubled] for x, _ in deep]
         at = sorted({0.0, high - low, *(v for x in lists for pair in x for v in pair)})
         along = []
         for a, b in zip(at, at[1:]):
@@ -159,10 +206,15 @@ class Box:
             joint = sum(thick for x, y, thick in round_edge if there(x) and there(y))
             most = max(sum(thick for x, thick in deep if there(x)) for deep in on_face)
             settled = self.t + joint + most
-            along.append((a, b, settled + (2 * self.l if there(doubled) else 0.0), settled))
-        return tuple(
+            along.append((a, b, settled + sum(thick for x, thick in doubled if there(x)), settled))
+        needs, settled = (
             tuple(thickest([(a, b, x[k]) for a, b, *x in along], PRESSED * f) for f in (1.0, 1.1, 0.9)) for k in (0, 1)
         )
+        if (self.has_strips or self.has_folds) and is_wall and self.seat == "beside":
+            # The wall stands so far off that nothing on its face comes into the interior, higher up either.
+            on_face = max(high - self.t for what, region, _, high in self.layers[h.child] if region.area > 1 and what not in ("cloth on the edge", "patched edge"))
+            needs = tuple(max(n, self.t + on_face) for n in needs)
+        return needs, settled
 
     # Folding.
 
@@ -235,6 +287,12 @@ class Box:
         base = next(i for i, p in enumerate(self.panels) if p["part"] == "base")
         footprint = box(*(s * v / 2 for s in (-1, 1) for v in self.contents[:2]))
         bed = t + self.panels[base]["level"] + l
+        # Laps of hinge strips under the stack raise it.
+        if self.has_strips and self.strips.intersection(self.panels[base]["shape"]).intersection(footprint).area > 1:
+            bed += c
+        # And so do edges of its lining that are folded under.
+        if self.folds[base].intersection(self.panels[base]["shape"]).intersection(footprint).area > 1:
+            bed += l
         rim = max([0.0] + [s[3] - t - l for s in self.layers[base] if s[0] in ("liner", "turn-in") and s[1].intersection(footprint).area > 1])
         tops = [(footprint, bed + self.interior[2])]
         rises, wants, gives = {}, {}, {}
@@ -305,7 +363,9 @@ class Box:
         for i in every:
             if self.panels[i]["part"] not in ("base", "outer-base"):
                 for a in every[i]:
-                    note(a, block, (self.panels[i]["name"], "contents"))
+                    # What is smaller than a square millimetre is pressed flat, on them as well.
+                    if a.normal != block.normal or a.region.intersection(block.region).area > 1:
+                        note(a, block, (self.panels[i]["name"], "contents"))
         out["overlaps"] = [{"of": list(k), "by": v[0], "layers": list(v[1:])} for k, v in sorted(worst.items())]
         out["exterior"] = self.exterior(every)
         out.update(self.opened())
@@ -339,7 +399,9 @@ class Box:
             # The joint's cloth stands outside the base's edge, and what of the liner it holds twice.
             for h in self.hinges:
                 if h.is_joint and self.panels[h.child]["part"] == "wall":
-                    out = self.c + (2 * self.l if self.take_up > 0 and self.is_lined else 0.0)
+                    lining = (2 * self.l if self.has_folds else self.l) if self.is_lined else 0.0
+                    pressed = self.c if self.has_strips else lining
+                    out = self.c + (2 * pressed if self.take_up > 0 else 0.0)
                     edge = numpy.append(h.a + h.v * out, 0.0)
                     for k in (0, 1):
                         if abs(h.v[k]) > 0.5:
@@ -359,13 +421,15 @@ class Box:
                 if piece["id"] == p["piece"] and piece["holes"]:
                     shape = shape.difference(unary_union([outline(h) for h in piece["holes"]]))
             cloths = areas(unary_union([self.turned, self.patched]).intersection(p["shape"])) if self.c > 0 else Polygon()
-            left = shape.difference(unary_union([cloths, self.liner[i]]))
+            strips = self.strips.intersection(p["shape"])
+            left = shape.difference(unary_union([cloths, strips, self.liner[i]]))
             with_gaps += left.buffer(-0.01).area if self.c > 0 else 0.0
             # A gap of less than a millimetre closes as the cloth is drawn round a corner: a designer's pleat.
             left = left.buffer(-0.5).buffer(0.5)
             if self.c > 0:
                 bare[p["name"]] = left.area
-                edges = cloths.boundary.difference(p["shape"].boundary.buffer(0.05)).difference(self.liner[i].buffer(0.05))
+                over = unary_union([self.liner[i], strips]).buffer(0.05)
+                edges = cloths.boundary.difference(p["shape"].boundary.buffer(0.05)).difference(over)
                 raw += edges.length
             if self.c > 0:
                 places += [[p["name"], round(g.area, 2), [round(x, 2) for x in g.bounds]] for g in parts(left)]

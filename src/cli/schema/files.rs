@@ -7,8 +7,9 @@ use super::work::WORK;
 
 const UNITS: &[&str] = &["mm", "in"];
 const GRAIN: &[&str] = &["width", "height", "none"];
-const ROLES: &[&str] =
-    &["blank", "strip", "base", "wall", "flap", "cover", "patch", "liner", "tray", "inside", "coupon", "gauge"];
+const ROLES: &[&str] = &[
+    "blank", "strip", "base", "wall", "flap", "cover", "patch", "hinge", "liner", "tray", "inside", "coupon", "gauge",
+];
 static ROLE: Kind = Word(ROLES);
 static VERTEX: Kind = Row(3, &NUMBER);
 

@@ -330,10 +330,16 @@ static DRESSED: Table = Table {
         field("seat", Word(&["beside", "on-base", "creased"]), "How walls stand."),
         field("turn_in", Number, "How far cloth is folded over a free edge."),
         field("reveal", Number, "How far the liner stays in from a free edge."),
-        field("take_up", Number, "By how much the liner is longer in a joint than the joint is wide."),
+        field(
+            "take_up",
+            Number,
+            "By how much the liner, or a hinge strip, is longer in a joint than the joint is wide.",
+        ),
         field("panels", List(&PANEL), "The boards."),
         field("hinges", List(&HINGE), "What joins them."),
         field("patches", List(&PATCH), "Where each patch lies."),
+        sometimes("strips", List(&STRIP), "Where each hinge strip lies; then linings lie where they are drawn."),
+        sometimes("linings", List(&LINING), "Where the linings lie whose edges are folded under."),
     ],
 };
 
@@ -371,6 +377,29 @@ static HINGE: Kind = Of(&Table {
         field("axis", Row(2, &POINT), "The parent's hinge edge, the child to its right."),
         field("width", Number, "How wide the joint is."),
         field("order", Count, "0 for walls, then lids by their order of closing."),
+    ],
+});
+
+static STRIP: Kind = Of(&Table {
+    about: "A hinge strip.",
+    fields: &[
+        field("piece", Text, "The piece that it is."),
+        field("place", Text, "Where, in words."),
+        field(
+            "outline",
+            List(&VERTEX),
+            "Where it lies, flat; as cut it is wider by the take-up of each of its joints.",
+        ),
+        field("joints", Count, "How many joints it lines."),
+    ],
+});
+
+static LINING: Kind = Of(&Table {
+    about: "A lining whose edges are folded under.",
+    fields: &[
+        field("piece", Text, "The piece that it is."),
+        field("outline", List(&VERTEX), "Its edge as it lies, in the coordinates of the piece."),
+        field("folded", Number, "How far its edges are folded under."),
     ],
 });
 

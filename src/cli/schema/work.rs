@@ -34,6 +34,8 @@ const STEPS: &[&str] = &[
     "cross",
     "strap",
     "ties",
+    "hinge-strips",
+    "fold-linings",
     "liner",
     "press",
     "fold",

@@ -1,7 +1,10 @@
 //! The covering: turn-in, corner cut and slit against the board and the lids.
 
 use super::{Limits, flap_key};
+use crate::design::liner::LAP;
+use crate::design::turn_in::GRIP;
 use crate::diag::Diagnostic;
+use crate::job::Side;
 use crate::units::{Length, Unit, inch, mm};
 
 /// A turn-in narrower than this is hard to fold and lifts (our choice; bindings have 5/8 in or up to 1/2 in:
@@ -68,6 +71,7 @@ impl Limits<'_> {
             let at = self.key_or("covering.reveal", place.clone());
             self.push(Diagnostic::error("no-liner", message).at(at).help("make `covering.reveal` smaller"));
         }
+        self.laps();
         if covering.turn_in * 2.0 > narrowest {
             let message =
                 format!("two turn-ins of {} meet on a board {} wide", self.say(covering.turn_in), self.say(narrowest));
@@ -81,6 +85,38 @@ impl Limits<'_> {
             let hint = format!("a `covering.turn_in` of {} or less keeps them apart", self.say(most));
             let d = Diagnostic::warning("turn-ins-meet", message).at(at).help(hint).weighing(-narrowest.to_mm());
             self.push(d.unless_assumed(&self.job.places, &["covering.turn_in"]));
+        }
+    }
+
+    /// The laps of hinge strips against the linings that go over them, and what of a lining is folded under.
+    fn laps(&mut self) {
+        let fold = self.job.lining_fold();
+        if fold > Length::ZERO && fold < mm(GRIP) {
+            let message = format!("a lining's edge of {} is hard to fold under and may lift", self.say(fold));
+            let hint = format!("make liner.turn_in {} or more", self.say(mm(GRIP)));
+            self.push(Diagnostic::warning("lining-turn-in-narrow", message).at("liner.turn_in").help(hint));
+        }
+        let has_corner = Side::ALL.into_iter().any(|side| {
+            let meets = |other: &Side| *other != side && *other != side.opposite();
+            self.job.flaps.contains_key(&side) && self.job.flaps.keys().any(meets)
+        });
+        if fold > Length::ZERO && has_corner && self.job.strip_lap().is_none() {
+            let message = "where two walls meet a liner in one goes into the corner in steps of a few millimetres, too short to be folded under";
+            let d = Diagnostic::error("no-lining-turn-in-here", message).at("liner.turn_in");
+            self.push(d.help("write pieces = \"hinge-strips\", or take liner.turn_in out"));
+        }
+        let Some(lap) = self.job.strip_lap() else { return };
+        let reveal = self.job.covering.reveal;
+        let least = reveal + mm(LAP);
+        if lap < least {
+            let message = format!(
+                "hinge strips that lap {} onto the boards do not reach under the linings, which begin {} in: board shows between them",
+                self.say(lap),
+                self.say(reveal)
+            );
+            let at = self.key_or("liner.strip_lap", "covering.reveal".into());
+            let hint = format!("make liner.strip_lap {} or more, or lower covering.reveal", self.say(least));
+            self.push(Diagnostic::error("lap-too-short", message).at(at).help(hint));
         }
     }
 }

@@ -6,6 +6,7 @@ export const LOOKS = {
   cloth: { words: "cloth", color: [0.22, 0.4, 0.55], pattern: 1 },
   "turn-in": { words: "turn-in", color: [0.47, 0.63, 0.74], pattern: 2 },
   patch: { words: "patch", color: [0.85, 0.55, 0.2], pattern: 3 },
+  "hinge-strip": { words: "hinge strip", color: [0.3, 0.48, 0.62], pattern: 1 },
   liner: { words: "liner", color: [0.92, 0.87, 0.74], pattern: 4 },
   strap: { words: "strap", color: [0.28, 0.2, 0.3], pattern: 5 },
   contents: { words: "the works", color: [0.98, 0.97, 0.94], pattern: 6 },

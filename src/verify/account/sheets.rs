@@ -1,7 +1,7 @@
 //! Pieces, copies and sheets counted again.
 
 use super::wrong;
-use crate::geom::{Bounds, Contour, Transform, pt};
+use crate::geom::{Bounds, Contour, Segment, Transform, pt};
 use crate::units::decimal;
 use crate::verify::Many;
 use crate::verify::read::manifest::{ListedPiece, ListedSheet, Manifest, vertex};
@@ -29,6 +29,8 @@ pub(super) fn check(manifest: &Manifest, out: &mut Many) {
     copies(manifest, out);
     walls(manifest, out);
     dressed(manifest, out);
+    strips(manifest, out);
+    linings(manifest, out);
 }
 
 /// What is said of one sheet.
@@ -169,6 +171,80 @@ fn dressed(manifest: &Manifest, out: &mut Many) {
         out.push(wrong(format!("the box is folded from board of {said} mm, and cut from {is} mm")));
     }
 }
+
+/// Hinge strips are as long as they lie, wider by what their joints swallow, and line every joint of the box once.
+fn strips(manifest: &Manifest, out: &mut Many) {
+    let Some(dressed) = manifest.fit.as_ref().and_then(|f| f.dressed.as_ref()) else { return };
+    let cut: Vec<&ListedPiece> = manifest.pieces.iter().filter(|p| p.role == "hinge").collect();
+    if cut.len() != dressed.strips.len() {
+        let message = format!("{} hinge strips are cut, and {} lie in the box", cut.len(), dressed.strips.len());
+        out.push(wrong(message));
+    }
+    if dressed.strips.is_empty() {
+        return;
+    }
+    for strip in &dressed.strips {
+        let Some(piece) = cut.iter().find(|p| p.id == strip.piece) else {
+            out.push(wrong(format!("a joint is lined with {}, which is no hinge strip", strip.piece)));
+            continue;
+        };
+        let lies = Contour::new(strip.outline.iter().map(vertex)).bounds();
+        let is = outline(piece).bounds();
+        let mut more = [is.width() - lies.width(), is.height() - lies.height()];
+        more.sort_by(f64::total_cmp);
+        let swallowed = dressed.take_up * f64::from(strip.joints);
+        if more[0].abs() > 1e-4 || (more[1] - swallowed).abs() > 1e-4 {
+            let size = [lies.width(), lies.height()].map(|l| decimal(l, 2)).join(" x ");
+            let message = format!(
+                "{} lies {size} mm wide, its joints swallow {} mm of it, and it is not cut so",
+                piece.id,
+                decimal(swallowed, 2)
+            );
+            out.push(wrong(message));
+        }
+    }
+    let is_of_case = |piece: &str| ["board-spine", "board-front-cover"].contains(&piece);
+    let own = dressed.hinges.iter().filter(|h| h.kind == "joint");
+    let own = own.filter(|h| !dressed.panels.get(h.child).is_some_and(|p| is_of_case(&p.piece))).count();
+    let lined: u32 = dressed.strips.iter().map(|s| s.joints).sum();
+    if usize::try_from(lined) != Ok(own) {
+        out.push(wrong(format!("{own} joints are folded, and hinge strips line {lined}")));
+    }
+}
+
+/// A lining whose edges are folded under is cut larger by that on all sides, and no other is.
+fn linings(manifest: &Manifest, out: &mut Many) {
+    let Some(dressed) = manifest.fit.as_ref().and_then(|f| f.dressed.as_ref()) else { return };
+    if dressed.linings.is_empty() {
+        return;
+    }
+    for piece in manifest.pieces.iter().filter(|p| p.role == "liner") {
+        let Some(lining) = dressed.linings.iter().find(|l| l.piece == piece.id) else {
+            out.push(wrong(format!("{} is folded under nowhere, as the other linings are", piece.id)));
+            continue;
+        };
+        let net = Contour::new(lining.outline.iter().map(vertex));
+        let cut = outline(piece);
+        // At corners and round arcs less is cut, and nowhere more than to a mitre's tip; along each straight edge that is
+        // long enough for what its corners lose it is cut so far out.
+        let holds = net.vertices().iter().all(|v| cut.contains(v.point()));
+        let is_near = cut.vertices().iter().all(|v| net.distance_to(v.point()) < lining.folded * FARTHEST);
+        let mut straight = net.segments().filter(|s| s.is_line() && s.length() > 4.0 * lining.folded);
+        let is_even = |s: Segment| (cut.distance_to(s.point_at(0.5)) - lining.folded).abs() < 1e-4;
+        if !holds || !is_near || !straight.all(is_even) {
+            let message =
+                format!("{} is folded under by {} mm, and is not cut so", piece.id, decimal(lining.folded, 2));
+            out.push(wrong(message));
+        }
+    }
+    if let Some(stray) = dressed.linings.iter().find(|l| manifest.pieces.iter().all(|p| p.id != l.piece)) {
+        out.push(wrong(format!("a lining is folded under that is no piece: {}", stray.piece)));
+    }
+}
+
+/// How far beyond its net edge a lining may be cut, as a share of what is folded under: to the tip of a mitre that is not
+/// cut off, at a corner of a square.
+const FARTHEST: f64 = 1.5;
 
 /// The boards of the walls are as high as it is said.
 fn walls(manifest: &Manifest, out: &mut Many) {

@@ -136,6 +136,37 @@ pub struct Dressed {
     pub panels: Vec<Panel>,
     /// What joins them.
     pub hinges: Vec<Hinge>,
+    /// What a joint swallows of what is pressed into it.
+    #[serde(default)]
+    pub take_up: f64,
+    /// The strips of cloth that line the joints.
+    #[serde(default)]
+    pub strips: Vec<Strip>,
+    /// The linings whose edges are folded under.
+    #[serde(default)]
+    pub linings: Vec<Lining>,
+}
+
+/// A lining whose edges are folded under.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Lining {
+    /// The piece that it is.
+    pub piece: String,
+    /// Its edge as it lies.
+    pub outline: Vec<Vertex>,
+    /// How far its edges are folded under.
+    pub folded: f64,
+}
+
+/// A strip of cloth that lines joints.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Strip {
+    /// The piece that it is.
+    pub piece: String,
+    /// Its edge where it lies.
+    pub outline: Vec<Vertex>,
+    /// How many joints it lines.
+    pub joints: u32,
 }
 
 /// A board where it lies.

@@ -60,7 +60,7 @@ impl<'a> Bodies<'a> {
                 [(wrapper, ""), (case, "")].iter().filter(has_some).copied().collect()
             }
             Work::LabelRecess | Work::GlueLabel | Work::Ties | Work::LineSpine | Work::LineCovers => vec![(case, "")],
-            Work::Slits | Work::Patches | Work::Magnets | Work::Liner => vec![(wrapper, "")],
+            Work::Slits | Work::Patches | Work::Magnets | Work::HingeStrips | Work::Liner => vec![(wrapper, "")],
             _ => vec![(&self.whole, "")],
         }
     }

@@ -6,6 +6,7 @@ mod boxes;
 mod close;
 mod closings;
 mod days;
+mod hinge_strips;
 mod inside;
 mod lining;
 mod lists;

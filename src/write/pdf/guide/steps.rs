@@ -63,6 +63,8 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::TurnMouth => super::slipcase::turn_in(told),
         Work::Cross => cross(told),
         Work::Strap => return strap(told).into_iter().collect(),
+        Work::HingeStrips => return super::hinge_strips::steps(told),
+        Work::FoldLinings => return super::lining::fold(told).into_iter().collect(),
         Work::Liner => return super::lining::lining(told).into_iter().collect(),
         Work::Press => press(told),
         Work::Fold => fold(told),

@@ -3,7 +3,7 @@
 use super::Told;
 use super::boxes::{draw, place};
 use super::plan::{BOARD, CLOTH, HERE, LINER, Plan, THIN};
-use crate::design::{PatchPlace, Piece, Role};
+use crate::design::{Lines, PatchPlace, Piece, Role};
 use crate::drawing::Pen;
 use crate::geom::{Bounds, Contour, Path, Point, Stroke, pt};
 use crate::job::{LinerPieces, Side, StockKind, StrapAlong};
@@ -183,13 +183,17 @@ pub(super) fn lined(plan: &mut Plan<'_>, told: &Told<'_>) {
     boards(plan, told, false);
     let Some(flat) = &told.design.flat else { return };
     let b = flat.base.bounds();
-    let liner: Vec<Contour> = pieces_of(told, StockKind::Liner).map(|p| p.outline.clone()).collect();
+    for strip in &told.design.strips {
+        plan.solid(std::slice::from_ref(&strip.outline), CLOTH, THIN);
+    }
+    let liner: Vec<Contour> = told.design.linings.iter().map(|l| l.outline.clone()).collect();
     plan.solid(&liner, LINER, THIN);
     plan.line(&[Stroke::Closed(flat.base.clone())], Pen { dashes: &[2.0, 2.0], unit: 0.4, ..Pen::solid(QUIET, 0.2) });
     plan.number(b.center(), 1);
-    let is_panels = told.job.liner.as_ref().is_some_and(|l| l.pieces == LinerPieces::Panels);
-    for arm in flat.arms.values() {
-        if is_panels {
+    let is_panels = told.job.liner.as_ref().is_some_and(|l| l.pieces != LinerPieces::One);
+    let is_lined = |side: &Side| !told.design.strips.iter().any(|s| s.side == *side && s.lines == Lines::Both);
+    for (side, arm) in &flat.arms {
+        if is_panels && is_lined(side) {
             plan.number(arm.wall().bounds().center(), 2);
         }
         plan.number(arm.flap().bounds().center(), if is_panels { 3 } else { 2 });
