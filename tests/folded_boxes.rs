@@ -50,7 +50,7 @@ pub(crate) fn told(name: &str, text: String) -> Option<Value> {
 }
 
 /// What the reference and the figures do not agree on.
-fn differences(told: &Value, seen: &Value) -> Vec<String> {
+pub(crate) fn differences(told: &Value, seen: &Value) -> Vec<String> {
     if let Some(error) = seen.get("error") {
         return vec![format!("error: {error}")];
     }

@@ -87,7 +87,7 @@ fn panels(flat: &Flat, cross: &Contour, joint: f64, overlap: f64) -> Option<Vec<
 
 /// The part of a contour on the side of y < `y` in a frame, arcs kept. The line crosses it twice;
 /// `None` where it does not.
-fn beneath(c: &Contour, frame: &Transform, y: f64) -> Option<Contour> {
+pub(super) fn beneath(c: &Contour, frame: &Transform, y: f64) -> Option<Contour> {
     let origin = frame.apply(pt(0.0, 0.0));
     let up = frame.apply(pt(0.0, 1.0)) - origin;
     let is_kept = |s: &Segment| (s.point_at(0.5) - origin).dot(up) < y;

@@ -1,7 +1,7 @@
 //! The recess of a title label: a pocket in the outside of a lid or of its wall, into which the cloth is pressed. A board
 //! that has one is cut with its outside up.
 
-use super::measures::thicknesses;
+use super::measures::{paper, thicknesses};
 use super::{Lay, Piece, Pocket};
 use crate::assembly::Part;
 use crate::geom::{Bounds, Contour, pt};
@@ -16,7 +16,7 @@ pub fn labelled(job: &Job) -> Option<(TitleLabel, Part)> {
 
 /// The recess on a board of this outline in the open box: as large as the label with the cloth down its sides and the ease.
 pub(super) fn recess(job: &Job, label: &TitleLabel, part: Part, board: Bounds) -> Bounds {
-    let c = thicknesses(job).1;
+    let c = thicknesses(job).1.max(paper(job));
     let more = (c * 2.0 + label.ease).to_mm();
     let size = pt(label.width.to_mm() + more, label.height.to_mm() + more);
     let from_head = label.from_head.map_or((board.height() - size.y) / 3.0, |l| l.to_mm());
