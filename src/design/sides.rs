@@ -3,8 +3,8 @@
 //!
 //! The covering of the whole box is laid out first, with its turn-ins, corner cuts and slits, and then parted along
 //! straight lines across each board that is covered by part. With a the cloth's reach from the joint's edge and v the lap,
-//! cloth lies up to a, and the paper from a - v on (derived: `a - v + v` of both lie on the lap). Every piece keeps the
-//! turn-ins and corner cuts that lie beside it.
+//! cloth lies up to a, and paper from a - v on: on the lap both do, and everywhere else one of them (derived). Every piece
+//! keeps the turn-ins and corner cuts that lie beside it.
 
 use super::flat::Flat;
 use super::liner::beneath;
