@@ -61,6 +61,7 @@ impl Case {
         match self.kind {
             StockKind::Board => &self.job.board,
             StockKind::Cloth => self.job.cloth.as_ref().unwrap(),
+            StockKind::Paper => self.job.paper.as_ref().unwrap(),
             StockKind::Liner => self.job.liner.as_ref().unwrap(),
         }
     }
@@ -86,6 +87,7 @@ impl Case {
         let stock = match self.kind {
             StockKind::Board => &mut job.board,
             StockKind::Cloth => job.cloth.as_mut().unwrap(),
+            StockKind::Paper => job.paper.as_mut().unwrap(),
             StockKind::Liner => job.liner.as_mut().unwrap(),
         };
         stock.sheet_height = long;

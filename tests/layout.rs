@@ -36,6 +36,7 @@ fn check(pieces: &[Piece], job: &Job) -> Vec<Sheet> {
         let stock = match sheet.stock {
             StockKind::Board => &job.board,
             StockKind::Cloth => job.cloth.as_ref().unwrap(),
+            StockKind::Paper => job.paper.as_ref().unwrap(),
             StockKind::Liner => job.liner.as_ref().unwrap(),
         };
         let whole = Bounds { min: pt(0.0, 0.0), max: pt(sheet.width.to_mm(), sheet.height.to_mm()) };
@@ -132,7 +133,8 @@ proptest! {
 fn the_first_box_lies_on_the_first_sheets() {
     let job = job(4, stock(700.0, 500.0, Grain::Height));
     let sheets = check(&one_of_everything(), &job);
-    for kind in StockKind::ALL {
+    // None of these is of paper.
+    for kind in [StockKind::Board, StockKind::Cloth, StockKind::Liner] {
         let firsts: Vec<u32> =
             sheets.iter().filter(|s| s.stock == kind).map(|s| s.placed.iter().map(|p| p.copy).min().unwrap()).collect();
         assert!(firsts.is_sorted() && firsts[0] == 1, "{kind:?}: {firsts:?}");

@@ -12,6 +12,7 @@ mod batch;
 mod batch_lists;
 mod batch_shards;
 mod blades;
+mod by_part;
 mod by_stock;
 mod circles;
 mod cli;

@@ -24,7 +24,7 @@ use flapwright::write::manifest::{FitFigures, pieces_as_json};
 use serde_json::{Value, json};
 
 /// A portfolio for works of 100 x 150 x 20, with these tables.
-fn portfolio(more: &str) -> String {
+pub(crate) fn portfolio(more: &str) -> String {
     format!(
         "format = 1\ntitle = 'x'\n[contents]\nwidth = 100\nheight = 150\ndepth = 20\n\
          clearance = {{ width = 1, height = 2, depth = 1.5 }}\n[board]\nthickness = 2\n\
@@ -136,7 +136,7 @@ fn ties_and_label_are_those_of_the_case() {
 }
 
 /// A random portfolio, as text.
-fn random(seed: u64) -> String {
+pub(crate) fn random(seed: u64) -> String {
     let mut dice = Dice(seed ^ 0x0F0_1105);
     let mut within = |low: f64, high: f64| {
         let share = (dice.next() >> 11) as f64 / (1u64 << 53) as f64;
@@ -217,16 +217,20 @@ fn random_portfolios_close_as_their_figures_say() {
     let all: Vec<Value> = built.iter().map(|(_, b)| told(b)).collect();
     let Some(seen) = python("fold_portfolio.py", &[], &Value::Array(all)) else { return };
     for ((seed, b), seen) in built.iter().zip(seen.as_array().unwrap()) {
-        let about = || format!("{seed}: {seen}\n{}", random(*seed));
-        assert_eq!(seen["wrong"], json!([]), "{}", about());
-        let square = b.job.portfolio.as_ref().unwrap().square.to_mm();
-        let number = |key: &str, i: usize| seen[key][i].as_f64().unwrap();
-        // Both round to a hundredth, and the wrapper is folded within two.
-        assert!((0..2).all(|i| (number("squares", i) - square).abs() < 0.03), "{}", about());
-        assert!(seen["room"].as_f64().unwrap().abs() < 0.03, "{}", about());
-        let is_near = |i: usize| (number("exterior", i) - b.fit.exterior[i].to_mm()).abs() < 0.03;
-        assert!((0..3).all(is_near), "{:?} {}", b.fit.exterior, about());
+        agrees(b, seen, || format!("{seed}: {seen}\n{}", random(*seed)));
     }
+}
+
+/// Asserts that the reference finds what the program says.
+pub(crate) fn agrees(b: &Built, seen: &Value, about: impl Fn() -> String) {
+    assert_eq!(seen["wrong"], json!([]), "{}", about());
+    let square = b.job.portfolio.as_ref().unwrap().square.to_mm();
+    let number = |key: &str, i: usize| seen[key][i].as_f64().unwrap();
+    // Both round to a hundredth, and the wrapper is folded within two.
+    assert!((0..2).all(|i| (number("squares", i) - square).abs() < 0.03), "{}", about());
+    assert!(seen["room"].as_f64().unwrap().abs() < 0.03, "{}", about());
+    let is_near = |i: usize| (number("exterior", i) - b.fit.exterior[i].to_mm()).abs() < 0.03;
+    assert!((0..3).all(is_near), "{:?} {}", b.fit.exterior, about());
 }
 
 /// The reference finds what is wrong with pieces: each is made a millimetre or so other than it is.

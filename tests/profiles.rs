@@ -81,7 +81,7 @@ fn the_large_machines_hold_the_usual_sheets_and_the_small_ones_say_that_they_do_
 #[test]
 fn what_a_machine_cannot_do_is_said_with_the_reason() {
     let all = ship("small-router").capabilities();
-    assert_eq!(all.len(), 10, "four operations on board, three on cloth and liner, which have no pockets");
+    assert_eq!(all.len(), 13, "four operations on board, three on cloth, paper and liner, which have no pockets");
     let of = |op, stock| all.iter().find(|c| c.operation == op && c.stock == stock).unwrap().ability.clone();
     let can = Ability::Can { tool: "bit".into(), note: None };
     assert_eq!(of(OperationKind::ThroughCut, StockKind::Board), can);
@@ -94,6 +94,25 @@ fn what_a_machine_cannot_do_is_said_with_the_reason() {
     let laser = ship("shared-laser-cutter");
     let Ability::Can { note, .. } = laser.ability(OperationKind::ThroughCut, StockKind::Cloth) else { panic!() };
     assert!(note.unwrap().contains("safety data sheet"));
+}
+
+/// What a profile does not say of the paper of sides is done as to the liner, and its own rule goes before that.
+#[test]
+fn paper_is_cut_as_the_liner_unless_the_profile_says_otherwise() {
+    let rule = |p: &Profile, stock| p.rule(OperationKind::ThroughCut, stock).map(|(r, _)| r.clone()).unwrap();
+    let lent = ship("drag-knife-table");
+    let (paper, liner) = (rule(&lent, StockKind::Paper), rule(&lent, StockKind::Liner));
+    assert!(paper.is_lent && !liner.is_lent);
+    assert_eq!((paper.tool, paper.feed, paper.pass_depth), (liner.tool, liner.feed, liner.pass_depth));
+    assert!(describe(&lent).contains("as the liner"));
+    let text = shipped().iter().find(|p| p.0 == "drag-knife-table").unwrap().1.to_owned();
+    let own = "\n[[rule]]\noperation = \"through-cut\"\nstock = \"paper\"\ntool = \"fine-knife\"\nfeed = 1100\nplunge = 400\npass_depth = 0.3\noverrun = 1\n";
+    let (own, said) = told(&(text + own));
+    let own = own.unwrap_or_else(|| panic!("{said:?}"));
+    let paper = rule(&own, StockKind::Paper);
+    assert!(!paper.is_lent && (paper.feed.to_mm_per_min() - 1100.0).abs() < 1e-9);
+    // What it does not say is still lent.
+    assert!(own.rule(OperationKind::Mark, StockKind::Paper).unwrap().0.is_lent);
 }
 
 #[test]

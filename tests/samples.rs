@@ -11,7 +11,7 @@ use flapwright::job::{self, Flap, FlapShape, JOB, Job, Side};
 use flapwright::units::{Unit, mm};
 use proptest::prelude::*;
 
-const SAMPLES: [(&str, &str); 13] = [
+const SAMPLES: [(&str, &str); 14] = [
     ("tideline-folio", include_str!("../samples/tideline-folio.toml")),
     ("rockpool-folder", include_str!("../samples/rockpool-folder.toml")),
     ("dulse-atlas", include_str!("../samples/dulse-atlas.toml")),
@@ -25,6 +25,7 @@ const SAMPLES: [(&str, &str); 13] = [
     ("furbelow-portfolio", include_str!("../samples/furbelow-portfolio.toml")),
     ("bootlace-portfolio", include_str!("../samples/bootlace-portfolio.toml")),
     ("dabberlocks-portfolio", include_str!("../samples/dabberlocks-portfolio.toml")),
+    ("thongweed-portfolio", include_str!("../samples/thongweed-portfolio.toml")),
 ];
 
 fn read(text: &str) -> (Option<Job>, Vec<Diagnostic>) {
@@ -132,7 +133,7 @@ fn every_default_reads_and_a_length_carries_its_unit() {
         let least = format!(
             "format = 1\ntitle = 'x'\nunits = '{unit}'\ncontents = {{ width = '200 mm', height = '200 mm', depth = '9 mm' }}\n\
              board = {{ thickness = '3 mm', sheet = {{ width = '700 mm', height = '900 mm' }} }}\n\
-             cloth = {{ thickness = '0.3 mm' }}\nliner = {{ thickness = '0.2 mm' }}\nstrap = {{}}\nties.left = {{}}\nmagnets.left = {{}}\n\
+             cloth = {{ thickness = '0.3 mm' }}\npaper = {{}}\nsides.left = {{}}\nliner = {{ thickness = '0.2 mm' }}\nstrap = {{}}\nties.left = {{}}\nmagnets.left = {{}}\n\
              inside = {{ under.thickness = '2 mm', over.thickness = '1 mm', lift_ribbon = {{}} }}\n\
              title_label = {{ width = '60 mm', height = '30 mm' }}\n\
              flap.left = {{ tier = 1, reach = '45 %', notch = {{ width = '30 mm', depth = '9 mm' }} }}\n"
@@ -192,7 +193,7 @@ fn the_starter_names_every_key_and_each_can_be_used() {
     }
     for (dotted, _) in &keys {
         assert!(
-            seen.contains(dotted) || ["flap", "ties", "magnets"].contains(&dotted.as_str()),
+            seen.contains(dotted) || ["flap", "ties", "magnets", "sides"].contains(&dotted.as_str()),
             "{dotted} is not in the starter"
         );
     }

@@ -487,3 +487,34 @@ fn kills_full_disks_and_runs_at_once_lose_nothing() {
         .collect();
     assert!(beside.iter().all(|n| n.starts_with("new-")), "{beside:?}");
 }
+
+/// A file of the version that knew no paper is brought on when it is opened, and nothing of it is lost.
+#[test]
+fn a_file_of_the_version_before_takes_paper_and_keeps_all_else() {
+    let dir = stocked("older");
+    say(&dir, &["leftover", "grey board", "310 x 420 mm", "--from", "the tideline folio"]);
+    let before = all(&dir);
+    let file = || rusqlite::Connection::open(dir.join("shop.db")).unwrap();
+    // As the version before made the table of stocks: its words, without paper.
+    let table: String =
+        file().query_row("SELECT sql FROM sqlite_schema WHERE name = 'stock'", [], |r| r.get(0)).unwrap();
+    assert!(table.contains("'paper', "), "{table}");
+    let older = table.replace("'paper', ", "").replacen("stock", "older", 1);
+    file()
+        .execute_batch(&format!(
+            "PRAGMA foreign_keys = OFF; BEGIN; {older}; INSERT INTO older SELECT * FROM stock; DROP TABLE stock; \
+             ALTER TABLE older RENAME TO stock; PRAGMA user_version = 1; COMMIT;"
+        ))
+        .unwrap();
+    assert!(file().execute("INSERT INTO stock (name, kind) VALUES ('x', 'paper')", []).is_err());
+    // Looked at, it is brought on; then it takes paper.
+    assert_eq!(all(&dir), before);
+    say(&dir, &["stock", "marbled", "--kind", "paper", "--thickness", "0.15 mm", "--coating", "none"]);
+    let after = all(&dir);
+    let of = |all: &Value, name: &str| all["stocks"].as_array().unwrap().iter().find(|s| s["name"] == name).cloned();
+    assert_eq!(of(&after, "grey board"), of(&before, "grey board"));
+    assert_eq!(of(&after, "marbled").unwrap()["kind"], "paper");
+    let number = |ask: &str| file().query_row(ask, [], |r| r.get::<_, i64>(0)).unwrap();
+    assert_eq!(number("PRAGMA user_version"), 2);
+    assert_eq!(number("SELECT count(*) FROM pragma_foreign_key_check"), 0);
+}

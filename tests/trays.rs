@@ -139,7 +139,7 @@ fn a_tray_with_a_lid_worked_by_hand() {
 }
 
 /// A random box of trays, as text.
-fn random(seed: u64) -> String {
+pub(crate) fn random(seed: u64) -> String {
     let mut dice = Dice(seed);
     let mut within = |low: f64, high: f64| {
         let share = (dice.next() >> 11) as f64 / (1u64 << 53) as f64;
@@ -163,6 +163,11 @@ fn random(seed: u64) -> String {
     )
 }
 
+/// What the reference is given of a box.
+pub(crate) fn told(b: &Built) -> Value {
+    json!({ "pieces": pieces_as_json(&b.design.pieces).unwrap(), "fit": FitFigures::of(&b.job, &b.design, &b.fit) })
+}
+
 /// Source: the reference's own derivation, from the pieces alone.
 #[test]
 fn random_boxes_close_as_their_figures_say() {
@@ -178,10 +183,7 @@ fn random_boxes_close_as_their_figures_say() {
         })
         .collect();
     assert!(built.len() as u64 > count * 3 / 4, "only {} of {count} can be made", built.len());
-    let told: Vec<Value> = built
-        .iter()
-        .map(|(_, b)| json!({ "pieces": pieces_as_json(&b.design.pieces).unwrap(), "fit": FitFigures::of(&b.job, &b.design, &b.fit) }))
-        .collect();
+    let told: Vec<Value> = built.iter().map(|(_, b)| told(b)).collect();
     let Some(seen) = python("fold_trays.py", &[], &Value::Array(told)) else { return };
     for ((seed, b), seen) in built.iter().zip(seen.as_array().unwrap()) {
         let number = |key: &str, i: usize| seen[key][i].as_f64().unwrap();

@@ -178,6 +178,8 @@ pub struct Panel {
     /// Where cloth turned in lies on its inside, tab by tab as it was cut, counter-clockwise; tabs may lie over each
     /// other and reach past its outline. The layers show them as even bands.
     pub turned: Vec<Contour>,
+    /// The same of the paper of a side.
+    pub turned_paper: Vec<Contour>,
 }
 
 /// A layer on one face of a panel, or round its edge.
@@ -209,6 +211,10 @@ pub enum LayerKind {
     LinerFold,
     /// The lining.
     Liner,
+    /// The paper of a side, on the outside.
+    Paper,
+    /// That paper folded over a free edge.
+    PaperTurnIn,
 }
 
 /// The face on which a layer lies.
@@ -333,15 +339,29 @@ impl Panel {
         self.called.map_or_else(|| self.part.name(), str::to_owned)
     }
 
+    /// How thick what is turned in over its edges is where it lies once, and where paper laps over cloth, mm.
+    pub fn turned_in(&self) -> [f64; 2] {
+        let thickest = |kind| self.layers.iter().filter(|l| l.kind == kind).map(|l| l.thickness).fold(0.0, f64::max);
+        let (cloth, paper) = (thickest(LayerKind::TurnIn), thickest(LayerKind::PaperTurnIn));
+        [cloth.max(paper), cloth + paper]
+    }
+
     /// How thick all that lies on a face is where most of it does, mm.
     pub fn dressed(&self, face: Face) -> f64 {
         let on: Vec<&Layer> = self.layers.iter().filter(|l| l.face == face).collect();
         // A layer counts once however many areas it covers; patches lie under turn-ins, and under the liner.
         let thickest = |kind| on.iter().filter(|l| l.kind == kind).map(|l| l.thickness).fold(0.0, f64::max);
-        [LayerKind::Cloth, LayerKind::TurnIn, LayerKind::HingeStrip, LayerKind::LinerFold, LayerKind::Liner]
-            .into_iter()
-            .map(thickest)
-            .sum()
+        // Where paper laps over cloth both lie.
+        const ALL: [LayerKind; 7] = [
+            LayerKind::Cloth,
+            LayerKind::Paper,
+            LayerKind::TurnIn,
+            LayerKind::PaperTurnIn,
+            LayerKind::HingeStrip,
+            LayerKind::LinerFold,
+            LayerKind::Liner,
+        ];
+        ALL.into_iter().map(thickest).sum()
     }
 }
 

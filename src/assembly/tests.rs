@@ -14,6 +14,7 @@ fn two_panels(width: f64, height: f64, closed: [f64; 2]) -> Assembly {
         level: 0.0,
         layers: Vec::new(),
         turned: Vec::new(),
+        turned_paper: Vec::new(),
     };
     let base = panel(Part::Base, Contour::rectangle(pt(-50.0, -30.0), pt(50.0, 30.0)));
     let wall = Contour::rectangle(pt(50.0 + width, -30.0), pt(60.0 + width, 30.0));

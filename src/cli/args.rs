@@ -176,13 +176,13 @@ pub(super) struct ExportArgs {
     /// The paper of the guide and the templates; A4, or Letter for a job in inches, when left out. On large, every template is whole
     #[arg(long, value_enum, value_name = "PAPER")]
     pub(super) paper: Option<PaperChoice>,
-    /// Tile the cloth and the liner in the templates, however many pages they take; without it the guide's measures stand for what no two pages hold
+    /// Tile cloth, paper and liner in the templates, however many pages they take; without it the guide's measures stand for what no two pages hold
     #[arg(long)]
     pub(super) tile_cloth: bool,
-    /// A machine to write programs for: the name of a shipped profile or the path of your own; board=PROFILE, cloth=PROFILE or liner=PROFILE for one stock alone. May be given again
+    /// A machine to write programs for: the name of a shipped profile or the path of your own; board=PROFILE, cloth=PROFILE, paper=PROFILE or liner=PROFILE for one stock alone. May be given again
     #[arg(long, value_name = "NAME-OR-FILE")]
     pub(super) machine: Vec<String>,
-    /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, liner), or one on the other alone, board/through-cut
+    /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, paper, liner), or one on the other alone, board/through-cut
     #[arg(long, value_delimiter = ',', value_name = "WHAT")]
     pub(super) leave: Vec<LeftOut>,
     #[command(flatten)]
@@ -211,7 +211,7 @@ pub(super) struct ExportArgs {
     /// Every picture of a sheet as PNG too
     #[arg(long)]
     pub(super) png: bool,
-    /// Put the files of each stock into a folder of its own, board/, cloth/ and liner/; more than 20 different sheets always lie so
+    /// Put the files of each stock into a folder of its own, board/, cloth/, paper/ and liner/; more than 20 different sheets always lie so
     #[arg(long)]
     pub(super) by_stock: bool,
     #[command(flatten)]
@@ -232,10 +232,10 @@ pub(super) struct BatchArgs {
     /// The folder to write, a folder for each lot in it; a run that was stopped is taken up again
     #[arg(long, value_name = "DIR")]
     pub(super) out: PathBuf,
-    /// A machine to write programs for: the name of a shipped profile or the path of your own; board=PROFILE, cloth=PROFILE or liner=PROFILE for one stock alone. May be given again
+    /// A machine to write programs for: the name of a shipped profile or the path of your own; board=PROFILE, cloth=PROFILE, paper=PROFILE or liner=PROFILE for one stock alone. May be given again
     #[arg(long, value_name = "NAME-OR-FILE")]
     pub(super) machine: Vec<String>,
-    /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, liner), or one on the other alone, board/through-cut
+    /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, paper, liner), or one on the other alone, board/through-cut
     #[arg(long, value_delimiter = ',', value_name = "WHAT")]
     pub(super) leave: Vec<LeftOut>,
     #[command(flatten)]
@@ -262,7 +262,7 @@ pub(super) struct BatchArgs {
     /// Make no lot, but count those together that runs with --shard made: batch.csv, cost.csv, labels and the others
     #[arg(long)]
     pub(super) gather: bool,
-    /// Put the files of each stock into a folder of its own within its lot, board/, cloth/ and liner/; in a lot of more than 20 different sheets they always lie so
+    /// Put the files of each stock into a folder of its own within its lot, board/, cloth/, paper/ and liner/; in a lot of more than 20 different sheets they always lie so
     #[arg(long)]
     pub(super) by_stock: bool,
     /// Write over files of the run before that were changed by hand, and take finished lots away that the list no longer has

@@ -20,6 +20,8 @@ pub(super) enum StockChoice {
     Board,
     /// Cloth
     Cloth,
+    /// The paper of a covering by part
+    Paper,
     /// Liner
     Liner,
 }
@@ -29,6 +31,7 @@ impl From<StockChoice> for StockKind {
         match choice {
             StockChoice::Board => Self::Board,
             StockChoice::Cloth => Self::Cloth,
+            StockChoice::Paper => Self::Paper,
             StockChoice::Liner => Self::Liner,
         }
     }

@@ -20,7 +20,7 @@ pub(super) fn kerfs(typed: &[String]) -> Result<Kerfs, Failure> {
             Some((word, length)) => {
                 let found = StockKind::of_word(word.trim());
                 let unknown = || {
-                    let hint = "write the kerf of one stock as \"board=0.2 mm\", \"cloth=0.1 mm\" or \"liner=0.1 mm\"";
+                    let hint = "write the kerf of one stock as \"board=0.2 mm\", \"cloth=0.1 mm\", \"paper=0.1 mm\" or \"liner=0.1 mm\"";
                     Failure::usage(format!("--kerf {text}: there is no stock {}", word.trim()), hint.into())
                 };
                 (Some(found.ok_or_else(unknown)?), length.trim())

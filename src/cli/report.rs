@@ -1,11 +1,11 @@
 //! The report that a maker reads at the bench.
 
 use super::columns::{minutes, table};
-use crate::design::{Piece, TrayMeasures, trays};
+use crate::design::{Parted, Piece, TrayMeasures, covered_by_part, trays};
 use crate::diag::listed;
 use crate::estimate::{Estimate, Money, in_hours};
 use crate::fit::{case_in_words, mouth_in_words, tied_lid, told_inside};
-use crate::job::{Assumed, Grain, Job, Side, Stock, StockKind, assumed};
+use crate::job::{Assumed, Grain, Job, Side, SideOn, Stock, StockKind, assumed};
 use crate::nest::{Sheet, Turn};
 use crate::pipeline::Worked;
 use crate::units::{Length, Unit, mm};
@@ -32,6 +32,7 @@ pub(super) fn bench(job: &Job, worked: &Worked, estimate: &Estimate) -> String {
     rows.extend(stacks(job, worked));
     rows.push(vec!["closes".into(), worked.fit.closing.tell(job.units)]);
     rows.push(vec!["materials".into(), materials(job)]);
+    rows.extend(by_part(job, worked));
     if m.joint > Length::ZERO {
         let spacer = "(the gap between two hinged boards: cut your spacer to it)";
         rows.push(vec!["joint".into(), format!("{}  {spacer}", show(m.joint))]);
@@ -247,6 +248,29 @@ fn stacks(job: &Job, worked: &Worked) -> Vec<Vec<String>> {
     rows
 }
 
+/// How far the cloth runs on boards that are covered by part.
+fn by_part(job: &Job, worked: &Worked) -> Option<Vec<String>> {
+    let design = worked.design.case.as_ref().map_or(&worked.design, |case| &case.design);
+    let of_job = worked.design.case.as_ref().map_or(job, |case| &case.job);
+    let show = |l: Length| job.units.show(l);
+    let one = |p: &Parted| {
+        let more = match (p.cut.edge > Length::ZERO, p.cut.corner > Length::ZERO) {
+            (true, _) => format!(" and {} along its far edge", show(p.cut.edge)),
+            (_, true) => format!(" and {} at its corners", show(p.cut.corner)),
+            _ => String::new(),
+        };
+        let on = if matches!(p.on, SideOn::Lid(_)) { "lid" } else { "cover" };
+        format!(
+            "{} {on}: cloth {} from its joint{more}, paper {} over it",
+            p.on.word(),
+            show(mm(p.cloth)),
+            show(p.cut.lap)
+        )
+    };
+    let all: Vec<String> = covered_by_part(of_job, design).iter().map(one).collect();
+    (!all.is_empty()).then(|| vec!["by part".into(), all.join("; ")])
+}
+
 fn materials(job: &Job) -> String {
     let show = |s: &Stock| job.units.show(s.thickness);
     let mut said = format!("board {}", show(&job.board));
@@ -254,6 +278,9 @@ fn materials(job: &Job) -> String {
         match stock {
             Some(s) => said.push_str(&format!(", {name} {}", show(s))),
             None => said.push_str(&format!(", no {name}")),
+        }
+        if let (Some(paper), "cloth") = (&job.paper, name) {
+            said.push_str(&format!(", paper {}", show(paper)));
         }
     }
     said

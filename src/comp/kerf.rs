@@ -12,13 +12,14 @@ use crate::units::Length;
 pub struct Kerfs {
     board: Option<Length>,
     cloth: Option<Length>,
+    paper: Option<Length>,
     liner: Option<Length>,
 }
 
 impl Kerfs {
     /// The same for every stock.
     pub const fn all(kerf: Option<Length>) -> Self {
-        Self { board: kerf, cloth: kerf, liner: kerf }
+        Self { board: kerf, cloth: kerf, paper: kerf, liner: kerf }
     }
 
     /// That of a stock.
@@ -26,6 +27,7 @@ impl Kerfs {
         match stock {
             StockKind::Board => self.board,
             StockKind::Cloth => self.cloth,
+            StockKind::Paper => self.paper,
             StockKind::Liner => self.liner,
         }
     }
@@ -46,6 +48,7 @@ impl Kerfs {
         *match stock {
             StockKind::Board => &mut self.board,
             StockKind::Cloth => &mut self.cloth,
+            StockKind::Paper => &mut self.paper,
             StockKind::Liner => &mut self.liner,
         } = Some(kerf);
         self

@@ -128,6 +128,7 @@ pub(crate) fn profile(kind: ToolKind) -> Profile {
 
 fn rule(operation: OperationKind) -> Rule {
     Rule {
+        is_lent: false,
         operation,
         stock: StockKind::Board,
         tool: "tool".into(),

@@ -20,7 +20,7 @@ pub static TABLE: Table = Table {
     keys: &[
         key("format", Shape::Count, Required, "The version of this form: 1."),
         key("machine", Shape::Text, Required, "The profile that the coupon was cut with."),
-        key("stock", Shape::Word(&["board", "cloth", "liner"]), Required, "What it was cut from."),
+        key("stock", Shape::Word(&["board", "cloth", "paper", "liner"]), Required, "What it was cut from."),
         key("thickness", Shape::Length, Required, "The thickness that it was cut for."),
         key("kerf", Shape::Table(&KERF), Optional, KERF.about),
         key("offset", Shape::Table(&OFFSET), Optional, OFFSET.about),

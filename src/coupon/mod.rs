@@ -121,6 +121,11 @@ pub enum By {
 /// The coupon of a profile for a stock of this thickness, with what it leaves out and why. `None`
 /// with an error where the machine does not cut the stock.
 pub fn coupon(profile: &Profile, stock: StockKind, thickness: Length) -> (Option<Coupon>, Vec<Diagnostic>) {
+    if profile.rule(OperationKind::ThroughCut, stock).is_some_and(|(rule, _)| rule.is_lent) {
+        let message = format!("{} cuts {} as the liner, so there is no coupon of its own", profile.name, stock.word());
+        let hint = "take a coupon of the liner, or add a [[rule]] for the paper";
+        return (None, vec![Diagnostic::error("no-coupon", message).help(hint)]);
+    }
     if profile.rule(OperationKind::ThroughCut, stock).is_none() {
         let word = stock.word();
         let message = format!("{} has no rule to cut {word} through, so no coupon of it can be cut out", profile.name);
@@ -143,6 +148,7 @@ pub fn thickness(text: Option<&str>, stock: StockKind) -> Option<Length> {
         return Some(match stock {
             StockKind::Board => mm(2.0),
             StockKind::Cloth => mm(0.35),
+            StockKind::Paper => mm(0.15),
             StockKind::Liner => mm(0.25),
         });
     };

@@ -6,13 +6,13 @@
 
 use super::build::{Build, Made};
 use super::hinged::{self, HingedBoards};
-use super::measures::{self, Auto, Measures, thicknesses};
+use super::measures::{self, Auto, Measures, thicknesses, turned_onto};
 use super::meeting::Lying;
 use super::{Piece, Pocket, Role};
 use crate::assembly::{Assembly, CasePart, Cover, Hinge, Layer, Panel, Part};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Path, Point, Segment, Stroke, Transform, pt};
-use crate::job::{Contents, Flap, FlapShape, Grain, Job, Seat, Side, StockKind};
+use crate::job::{Contents, Flap, FlapShape, Grain, Job, Seat, Side, SideOn, StockKind};
 use crate::units::{Length, mm};
 use std::collections::BTreeMap;
 
@@ -48,8 +48,10 @@ pub fn held(job: &Job) -> Option<(Contour, [f64; 2])> {
 /// cloth turned in and the lining of the spine, under loose sheets the liner too; on the front cover all three.
 pub(super) fn glued(job: &Job) -> [Length; 2] {
     let Some(within) = job.within() else { return [Length::ZERO; 2] };
-    let cloth = thicknesses(job).1 * 2.0;
-    [if within.wrapper.is_some() { cloth } else { cloth + within.lining }, cloth + within.lining]
+    // The strip at the spine over the cloth turned in, or beside it paper that laps over that.
+    let on = |cover| (thicknesses(job).1 * 2.0).max(turned_onto(job, cover));
+    let (back, front) = (on(SideOn::Back), on(SideOn::Front));
+    [if within.wrapper.is_some() { back } else { back + within.lining }, front + within.lining]
 }
 
 /// What is said of the hinged boards of a portfolio's case, in the words of a case.
@@ -179,6 +181,7 @@ pub(super) fn join(all: &mut Assembly, case: &Assembly, by: Point, level: f64) {
             level: panel.level + level,
             layers: panel.layers.iter().map(layer).collect(),
             turned: contours(&panel.turned),
+            turned_paper: contours(&panel.turned_paper),
             ..panel.clone()
         });
     }

@@ -140,6 +140,7 @@ pub(super) fn panel(job: &Job, part: Part, piece: &str, outline: Contour, level:
         level,
         layers: Vec::new(),
         turned: Vec::new(),
+        turned_paper: Vec::new(),
     }
 }
 

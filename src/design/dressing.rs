@@ -4,8 +4,9 @@ use super::build::Made;
 use super::edges::free_edges;
 use super::flat::Flat;
 use super::liner;
-use super::measures::{Measures, thicknesses};
+use super::measures::{Measures, paper, thicknesses};
 use super::patch::PatchPlace;
+use super::sides;
 use super::tabs::Turned;
 use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part};
 use crate::geom::{Contour, Point, SAME_POINT, Segment, Transform, Vertex, pt, rings_shared};
@@ -20,10 +21,24 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
     let c = c.to_mm();
     // Folded up over the board's thickness and its own, so much is left to lie on the inside face.
     let deep = job.covering.turn_in.to_mm() - t.to_mm() - c;
+    let parted = sides::parted(job, m, flat);
+    let p = paper(job).to_mm();
+    let deep_paper = job.covering.turn_in.to_mm() - t.to_mm() - p;
     for panel in &mut all.panels {
-        panel.turned = turned_on(panel, &made.turned);
+        panel.turned = turned_on(panel, &made.turned, false);
+        panel.turned_paper = turned_on(panel, &made.turned, true);
         let layer = |kind, face, cover| Layer { kind, face, cover, thickness: c };
-        panel.layers.push(layer(LayerKind::Cloth, Face::Outside, Cover::Area(panel.outline.clone())));
+        let of_paper = |kind, face, cover| Layer { kind, face, cover, thickness: p };
+        let by_part = parted.iter().find(|one| one.part == panel.part);
+        match by_part {
+            None => panel.layers.push(layer(LayerKind::Cloth, Face::Outside, Cover::Area(panel.outline.clone()))),
+            Some(one) => {
+                let cloths = one.under_cloth(&panel.outline).into_iter();
+                panel.layers.extend(cloths.map(|c| layer(LayerKind::Cloth, Face::Outside, Cover::Area(c))));
+                let papers = one.under_paper(&panel.outline).into_iter();
+                panel.layers.extend(papers.map(|c| of_paper(LayerKind::Paper, Face::Outside, Cover::Area(c))));
+            }
+        }
         let own: Vec<&PatchPlace> = made.patches.iter().filter(|p| p.part == panel.part).collect();
         for patch in &own {
             panel.layers.push(layer(LayerKind::Patch, Face::Inside, Cover::Area(patch.inside.clone())));
@@ -33,9 +48,18 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
         }
         for edge in free_edges(panel, flat) {
             for stretch in covered(&edge, &own) {
-                panel.layers.push(layer(LayerKind::TurnIn, Face::Edge, Cover::Along(stretch)));
-                if let Some(band) = band(&stretch, deep) {
-                    panel.layers.push(layer(LayerKind::TurnIn, Face::Inside, Cover::Area(band)));
+                let (cloths, papers) = by_part.map_or_else(|| (vec![stretch], Vec::new()), |one| one.parted(&stretch));
+                for stretch in cloths {
+                    panel.layers.push(layer(LayerKind::TurnIn, Face::Edge, Cover::Along(stretch)));
+                    if let Some(band) = band(&stretch, deep) {
+                        panel.layers.push(layer(LayerKind::TurnIn, Face::Inside, Cover::Area(band)));
+                    }
+                }
+                for stretch in papers {
+                    panel.layers.push(of_paper(LayerKind::PaperTurnIn, Face::Edge, Cover::Along(stretch)));
+                    if let Some(band) = band(&stretch, deep_paper) {
+                        panel.layers.push(of_paper(LayerKind::PaperTurnIn, Face::Inside, Cover::Area(band)));
+                    }
                 }
             }
         }
@@ -43,11 +67,14 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
     line(all, job, m, flat, made);
 }
 
-/// What of the cloth that is turned in may lie on a panel.
-fn turned_on(panel: &Panel, turned: &[Turned]) -> Vec<Contour> {
+/// What of the cloth, or of the paper, that is turned in may lie on a panel.
+fn turned_on(panel: &Panel, turned: &[Turned], is_paper: bool) -> Vec<Contour> {
     let bounds = panel.outline.bounds();
     let is_on = |t: &&Turned| {
-        !t.is_in_joint && t.only.is_none_or(|part| part == panel.part) && t.bounds.overlaps(bounds, SAME_POINT)
+        t.is_paper == is_paper
+            && !t.is_in_joint
+            && t.only.is_none_or(|part| part == panel.part)
+            && t.bounds.overlaps(bounds, SAME_POINT)
     };
     turned.iter().filter(is_on).map(|t| Contour::polygon(t.ring.iter().copied())).collect()
 }

@@ -8,13 +8,14 @@ use super::build::{Build, Made};
 use super::case::{self, APART, SPINE};
 use super::flat::{Corners, Flat};
 use super::hinged::HingedBoards;
-use super::measures::{Auto, Measures, thicknesses};
+use super::measures::{Auto, Measures, thicknesses, turned_onto};
 use super::meeting::Lying;
+use super::sides;
 use super::trays::{self, Place, TrayPair};
 use super::work::Step;
 use crate::assembly::{Assembly, Cover, Face, Hinge, Layer, LayerKind, Part, Tray};
 use crate::geom::{Bounds, Contour, pt};
-use crate::job::{Job, Side, StockKind};
+use crate::job::{Job, Side, SideOn, StockKind};
 use crate::units::Length;
 use std::f64::consts::FRAC_PI_2;
 
@@ -60,11 +61,21 @@ impl Build for DropSpine {
         let Some(pair) = trays::trays(job) else { return all };
         let (t, c, _) = thicknesses(job);
         let (t, c) = (t.to_mm(), c.to_mm());
-        let level = trays::level(job);
+        let level = |on| t + turned_onto(job, on).to_mm();
         let back = flat.base.bounds();
         let front = all.panel(Part::Lid(SPINE)).map(|p| p.outline.bounds()).unwrap_or(back);
-        let small = Place { tray: Tray::Small, spine: pt(trays::spine_edge(job), 0.0), is_mirrored: false, level };
-        let large = Place { tray: Tray::Large, spine: pt(front.max.x - c, 0.0), is_mirrored: true, level };
+        let small = Place {
+            tray: Tray::Small,
+            spine: pt(trays::spine_edge(job), 0.0),
+            is_mirrored: false,
+            level: level(SideOn::Back),
+        };
+        let large = Place {
+            tray: Tray::Large,
+            spine: pt(front.max.x - c, 0.0),
+            is_mirrored: true,
+            level: level(SideOn::Front),
+        };
         for (place, measures, on) in [(small, &pair.small, Part::Base), (large, &pair.large, Part::Lid(SPINE))] {
             let Some(cover) = all.panels.iter().position(|p| p.part == on) else { continue };
             let base = all.panels.len();
@@ -93,7 +104,7 @@ impl Build for DropSpine {
         all
     }
 
-    fn steps(&self, job: &Job, _: &Design) -> Vec<Step> {
+    fn steps(&self, job: &Job, design: &Design) -> Vec<Step> {
         let is_lined = job.within().map_or(job.liner.is_some(), |w| w.lining > Length::ZERO);
         [
             (Step::Cut, true),
@@ -102,9 +113,10 @@ impl Build for DropSpine {
             (Step::CoverTrays, true),
             (Step::LayOut, true),
             (Step::GlueDown, true),
-            (Step::CornerCuts, true),
+            (Step::CornerCuts, sides::has_free_corner(job, design)),
             (Step::TurnIn, true),
             (Step::DryCovered, true),
+            (Step::Sides, !job.sides.is_empty()),
             (Step::MountTrays, true),
             (Step::LineSpine, true),
             (Step::LineFloors, is_lined),

@@ -4,11 +4,12 @@ use super::build::{Build, Made};
 use super::flap::FlapError;
 use super::flat::{Corners, Flat};
 use super::lying;
-use super::measures::{self, Auto, Measures, thicknesses};
+use super::measures::{self, Auto, Measures, are_sides, thicknesses};
 use super::meeting::{Lying, Meeting};
 use super::work::Step;
 use super::{
-    Design, Lay, Piece, Pocket, Role, cover, cuts, dressing, hinge_strips, limits, liner, patch, tabs, title_label,
+    Design, Lay, Piece, Pocket, Role, cover, cuts, dressing, hinge_strips, limits, liner, patch, sides, tabs,
+    title_label,
 };
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
 use crate::diag::Diagnostic;
@@ -120,8 +121,17 @@ impl Build for HingedBoards {
             Ok(cloth) => {
                 let (patches, at) = patch::patches(job, flat, &cloth);
                 made.patches = at;
-                made.turned = tabs::turned_in(job, flat, &cloth);
-                made.pieces.push(cloth);
+                let covers = match sides::parted(job, m, flat) {
+                    all if all.is_empty() => Ok(vec![cloth]),
+                    all => sides::part(job, &made.pieces, &all, cloth),
+                };
+                match covers {
+                    Ok(covers) => {
+                        made.turned = covers.iter().flat_map(|c| tabs::turned_in(job, flat, c)).collect();
+                        made.pieces.extend(covers);
+                    }
+                    Err(d) => made.said.push(d),
+                }
                 made.pieces.extend(patches);
             }
             Err(d) => made.said.push(d),
@@ -154,18 +164,20 @@ impl Build for HingedBoards {
         let has_corner = |inner: bool| design.flat.as_ref().is_some_and(|f| f.inner_corners().is_empty() != inner);
         let is_lined = job.liner.is_some();
         let (has_ties, has_magnets) = (!job.ties.is_empty(), !job.magnets.is_empty());
+        let has_sides = are_sides(job);
         [
             (Step::Cut, true),
             (Step::SlotsAndPockets, job.strap.is_some() || has_ties || has_magnets),
             (Step::LabelRecess, job.title_label.is_some()),
             (Step::LayOut, true),
             (Step::GlueDown, true),
-            (Step::CornerCuts, true),
+            (Step::CornerCuts, sides::has_free_corner(job, design)),
             (Step::Slits, has_corner(true) || job.flaps.values().any(|f| f.notch.is_some())),
             (Step::Patches, !design.patches.is_empty()),
             (Step::Magnets, has_magnets),
             (Step::TurnIn, true),
-            (Step::DryCovered, is_lined || job.strap.is_some() || has_ties),
+            (Step::DryCovered, is_lined || has_sides || job.strap.is_some() || has_ties),
+            (Step::Sides, has_sides),
             (Step::Strap, job.strap.is_some()),
             (Step::Ties, has_ties),
             (Step::HingeStrips, !design.strips.is_empty()),
@@ -197,6 +209,7 @@ fn skeleton(job: &Job, m: &Measures, flat: &Flat) -> Assembly {
         level: 0.0,
         layers: Vec::new(),
         turned: Vec::new(),
+        turned_paper: Vec::new(),
     };
     all.panels.push(panel(Part::Base, "board-base".into(), flat.base.clone()));
     for (side, arm) in &flat.arms {

@@ -76,6 +76,7 @@ fn is_covered(piece: &Piece, job: &Job) -> bool {
         StockKind::Board if piece.is_mirrored(job.board.cut_face) => job.cloth.is_some(),
         StockKind::Board => job.liner.is_some(),
         StockKind::Cloth => !face_up(&job.cloth),
+        StockKind::Paper => !face_up(&job.paper),
         StockKind::Liner => !face_up(&job.liner),
     }
 }

@@ -189,7 +189,9 @@ impl<'a> Cloths<'a> {
         let [a, b] = at(y(deep));
         let bounds = Bounds::of([a, b]);
         let on = (deep > 0.0).then_some(joint.parts[board]);
-        let is_there = |t: &&Turned| t.only.is_none_or(|part| Some(part) == on) && !(t.is_in_joint && on.is_some());
+        // No paper comes near a joint: `limits::sides` asks for cloth there.
+        let is_there =
+            |t: &&Turned| !t.is_paper && t.only.is_none_or(|part| Some(part) == on) && !(t.is_in_joint && on.is_some());
         let near = |b: &Bounds, line: Bounds| b.grown(BESIDE).overlaps(line.grown(BESIDE), 0.0);
         let turned = self.turned.iter().filter(is_there).filter(|t| near(&t.bounds, bounds));
         let turned = turned.flat_map(|t| stretches(&t.ring, a, b)).collect();
@@ -277,17 +279,19 @@ fn thickest<const N: usize>(panel: &Panel, within: [&[Vec<Point>]; N]) -> [Lengt
         .collect()
     };
     let turned: Vec<Vec<Point>> = panel.turned.iter().map(|t| t.flatten(CHORD)).collect();
+    let papers: Vec<Vec<Point>> = panel.turned_paper.iter().map(|t| t.flatten(CHORD)).collect();
     // The smallest first: what is shared with them is soon small.
     let kinds = [
         (areas(LayerKind::Patch), thick(LayerKind::Patch)),
         (turned, thick(LayerKind::TurnIn)),
+        (papers, thick(LayerKind::PaperTurnIn)),
         (areas(LayerKind::Liner), thick(LayerKind::Liner)),
         (areas(LayerKind::HingeStrip), thick(LayerKind::HingeStrip)),
         (areas(LayerKind::LinerFold), thick(LayerKind::LinerFold)),
     ];
     let picked = |pick: u8| kinds.iter().enumerate().filter(move |(k, _)| pick >> k & 1 == 1).map(|(_, kind)| kind);
     // The thickest first: mostly that is it.
-    let mut picks: Vec<(f64, u8)> = (1..32).map(|pick| (picked(pick).map(|k| k.1).sum(), pick)).collect();
+    let mut picks: Vec<(f64, u8)> = (1..64).map(|pick| (picked(pick).map(|k| k.1).sum(), pick)).collect();
     picks.sort_by(|a, b| b.0.total_cmp(&a.0));
     let mut found = [None; N];
     for (thick, pick) in picks {

@@ -37,7 +37,7 @@
 
 use super::meeting::Under;
 use super::tolerance::{auto_ease, cut_clearance};
-use crate::job::{Job, Seat, Side};
+use crate::job::{Job, Seat, Side, SideOn};
 use crate::units::{Length, mm};
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -126,6 +126,25 @@ pub fn thicknesses(job: &Job) -> (Length, Length, Length) {
     (job.board.thickness, of(&job.cloth), liner)
 }
 
+/// Whether boards of the body that is worked are covered by part: of a case its covers, else lids.
+pub(super) fn are_sides(job: &Job) -> bool {
+    let is_case = job.within().is_some();
+    job.sides.keys().any(|on| matches!(on, SideOn::Lid(_)) != is_case)
+}
+
+/// How thick the paper of its sides is; zero where it has none.
+pub fn paper(job: &Job) -> Length {
+    job.paper.as_ref().filter(|_| are_sides(job)).map_or(Length::ZERO, |p| p.thickness)
+}
+
+/// How thick what is turned in onto a cover is where most of it lies: the cloth, and where the paper laps over it both.
+pub(super) fn turned_onto(job: &Job, on: SideOn) -> Length {
+    thicknesses(job).1 + if job.sides.contains_key(&on) { paper(job) } else { Length::ZERO }
+}
+
+/// How far the lining of a portfolio's spine lies on either cover, mm (from memory: an inch or so).
+pub(super) const ON_COVER: f64 = 20.0;
+
 /// What a construction gives for a job, before what the job gives outright.
 pub(super) struct Auto {
     /// What a joint must pass; zero for creases.
@@ -173,10 +192,11 @@ impl Auto {
 /// The flap inset that a job asks for or that follows from its cloth. Beside walls that stand on the base
 /// there is no joint whose width would give a lid more room: there the inset takes the errors of cutting.
 pub(super) fn flap_inset(job: &Job, is_at_lid: bool) -> Length {
-    let cloth = thicknesses(job).1;
+    // At its sides a lid that is covered by part has the lap of paper over cloth.
+    let cloth = thicknesses(job).1 + if job.within().is_some() { Length::ZERO } else { paper(job) };
     let clearance = if job.build.construction.terms().is_hinged && job.build.seat == Seat::OnBase {
         // A patch that goes round a lid's side lies double there.
-        FLAP_CLEARANCE.max(cut_clearance(job)) + if is_at_lid { cloth } else { Length::ZERO }
+        FLAP_CLEARANCE.max(cut_clearance(job)) + if is_at_lid { thicknesses(job).1 } else { Length::ZERO }
     } else {
         FLAP_CLEARANCE
     };

@@ -28,6 +28,7 @@ mod meeting;
 mod outer;
 mod patch;
 mod portfolio;
+mod sides;
 mod slipcase;
 mod slipcase_boards;
 mod slipcase_cloth;
@@ -58,10 +59,11 @@ pub use limits::elastic_proud;
 pub use liner::{OVERLAP as LINER_OVERLAP, take_up, under_stack};
 pub use lining_fold::Lining;
 pub use magnets::{MagnetPair, Recess, magnets};
-pub use measures::{Measures, over_wall, thicknesses};
+pub use measures::{Measures, over_wall, paper, thicknesses};
 use meeting::Lying;
 pub use outer::outer;
 pub use patch::PatchPlace;
+pub use sides::{Parted, free_corners};
 pub use slipcase_boards::{SlipcaseMeasures, measures as slipcase, seen};
 pub use slipcase_cloth::on_cloth as slipcase_on_cloth;
 pub use span::{patched_edges, span};
@@ -192,6 +194,12 @@ pub fn steps(job: &Job, design: &Design) -> Vec<Step> {
         steps.insert(steps.len().saturating_sub(1), Step::Inside);
     }
     steps
+}
+
+/// The boards of a design that are covered by part.
+pub fn covered_by_part(job: &Job, design: &Design) -> Vec<Parted> {
+    let job = &*outer(job);
+    design.flat.as_ref().map_or_else(Vec::new, |flat| sides::parted(job, &design.measures, flat))
 }
 
 /// The flat pieces of one box and the measures they come from.
@@ -358,6 +366,8 @@ pub enum Role {
     Flap,
     /// The covering cloth.
     Cover,
+    /// What covers a part of a board besides: the paper of its side, a strip or corner of cloth.
+    Side,
     /// The cloth that covers what a slit leaves bare.
     Patch,
     /// The cloth that lines a joint.

@@ -1,10 +1,10 @@
 //! Which body of a box of several is worked.
 
 use super::case::{Round, make_round};
-use super::measures::thicknesses;
+use super::measures::turned_onto;
 use super::portfolio;
 use super::trays::trays;
-use crate::job::{Job, Within};
+use crate::job::{Job, SideOn, Within};
 use crate::units::Length;
 use std::borrow::Cow;
 
@@ -27,7 +27,7 @@ pub fn outer(job: &Job) -> Cow<'_, Job> {
     if job.build.construction.terms().has_case {
         let [width, height, _] = pair.large.exterior;
         // The trays lie on the cloth that is turned onto the back cover.
-        let between = thicknesses(job).1;
+        let between = turned_onto(&case, SideOn::Back);
         let size = [width, height, pair.closed];
         make_round(&mut case, &Round { size, clearance: Length::ZERO, square: asked.square, between });
     }

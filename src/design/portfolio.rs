@@ -15,8 +15,9 @@ use super::build::{Build, Made};
 use super::case::{self, APART, Round, SPINE, glued, make_round};
 use super::flat::{Corners, Flat};
 use super::hinged::HingedBoards;
-use super::measures::{Auto, Measures, thicknesses};
+use super::measures::{Auto, Measures, ON_COVER, thicknesses};
 use super::meeting::Lying;
+use super::sides;
 use super::span::span;
 use super::work::Step;
 use super::{Case, Design, Lay, Piece, Role, unmarked};
@@ -30,9 +31,6 @@ use std::collections::BTreeMap;
 
 pub(super) struct Portfolio;
 
-/// How far the lining of the spine lies on either cover, mm (from memory: an inch or so).
-const ON_COVER: f64 = 20.0;
-
 /// The job of the body that is worked: the wrapper, or the case round loose sheets.
 pub(super) fn worked<'a>(job: &'a Job, asked: &crate::job::Portfolio) -> Cow<'a, Job> {
     if asked.outside.is_some() {
@@ -45,7 +43,11 @@ pub(super) fn worked<'a>(job: &'a Job, asked: &crate::job::Portfolio) -> Cow<'a,
         make_case(&mut worked, within);
         return Cow::Owned(worked);
     }
-    let outside = Outside { ties: std::mem::take(&mut worked.ties), title_label: worked.title_label.take() };
+    let outside = Outside {
+        ties: std::mem::take(&mut worked.ties),
+        title_label: worked.title_label.take(),
+        sides: std::mem::take(&mut worked.sides),
+    };
     if let Some(portfolio) = &mut worked.portfolio {
         portfolio.outside = Some(outside);
     }
@@ -63,6 +65,7 @@ fn make_case(job: &mut Job, within: Within) {
     job.strap = None;
     job.build.step = None;
     let [under, over] = glued(job);
+    // Of the front cover the measures count the cloth turned in.
     let between = under + over - thicknesses(job).1;
     make_round(job, &Round { size, clearance, square, between });
     // A spine that is given is counted from what is within.
@@ -80,7 +83,7 @@ fn case_of(job: &Job, [low, high]: [[f64; 3]; 2]) -> Job {
     let boards = u32::try_from(tiers.len()).unwrap_or(u32::MAX).saturating_add(1);
     let seat = job.build.seat;
     let outside = case.portfolio.as_mut().and_then(|p| p.outside.take()).unwrap_or_default();
-    (case.ties, case.title_label) = (outside.ties, outside.title_label);
+    (case.ties, case.title_label, case.sides) = (outside.ties, outside.title_label, outside.sides);
     case.magnets = BTreeMap::new();
     case.inside = None;
     make_case(&mut case, Within { contents, lining: job.lining(), seat, wrapper: Some(boards) });
@@ -141,13 +144,14 @@ impl Build for Portfolio {
             (Step::LabelRecess, label.is_some()),
             (Step::LayOut, true),
             (Step::GlueDown, true),
-            (Step::CornerCuts, true),
+            (Step::CornerCuts, is_wrapper || sides::has_free_corner(job, design)),
             (Step::Slits, has_corner || has_notch),
             (Step::Patches, !design.patches.is_empty()),
             (Step::Magnets, has_magnets),
             (Step::TurnIn, true),
             (Step::LineSpine, true),
             (Step::DryCovered, true),
+            (Step::Sides, !outside.map_or(&job.sides, |o| &o.sides).is_empty()),
             (Step::Ties, !ties.is_empty()),
             (Step::HingeStrips, !design.strips.is_empty()),
             (Step::Liner, is_wrapper && is_lined),

@@ -190,6 +190,7 @@ fn panel(job: &Job, m: &SlipcaseMeasures, part: Part, outline: &Contour) -> Pane
         level: 0.0,
         layers,
         turned,
+        turned_paper: Vec::new(),
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::measures::thicknesses;
 use crate::assembly::{Assembly, Cover, Face, HingeKind, LayerIn, LayerKind, Panel, Space, space};
-use crate::geom::{Contour, Point};
+use crate::geom::{Contour, Point, Segment};
 use crate::job::Job;
 
 /// From where to where all panels of the closed box reach, x, y and z, mm, with what is glued on them, and outside the
@@ -18,8 +18,7 @@ pub fn span(job: &Job, assembly: &Assembly) -> Option<[[f64; 3]; 2]> {
     let places = assembly.closed();
     // A free edge is rounded by the cloth about it: corners of a box are out by its thickness each way.
     for (panel, place) in assembly.panels.iter().zip(&places) {
-        let turned =
-            panel.layers.iter().filter(|l| l.kind == LayerKind::TurnIn).map(|l| l.thickness).fold(0.0, f64::max);
+        let turned = panel.turned_in();
         let b = panel.outline.bounds();
         let is_free = |p: Point| {
             panel
@@ -31,7 +30,7 @@ pub fn span(job: &Job, assembly: &Assembly) -> Option<[[f64; 3]; 2]> {
         let high_z = panel.level + panel.thickness;
         for s in panel.outline.segments() {
             let middle = s.point_at(0.5);
-            let out = if is_free(middle) { turned } else { 0.0 };
+            let out = if is_free(middle) { turned_over(panel, &s, turned) } else { 0.0 };
             for p in s.flatten(0.01).into_iter().chain([s.start, middle]) {
                 let beyond = (p - b.center())
                     .normalized()
@@ -84,6 +83,27 @@ pub fn span(job: &Job, assembly: &Assembly) -> Option<[[f64; 3]; 2]> {
         }
     }
     (low[0] <= high[0]).then_some([low, high])
+}
+
+/// How thick what is turned in over an edge is, where it is most: paper over cloth on a lap.
+fn turned_over(panel: &Panel, edge: &Segment, [once, lapped]: [f64; 2]) -> f64 {
+    if lapped - once < 1e-12 {
+        return once;
+    }
+    let own: Vec<(LayerKind, &Segment, f64)> = panel
+        .layers
+        .iter()
+        .filter_map(|l| match &l.cover {
+            Cover::Along(s) if edge.distance_to(s.point_at(0.5)) < 1e-6 => Some((l.kind, s, l.thickness)),
+            _ => None,
+        })
+        .collect();
+    let at = |p: Point| -> f64 {
+        let of =
+            |kind| own.iter().filter(|o| o.0 == kind && o.1.distance_to(p) < 1e-6).map(|o| o.2).fold(0.0, f64::max);
+        of(LayerKind::TurnIn) + of(LayerKind::PaperTurnIn)
+    };
+    own.iter().map(|o| at(o.1.point_at(0.0)).max(at(o.1.point_at(0.5))).max(at(o.1.point_at(1.0)))).fold(0.0, f64::max)
 }
 
 /// The strips beside the edges of a panel that patches go round: patch and turn-in lie double there.

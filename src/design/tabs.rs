@@ -9,10 +9,10 @@
 
 use super::Piece;
 use super::flat::{Beside, Flat};
-use super::measures::thicknesses;
+use super::measures::{paper, thicknesses};
 use crate::assembly::Part;
 use crate::geom::{Bounds, Contour, Point, Segment, half_of, parts_without, turn_between};
-use crate::job::Job;
+use crate::job::{Job, StockKind};
 use rayon::prelude::*;
 
 /// Cloth as it lies turned in.
@@ -26,6 +26,8 @@ pub(super) struct Turned {
     pub(super) only: Option<Part>,
     /// Whether it lies in a joint alone.
     pub(super) is_in_joint: bool,
+    /// Whether it is the paper of a side.
+    pub(super) is_paper: bool,
 }
 
 /// Chords stray from arcs by so much, mm, and turn by no more than this, radians.
@@ -86,10 +88,12 @@ impl Fold {
     }
 }
 
-/// Where the cloth of a box lies once it is turned in, seen from inside.
+/// Where a piece of the covering lies once it is turned in, seen from inside.
 pub(super) fn turned_in(job: &Job, flat: &Flat, cloth: &Piece) -> Vec<Turned> {
     let (t, c, _) = thicknesses(job);
-    let rim = rim(flat, (t + c).to_mm());
+    let is_paper = cloth.stock == StockKind::Paper;
+    let own = if is_paper { paper(job) } else { c };
+    let rim = rim(flat, (t + own).to_mm());
     let turn_in = job.covering.turn_in.to_mm();
     let far = turn_in + BEYOND;
     let of_tab = |tab: &Vec<Vec<Point>>| -> Vec<Turned> {
@@ -103,6 +107,7 @@ pub(super) fn turned_in(job: &Job, flat: &Flat, cloth: &Piece) -> Vec<Turned> {
             found.extend(tip(&rim[first], 0, cloth, far));
             found.extend(tip(&rim[last], 1, cloth, far));
         }
+        found.iter_mut().for_each(|f: &mut Turned| f.is_paper = is_paper);
         found
     };
     let tabs = tabs(&rim, cloth, job.covering.slit_stop.to_mm(), turn_in);
@@ -272,5 +277,5 @@ const NOTHING: f64 = 1e-3;
 
 fn lies(ring: Vec<Point>, only: Option<Part>, is_in_joint: bool) -> Option<Turned> {
     let is_some = ring.len() > 2 && Contour::polygon(ring.iter().copied()).area().abs() > NOTHING;
-    is_some.then(|| Turned { bounds: Bounds::of(ring.iter().copied()), ring, only, is_in_joint })
+    is_some.then(|| Turned { bounds: Bounds::of(ring.iter().copied()), ring, only, is_in_joint, is_paper: false })
 }

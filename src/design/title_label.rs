@@ -2,7 +2,7 @@
 //! that has no other pocket is cut with its outside up, so that its sheet is never turned over; one with pockets in its
 //! inside keeps these up, and has the recess cut from its other face before.
 
-use super::measures::thicknesses;
+use super::measures::{paper, thicknesses};
 use super::{Lay, Piece, Pocket};
 use crate::assembly::Part;
 use crate::geom::{Bounds, Contour, pt};
@@ -17,7 +17,7 @@ pub fn labelled(job: &Job) -> Option<(TitleLabel, Part)> {
 
 /// The recess on a board of this outline in the open box: as large as the label with the cloth down its sides and the ease.
 pub(super) fn recess(job: &Job, label: &TitleLabel, part: Part, board: Bounds) -> Bounds {
-    let c = thicknesses(job).1;
+    let c = thicknesses(job).1.max(paper(job));
     let more = (c * 2.0 + label.ease).to_mm();
     let size = pt(label.width.to_mm() + more, label.height.to_mm() + more);
     let from_head = label.from_head.map_or((board.height() - size.y) / 3.0, |l| l.to_mm());

@@ -24,14 +24,14 @@
 //! 1,000 boxes close.
 
 use super::case;
-use super::measures::thicknesses;
+use super::measures::{thicknesses, turned_onto};
 use super::slipcase_boards;
 use super::tolerance::{Deviations, mean_over, phi};
 use super::wrap::{self, Walls};
 use super::{Lay, Piece, Role};
 use crate::assembly::{Cover, Face, Layer, LayerKind, Panel, Part, Tray, TrayPart};
 use crate::geom::{Bounds, Contour, Point, Segment, Transform, pt};
-use crate::job::{Grain, Job, Seat, Side, StockKind};
+use crate::job::{Grain, Job, Seat, Side, SideOn, StockKind};
 use crate::units::{Length, mm};
 
 /// How far the floor's lining stays in from the walls, mm (our choice: it lies down without a fold).
@@ -232,7 +232,7 @@ pub(super) fn spine_edge(job: &Job) -> f64 {
 
 /// How high the trays lie on their covers: over the turn-in of the case and the cloth turned under themselves.
 pub(super) fn level(job: &Job) -> f64 {
-    let (t, c, _) = thicknesses(job);
+    let (t, c) = (thicknesses(job).0, turned_onto(job, SideOn::Back));
     (t + c * 2.0).to_mm()
 }
 
@@ -373,6 +373,7 @@ pub(super) fn panels(job: &Job, m: &TrayMeasures, place: &Place) -> Vec<(Panel, 
         level: place.level,
         layers: Vec::new(),
         turned: Vec::new(),
+        turned_paper: Vec::new(),
     };
     let own = base_of(m);
     let mut base = panel(TrayPart::Base, format!("board-{word}-base"), place.put(&own));

@@ -35,6 +35,8 @@ pub enum Step {
     TurnIn,
     /// The covered box left to dry, flat and under weight.
     DryCovered,
+    /// The sides of boards that are covered by part: strips and corners of cloth, then paper.
+    Sides,
     /// The undersides of tray and lid covered.
     CoverUndersides,
     /// The trays glued to the case.
@@ -111,6 +113,7 @@ impl Step {
             Self::Magnets => "magnets",
             Self::TurnIn => "turn_in",
             Self::DryCovered => "dry_covered",
+            Self::Sides => "sides",
             Self::Cross => "cross",
             Self::Strap => "strap",
             Self::Ties => "ties",
@@ -153,6 +156,7 @@ impl Step {
             Self::Magnets => "glue the magnets",
             Self::TurnIn => "turn in",
             Self::DryCovered => "put under weight",
+            Self::Sides => "cover the sides",
             Self::Cross => "cross the strips",
             Self::Strap => "glue the strap",
             Self::Ties => "glue the ribbons",
@@ -174,6 +178,7 @@ impl Step {
                 | Self::Patches
                 | Self::Magnets
                 | Self::TurnIn
+                | Self::Sides
                 | Self::Cross
                 | Self::Strap
                 | Self::Ties

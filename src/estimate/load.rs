@@ -99,6 +99,7 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         Step::CornerCuts => 1 + u32::from(asked.design.case.is_some()),
         Step::Slits if is_cut(cloth) => 0,
         Step::Slits => sum(cloth, &|p| p.slits.len()),
+        Step::Sides => pieces().filter(|p| p.role == Role::Side).map(|p| p.count).sum(),
         Step::Patches => u32::try_from(asked.design.patches.len()).unwrap_or(u32::MAX),
         Step::Strap => asked.strap.map_or(0, |s| s.count),
         // Of each tie two ribbons; under each magnet its counterpart.

@@ -4,7 +4,7 @@
 use crate::assembly::{Assembly, Cover, Face, LayerKind, Panel, Part, Stance, space};
 use crate::design::{Design, Filled, filling_on, held, patched_edges, under_stack};
 use crate::diag::Diagnostic;
-use crate::geom::{Bounds, Contour, Join, Point, Transform, offset, overlap, pt, rings_shared, uncovered};
+use crate::geom::{Bounds, Contour, Join, Point, Segment, Transform, offset, overlap, pt, rings_shared, uncovered};
 use crate::job::{Job, Side, ThingKind};
 use crate::units::{Length, mm};
 
@@ -41,6 +41,7 @@ pub fn solids(job: &Job, assembly: &Assembly) -> Vec<Solid> {
 /// The same boards with all that is glued on them: each as thick as where most of it lies.
 pub(super) fn dressed(job: &Job, assembly: &Assembly) -> Vec<Solid> {
     in_order(assembly, stack(job, assembly), |panel, place| {
+        // Round an edge the laps of paper over cloth are solids of their own.
         bare(panel, place, [panel.dressed(Face::Inside), panel.dressed(Face::Outside), turned_in(panel)])
     })
 }
@@ -94,15 +95,40 @@ pub(super) fn patched(assembly: &Assembly) -> Vec<Solid> {
             let more: Vec<_> = thick.iter().flat_map(over).collect();
             thick.extend(more);
         }
+        let lapped = panel.turned_in()[1];
+        let laps = laps(panel).into_iter().map(|strip| solid(strip, lapped)).collect::<Vec<Solid>>();
         let thick = thick.into_iter().map(|(ring, inside)| solid(Contour::polygon(ring), inside));
-        edges.chain(thick).collect::<Vec<Solid>>()
+        edges.chain(thick).chain(laps).collect::<Vec<Solid>>()
     };
     assembly.panels.iter().zip(&places).flat_map(of).collect()
 }
 
 /// How thick the cloth round a panel's free edges is.
 fn turned_in(panel: &Panel) -> f64 {
-    panel.layers.iter().filter(|l| l.kind == LayerKind::TurnIn).map(|l| l.thickness).fold(0.0, f64::max)
+    panel.turned_in()[0]
+}
+
+/// The strips beside a panel's edges where paper laps over cloth, each as wide as both are thick.
+fn laps(panel: &Panel) -> Vec<Contour> {
+    let edges = |kind: LayerKind| {
+        panel.layers.iter().filter(move |l| l.kind == kind).filter_map(|l| match &l.cover {
+            Cover::Along(edge) => Some(*edge),
+            Cover::Area(_) => None,
+        })
+    };
+    let thick = panel.turned_in()[1];
+    let lap = |paper: &Segment, cloth: &Segment| -> Option<Contour> {
+        let (a, b) = (paper.nearest_share(cloth.start), paper.nearest_share(cloth.end));
+        let both = paper.between(a.min(b), a.max(b));
+        let is_one = cloth.distance_to(both.point_at(0.5)) < 1e-6 && both.length() > 1e-3;
+        let along = (both.end - both.start).normalized().filter(|_| is_one)?;
+        let out = -along.left() * thick;
+        Some(Contour::polygon([both.start, both.start + out, both.end + out, both.end]))
+    };
+    let papers: Vec<Segment> = edges(LayerKind::PaperTurnIn).collect();
+    edges(LayerKind::TurnIn)
+        .flat_map(|cloth| papers.iter().filter_map(move |p| lap(p, &cloth)).collect::<Vec<_>>())
+        .collect()
 }
 
 /// The stack, on what lies on the base, and whatever else lies inside.

@@ -108,7 +108,8 @@ fn on_inside(panel: &Panel, recess: &Recess) -> (f64, f64) {
             Cover::Along(_) => None,
         })
     };
-    let cloth = panel.layers.iter().filter(|l| l.kind == LayerKind::TurnIn).map(|l| l.thickness).fold(0.0, f64::max);
+    let of = |kind| panel.layers.iter().filter(|l| l.kind == kind).map(|l| l.thickness).fold(0.0, f64::max);
+    let (cloth, paper) = (of(LayerKind::TurnIn), of(LayerKind::PaperTurnIn));
     let at = |p: Point| {
         // Once: turn-ins meet at corners, and what a curve draws along is told twice.
         let turned = u8::from(panel.turned.iter().any(|t| t.contains(p)));
@@ -116,7 +117,8 @@ fn on_inside(panel: &Panel, recess: &Recess) -> (f64, f64) {
         let strips = areas(LayerKind::HingeStrip).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).fold(0.0, f64::max);
         let liner = areas(LayerKind::Liner).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).fold(0.0, f64::max);
         let folded = areas(LayerKind::LinerFold).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).fold(0.0, f64::max);
-        (f64::from(turned) * cloth + patches + strips, liner + folded)
+        let papers = u8::from(panel.turned_paper.iter().any(|t| t.contains(p)));
+        (f64::from(turned) * cloth + f64::from(papers) * paper + patches + strips, liner + folded)
     };
     let radius = recess.pocket.outline.bounds().width() / 2.0;
     let rim = (0..16).map(|k| {

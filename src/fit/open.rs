@@ -1,7 +1,7 @@
 //! The open box, looked at from inside: no board bare, no raw edge of cloth.
 
 use crate::assembly::{Assembly, CasePart, Cover, Face, LayerKind, Panel, Part};
-use crate::design::{seen, thicknesses};
+use crate::design::{paper, seen, thicknesses};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, uncovered_widely};
 use crate::job::Job;
@@ -45,7 +45,7 @@ fn bare_of(panel: &Panel, whole: &Contour, short: f64) -> f64 {
             Cover::Along(_) => None,
         })
     };
-    let turned = panel.turned.iter().cloned();
+    let turned = panel.turned.iter().chain(&panel.turned_paper).cloned();
     let covers: Vec<Contour> = areas(LayerKind::Liner)
         .chain(areas(LayerKind::HingeStrip))
         .chain(turned)
@@ -62,6 +62,7 @@ pub(super) fn judge(job: &Job, bare: &[(String, f64)]) -> Vec<Diagnostic> {
     let show = |l| job.units.show(l);
     let mut said = Vec::new();
     let (t, c, _) = thicknesses(job);
+    let c = c.max(paper(job));
     let deep = job.covering.turn_in - t - c;
     // The floors of trays are lined to their walls, slipcases to their mouths.
     let has_reveal = job.liner.is_some() && job.cloth.is_some() && job.build.construction.terms().has_lids();

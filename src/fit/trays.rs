@@ -88,8 +88,11 @@ fn collisions(job: &Job, design: &Design, pair: &TrayPair) -> Vec<Diagnostic> {
         .iter()
         .zip(assembly.closed())
         .map(|(panel, place)| {
-            let edge = panel.layers.iter().filter(|l| l.kind == LayerKind::TurnIn && l.face == Face::Edge);
-            let edge = edge.map(|l| l.thickness).fold(0.0, f64::max);
+            let edge = |kind| {
+                let own = panel.layers.iter().filter(|l| l.kind == kind && l.face == Face::Edge);
+                own.map(|l| l.thickness).fold(0.0, f64::max)
+            };
+            let edge = edge(LayerKind::TurnIn) + edge(LayerKind::PaperTurnIn);
             bare(panel, &place, [panel.dressed(Face::Inside), panel.dressed(Face::Outside), edge])
         })
         .collect();

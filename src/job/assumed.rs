@@ -19,6 +19,7 @@ fn is_in_use(job: &Job, table: &str) -> bool {
     match table {
         "contents" | "board" | "box" | "making" => true,
         "cloth" | "covering" => terms.is_hinged,
+        "paper" => job.paper.is_some(),
         "liner" => job.liner.is_some(),
         "strap" | "elastic" => job.strap.is_some(),
         "title_label" => job.title_label.is_some(),
@@ -40,7 +41,7 @@ const OF_THE_LAYOUT: [&str; 6] = ["margin", "gap", "cut_face", "common_cuts", "p
 pub fn assumed(job: &Job) -> Vec<Assumed> {
     let mut all = Vec::new();
     for key in JOB.keys {
-        if let (Shape::Named(names, table), "ties" | "magnets") = (&key.shape, key.name) {
+        if let (Shape::Named(names, table), "ties" | "magnets" | "sides") = (&key.shape, key.name) {
             for name in names.iter().filter(|name| job.places.has(&format!("{}.{name}", key.name))) {
                 of_table(job, table, &format!("{}.{name}", key.name), &mut all);
             }

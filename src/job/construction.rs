@@ -169,6 +169,16 @@ impl Construction {
 }
 
 impl Terms {
+    /// Whether lids or covers of it may be covered by part.
+    pub const fn takes_sides(&self) -> bool {
+        self.is_hinged && (self.has_case || self.has_lids())
+    }
+
+    /// Whether it has such a board, and that may be covered by part: of a case the covers, else the lids.
+    pub const fn takes_side(&self, on: super::SideOn) -> bool {
+        self.takes_sides() && self.has_case != matches!(on, super::SideOn::Lid(_))
+    }
+
     /// Whether its lids, or what stands for them, are described side by side: in trays and in a case with a mouth works
     /// lie without.
     pub const fn has_lids(&self) -> bool {

@@ -26,6 +26,8 @@ impl Stocks<'_> {
         let stock = match kind {
             StockKind::Board => self.board,
             StockKind::Cloth => self.cloth,
+            // Nothing that lies inside is cut from the paper of the sides.
+            StockKind::Paper => None,
             StockKind::Liner => self.liner,
         };
         stock.map(|s| s.thickness)

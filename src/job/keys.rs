@@ -10,9 +10,10 @@
 use super::closing_keys::{MAGNETS, TIES};
 use super::inside_keys::INSIDE;
 use super::portfolio_keys::PORTFOLIO;
+use super::sides_keys::SIDES as PARTED;
 use super::sizes;
 use super::slipcase_keys::SLIPCASE;
-use super::stock_keys::{BOARD, CLOTH, LINER};
+use super::stock_keys::{BOARD, CLOTH, LINER, PAPER};
 use super::turning::TURNING;
 use super::work_keys::{GLUE, METRE_PRICE, WORK};
 use crate::doc::{Need, Shape, Table, key};
@@ -43,6 +44,7 @@ pub static JOB: Table = Table {
             Default("{}"), // derived: hinged boards have one
             CLOTH.about,
         ),
+        key("paper", Shape::Table(&PAPER), Optional, PAPER.about),
         key("liner", Shape::Table(&LINER), Optional, LINER.about),
         key("elastic", Shape::Table(&ELASTIC), Default("{}"), ELASTIC.about),
         key("box", Shape::Table(&BOX), Default("{}"), BOX.about),
@@ -57,6 +59,7 @@ pub static JOB: Table = Table {
         key("slipcase", Shape::Table(&SLIPCASE), Default("{}"), SLIPCASE.about),
         key("portfolio", Shape::Table(&PORTFOLIO), Default("{}"), PORTFOLIO.about),
         key("covering", Shape::Table(&COVERING), Default("{}"), COVERING.about),
+        PARTED,
         key("making", Shape::Table(&MAKING), Default("{}"), MAKING.about),
         key("strap", Shape::Table(&STRAP), Optional, STRAP.about),
         key("title_label", Shape::Table(&TITLE_LABEL), Optional, TITLE_LABEL.about),

@@ -4,12 +4,12 @@ use super::SheetSize;
 use crate::units::Length;
 use serde::{Deserialize, Serialize};
 
-/// What is bought: board, cloth or liner.
+/// What is bought: board, cloth, paper or liner.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stock {
     /// What the shop calls it, where the job says so.
     pub name: Option<String>,
-    /// Thickness as measured; of cloth and liner as applied, glue included.
+    /// Thickness as measured; of cloth, paper and liner as applied, glue included.
     pub thickness: Length,
     /// The sheet's width on the bed.
     pub sheet_width: Length,
@@ -35,7 +35,7 @@ pub struct Stock {
     pub strip_lap: Length,
     /// How far its edges are folded under; zero where they are cut to size (liner).
     pub turn_in: Length,
-    /// Whether it is known to be coated (cloth): it decides on beams.
+    /// Whether it is known to be coated (cloth, paper): it decides on beams.
     pub coating: Coating,
     /// Further sizes that it is sold in.
     pub further: Vec<SheetSize>,
@@ -69,7 +69,7 @@ pub enum Coating {
     Coated,
 }
 
-/// Which of the three stocks.
+/// Which of the four stocks.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum StockKind {
@@ -77,13 +77,15 @@ pub enum StockKind {
     Board,
     /// The covering cloth.
     Cloth,
+    /// The second covering: the paper, or another cloth, of the sides of a covering by part.
+    Paper,
     /// The liner.
     Liner,
 }
 
 impl StockKind {
-    /// All three, in the order that sheets are listed.
-    pub const ALL: [Self; 3] = [Self::Board, Self::Cloth, Self::Liner];
+    /// All four, in the order that sheets are listed.
+    pub const ALL: [Self; 4] = [Self::Board, Self::Cloth, Self::Paper, Self::Liner];
 
     /// The stock of this word.
     pub fn of_word(word: &str) -> Option<Self> {
@@ -95,6 +97,7 @@ impl StockKind {
         match self {
             Self::Board => "board",
             Self::Cloth => "cloth",
+            Self::Paper => "paper",
             Self::Liner => "liner",
         }
     }

@@ -24,6 +24,8 @@ mod portfolio_keys;
 mod read;
 mod sheet;
 mod short;
+mod sides;
+mod sides_keys;
 mod sizes;
 mod slip;
 mod slipcase;
@@ -54,6 +56,7 @@ pub use portfolio::{Outside, Portfolio};
 pub use read::{Drawing, draft, read, read_over, read_with};
 pub use sheet::SheetSize;
 pub use short::ShortJob;
+pub use sides::{ClothReach, SideCut, SideOn};
 pub use slip::{ANOTHER_UNIT, Slip, slips, without_what_follows};
 pub use slipcase::Slipcase;
 pub use starter::{first_value, starter};
@@ -89,6 +92,8 @@ pub struct Job {
     pub board: Stock,
     /// The covering cloth; `None` for a construction without.
     pub cloth: Option<Stock>,
+    /// The second covering, of the sides; `None` where cloth covers all.
+    pub paper: Option<Stock>,
     /// The liner; `None` when the box has none.
     pub liner: Option<Stock>,
     /// The strap's elastic.
@@ -105,6 +110,8 @@ pub struct Job {
     pub slipcase: Option<Slipcase>,
     /// The portfolio, where the box is one.
     pub portfolio: Option<Portfolio>,
+    /// The boards that are covered by part.
+    pub sides: BTreeMap<SideOn, SideCut>,
     /// The cloth's and the liner's measures.
     pub covering: Covering,
     /// Who makes it, and how exactly.
@@ -174,6 +181,7 @@ impl Job {
         match kind {
             StockKind::Board => Some(&self.board),
             StockKind::Cloth => self.cloth.as_ref(),
+            StockKind::Paper => self.paper.as_ref(),
             StockKind::Liner => self.liner.as_ref(),
         }
     }
@@ -188,6 +196,7 @@ impl Job {
         match kind {
             StockKind::Board => Some(&mut self.board),
             StockKind::Cloth => self.cloth.as_mut(),
+            StockKind::Paper => self.paper.as_mut(),
             StockKind::Liner => self.liner.as_mut(),
         }
     }

@@ -1,7 +1,7 @@
 //! A portfolio as it is written: a case round a wrapper with lids, or round loose sheets.
 
 use super::check::{Check, Sign};
-use super::{Side, Ties, TitleLabel, Within};
+use super::{Side, SideCut, SideOn, Ties, TitleLabel, Within};
 use crate::diag::Diagnostic;
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -26,6 +26,8 @@ pub struct Outside {
     pub ties: BTreeMap<Side, Ties>,
     /// The title label.
     pub title_label: Option<TitleLabel>,
+    /// The covers that are covered by part.
+    pub sides: BTreeMap<SideOn, SideCut>,
 }
 
 /// Settings that are those of walls and lids, and of the liner that runs over them.

@@ -87,10 +87,12 @@ impl Check<'_> {
         let contents = self.contents();
         let board = self.stock(StockKind::Board);
         let cloth = self.stock(StockKind::Cloth);
+        let paper = self.stock(StockKind::Paper);
         let liner = self.stock(StockKind::Liner);
         let (a_cloth, a_liner) = (cloth.as_ref().and_then(Option::as_ref), liner.as_ref().and_then(Option::as_ref));
         let a_board = board.as_ref().and_then(Option::as_ref);
-        self.thicknesses(contents.as_ref(), a_board, a_cloth, a_liner);
+        let a_paper = paper.as_ref().and_then(Option::as_ref);
+        self.thicknesses(contents.as_ref(), a_board, [("cloth", a_cloth), ("paper", a_paper), ("liner", a_liner)]);
         let terms = self.construction().map(super::Construction::terms);
         let taken = Stocks {
             board: a_board,
@@ -142,6 +144,8 @@ impl Check<'_> {
             (Some(None), _) => self.flaps(contents.as_ref()),
         };
         let covering = self.covering();
+        let sides = self.sides();
+        let paper = self.paper_in_use(paper, sides.as_ref());
         let making = self.making();
         let elastic = self.elastic();
         let strap = self.strap();
@@ -168,6 +172,7 @@ impl Check<'_> {
             inside: inside?,
             board: board??,
             cloth: cloth?,
+            paper: paper?,
             liner: liner?,
             elastic: elastic?,
             build: build?,
@@ -176,6 +181,7 @@ impl Check<'_> {
             trays: trays?,
             slipcase: slipcase?,
             portfolio: portfolio?,
+            sides: sides?,
             covering: covering?,
             making: making?,
             strap: strap?.filter(|_| has_lids && !terms.is_some_and(super::Terms::holds_wrapper)),

@@ -31,6 +31,10 @@ const VALUES: &[(&str, &str)] = &[
     ("cloth.size", "# [{ width = 1370, height = 2000, price = 41.00 }]"),
     ("cloth.leftover", "# [{ width = 1000, height = 720, count = 1 }]"),
     ("cloth.grammage", "# 210"),
+    ("paper.price", "# 6.50"),
+    ("paper.size", "# [{ width = 500, height = 700, price = 4.20 }]"),
+    ("paper.leftover", "# [{ width = 500, height = 320, count = 1 }]"),
+    ("paper.grammage", "# 120"),
     ("liner.thickness", "0.25"),
     ("liner.sheet.width", "1000"),
     ("liner.sheet.height", "1400"),
@@ -127,7 +131,7 @@ fn commented_out(text: &mut String, table: &str) {
 
 /// Tables that the starter's own box goes without: every line of them is a comment.
 fn is_left_out(dotted: &str) -> bool {
-    ["ties", "magnets", "inside"].contains(&dotted)
+    ["ties", "magnets", "inside", "paper", "sides"].contains(&dotted)
 }
 
 /// The first of the named tables explains every key, the others give what has no default or a

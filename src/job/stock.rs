@@ -1,4 +1,4 @@
-//! Board, cloth and liner.
+//! Board, cloth, paper and liner.
 
 use super::check::{Check, Sign};
 use super::{Coating, Contents, CutFace, Grain, LinerPieces, SheetSize, Stock, StockKind};
@@ -61,7 +61,7 @@ impl Check<'_> {
         None
     }
 
-    /// One of the three stocks; `None` inside where the job has none.
+    /// One of the stocks; `None` inside where the job has none.
     pub(super) fn stock(&mut self, kind: StockKind) -> Option<Option<Stock>> {
         let name = kind.word();
         if self.doc.get(name).is_none() {
@@ -187,11 +187,12 @@ impl Check<'_> {
         );
     }
 
-    /// How thick a cloth or a liner usually is (from memory).
+    /// How thick a cloth, a paper or a liner usually is (from memory).
     fn usual(&self, name: &str) -> String {
         let say = |thickness| self.say(mm(thickness));
         match name {
             "cloth" => format!("A cloth is about {} as applied", say(0.3)),
+            "paper" => format!("A covering paper is about {} as applied", say(0.15)),
             _ => format!("A lining paper is about {}, a felt {} to {}", say(0.2), say(1.0), say(3.0)),
         }
     }
@@ -223,18 +224,17 @@ impl Check<'_> {
         self.push(Diagnostic::hint("board-flexes", message).at("board.thickness").help(hint).weighing(by));
     }
 
-    /// The board against the stack, and cloth and liner against the board.
+    /// The board against the stack, and cloth, paper and liner against the board.
     pub(super) fn thicknesses(
         &mut self,
         contents: Option<&Contents>,
         board: Option<&Stock>,
-        cloth: Option<&Stock>,
-        liner: Option<&Stock>,
+        others: [(&str, Option<&Stock>); 3],
     ) {
         let Some(t) = self.t else { return };
         if let Some(contents) = contents {
             let (w, h) = (contents.interior_width(), contents.interior_height());
-            for (name, stock) in [("cloth", cloth), ("liner", liner)] {
+            for (name, stock) in others {
                 if let Some(stock) = stock
                     && stock.thickness * 4.0 >= w.min(h)
                 {
@@ -257,7 +257,7 @@ impl Check<'_> {
             let hint = "is the unit right? Box board is seldom above 4 mm; caliper points are written \"80 pt\"";
             self.push(Diagnostic::warning("board-very-thick", message).at("board.thickness").help(hint));
         }
-        for (name, stock) in [("cloth", cloth), ("liner", liner)] {
+        for (name, stock) in others {
             if let Some(stock) = stock
                 && stock.thickness > t
                 && !self.out.iter().any(|d| d.code == "stock-too-thick")

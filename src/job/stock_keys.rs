@@ -1,4 +1,4 @@
-//! The job file's format, continued: the three stocks.
+//! The job file's format, continued: the four stocks.
 
 use crate::doc::{Key, Need, Shape, Table, key};
 use Need::{Default, Optional, Required};
@@ -28,6 +28,14 @@ static LEFTOVER: Table = Table {
 };
 
 static SHEET: Table = Table { about: "The size of a sheet as it is bought.", keys: SHEET_KEYS };
+
+static PAPER_SHEET: Table = Table {
+    about: "The size of a sheet of it as it is bought.",
+    keys: &[
+        key("width", Length, Default("\"700 mm\""), "The sheet's width as it lies on the bed."), // from memory: the size that covering papers are mostly sold in
+        key("height", Length, Default("\"1000 mm\""), "The sheet's height as it lies on the bed."), // from memory: likewise
+    ],
+};
 
 static ROLL: Table = Table { about: "The size of a piece cut off the roll.", keys: SHEET_KEYS };
 
@@ -124,12 +132,27 @@ pub(super) static CLOTH: Table = Table {
         GRAMMAGE,
         DENSITY,
         STOCK,
-        key(
-            "coating",
-            Word(&["unknown", "none", "coated"]),
-            Default("\"unknown\""), // choice: the safe side, for what a beam makes of it
-            "What its safety data sheet says of a coating: \"none\", \"coated\", or \"unknown\", which counts as coated. Coated cloth is not cut with a laser or another beam.",
-        ),
+        COATING,
+    ],
+};
+
+pub(super) static PAPER: Table = Table {
+    about: "The second covering, a paper or another cloth, of boards covered by part; see [sides].",
+    keys: &[
+        key("thickness", Length, Default("\"0.15 mm\""), "Thickness as applied, glue included."), // from memory: covering papers are 0.1 to 0.2 mm
+        key("sheet", Shape::Table(&PAPER_SHEET), Default("{}"), PAPER_SHEET.about),
+        GRAIN,
+        MARGIN,
+        GAP,
+        CUT_FACE,
+        PRICE,
+        SIZES,
+        LEFTOVERS,
+        COMMON_CUTS,
+        GRAMMAGE,
+        DENSITY,
+        STOCK,
+        COATING,
     ],
 };
 
@@ -169,6 +192,13 @@ pub(super) static LINER: Table = Table {
         ),
     ],
 };
+
+const COATING: Key = key(
+    "coating",
+    Word(&["unknown", "none", "coated"]),
+    Default("\"unknown\""), // choice: the safe side, for what a beam makes of it
+    "What its safety data sheet says of a coating: \"none\", \"coated\", or \"unknown\", which counts as coated. Coated cloth is not cut with a laser or another beam.",
+);
 
 const PIECES: Key = key(
     "pieces",

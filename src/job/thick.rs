@@ -4,7 +4,7 @@ use super::StockKind;
 use crate::units::{Length, Unit, mm};
 
 impl StockKind {
-    /// The least and the greatest thickness that is taken. A cloth or a liner of no thickness at all is
+    /// The least and the greatest thickness that is taken. A cloth, a paper or a liner of no thickness at all is
     /// taken too, and counted as nothing, as worked examples do.
     pub const fn thicknesses(self) -> (Length, Length) {
         match self {
@@ -13,7 +13,7 @@ impl StockKind {
             // other limit (our choice).
             Self::Board => (mm(0.1), mm(10.0)),
             // Japanese tissue begins at 0.02 mm; felt and upholstery leather end at 3 to 5 mm (from memory).
-            Self::Cloth | Self::Liner => (mm(0.01), mm(5.0)),
+            Self::Cloth | Self::Paper | Self::Liner => (mm(0.01), mm(5.0)),
         }
     }
 

@@ -123,6 +123,12 @@ pub(super) static MINUTES: Table = Table {
         key("magnets", List(&Number), Default("[5, 3]"), "To glue magnets: a session, each magnet and each plate."), // choice: tried for its pole, glued, left to grip
         key("turn_in", List(&Number), Default("[5, 3]"), "To turn the cloth in: a session, each board."), // choice: two or three edges of each
         key("dry_covered", List(&Number), Default("[5, 1]"), "To put boxes under weight: a session, each box."), // choice: paper and boards between
+        key(
+            "sides",
+            List(&Number),
+            Default("[10, 6]"), // choice: pasted, laid to a line, turned in
+            "To cover sides: a session, each piece of paper, strip and corner.",
+        ),
         key("cross", List(&Number), Default("[5, 4]"), "To glue strips across: a session, each box."), // choice: squared with care
         key("strap", List(&Number), Default("[5, 8]"), "To try, cut and glue straps: a session, each strap."), // choice: two ends in two pockets
         key("ties", List(&Number), Default("[5, 4]"), "To cut and glue ribbons: a session, each ribbon."), // choice: half of a strap, which has two ends

@@ -126,7 +126,7 @@ pub struct Placed {
 
 /// The least distance between two pieces that the cuts to come ask for, stock by stock.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Apart([Length; 3]);
+pub struct Apart([Length; StockKind::ALL.len()]);
 
 impl Apart {
     /// What it is on a stock.

@@ -32,7 +32,7 @@ const FILLED: &[&str] = &[
 pub struct Asked {
     /// The machine's id.
     pub machine: String,
-    /// `board`, `cloth` or `liner`.
+    /// `board`, `cloth`, `paper` or `liner`.
     pub stock: String,
     /// As typed; usual for the stock when left out.
     #[serde(default)]
@@ -51,7 +51,7 @@ pub struct Measured {
 
 impl Asked {
     fn stock(&self) -> Result<StockKind, String> {
-        StockKind::of_word(&self.stock).ok_or_else(|| "a coupon is cut from board, cloth or liner".to_owned())
+        StockKind::of_word(&self.stock).ok_or_else(|| "a coupon is cut from board, cloth, paper or liner".to_owned())
     }
 
     fn thickness(&self, stock: StockKind) -> Result<Length, String> {

@@ -192,6 +192,7 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
             Some(strip) => format!("hinge strip: {}", strip.place()),
             None => "hinge strip".into(),
         },
+        (Role::Side, Some(side)) if piece.stock == StockKind::Paper => format!("paper of the {side} lid"),
         (Role::Liner, Some(side)) => format!("liner, {side}"),
         (Role::Liner, None) => "liner".into(),
         (Role::Blank, _) => "blank".into(),
@@ -217,6 +218,7 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
         (Role::Liner, ..) => vec!["covering.reveal".into(), "liner.thickness".into()],
         (Role::Patch, ..) => vec!["covering.turn_in".into()],
         (Role::Hinge, ..) => vec!["liner.strip_lap".into(), "cloth.thickness".into()],
+        (Role::Side, ..) => side_keys(job),
         (Role::Inside, ..) => vec!["inside.spacer.clearance".into(), "inside.divider.height".into()],
         (_, _, StockKind::Board) => vec!["board.thickness".into()],
         _ => Vec::new(),
@@ -232,11 +234,17 @@ fn cut(job: &Job, design: &Design, piece: &Piece) -> Cut {
     }
 }
 
+/// The keys that say how a board is covered by part.
+fn side_keys(job: &Job) -> Vec<String> {
+    let of = |on: &crate::job::SideOn| ["cloth", "edge", "corner", "lap"].map(|key| on.key(key));
+    job.sides.keys().flat_map(of).chain(["paper.thickness".into()]).collect()
+}
+
 /// Whether it is a piece of a portfolio's case.
 fn is_of_case(piece: &Piece, job: &Job) -> bool {
     let is_named = |name| piece.id.ends_with(name);
     job.portfolio.is_some()
-        && ["-cover", "-spine", "-case", "-spine-lining"].into_iter().any(is_named)
+        && (["-cover", "-spine", "-case", "-spine-lining"].into_iter().any(is_named) || piece.id.contains("-cover-"))
         && piece.id != "cloth-cover"
 }
 

@@ -136,7 +136,8 @@ fn part(d: &Diagnostic, key: Option<&str>) -> Option<String> {
     }
     let mut parts = key?.split('.');
     match (parts.next()?, parts.next()) {
-        ("flap" | "ties" | "magnets", Some(side)) => Some(format!("{side} lid")),
+        ("sides", Some(side @ ("front" | "back"))) => Some(format!("{side} cover")),
+        ("flap" | "ties" | "magnets" | "sides", Some(side)) => Some(format!("{side} lid")),
         ("strap", _) => Some("strap".into()),
         ("contents", _) => Some("contents".into()),
         _ => None,

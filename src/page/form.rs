@@ -62,6 +62,7 @@ const TITLES: &[(&str, &str)] = &[
     ("contents", "The stack"),
     ("board", "Board"),
     ("cloth", "Cloth"),
+    ("paper", "Paper of the sides"),
     ("liner", "Liner"),
     ("elastic", "Elastic"),
     ("box", "How it is built"),
@@ -91,6 +92,7 @@ const PLAIN: &[&str] = &[
     "board.sheet.width",
     "board.sheet.height",
     "cloth.thickness",
+    "paper.thickness",
     "liner.thickness",
     "box.construction",
     "flap.N.tier",
@@ -232,6 +234,8 @@ fn title(path: &str, side: Option<&str>) -> String {
     }
     match (side, path.split('.').collect::<Vec<_>>().as_slice()) {
         (Some(side), [closing @ ("ties" | "magnets"), _]) => capital(&format!("{side} lid: {closing}")),
+        (Some(side @ ("front" | "back")), ["sides", _]) => capital(&format!("{side} cover: covered by part")),
+        (Some(side), ["sides", _]) => capital(&format!("{side} lid: covered by part")),
         (Some(side), [_, _]) => capital(&format!("{side} lid")),
         (Some(side), [.., last]) => capital(&format!("{side} lid: {}", words(last))),
         (None, [one, "N"]) => capital(&words(one)),

@@ -179,6 +179,7 @@ fn board(job: &Job, panel: &Panel, place: usize) -> Body {
 fn kind(layer: &Layer) -> &'static str {
     match layer.kind {
         LayerKind::Cloth => "cloth",
+        LayerKind::Paper | LayerKind::PaperTurnIn => "paper",
         LayerKind::TurnIn => "turn-in",
         LayerKind::Patch => "patch",
         LayerKind::HingeStrip => "hinge-strip",
@@ -196,12 +197,14 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
             LayerKind::Cloth => 0,
             LayerKind::Patch => 1,
             LayerKind::TurnIn => 2,
-            LayerKind::HingeStrip => 3,
-            LayerKind::LinerFold => 4,
-            LayerKind::Liner => 5,
+            // Paper laps over cloth.
+            LayerKind::PaperTurnIn => 3,
+            LayerKind::HingeStrip => 4,
+            LayerKind::LinerFold => 5,
+            LayerKind::Paper | LayerKind::Liner => 6,
         };
         let beneath = panel.layers.iter().filter(|l| l.face == layer.face && order(l.kind) < order(layer.kind));
-        let mut thickest = [0.0f64; 6];
+        let mut thickest = [0.0f64; 7];
         for l in beneath {
             let at = order(l.kind);
             thickest[at] = thickest[at].max(l.thickness);
@@ -228,12 +231,15 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
             level: low,
             layers: Vec::new(),
             turned: Vec::new(),
+            turned_paper: Vec::new(),
         };
         let shown = job.units.show(mm(layer.thickness));
         let what = match layer.kind {
             LayerKind::Cloth if layer.face == Face::Inside => "lining of the spine",
             LayerKind::Cloth => "covering cloth",
             LayerKind::TurnIn => "cloth turned in",
+            LayerKind::Paper => "paper",
+            LayerKind::PaperTurnIn => "paper turned in",
             LayerKind::Patch => "patch of cloth",
             LayerKind::HingeStrip => "hinge strip",
             LayerKind::LinerFold => "liner folded under",
@@ -256,10 +262,15 @@ fn piece_of(design: &Design, layer: &Layer, panel: &Panel) -> Option<String> {
     let alone = |mut found: Box<dyn Iterator<Item = &Piece> + '_>| found.next().map(|p| p.id.clone());
     let is_of_case = panel.part.is_of_case() || panel.called.is_some();
     match layer.kind {
+        LayerKind::Paper | LayerKind::PaperTurnIn => Some(panel.piece.replacen("board", "paper", 1)),
         LayerKind::Cloth if is_of_case && layer.face == Face::Inside => Some("cloth-spine-lining".into()),
-        LayerKind::Cloth | LayerKind::TurnIn if is_of_case => Some("cloth-case".into()),
+        LayerKind::Cloth | LayerKind::TurnIn if is_of_case => {
+            Some(strip_there(design, layer, panel).unwrap_or_else(|| "cloth-case".into()))
+        }
         LayerKind::Liner if is_of_case => Some(panel.piece.replacen("board", "liner", 1)),
-        LayerKind::Cloth | LayerKind::TurnIn => alone(Box::new(of(Role::Cover))),
+        LayerKind::Cloth | LayerKind::TurnIn => {
+            strip_there(design, layer, panel).or_else(|| alone(Box::new(of(Role::Cover))))
+        }
         LayerKind::Patch => {
             let middle = match &layer.cover {
                 Cover::Area(area) => area.bounds().center(),
@@ -284,6 +295,23 @@ fn piece_of(design: &Design, layer: &Layer, panel: &Panel) -> Option<String> {
             here.or_else(|| alone(Box::new(of(Role::Liner))))
         }
     }
+}
+
+/// The strip or corner of cloth that a layer on a board covered by part is, if it is one.
+fn strip_there(design: &Design, layer: &Layer, panel: &Panel) -> Option<String> {
+    use crate::design::Role;
+    if panel.turned_paper.is_empty() {
+        return None;
+    }
+    let middle = match &layer.cover {
+        Cover::Area(area) => area.bounds().center(),
+        Cover::Along(edge) => edge.point_at(0.5),
+    };
+    let board = design.pieces.iter().find(|p| p.id == panel.piece)?;
+    // In a case beside its box both lie elsewhere than in the layout.
+    let moved = middle + (board.outline.bounds().center() - panel.outline.bounds().center());
+    let is_strip = |p: &&Piece| p.role == Role::Side && p.stock == crate::job::StockKind::Cloth;
+    design.pieces.iter().filter(is_strip).find(|p| p.outline.contains(moved)).map(|p| p.id.clone())
 }
 
 /// The cloth round a board's edge, the board to the left of its stretch.

@@ -27,6 +27,7 @@ pub(super) fn blocks(job: &Job, assembly: &Assembly) -> Vec<Body> {
             level: f.bottom,
             layers: Vec::new(),
             turned: Vec::new(),
+            turned_paper: Vec::new(),
         };
         let b = f.outline.bounds();
         let size = show(job, &[b.width(), b.height(), f.top - f.bottom].map(mm));

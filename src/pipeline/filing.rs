@@ -17,7 +17,7 @@ pub enum Filing {
     /// All beside the papers.
     #[default]
     Together,
-    /// `board/`, `cloth/` and `liner/`, the papers, the manifest and the lists above them.
+    /// `board/`, `cloth/`, `paper/` and `liner/`, the papers, the manifest and the lists above them.
     ByStock,
 }
 

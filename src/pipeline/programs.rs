@@ -120,8 +120,8 @@ pub fn of_sheet(
         of.said.push(d);
         return of;
     }
-    if stock == StockKind::Cloth {
-        of.said.extend(cloth_under_beam(job, profile));
+    if matches!(stock, StockKind::Cloth | StockKind::Paper) {
+        of.said.extend(cloth_under_beam(job, stock, profile));
     }
     if !ops.shared.is_empty() {
         of.said.extend(cut_takes_from_both(profile, stock));
@@ -354,28 +354,31 @@ fn operations(program: &motion::Program) -> Vec<OperationKind> {
 
 /// A beam on cloth that may be coated: what it gives off is a matter of health, so it is said of
 /// every cloth whose maker's sheet has not been seen.
-fn cloth_under_beam(job: &Job, profile: &Profile) -> Option<Diagnostic> {
-    let coating = job.cloth.as_ref()?.coating;
-    let beam = |r: &&Rule| {
-        r.stock == StockKind::Cloth && profile.tools.iter().any(|t| t.id == r.tool && t.kind == ToolKind::Beam)
-    };
+fn cloth_under_beam(job: &Job, stock: StockKind, profile: &Profile) -> Option<Diagnostic> {
+    let coating = job.stock(stock)?.coating;
+    let beam = |r: &&Rule| r.stock == stock && profile.tools.iter().any(|t| t.id == r.tool && t.kind == ToolKind::Beam);
     profile.rules.iter().find(beam)?;
+    let what = stock.word();
     let message = match coating {
         Coating::None => return None,
         Coating::Unknown => {
-            format!("{} puts a beam on a cloth of which it is not known whether it is coated", profile.name)
+            format!("{} puts a beam on a {what} of which it is not known whether it is coated", profile.name)
         }
-        Coating::Coated => format!("{} puts a beam on a coated cloth", profile.name),
+        Coating::Coated => format!("{} puts a beam on a coated {what}", profile.name),
     };
     Some(Diagnostic::warning("cloth-under-beam", message).help(match coating {
         Coating::Coated => {
-            "vinyl and PVC give off chlorine, which harms lungs and machine: cut this cloth with a knife \
-             (`export --leave cloth` keeps it out of the programs), unless its safety data sheet and the shop allow a beam"
+            format!(
+                "vinyl and PVC give off chlorine, which harms lungs and machine: cut this {what} with a knife \
+                 (`export --leave {what}` keeps it out of the programs), unless its safety data sheet and the shop allow a beam"
+            )
         }
         _ => {
-            "vinyl and PVC give off chlorine: see the cloth's safety data sheet and ask the shop; \
-             set coating = \"none\" under [cloth] once you know that it has none, or cut it with a \
-             knife (`export --leave cloth` keeps it out of the programs)"
+            format!(
+                "vinyl and PVC give off chlorine: see the {what}'s safety data sheet and ask the shop; \
+                 set coating = \"none\" under [{what}] once you know that it has none, or cut it with a \
+                 knife (`export --leave {what}` keeps it out of the programs)"
+            )
         }
     }))
 }

@@ -120,6 +120,7 @@ fn rule(take: &mut Take<'_>, at: &str) -> (Rule, bool) {
     let rule = Rule {
         operation: operation.unwrap_or(OperationKind::Mark),
         stock: stock.unwrap_or(StockKind::Board),
+        is_lent: false,
         tool: take.text(&k("tool")),
         feed: take.feed(&k("feed")),
         plunge: take.feed(&k("plunge")),

@@ -47,7 +47,7 @@ pub(super) fn why_not(kind: ToolKind, operation: OperationKind, stock: StockKind
         (ToolKind::CreaseWheel, CreaseScore | Mark, _) => None,
         (ToolKind::CreaseWheel, ..) => Some("a crease wheel must not cut"),
         (ToolKind::Router, _, StockKind::Cloth) => Some("a turning bit tears cloth"),
-        (ToolKind::Router, _, StockKind::Liner) => Some("a turning bit tears paper and cloth"),
+        (ToolKind::Router, _, StockKind::Paper | StockKind::Liner) => Some("a turning bit tears paper and cloth"),
         (ToolKind::DragKnife | ToolKind::TangentialKnife, CreaseScore, StockKind::Cloth) => {
             Some("a blade cuts the cloth where it should only be creased")
         }
@@ -61,7 +61,7 @@ impl Profile {
         let mut all = Vec::new();
         for stock in StockKind::ALL {
             for operation in OperationKind::ALL {
-                // Nothing has pockets in cloth or liner.
+                // Nothing has pockets in cloth, paper or liner.
                 if operation == OperationKind::HalfDepthPocket && stock != StockKind::Board {
                     continue;
                 }

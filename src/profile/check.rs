@@ -16,6 +16,7 @@ use super::keys::TABLE;
 use super::{Profile, Rule};
 use crate::diag::{Diagnostic, Source, any_error, shorten};
 use crate::doc::{self, Document};
+use crate::job::StockKind;
 
 /// Reads a machine profile and checks all of it. `id` is its short name for file names.
 ///
@@ -43,8 +44,18 @@ pub fn read(source: &Source, id: &str) -> (Option<Profile>, Vec<Diagnostic>) {
             d.place = Some(crate::diag::Place::Span(doc.places.find(key).unwrap_or(0..0)));
         }
     }
-    let profile = (!any_error(&out)).then_some(draft.profile);
+    let mut profile = draft.profile;
+    lend(&mut profile);
+    let profile = (!any_error(&out)).then_some(profile);
     (profile, out)
+}
+
+/// What a profile does not say of the paper of the sides it does as to the liner, which mostly is a paper too.
+fn lend(profile: &mut Profile) {
+    let has = |operation| profile.rules.iter().any(|r| r.operation == operation && r.stock == StockKind::Paper);
+    let lent = profile.rules.iter().filter(|r| r.stock == StockKind::Liner && !has(r.operation));
+    let lent: Vec<Rule> = lent.map(|r| Rule { stock: StockKind::Paper, is_lent: true, ..r.clone() }).collect();
+    profile.rules.extend(lent);
 }
 
 /// What the checks share.

@@ -143,6 +143,9 @@ fn rule(p: &Profile, r: &Rule) -> Vec<String> {
 
 fn remarks(r: &Rule, tool: Option<&Tool>) -> String {
     let mut all = Vec::new();
+    if r.is_lent {
+        all.push("as the liner".to_owned());
+    }
     let mut length = |what: &str, l: Length| {
         if l > Length::ZERO {
             all.push(format!("{what} {}", millimetres(l)));

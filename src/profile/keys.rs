@@ -290,7 +290,12 @@ static RULE: Table = Table {
             Required,
             "The operation.",
         ),
-        key("stock", Shape::Word(&["board", "cloth", "liner"]), Required, "The stock."),
+        key(
+            "stock",
+            Shape::Word(&["board", "cloth", "paper", "liner"]),
+            Required,
+            "The stock. What no rule says of \"paper\" is done as to the \"liner\".",
+        ),
         key("tool", Shape::Text, Required, "The id of the tool that does it."),
         key("feed", Shape::Number, Required, "Speed along the path, mm/min."),
         key("plunge", Shape::Number, Default("300"), "Speed into the stock, mm/min."), // from memory: slow enough for a bit of 1 mm

@@ -216,6 +216,9 @@ pub struct Rule {
     pub operation: OperationKind,
     /// The stock.
     pub stock: StockKind,
+    /// Whether it is the liner's, because the profile has none of its own for the paper.
+    #[serde(skip)]
+    pub is_lent: bool,
     /// The tool's id.
     pub tool: String,
     /// Speed along the path.

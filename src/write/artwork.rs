@@ -71,10 +71,14 @@ impl Artwork {
     /// The artwork sheet of a design's covering cloth; an error where no cloth covers the box as one.
     pub fn of(job: &Job, design: &Design, bleed: Length) -> Result<Self, Diagnostic> {
         // What a slipcase's cloth shows on its ends is laid over other cloth there: nothing yet says where.
-        let Some(cover) = cover_of(design).filter(|_| job.slipcase.is_none() && design.case.is_none()) else {
+        let is_whole = !design.pieces.iter().any(|p| p.role == Role::Side);
+        let is_one = is_whole && job.slipcase.is_none() && design.case.is_none();
+        let Some(cover) = cover_of(design).filter(|_| is_one) else {
             let word = job.build.construction.terms().word;
             let message = if job.slipcase.is_some() {
                 "an artwork sheet of a slipcase cannot be written yet".to_owned()
+            } else if !is_whole {
+                "an artwork sheet of a covering by part, cloth and paper, cannot be written yet".to_owned()
             } else if design.case.is_some() {
                 // Two cloths, of which the case's is seen: nothing yet says which is printed.
                 "an artwork sheet of a wrapper in a case cannot be written yet".to_owned()

@@ -18,6 +18,9 @@ pub struct Dressed {
     board: Length,
     cloth: Length,
     liner: Length,
+    /// How thick the paper of its sides is; left out where it has none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    paper: Option<Length>,
     /// `beside` or `on-base`; `creased` where it folds at creases.
     seat: &'static str,
     /// How far cloth is folded over a free edge.
@@ -101,6 +104,8 @@ pub fn dressed(job: &Job, design: &Design) -> Dressed {
         board,
         cloth,
         liner,
+        paper: Some(job.paper.as_ref().filter(|_| has_sides(design)).map_or(Length::ZERO, |p| p.thickness))
+            .filter(|p| *p > Length::ZERO),
         seat: match job.build.seat {
             _ if !is_hinged => "creased",
             Seat::Beside => "beside",
@@ -170,4 +175,9 @@ pub fn dressed(job: &Job, design: &Design) -> Dressed {
             .map(|l| Lining { piece: l.id.clone(), outline: l.outline.clone(), folded: job.lining_fold() })
             .collect(),
     }
+}
+
+/// Whether any of it is covered by part.
+fn has_sides(design: &Design) -> bool {
+    design.pieces.iter().any(|p| p.role == crate::design::Role::Side)
 }

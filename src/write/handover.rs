@@ -269,13 +269,15 @@ fn cautions(of: &Handover<'_>) -> Vec<String> {
             "A sheet with a first run is worked from both faces: make that run, then turn the sheet over left to right, and make the second one. {by}"
         ));
     }
-    let is_cut = of.operations.iter().any(|o| o.sheet.stock == StockKind::Cloth);
-    let is_plain = of.job.cloth.as_ref().is_some_and(|c| c.coating == Coating::None);
-    if is_cut && !is_plain {
-        all.push(
-            "Put no cloth under a beam unless its maker says what it is coated with: vinyl (PVC) gives off poisonous, corrosive gas."
-                .to_owned(),
-        );
+    let is_cut = |stock| of.operations.iter().any(|o| o.sheet.stock == stock);
+    let is_plain = |stock| of.job.stock(stock).is_some_and(|c| c.coating == Coating::None);
+    let doubted = [StockKind::Cloth, StockKind::Paper].into_iter().filter(|stock| is_cut(*stock) && !is_plain(*stock));
+    let doubted: Vec<&str> = doubted.map(StockKind::word).collect();
+    if !doubted.is_empty() {
+        all.push(format!(
+            "Put no {} under a beam unless its maker says what it is coated with: vinyl (PVC) gives off poisonous, corrosive gas.",
+            doubted.join(" or ")
+        ));
     }
     all
 }

@@ -63,6 +63,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
             clearance: Clearance { width: none, height: none, depth: none },
         },
         cloth: Some(Stock { thickness: mm(0.35), ..board.clone() }),
+        paper: None,
         liner: Some(Stock { thickness: mm(0.25), ..board.clone() }),
         board,
         elastic: Elastic { width: mm(8.0), thickness: mm(1.0), stretch: 0.06, price: None },
@@ -76,6 +77,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
             flap_inset: None,
         },
         flaps: BTreeMap::new(),
+        sides: BTreeMap::new(),
         covering: Covering {
             turn_in: mm(16.0),
             corner: mm(3.0),

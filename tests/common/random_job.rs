@@ -155,6 +155,15 @@ impl RandomJob {
         job
     }
 
+    /// The side of the one lid that closes last and how far it reaches, mm, where cloth hinges it.
+    #[allow(dead_code, reason = "the bench has no use for it")]
+    pub(crate) fn last_lid(&self) -> Option<(&'static str, f64)> {
+        let last = self.flaps.iter().map(|l| l.tier).max().filter(|_| self.construction == "hinged-boards")?;
+        let lid = self.flaps.iter().find(|l| l.tier == last)?;
+        let along = if ["left", "right"].contains(&lid.side) { self.size[0] } else { self.size[1] };
+        Some((lid.side, along * lid.reach / 100.0))
+    }
+
     /// Left and right swapped.
     #[allow(dead_code, reason = "the bench has no use for it")]
     pub(crate) fn mirrored(&self) -> Self {

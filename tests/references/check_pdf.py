@@ -364,6 +364,9 @@ def measures(folder):
     base = bases[0] if bases else None
     # A wrapper and the case round it have a cloth and a base each.
     of_case = next((p for p in bases if p["id"] == "board-back-cover"), base)
+    # Of covers that are covered by part the spine alone lies whole on the cloth.
+    if any(p["role"] == "side" for p in manifest["pieces"]):
+        of_case = next((p for p in manifest["pieces"] if p["id"] == "board-spine"), of_case)
     document = pdfium.PdfDocument(folder / "guide.pdf")
     faults, seen, count = [], set(), 0
     for number, page in enumerate(document, 1):

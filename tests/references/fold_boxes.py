@@ -27,7 +27,7 @@ sys.dont_write_bytecode = True
 
 import numpy
 import shapely
-from fold_flat import BESIDE, Hinge, turned_in
+from fold_flat import BESIDE, Hinge, covers_of, turned_in
 from fold_shapes import TOLERANCE, Solid, areas, bend, chords, meeting, mirrored, outline, outward, parts, shared, stretches, strip, thickest
 from fold_way import Sweep
 from shapely import affinity
@@ -78,6 +78,12 @@ class Box:
         self.strips = shapely.union_all(strips, grid_size=1e-5) if strips else Polygon()
         # A strip lines the joint where one is said, however thin its cloth.
         self.has_strips = bool(d.get("strips"))
+        # Paper, or another cloth, of the sides of boards that are covered by part.
+        self.p = d.get("paper", 0.0) if self.c > 0 else 0.0
+        of_paper = turned_in(told["pieces"], self.panels, self.hinges, self.turn_in, self.t, self.p, "paper") if self.p > 0 else None
+        self.papers = of_paper[0] if of_paper else Polygon()
+        on = lambda stock: unary_union([outline(p["outline"]) for p in covers_of(told["pieces"], stock)])
+        self.cloths_outside, self.papers_outside = (on("cloth"), on("paper")) if of_paper else (None, None)
         self.lining()
         self.patches = [(outline(p["outline"]), p["edge"], p["panel"]) for p in d["patches"]] if self.c > 0 else []
         self.patched = shapely.union_all([p[0] for p in self.patches], grid_size=1e-5) if self.patches else Polygon()
@@ -119,7 +125,7 @@ class Box:
         patch = areas(self.patched.intersection(shape)) if c > 0 else areas(Polygon())
         turned = areas(self.turned.intersection(shape)) if c > 0 else areas(Polygon())
         if c > 0:
-            solids.append(("cloth", shape, -c, 0.0))
+            solids += self.outside(shape)
             near = shape.buffer(0.01)
             for a, b in self.rim:
                 free = LineString([a, b]).intersection(near)
@@ -128,7 +134,7 @@ class Box:
                 ends = [free.coords[0], free.coords[-1]]
                 if (ends[1][0] - ends[0][0]) * (b[0] - a[0]) + (ends[1][1] - ends[0][1]) * (b[1] - a[1]) < 0:
                     ends.reverse()
-                solids.append(("cloth on the edge", strip(*ends, c), -c, t + c))
+                solids += self.round_edge(ends)
             for _, edge, panel in self.patches:
                 if edge and panel == i:
                     a, b = map(tuple, edge)
@@ -136,6 +142,8 @@ class Box:
                     if side.intersection(shape).area > side.area / 2:
                         side = strip(b, a, 2 * c)
                     solids.append(("patched edge", side, 0.0, t + 2 * c))
+            if self.papers_outside is not None:
+                return [s for s in solids + self.inside(i, shape, patch, turned) if s[1].area > 1e-4]
             both = areas(turned.intersection(patch))
             solids.append(("patch", patch, t, t + c))
             solids.append(("turn-in", areas(turned.difference(patch)), t, t + c))
@@ -158,6 +166,60 @@ class Box:
                     solids.append(("liner", areas(twice), low + l, low + 2 * l))
         return [s for s in solids if s[1].area > 1e-4]
 
+    def outside(self, shape):
+        """What covers the outside of a board: cloth, or cloth and paper, which laps over it."""
+        c, p = self.c, self.p
+        if self.papers_outside is None:
+            return [("cloth", shape, -c, 0.0)]
+        cloth, paper = areas(self.cloths_outside.intersection(shape)), areas(self.papers_outside.intersection(shape))
+        lap = areas(cloth.intersection(paper))
+        return [("cloth", areas(cloth.difference(lap)), -c, 0.0), ("paper", areas(paper.difference(lap)), -p, 0.0), ("lap", lap, -c - p, 0.0)]
+
+    def round_edge(self, ends):
+        """What goes round a stretch of an edge, by what covers the board beside it."""
+        t, c, p = self.t, self.c, self.p
+        if self.papers_outside is None:
+            return [("cloth on the edge", strip(*ends, c), -c, t + c)]
+        found = []
+        line = LineString(ends)
+        cloth, paper = line.intersection(self.cloths_outside), line.intersection(self.papers_outside)
+        lap = cloth.intersection(paper)
+        for part, thick in ((cloth.difference(lap), c), (paper.difference(lap), p), (lap, c + p)):
+            for g in getattr(part, "geoms", [part]):
+                if g.geom_type == "LineString" and g.length > 0.05:
+                    a, b = g.coords[0], g.coords[-1]
+                    if (b[0] - a[0]) * (ends[1][0] - ends[0][0]) + (b[1] - a[1]) * (ends[1][1] - ends[0][1]) < 0:
+                        a, b = b, a
+                    found.append(("cloth on the edge", strip(a, b, thick), -thick, t + thick))
+        return found
+
+    def inside(self, i, shape, patch, turned):
+        """Every share of the inside of a board by what lies there: patch, cloth and paper turned in, the liner over all."""
+        within = lambda region: areas(region.intersection(shape))
+        layers = [
+            ("patch", patch, self.c),
+            ("turn-in", turned, self.c),
+            ("paper turned in", within(self.papers), self.p),
+            ("hinge strip", within(self.strips), self.c),
+            ("liner folded under", within(self.folds[i]), self.l),
+        ]
+        layers = [layer for layer in layers if not layer[1].is_empty]
+        liner = areas(self.liner[i].intersection(shape)) if self.is_lined else Polygon()
+        solids = []
+        for pick in range(1 << len(layers)):
+            here, high, what = shape, 0.0, "liner"
+            for k, (name, region, thick) in enumerate(layers):
+                if pick >> k & 1:
+                    here, high, what = here.intersection(region), high + thick, name
+                else:
+                    here = here.difference(region)
+            here = areas(here)
+            if pick:
+                solids.append((what, here, self.t, self.t + high))
+            if self.is_lined:
+                solids.append(("liner", areas(here.intersection(liner)), self.t + high, self.t + high + self.l))
+        return solids
+
     # What a joint has to pass.
 
     def room(self, h):
@@ -179,7 +241,7 @@ class Box:
             return stretches(shape, h.at(low, v), h.at(high, v))
 
         beside = -min(BESIDE, h.width / 3)
-        cloths = [(self.turned, self.c), (self.patched, self.c), (self.strips, self.c)]
+        cloths = [(self.turned, self.c), (self.patched, self.c), (self.papers, self.p), (self.strips, self.c)]
 
         def linings(board):
             return [(self.liner[board], self.l), (self.folds[board], self.l)]
@@ -420,7 +482,7 @@ class Box:
             for piece in self.told["pieces"]:
                 if piece["id"] == p["piece"] and piece["holes"]:
                     shape = shape.difference(unary_union([outline(h) for h in piece["holes"]]))
-            cloths = areas(unary_union([self.turned, self.patched]).intersection(p["shape"])) if self.c > 0 else Polygon()
+            cloths = areas(unary_union([self.turned, self.patched, self.papers]).intersection(p["shape"])) if self.c > 0 else Polygon()
             strips = self.strips.intersection(p["shape"])
             left = shape.difference(unary_union([cloths, strips, self.liner[i]]))
             with_gaps += left.buffer(-0.01).area if self.c > 0 else 0.0

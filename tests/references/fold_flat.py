@@ -72,10 +72,15 @@ def last_of(run):
     return [(*run[i], 0), (*run[i - 1], 1)]
 
 
-def turned_in(pieces, panels, hinges, turn_in, t, c):
+def covers_of(pieces, stock):
+    """The pieces of a stock that cover boards outside: one cloth, or what a covering by part is of."""
+    return [p for p in pieces if p["stock"] == stock and p["role"] in ("cover", "side")]
+
+
+def turned_in(pieces, panels, hinges, turn_in, t, c, stock="cloth"):
     """The turn-ins as they lie inside, and the rim of the region of boards and joints as chords; None without cloth."""
     rim = []
-    covers = [p for p in pieces if p["stock"] == "cloth" and p["role"] == "cover"]
+    covers = covers_of(pieces, stock)
     if not covers:
         return None
     joints, ends, corners = [], [], []

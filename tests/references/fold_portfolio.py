@@ -5,7 +5,8 @@ there for loose sheets, and writes a list of what it found. Lengths are mm.
 A wrapper is folded by fold_boxes.py. All that is taken of the case is its pieces and how thick the stocks are; what lies
 where on its covers is derived here, on a cover whose edge at the spine is x = 0 and whose tail is y = 0:
 
-- cloth is turned in over the three free edges, as far as it reaches past the board's thickness and its own;
+- cloth is turned in over the three free edges, as far as it reaches past the board's thickness and its own; of a covering
+  by part every piece is turned in as it was cut (`fold_flat.py`), paper over cloth where it laps;
 - a strip lines the spine: what of it the spine and both joints do not take lies half on either cover;
 - a lining is pasted into the middle of the front cover, and of the back cover where no wrapper is glued to it;
 - what is within lies from the edge at the spine on, in the middle between head and tail; a board lies as high over it as
@@ -21,10 +22,14 @@ import sys
 sys.dont_write_bytecode = True
 
 import fold_boxes
-from shapely import union_all
-from shapely.geometry import box
+import fold_flat
+from fold_flat import Hinge
+from fold_shapes import outline
+from shapely import affinity, union_all
+from shapely.geometry import LineString, box
 
-CASE = ("board-back-cover", "board-spine", "board-front-cover", "cloth-case", "cloth-spine-lining", "liner-front-cover", "liner-back-cover")
+SIDES = [f"{stock}-{cover}-cover{of}" for cover in ("back", "front") for stock, of in (("paper", ""), ("cloth", "-edge"), ("cloth", "-corner-1"), ("cloth", "-corner-2"))]
+CASE = ("board-back-cover", "board-spine", "board-front-cover", "cloth-case", "cloth-spine-lining", "liner-front-cover", "liner-back-cover", *SIDES)
 
 
 def size(piece):
@@ -59,6 +64,39 @@ def cover_layers(cover, t, c, l, turn_in, strip, lap, lining):
         x, y = (wide - lining[0]) / 2, (high - lining[1]) / 2
         layers.append((box(x, y, wide - x, high - y), l))
     return layers
+
+
+def by_part(line, c, p):
+    """Where cloth and paper of the case lie once turned in, and on the outside of which cover paper lies, each on a cover
+    whose edge at the spine is x = 0 and whose tail is y = 0."""
+    dressed = line["fit"]["dressed"]
+    of_case = [i for i, panel in enumerate(dressed["panels"]) if panel["piece"] in CASE]
+    panels = [dict(dressed["panels"][i]) for i in of_case]
+    for panel in panels:
+        panel["shape"] = outline(panel["outline"])
+    own = [h for h in dressed["hinges"] if h["parent"] in of_case and h["child"] in of_case]
+    hinges = [Hinge({**h, "parent": of_case.index(h["parent"]), "child": of_case.index(h["child"])}, panels) for h in own]
+    # Beside a wrapper the pieces lie elsewhere than the panels.
+    boards = {q["id"]: outline(q["outline"]) for q in line["pieces"] if q["stock"] == "board"}
+    first = panels[0]
+    x, y = (a - b for a, b in zip(first["shape"].bounds[:2], boards[first["piece"]].bounds[:2]))
+    pieces = [copy.deepcopy(q) for q in line["pieces"] if q["id"] in CASE]
+    for q in pieces:
+        for v in q["outline"] + [v for s in q["slits"] for v in s]:
+            v[0], v[1] = v[0] + x, v[1] + y
+    found = {}
+    turn_in, t = dressed["turn_in"], dressed["board"]
+    turned = [(fold_flat.turned_in(pieces, panels, hinges, turn_in, t, thick, stock), thick) for stock, thick in (("cloth", c), ("paper", p))]
+    for name, panel in ((panel["piece"].removeprefix("board-"), panel) for panel in panels):
+        left, low, right, _ = panel["shape"].bounds
+
+        def on(region, name=name, shape=panel["shape"], left=left, low=low, right=right):
+            region = affinity.translate(region.intersection(shape), -left, -low)
+            return affinity.scale(region, -1, 1, origin=((right - left) / 2, 0)) if name == "front-cover" else region
+
+        outside = {s: on(union_all([outline(q["outline"]) for q in fold_flat.covers_of(pieces, s)])) for s in ("cloth", "paper")}
+        found[name] = [(on(region[0]), thick) for region, thick in turned if region], outside
+    return found
 
 
 def thickest(layers, where):
@@ -103,9 +141,23 @@ def fold(line):
     # The spine stands in it, turned in at its ends; what lines it lies on both faces.
     if joint < t + 4 * c - 1e-9:
         wrong.append(f"a joint of {joint} passes less than {t + 4 * c}")
-    # One cloth covers three boards and two joints.
+    p = dressed.get("paper", 0.0)
+    parted = by_part(line, c, p) if p > 0 else {}
+    # One cloth covers three boards and two joints, or as much of the covers as paper leaves to it.
     cloth = size(pieces["cloth-case"])
-    across = 2 * back[0] + spine[0] + 2 * joint + 2 * turn_in
+    reach = {}
+    for name, cover in (("back-cover", back), ("front-cover", front)):
+        reach[name] = cover[0] + turn_in
+        if f"paper-{name}" in pieces:
+            outside = parted[name][1]
+            # Cloth from the spine on: where it ends in the middle of the cover's height.
+            middle = LineString([(-1, cover[1] / 2), (cover[0] + 1, cover[1] / 2)])
+            reach[name] = min(g.bounds[2] for g in getattr(outside["cloth"].intersection(middle), "geoms", [outside["cloth"].intersection(middle)]))
+            if abs(outside["cloth"].union(outside["paper"]).area - cover[0] * cover[1]) > 0.01:
+                wrong.append(f"the {name} is not covered")
+            if outside["cloth"].intersection(outside["paper"]).area < 1:
+                wrong.append(f"paper does not lap over cloth on the {name}")
+    across = sum(reach.values()) + spine[0] + 2 * joint
     if abs(cloth[0] - across) > 1e-6 or abs(cloth[1] - back[1] - 2 * turn_in) > 1e-6:
         wrong.append(f"a cloth of {cloth} where {across} x {back[1] + 2 * turn_in} is wanted")
     # Rubbed down into a joint it takes as much more as a liner there.
@@ -123,6 +175,8 @@ def fold(line):
     for name, cover in (("back-cover", back), ("front-cover", front)):
         lining = size(pieces[f"liner-{name}"]) if f"liner-{name}" in pieces else None
         layers[name] = cover_layers(cover, t, c, l, turn_in, strip[1], lap, lining)
+        if f"paper-{name}" in pieces:
+            layers[name][:1] = parted[name][0]
     between = [thickest(layers[name], where) for name in ("back-cover", "front-cover")]
     wanted = 2 * t + held[2] + sum(between)
     bares = {} if not liners else {"front cover": bare(front, layers["front-cover"])}
@@ -136,11 +190,22 @@ def fold(line):
     for name, area in bares.items():
         if area > 0.5:
             wrong.append(f"{area} mm2 of the {name} are bare")
+    # What covers the outside, and goes over the edges: cloth, or where one laps over the other both.
+    over, edges = {}, {}
+    for name, cover in (("back-cover", back), ("front-cover", front)):
+        over[name], edges[name] = c, [c, c]
+        if f"paper-{name}" in pieces:
+            over[name] = c + p
+            for k, edge in enumerate((LineString([(cover[0], 0), (cover[0], cover[1])]), LineString([(0, 0), (cover[0], 0)]))):
+                lies = [(edge.intersection(parted[name][1][s].buffer(1e-6)), thick) for s, thick in (("cloth", c), ("paper", p))]
+                both = lies[0][0].intersection(lies[1][0]).length > 0.01
+                edges[name][k] = c + p if both else max(thick for part, thick in lies if part.length > 0.01)
+    fore, ends = (max(e[k] for e in edges.values()) for k in (0, 1))
     return {
         "squares": [back[0] - held[0], (back[1] - held[1]) / 2],
         "room": spine[0] - wanted,
         # Cloth outside on both covers; round the spine, and about the edges.
-        "exterior": [back[0] + joint + 2 * c, back[1] + 2 * c, spine[0] + 2 * c],
+        "exterior": [back[0] + joint + c + fore, back[1] + 2 * ends, spine[0] + sum(over.values())],
         "held": held,
         "wrong": wrong,
     }

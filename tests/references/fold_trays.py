@@ -142,8 +142,10 @@ def fold(line):
     # The ends of the walls at the spine are covered.
     out = (c + large["outside"][0], large["outside"][1])
     squares = (back[0] - out[0], (back[1] - out[1]) / 2)
-    # Between the covers: the cloth turned in on either.
-    between = closed + 2 * c
+    # Between the covers: the cloth turned in on either, and of one that is covered by part the paper lapped over it.
+    p = dressed.get("paper", 0.0)
+    on = [c + (p if f"paper-{n}-cover" in pieces else 0.0) for n in ("back", "front")]
+    between = closed + sum(on)
     if abs(spine[0] - (between + 2 * t)) > 1e-6:
         wrong.append(f"the spine is {spine[0]} wide, and {between + 2 * t} is wanted")
     joint = line["fit"]["joint"]
@@ -154,7 +156,7 @@ def fold(line):
         "interior": interior,
         "slide": slide,
         "squares": squares,
-        "depth": between + 2 * t + 2 * c,
+        "depth": between + 2 * t + sum(on),
         "wrong": wrong,
     }
 

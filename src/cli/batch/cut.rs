@@ -215,6 +215,8 @@ pub(super) fn row_hash(row: &Row, shop: &Shop<'_>) -> String {
 /// SHA-256 of a box's pieces.
 pub(super) fn pieces_hash(made: &Made) -> String {
     let thick = [Some(&made.job.board), made.job.cloth.as_ref(), made.job.liner.as_ref()];
-    let thick: Vec<Option<f64>> = thick.iter().map(|s| s.map(|s| s.thickness.to_mm())).collect();
+    let mut thick: Vec<Option<f64>> = thick.iter().map(|s| s.map(|s| s.thickness.to_mm())).collect();
+    // Boxes without paper keep the hash that they had.
+    thick.extend(made.job.paper.as_ref().map(|s| Some(s.thickness.to_mm())));
     sha256_hex(format!("{:?} {thick:?}", made.design.pieces).as_bytes())
 }

@@ -91,7 +91,8 @@ pub(super) fn drawn(row: &Row, template: &Template<'_>) -> Vec<String> {
 /// Leftovers are for whoever comes first: a row has to do without.
 pub(super) fn without_leftovers(job: &Job) -> Job {
     let mut job = job.clone();
-    for stock in [Some(&mut job.board), job.cloth.as_mut(), job.liner.as_mut()].into_iter().flatten() {
+    let all = [Some(&mut job.board), job.cloth.as_mut(), job.paper.as_mut(), job.liner.as_mut()];
+    for stock in all.into_iter().flatten() {
         stock.leftovers.clear();
     }
     job

@@ -198,7 +198,7 @@ impl Summary {
                 w,
                 "row,id,title,copies,state,lot,interior_width_{u},interior_height_{u},interior_depth_{u},\
                  exterior_width_{u},exterior_height_{u},exterior_depth_{u},joint_{u},strap_{u},weight_g,cost,minutes,hours_a_box,hours,cost_a_box,\
-                 cost_in_all,board_sheets,cloth_sheets,liner_sheets,notes\r\n"
+                 cost_in_all,board_sheets,cloth_sheets,paper_sheets,liner_sheets,notes\r\n"
             )?;
             for lot in &self.lots {
                 let record = self.record(*lot)?;
@@ -393,6 +393,7 @@ fn rows(w: &mut dyn Write, record: &Record, is_cut: bool, unit: Unit) -> io::Res
             number(item.in_all, 2),
             sheets("board"),
             sheets("cloth"),
+            sheets("paper"),
             sheets("liner"),
             harmless(&notes.join("; ")).into_owned(),
         ])?;

@@ -8,7 +8,8 @@ use super::work::WORK;
 const UNITS: &[&str] = &["mm", "in"];
 const GRAIN: &[&str] = &["width", "height", "none"];
 const ROLES: &[&str] = &[
-    "blank", "strip", "base", "wall", "flap", "cover", "patch", "hinge", "liner", "tray", "inside", "coupon", "gauge",
+    "blank", "strip", "base", "wall", "flap", "cover", "side", "patch", "hinge", "liner", "tray", "inside", "coupon",
+    "gauge",
 ];
 static ROLE: Kind = Word(ROLES);
 static VERTEX: Kind = Row(3, &NUMBER);
@@ -195,7 +196,11 @@ pub(super) static CUT_LIST: Kind = Of(&Table {
 static ROW: Kind = Of(&Table {
     about: "A piece, an elastic, a ribbon or padding bought apart.",
     fields: &[
-        field("stock", Word(&["board", "cloth", "liner", "elastic", "ribbon", "padding"]), "What it is cut from."),
+        field(
+            "stock",
+            Word(&["board", "cloth", "paper", "liner", "elastic", "ribbon", "padding"]),
+            "What it is cut from.",
+        ),
         field("thickness_mm", Number, "How thick that is, mm."),
         field("piece", Text, "The piece."),
         field("role", Maybe(&ROLE), "What it is; null for an elastic, a ribbon or padding bought apart."),

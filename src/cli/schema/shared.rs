@@ -4,7 +4,7 @@ use super::table::Kind::{Count, Flag, Keyed, List, Maybe, Number, Row, Table as 
 use super::table::{Field, Kind, Table, field, sometimes};
 use super::work::WORK_TAKES;
 
-pub(super) const STOCKS: &[&str] = &["board", "cloth", "liner"];
+pub(super) const STOCKS: &[&str] = &["board", "cloth", "paper", "liner"];
 const SIDES: &[&str] = &["head", "tail", "left", "right"];
 pub(super) const OPERATIONS: &[&str] = &["mark", "crease-score", "half-depth-pocket", "through-cut"];
 pub(super) const SEVERITIES: &[&str] = &["error", "warning", "hint"];
@@ -327,6 +327,7 @@ static DRESSED: Table = Table {
         field("board", Number, "How thick the board is."),
         field("cloth", Number, "The cloth as applied; 0 without."),
         field("liner", Number, "The liner as applied; 0 without."),
+        sometimes("paper", Number, "The paper of its sides as applied; left out without."),
         field("seat", Word(&["beside", "on-base", "creased"]), "How walls stand."),
         field("turn_in", Number, "How far cloth is folded over a free edge."),
         field("reveal", Number, "How far the liner stays in from a free edge."),

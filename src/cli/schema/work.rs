@@ -31,6 +31,7 @@ const STEPS: &[&str] = &[
     "magnets",
     "turn-in",
     "dry-covered",
+    "sides",
     "cross",
     "strap",
     "ties",

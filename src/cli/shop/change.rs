@@ -85,7 +85,10 @@ fn stock(of: &Connection, name: &str, kind: Option<StockKind>, said: Said, renam
         (None, None) => {
             let why = unknown(of, name)?;
             let Failure::Usage { message, hint } = why else { return Ok(Err(why)) };
-            return Ok(Err(Failure::usage(message, format!("{hint}; a new one needs --kind board, cloth or liner"))));
+            return Ok(Err(Failure::usage(
+                message,
+                format!("{hint}; a new one needs --kind board, cloth, paper or liner"),
+            )));
         }
         (Some((_, is)), Some(kind)) if is != kind => {
             let message = format!("\"{name}\" is {} and cannot become {}", is.word(), kind.word());

@@ -14,7 +14,9 @@ use std::time::Duration;
 /// `Flap`, big-endian: what tells our files from other databases (the field `application_id` of SQLite's file format).
 const OURS: i32 = 0x466c_6170;
 /// The version of the tables.
-const VERSION: i32 = 1;
+const VERSION: i32 = 2;
+/// The one before, which knew no paper.
+const BEFORE: i32 = 1;
 /// How long a run waits for another (our choice: longer than any of ours writes).
 const PATIENCE: Duration = Duration::from_secs(10);
 
@@ -26,15 +28,6 @@ CREATE TABLE shop (
     next INTEGER NOT NULL
 ) STRICT;
 INSERT INTO shop (id, next) VALUES (lower(hex(randomblob(8))), 1);
-CREATE TABLE stock (
-    id INTEGER PRIMARY KEY,
-    name TEXT NOT NULL UNIQUE,
-    kind TEXT NOT NULL CHECK (kind IN ('board', 'cloth', 'liner')),
-    thickness REAL CHECK (thickness > 0),
-    grain TEXT CHECK (grain IN ('width', 'height', 'none')),
-    coating TEXT CHECK (coating IN ('unknown', 'none', 'coated')),
-    grammage REAL CHECK (grammage > 0)
-) STRICT;
 CREATE TABLE measure (
     id INTEGER PRIMARY KEY,
     stock INTEGER NOT NULL REFERENCES stock (id),
@@ -82,10 +75,27 @@ CREATE TABLE machine (
 ) STRICT;
 ";
 
+/// A table of stocks of a name.
+fn stock_table(name: &str) -> String {
+    format!(
+        "CREATE TABLE {name} (
+    id INTEGER PRIMARY KEY,
+    name TEXT NOT NULL UNIQUE,
+    kind TEXT NOT NULL CHECK (kind IN ('board', 'cloth', 'paper', 'liner')),
+    thickness REAL CHECK (thickness > 0),
+    grain TEXT CHECK (grain IN ('width', 'height', 'none')),
+    coating TEXT CHECK (coating IN ('unknown', 'none', 'coated')),
+    grammage REAL CHECK (grammage > 0)
+) STRICT;"
+    )
+}
+
 /// Whose a database is.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum State {
     Ours,
+    /// Ours, of the version before.
+    Older,
     /// There is nothing in it.
     Blank,
 }
@@ -111,9 +121,10 @@ impl Store {
         if !found.is_file() {
             return Err(not_ours(path, "it is no file"));
         }
-        let store = Self::connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
+        let mut store = Self::connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE)?;
         match store.state()? {
             State::Ours => Ok(store),
+            State::Older => store.renew().map(|()| store),
             State::Blank => Err(not_ours(path, "it is empty")),
         }
     }
@@ -125,13 +136,18 @@ impl Store {
             return Self::open(path);
         }
         let mut store = Self::connect(path, OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_CREATE)?;
-        if store.state()? == State::Blank {
+        let state = store.state()?;
+        if state == State::Older {
+            store.renew()?;
+        }
+        if state == State::Blank {
             store.write(|of| {
                 // Another run may have made it meanwhile.
                 let is_made = of.pragma_query_value(None, "application_id", |row| row.get::<_, i32>(0))? == OURS;
                 if !is_made {
                     of.execute_batch(&format!(
-                        "PRAGMA application_id = {OURS}; PRAGMA user_version = {VERSION}; {TABLES}"
+                        "PRAGMA application_id = {OURS}; PRAGMA user_version = {VERSION}; {} {TABLES}",
+                        stock_table("stock")
                     ))?;
                 }
                 Ok(Ok(()))
@@ -150,6 +166,7 @@ impl Store {
         });
         match all? {
             (OURS, VERSION, _) => Ok(State::Ours),
+            (OURS, BEFORE, _) => Ok(State::Older),
             (OURS, version, _) => Err(Failure::usage(
                 format!("the shop {} is of version {version}, and this program knows {VERSION}", self.path.display()),
                 "nothing was changed; use the program that wrote it".into(),
@@ -157,6 +174,29 @@ impl Store {
             (0, 0, 0) => Ok(State::Blank),
             _ => Err(not_ours(&self.path, "it is another program's database")),
         }
+    }
+
+    /// Brings a file of the version before to this one: its table of stocks takes paper. References to it are by its
+    /// name, and are not looked at while it is away (as SQLite's manual says of changes that `ALTER TABLE` cannot make).
+    fn renew(&mut self) -> Result<(), Failure> {
+        let keys = |store: &Self, on: &str| {
+            store.connection.execute_batch(&format!("PRAGMA foreign_keys = {on};")).map_err(|e| store.failure(&e))
+        };
+        keys(self, "OFF")?;
+        let done = self.write(|of| {
+            // Another run may have done it meanwhile.
+            let version = of.pragma_query_value(None, "user_version", |row| row.get::<_, i32>(0))?;
+            if version == BEFORE {
+                of.execute_batch(&format!(
+                    "{} INSERT INTO renewed SELECT id, name, kind, thickness, grain, coating, grammage FROM stock; \
+                     DROP TABLE stock; ALTER TABLE renewed RENAME TO stock; PRAGMA user_version = {VERSION};",
+                    stock_table("renewed")
+                ))?;
+            }
+            Ok(Ok(()))
+        });
+        keys(self, "ON")?;
+        done
     }
 
     fn connect(path: &Path, flags: OpenFlags) -> Result<Self, Failure> {

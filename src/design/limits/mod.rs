@@ -4,6 +4,7 @@
 mod closings;
 mod covering;
 mod lids;
+mod sides;
 mod slipcase;
 mod strap;
 mod title_label;
@@ -40,6 +41,7 @@ pub(super) fn limits(job: &Job, build: &dyn Build) -> Vec<Diagnostic> {
     check.strap(&measures);
     check.title_label(&measures, build);
     check.closings();
+    check.sides(&measures, build);
     check.ease(&measures);
     check.out
 }

@@ -65,6 +65,10 @@ pub(super) fn turned(stock: &Stock) -> Option<Stock> {
 
 /// The stock in other sizes in which it is sold. The grain stays along the side that it is along.
 pub(super) fn others(kind: StockKind, stock: &Stock, unit: Unit) -> Vec<Stock> {
+    // A covering paper is sold in the size that its maker makes, and in no other (from memory).
+    if kind == StockKind::Paper {
+        return Vec::new();
+    }
     if is_roll(kind) {
         let [across, along] = of_roll(stock);
         let widths = match unit {

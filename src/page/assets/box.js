@@ -109,7 +109,7 @@ function swatch(kind) {
   const [r, g, b] = look(kind).color.map((v) => Math.round(v * 255));
   const marks = { cloth: "M5 0V20M11 0V20M17 0V20M0 5H28M0 11H28M0 17H28", "turn-in": "M-4 20L16 0M4 20L24 0M12 20L32 0M20 20L40 0",
     "hinge-strip": "M5 0V20M11 0V20M17 0V20M0 5H28M0 11H28M0 17H28",
-    patch: "M6 6h.1M14 6h.1M22 6h.1M6 14h.1M14 14h.1M22 14h.1", liner: "M0 6H28M0 14H28", strap: "M-4 0L16 20M6 0L26 20M16 0L36 20", contents: "M0 4H28M0 8H28M0 12H28M0 16H28" };
+    patch: "M6 6h.1M14 6h.1M22 6h.1M6 14h.1M14 14h.1M22 14h.1", liner: "M0 6H28M0 14H28", paper: "M-4 20L16 0M12 20L32 0", strap: "M-4 0L16 20M6 0L26 20M16 0L36 20", contents: "M0 4H28M0 8H28M0 12H28M0 16H28" };
   return s("svg", { class: `swatch swatch-${kind}`, viewBox: "0 0 28 20", "aria-hidden": "true" },
     s("rect", { width: 28, height: 20, fill: `rgb(${r} ${g} ${b})` }), s("path", { d: marks[kind] ?? "" }));
 }

@@ -10,7 +10,7 @@ let now = null, kept = null, parts = null;
 export function build(within, then) {
   kept = then.kept;
   const id = fresh("coupon");
-  const stock = h("select", { id: `${id}-stock`, onchange: thickness_ }, ["board", "cloth", "liner"].map((value) => h("option", { value, text: value })));
+  const stock = h("select", { id: `${id}-stock`, onchange: thickness_ }, ["board", "cloth", "paper", "liner"].map((value) => h("option", { value, text: value })));
   const thickness = h("input", { type: "text", id: `${id}-thickness`, autocomplete: "off" });
   function thickness_() { thickness.value = state.view?.values[`${stock.value}.thickness`]?.text ?? ""; }
   const made = h("div", { class: "made" });

@@ -7,6 +7,7 @@ export const LOOKS = {
   "turn-in": { words: "turn-in", color: [0.47, 0.63, 0.74], pattern: 2 },
   patch: { words: "patch", color: [0.85, 0.55, 0.2], pattern: 3 },
   "hinge-strip": { words: "hinge strip", color: [0.3, 0.48, 0.62], pattern: 1 },
+  paper: { words: "paper of the sides", color: [0.62, 0.3, 0.26], pattern: 7 },
   liner: { words: "liner", color: [0.92, 0.87, 0.74], pattern: 4 },
   strap: { words: "strap", color: [0.28, 0.2, 0.3], pattern: 5 },
   contents: { words: "the works", color: [0.98, 0.97, 0.94], pattern: 6 },
@@ -58,6 +59,7 @@ void main() {
   if (pattern == 2) mark = 0.26 * stripe(flat_.x + flat_.y + flat_.z, g * 1.6, 0.35);
   if (pattern == 3) { vec2 c = fract(flat_.xy / g) - 0.5; mark = 0.35 * (1.0 - smoothstep(0.22, 0.3, length(c))); }
   if (pattern == 4 && isFace) mark = 0.09 * stripe(flat_.y, g * 1.5, 0.25);
+  if (pattern == 7 && isFace) mark = 0.14 * stripe(flat_.x + flat_.y, g * 2.2, 0.2);
   if (pattern == 5) mark = -0.35 * stripe(flat_.x - flat_.y, g, 0.3);
   if (pattern == 6 && !isFace) mark = 0.3 * stripe(flat_.z, max(g * 0.22, 0.35), 0.4);
   vec3 c = color * bright * (1.0 - mark);

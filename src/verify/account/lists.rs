@@ -258,7 +258,7 @@ fn cost(manifest: &Manifest, bytes: &[u8], boxes: Option<u64>, is_time_told: boo
     let mut want: Vec<(String, [Option<f64>; 7])> = Vec::new();
     let mut all = [0.0; 4];
     const MM2: f64 = 1e-6;
-    for stock in ["board", "cloth", "liner"] {
+    for stock in ["board", "cloth", "paper", "liner"] {
         let of: Vec<_> = manifest.sheets.iter().filter(|s| s.stock == stock).collect();
         if of.is_empty() {
             continue;

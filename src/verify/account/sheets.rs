@@ -170,6 +170,13 @@ fn dressed(manifest: &Manifest, out: &mut Many) {
         let (is, said) = (decimal(sheet.thickness, 2), decimal(dressed.board, 2));
         out.push(wrong(format!("the box is folded from board of {said} mm, and cut from {is} mm")));
     }
+    // Without sides of paper nothing is said of it; of no thickness it counts as nothing.
+    let paper = manifest.sheets.iter().find(|s| s.stock == "paper").map_or(0.0, |s| s.thickness);
+    let said = dressed.paper.unwrap_or_default();
+    if (paper - said).abs() > 1e-5 {
+        let (is, said) = (decimal(paper, 2), decimal(said, 2));
+        out.push(wrong(format!("the sides are covered with paper of {said} mm, and that is cut from {is} mm")));
+    }
 }
 
 /// Hinge strips are as long as they lie, wider by what their joints swallow, and line every joint of the box once.

@@ -132,6 +132,9 @@ pub struct OfCase {
 pub struct Dressed {
     /// The thickness of the board.
     pub board: f64,
+    /// The thickness of the paper of its sides; none where it has none.
+    #[serde(default)]
+    pub paper: Option<f64>,
     /// The boards where they lie.
     pub panels: Vec<Panel>,
     /// What joins them.

@@ -37,8 +37,9 @@ pub(super) fn face_up(job: &Job, piece: &Piece) -> String {
         StockKind::Board if piece.lay == Lay::OutsideUp || face(Some(&job.board)) => "outside up",
         StockKind::Board => "inside up",
         StockKind::Cloth if face(job.cloth.as_ref()) => "right side up",
+        StockKind::Paper if face(job.paper.as_ref()) => "right side up",
         StockKind::Liner if face(job.liner.as_ref()) => "right side up",
-        StockKind::Cloth | StockKind::Liner => "wrong side up",
+        StockKind::Cloth | StockKind::Paper | StockKind::Liner => "wrong side up",
     };
     if is_mirrored(job, piece) { format!("{text} (mirrored)") } else { text.into() }
 }

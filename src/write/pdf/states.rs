@@ -1,7 +1,7 @@
 //! The box in its states, posed by its assembly: closed, half closed, open and flat.
 
 use super::scene::{Board, Space, at};
-use crate::assembly::{CasePart, Part, Pose, Stance};
+use crate::assembly::{CasePart, Cover, LayerKind, Part, Pose, Stance};
 use crate::design::{Design, filling, outer};
 use crate::fit::strap_path;
 use crate::geom::{Contour, Point, pt};
@@ -11,6 +11,7 @@ use crate::write::style::Rgb;
 const BOARD: Rgb = [0xf2, 0xec, 0xdd];
 const LID: Rgb = [0xe4, 0xed, 0xf4];
 pub(super) const STACK: Rgb = [0xfb, 0xfb, 0xfb];
+const PAPER: Rgb = [0xf0, 0xdf, 0xc8];
 const SPACER: Rgb = [0xe9, 0xd8, 0xb8];
 pub(super) const PADDING: Rgb = [0xd9, 0xe5, 0xd2];
 pub(super) const RIBBON: Rgb = [0xb0, 0x5c, 0x5c];
@@ -105,6 +106,15 @@ fn posed_with(job: &Job, design: &Design, pose: &Pose, out: Point) -> Vec<Board>
             Board::new(&panel.outline, panel.level, panel.level + panel.thickness, tone, &|p| moved(&place, p))
         })
         .collect();
+    // The paper of sides, on the cloth.
+    for (panel, place) in assembly.panels.iter().zip(assembly.posed(pose)) {
+        for layer in panel.layers.iter().filter(|l| l.kind == LayerKind::Paper) {
+            if let Cover::Area(area) = &layer.cover {
+                let low = panel.level - layer.thickness;
+                boards.push(Board::new(area, low, panel.level, PAPER, &|p| moved(&place, p)));
+            }
+        }
+    }
     boards.extend(inside(job, out));
     boards
 }

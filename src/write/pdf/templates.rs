@@ -265,7 +265,10 @@ fn cover(
         );
         return with_rule(flow.finish(), faces);
     }
-    flow.text(if places.iter().any(|(_, on)| on == GUIDE) {
+    let has_paper = all.iter().any(|t| t[0].piece.stock == StockKind::Paper);
+    flow.text(if places.iter().any(|(_, on)| on == GUIDE) && has_paper {
+        "Every piece that a page holds, at full size, to cut by a knife and a straight edge. A larger one is marked out by its drawing in the guide, \"The pieces, measured\"; only what has a long curve is tiled here. The option --tile-cloth of export tiles cloth, paper and liner too."
+    } else if places.iter().any(|(_, on)| on == GUIDE) {
         "Every piece that a page holds, at full size, to cut by a knife and a straight edge. A larger one is marked out by its drawing in the guide, \"The pieces, measured\"; only what has a long curve is tiled here. The option --tile-cloth of export tiles cloth and liner too."
     } else {
         "Every piece at full size, to cut by a knife and a straight edge."

@@ -59,7 +59,9 @@ impl<'a> Bodies<'a> {
                 let has_some = |told: &&(&Told<'a>, &str)| super::work::cut_into(told.0).next().is_some();
                 [(wrapper, ""), (case, "")].iter().filter(has_some).copied().collect()
             }
-            Work::LabelRecess | Work::GlueLabel | Work::Ties | Work::LineSpine | Work::LineCovers => vec![(case, "")],
+            Work::Sides | Work::LabelRecess | Work::GlueLabel | Work::Ties | Work::LineSpine | Work::LineCovers => {
+                vec![(case, "")]
+            }
             Work::Slits | Work::Patches | Work::Magnets | Work::HingeStrips | Work::Liner => vec![(wrapper, "")],
             _ => vec![(&self.whole, "")],
         }

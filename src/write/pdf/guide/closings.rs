@@ -5,6 +5,7 @@ use super::Told;
 use super::plan::{BOARD, CLOTH, LINER, Plan, THIN};
 use super::step::{Step, show};
 use super::work;
+use crate::design::covered_by_part;
 use crate::fit::{MagnetFigures, PegFigures, TieFigures, tied_lid};
 use crate::geom::{Bounds, Contour, pt};
 use crate::job::{Magnets, Peg, Side, Ties};
@@ -155,7 +156,8 @@ fn pegged(told: &Told<'_>, side: Side, ties: &Ties, peg: Peg, figures: &TieFigur
             show(told, peg.length),
         ),
         format!(
-            "Open the cloth at each slot with the point of the knife where it is not cut yet. Lay the peg's ribbon double round the peg, near one end of it, and stitch both layers close to it. Draw its ends in from outside through the slot of the {lid} and glue them, one on the other, into the pocket.",
+            "Open {} at each slot with the point of the knife where it is not cut yet. Lay the peg's ribbon double round the peg, near one end of it, and stitch both layers close to it. Draw its ends in from outside through the slot of the {lid} and glue them, one on the other, into the pocket.",
+            covering(told)
         ),
         format!(
             "Draw both ends of the loop's ribbon in through the slot of the {}. Put the peg into this loop before you glue: it slides with a light push and does not fall out.",
@@ -166,6 +168,11 @@ fn pegged(told: &Told<'_>, side: Side, ties: &Ties, peg: Peg, figures: &TieFigur
             covers(told)
         ),
     ]
+}
+
+/// What is cut open at a slot.
+fn covering(told: &Told<'_>) -> &'static str {
+    if covered_by_part(told.job, told.design).is_empty() { "the cloth" } else { "the cloth, or the paper," }
 }
 
 /// Two ribbons, tied in a bow.
@@ -181,7 +188,8 @@ fn bowed(told: &Told<'_>, side: Side, ties: &Ties, figures: &TieFigures) -> Vec<
             show(told, ties.bow)
         ),
         format!(
-            "Open the cloth at each slot with the point of the knife where it is not cut yet. Draw a ribbon in from outside through each slot of the {} and of the {}, its right side out, and glue its tail into the pocket, the whole length of it.",
+            "Open {} at each slot with the point of the knife where it is not cut yet. Draw a ribbon in from outside through each slot of the {} and of the {}, its right side out, and glue its tail into the pocket, the whole length of it.",
+            covering(told),
             tied_lid(told.job, side),
             figures.fellow_board(told.job)
         ),

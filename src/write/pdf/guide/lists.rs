@@ -37,6 +37,9 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
     if job.cloth.is_some() {
         thick.push(format!("cloth glued down {}", show(cloth)));
     }
+    if let Some(paper) = &job.paper {
+        thick.push(format!("paper of the sides glued down {}", show(paper.thickness)));
+    }
     if job.liner.is_some() {
         thick.push(format!("liner glued down {}", show(liner)));
     }
@@ -208,6 +211,7 @@ fn stocks<'a>(told: &Told<'a>) -> Vec<(StockKind, &'a Stock)> {
     let all = [
         (StockKind::Board, Some(&job.board)),
         (StockKind::Cloth, job.cloth.as_ref()),
+        (StockKind::Paper, job.paper.as_ref()),
         (StockKind::Liner, job.liner.as_ref()),
     ];
     let is_used = |kind: StockKind| told.design.pieces.iter().any(|p| p.stock == kind);

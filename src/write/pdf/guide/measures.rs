@@ -80,8 +80,11 @@ fn beside<'a>(told: &Told<'a>, piece: &'a Piece) -> Option<(&'a Contour, &'stati
         return first.map(|c| (c, "tail wall"));
     }
     if piece.id == "cloth-case" {
-        let back = told.design.pieces.iter().find(|p| p.id == "board-back-cover")?;
-        return Some((&back.outline, "back cover"));
+        // With covers that are covered by part the spine alone lies whole on it.
+        let is_parted = told.design.pieces.iter().any(|p| p.role == Role::Side);
+        let (id, words) = if is_parted { ("board-spine", "spine") } else { ("board-back-cover", "back cover") };
+        let board = told.design.pieces.iter().find(|p| p.id == id)?;
+        return Some((&board.outline, words));
     }
     let flat = told.design.flat.as_ref().filter(|_| piece.role == Role::Cover)?;
     Some((&flat.base, base_in_words(told)))
@@ -91,6 +94,7 @@ fn beside<'a>(told: &Told<'a>, piece: &'a Piece) -> Option<(&'a Contour, &'stati
 fn base_in_words(told: &Told<'_>) -> &'static str {
     match told.job.build.construction.terms() {
         _ if told.design.case.is_some() => "base",
+        terms if terms.has_case && told.design.pieces.iter().any(|p| p.role == Role::Side) => "spine",
         terms if terms.has_case => "back cover",
         terms if terms.has_mouth => "lower face",
         _ => "base",
@@ -111,7 +115,10 @@ fn words(told: &Told<'_>) -> Vec<String> {
     };
     let is_on_cloth = told.design.pieces.iter().any(|p| beside(told, p).is_some());
     let base = match is_on_cloth {
-        true if told.design.case.is_some() => " Dashed on each cloth is where the base or the back cover lies.".into(),
+        true if told.design.case.is_some() => {
+            let of_case = if told.design.pieces.iter().any(|p| p.role == Role::Side) { "spine" } else { "back cover" };
+            format!(" Dashed on each cloth is where the base or the {of_case} lies.")
+        }
         true => format!(" Dashed on the cloth is where the {} lies.", base_in_words(told)),
         false => String::new(),
     };

@@ -16,6 +16,7 @@ mod patches;
 mod plan;
 mod portfolio;
 mod sheets;
+mod sides;
 mod slipcase;
 mod step;
 mod steps;

@@ -33,7 +33,11 @@ pub(super) fn glued(told: &Told<'_>, stock: StockKind) -> String {
 pub(super) fn cloth(told: &Told<'_>) -> Bounds {
     let cover = told.design.pieces.iter().find(|p| p.role == Role::Cover);
     match cover {
-        Some(cover) => work::around([cover.outline.bounds()], 4.0),
+        Some(cover) => {
+            // Where paper covers a part of a board, that lies beside the cloth.
+            let sides = told.design.pieces.iter().filter(|p| p.role == Role::Side).map(|p| p.outline.bounds());
+            work::around(sides.chain([cover.outline.bounds()]), 4.0)
+        }
         None => {
             let own = told.design.pieces.iter().filter(|p| p.role != Role::Inside);
             work::around(own.map(|p| p.outline.bounds()), 4.0)

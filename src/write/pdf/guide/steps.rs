@@ -6,7 +6,7 @@ use super::bodies::{Apart, is_case};
 use super::step::{Drawing, Step, cloth, glued, show};
 use super::work;
 use super::{Told, plan};
-use crate::design::{Lay, Piece, Role, Step as Work, steps as in_order, thicknesses};
+use crate::design::{Lay, Piece, Role, Step as Work, covered_by_part, steps as in_order, thicknesses};
 use crate::drawing::{Anchor, Drawing as Page};
 use crate::geom::{Bounds, pt};
 use crate::job::{Grain, StockKind, StrapAlong};
@@ -47,6 +47,7 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::Patches => return super::patches::patches(told),
         Work::TurnIn => turn_in(told),
         Work::DryCovered => dry(told),
+        Work::Sides => super::sides::cover(told),
         Work::LabelRecess => return super::title_label::recess(told).into_iter().collect(),
         Work::GlueLabel => return super::title_label::glue(told).into_iter().collect(),
         Work::BuildTrays => return super::trays::build(told).into_iter().collect(),
@@ -109,7 +110,7 @@ fn machine_time(told: &Told<'_>) -> Option<String> {
         let is_of = |id: &str| told.sheets.iter().any(|s| s.stock == stock && s.id == id);
         told.programs.iter().filter(|p| is_of(&p.sheet)).map(|p| p.seconds * f64::from(p.count)).sum()
     };
-    let all = [StockKind::Board, StockKind::Cloth, StockKind::Liner].map(|stock| (stock, seconds(stock)));
+    let all = StockKind::ALL.map(|stock| (stock, seconds(stock)));
     let told: Vec<String> = all
         .iter()
         .filter(|(_, seconds)| *seconds > 0.0)
@@ -139,6 +140,11 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
         "Boards lie inside up, cloth and liner wrong side up, unless a drawing or template says otherwise."
     } else {
         "Folding board lies outside up: its creases are pressed from there. A liner lies wrong side up."
+    };
+    let lies = if told.design.pieces.iter().any(|p| p.stock == StockKind::Paper) {
+        lies.replace("cloth and liner", "cloth, paper and liner")
+    } else {
+        lies.to_owned()
     };
     words.push(format!("{lies}{}", if told.design.has_grain() { " Grain as drawn." } else { "" }));
     if told.lot.is_some() {
@@ -248,12 +254,15 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
             ),
             sure,
             if is_case(told) {
-                "On the wrong side of the cloth draw the back cover first, square to the weave, then a spacer, the spine, a spacer, the front cover. With a machine or the template the outlines are there already; on a cloth cut by its measures the back cover lies as the drawing shows.".into()
+                "On the wrong side of the cloth draw the back cover first, square to the weave, then a spacer, the spine, a spacer, the front cover. With a machine or the template the outlines are there already; on a cloth cut by its measures the back cover lies as the drawing shows.".replace("the back cover lies", if covered_by_part(told.job, told.design).is_empty() { "the back cover lies" } else { "the spine lies" })
             } else {
                 "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side that has one. With a machine or the template the outlines are there already; on a cloth cut by its measures the base lies as its drawing shows.".into()
             },
             format!("The cloth stands out {} all round for the turn-in.", show(told, job.covering.turn_in)),
-        ],
+        ]
+        .into_iter()
+        .chain(super::sides::on_cloth(told))
+        .collect(),
         window: cloth(told),
         draw: Box::new(move |plan| work::laid_out(plan, told, false)),
     }
@@ -294,10 +303,17 @@ fn corner_cuts<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     })
 }
 
+/// Whether cloth is turned in at a notch: on a lid that is covered by part paper may be.
+fn has_notch_in_cloth(told: &Told<'_>) -> bool {
+    let all = covered_by_part(told.job, told.design);
+    let is_of_paper = |side| all.iter().any(|one| one.part.lid() == Some(side) && one.cut.edge <= Length::ZERO);
+    told.job.flaps.iter().any(|(side, flap)| flap.notch.is_some() && !is_of_paper(*side))
+}
+
 fn slits<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     let job = told.job;
     let corner = told.design.flat.as_ref().and_then(|f| f.inner_corners().first().map(|c| c.corner));
-    let has_notch = job.flaps.values().any(|f| f.notch.is_some());
+    let has_notch = has_notch_in_cloth(told);
     let of_cloth = told.design.pieces.iter().filter(|p| p.stock == StockKind::Cloth).flat_map(|p| &p.slits);
     let first_slit = of_cloth.flat_map(|s| s.vertices()).map(|v| v.point()).next();
     let stop = show(told, job.covering.slit_stop);
@@ -329,7 +345,7 @@ fn turn_in<'a>(told: &'a Told<'a>) -> Step<'a> {
     if told.job.flaps.values().any(|f| f.corner_radius > Length::ZERO) {
         words.push("Round a rounded corner glue the cloth last: work it over in many small pleats with the folder's point, press each flat before the next, and cut away what stands up.".into());
     }
-    if told.job.flaps.values().any(|f| f.notch.is_some()) {
+    if has_notch_in_cloth(told) {
         words.push("In a notch glue one tab of the cloth after the other, the middle one first, each drawn in over the edge with the folder; between them the patch covers the board.".into());
     }
     if !told.design.patches.is_empty() {

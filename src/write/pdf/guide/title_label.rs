@@ -3,7 +3,7 @@
 use super::plan::{BOARD, CLOTH, HERE, LINER, Plan, THIN};
 use super::step::{Step, show};
 use super::{Told, work};
-use crate::design::{Lay, Piece};
+use crate::design::{Lay, Piece, Pocket, covered_by_part};
 use crate::geom::Contour;
 use crate::units::mm;
 use crate::write::pdf::parts::piece_name;
@@ -13,11 +13,21 @@ fn board<'a>(told: &Told<'a>) -> Option<&'a Piece> {
     told.design.pieces.iter().find(|p| !p.outside_pockets().is_empty())
 }
 
+/// Whether the paper of a side lies over a recess.
+fn is_on_paper(told: &Told<'_>, recess: &Pocket) -> bool {
+    let middle = recess.outline.bounds().center();
+    covered_by_part(told.job, told.design).iter().any(|one| one.is_paper_at(middle))
+}
+
 pub(super) fn recess<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     let piece = board(told)?;
     let pocket = piece.outside_pockets().first()?;
     let (b, r) = (piece.outline.bounds(), pocket.outline.bounds());
     let name = piece_name(piece);
+    let (onto, pressed) = match is_on_paper(told, pocket) {
+        true => ("When the paper goes onto the board", "paper"),
+        false => ("When the board is glued to the cloth", "cloth"),
+    };
     let lies = if piece.lay == Lay::OutsideUp {
         format!("The {name} lies outside up, and its recess is in the outside")
     } else {
@@ -33,7 +43,9 @@ pub(super) fn recess<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
                 show(told, mm(r.height())),
                 show(told, mm(b.max.y - r.max.y))
             ),
-            "When the board is glued to the cloth, press the cloth down into the recess with a folder and into its corners before the glue holds, then rub down the rest.".into(),
+            format!(
+                "{onto}, press the {pressed} down into the recess with a folder and into its corners before the glue holds, then rub down the rest."
+            ),
         ],
         window: work::around([b], 4.0),
         draw: Box::new(move |plan: &mut Plan<'_>| {
@@ -48,12 +60,13 @@ pub(super) fn glue<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     let (piece, label) = (board(told)?, told.job.title_label?);
     let pocket = piece.outside_pockets().first()?;
     let r = pocket.outline.bounds();
+    let around = if is_on_paper(told, pocket) { "paper" } else { "cloth" };
     let half = crate::geom::pt(label.width.to_mm() / 2.0, label.height.to_mm() / 2.0);
     let at = Contour::rectangle(r.center() - half, r.center() + half);
     Some(Step {
         title: "Glue the label in".into(),
         words: vec![format!(
-            "Paste the label, {}, and lay it into the middle of its recess; rub it down through paper and leave a weight on it until it is dry. It lies below the cloth around it, so that nothing rubs on it. labels.pdf has the titles to be cut out.",
+            "Paste the label, {}, and lay it into the middle of its recess; rub it down through paper and leave a weight on it until it is dry. It lies below the {around} around it, so that nothing rubs on it. labels.pdf has the titles to be cut out.",
             told.job.units.show_size(&[label.width, label.height])
         )],
         window: work::around([piece.outline.bounds()], 4.0),

@@ -3,7 +3,8 @@
 use super::Told;
 use super::boxes::{draw, place};
 use super::plan::{BOARD, CLOTH, HERE, LINER, Plan, THIN};
-use crate::design::{Lines, PatchPlace, Piece, Role};
+use crate::assembly::Part;
+use crate::design::{Lines, PatchPlace, Piece, Role, covered_by_part, free_corners};
 use crate::drawing::Pen;
 use crate::geom::{Bounds, Contour, Path, Point, Stroke, pt};
 use crate::job::{LinerPieces, Side, StockKind, StrapAlong};
@@ -110,7 +111,12 @@ fn joints(told: &Told<'_>) -> Vec<Contour> {
 
 /// A free corner of the first lid: the one farthest from the base.
 pub(super) fn free_corner(told: &Told<'_>) -> Option<Point> {
-    let lid = told.design.pieces.iter().find(|p| p.role == Role::Flap && p.stock == StockKind::Board)?;
+    let parted = covered_by_part(told.job, told.design);
+    let is_whole = |side: Option<Side>| !parted.iter().any(|one| one.part.lid() == side);
+    let lids = told.design.pieces.iter().filter(|p| p.role == Role::Flap && p.stock == StockKind::Board);
+    let Some(lid) = lids.into_iter().find(|p| parted.is_empty() || is_whole(p.side)) else {
+        return told.design.flat.as_ref().and_then(|flat| free_corners(flat).into_iter().next());
+    };
     let b = lid.outline.bounds();
     let corners = [b.min, b.max, pt(b.min.x, b.max.y), pt(b.max.x, b.min.y)];
     corners.into_iter().max_by(|a, b| a.length().total_cmp(&b.length()))
@@ -121,7 +127,17 @@ pub(super) fn turned_in(plan: &mut Plan<'_>, told: &Told<'_>) {
     laid_out(plan, told, false);
     let Some(flat) = &told.design.flat else { return };
     let out = told.job.covering.turn_in.to_mm() / 2.0;
-    for (side, arm) in &flat.arms {
+    let parted = covered_by_part(told.job, told.design);
+    let is_whole = |part: Part| !parted.iter().any(|one| one.part == part);
+    for one in &parted {
+        // Where its cloth lies, beside the joint.
+        for aside in [-1.0, 1.0] {
+            let at = one.frame.apply(pt(aside * (one.size[1] / 2.0 + out), one.cloth / 2.0));
+            let is_up = (at - one.frame.apply(pt(0.0, one.cloth / 2.0))).y.abs() > out;
+            plan.number(at, if is_up { 1 } else { 2 });
+        }
+    }
+    for (side, arm) in flat.arms.iter().filter(|(side, _)| is_whole(Part::Lid(**side))) {
         let b = arm.flap().bounds();
         for at in Side::ALL {
             // Not towards the hinge.
@@ -132,7 +148,7 @@ pub(super) fn turned_in(plan: &mut Plan<'_>, told: &Told<'_>) {
         }
     }
     // The base has free edges where there is no wall.
-    for at in Side::ALL.into_iter().filter(|side| !flat.arms.contains_key(side)) {
+    for at in Side::ALL.into_iter().filter(|side| !flat.arms.contains_key(side) && is_whole(Part::Base)) {
         plan.number(beside(flat.base.bounds(), at, out), pair(at));
     }
 }
@@ -285,7 +301,8 @@ pub(super) fn section(plan: &mut Plan<'_>, told: &Told<'_>, held: Held) {
     let name = |x0: f64, x1: f64, y0: f64, y1: f64| Contour::rectangle(pt(x0, y0), pt(x1, y1));
     plan.name(&name(6.0, 20.0, 0.0, t), held.words[1]);
     plan.name(&name(-tail, -2.0, t + 1.0, t + 5.0), "inside");
-    plan.name(&name(-tail, -2.0, -7.0, -3.0), "outside, cloth");
+    let covered = if covered_by_part(told.job, told.design).is_empty() { "outside, cloth" } else { "outside, covered" };
+    plan.name(&name(-tail, -2.0, -7.0, -3.0), covered);
     plan.name(&name(2.0, 22.0, -1.2 - e - 5.0, -1.2 - e - 1.0), held.words[0]);
 }
 
