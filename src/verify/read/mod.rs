@@ -2,6 +2,7 @@
 //! manifest. They share no code with the writers.
 
 mod closings;
+mod dressed;
 pub mod dxf;
 pub mod gcode;
 pub mod hpgl;
