@@ -218,7 +218,8 @@ impl Find<'_> {
         let tool = &self.profile.tools[tool];
         for (i, rule) in self.profile.rules.iter().enumerate() {
             let now = rule.overrun.to_mm();
-            if rule.tool != tool.id || rule.operation != OperationKind::ThroughCut || now >= offset {
+            // What is lent follows the rule that it is of.
+            if rule.is_lent || rule.tool != tool.id || rule.operation != OperationKind::ThroughCut || now >= offset {
                 continue;
             }
             let to = tidy(offset + (now - tool.pivot_offset.to_mm()).max(0.0), 2);
@@ -271,7 +272,7 @@ impl Find<'_> {
     }
 
     fn rule(&self, operation: OperationKind) -> Option<(usize, &crate::profile::Rule)> {
-        let is_it = |r: &crate::profile::Rule| r.operation == operation && r.stock == self.measured.stock;
+        let is_it = |r: &crate::profile::Rule| !r.is_lent && r.operation == operation && r.stock == self.measured.stock;
         self.profile.rules.iter().enumerate().find(|(_, r)| is_it(r))
     }
 

@@ -177,6 +177,7 @@ fn at_rule(d: Diagnostic, rule: usize, profile: &Profile) -> Diagnostic {
     if d.place.is_some() {
         return d;
     }
+    let rule = profile.written_at(rule);
     let key = d.hint.as_deref().and_then(|h| h.split('`').nth(1)).map(|word| format!("rule.{rule}.{word}"));
     let key = key.filter(|k| profile.places.has(k)).unwrap_or_else(|| format!("rule.{rule}"));
     d.at(key)

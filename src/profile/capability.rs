@@ -130,6 +130,7 @@ pub fn operation_depth_check(
     thickness: Length,
 ) -> Option<Diagnostic> {
     let index = profile.rules.iter().position(|r| r.operation == operation && r.stock == stock)?;
+    let index = profile.written_at(index);
     let (rule, tool) = profile.rule(operation, stock)?;
     let tool = &profile.tools[tool];
     let (op, of) = (operation.word(), stock.word());

@@ -274,6 +274,13 @@ pub struct Rule {
 }
 
 impl Profile {
+    /// Where a rule stands in the file, counted as the file counts: of one that is lent, the liner's.
+    pub fn written_at(&self, rule: usize) -> usize {
+        let Some(lent) = self.rules.get(rule).filter(|r| r.is_lent) else { return rule };
+        let is_it = |r: &Rule| r.operation == lent.operation && r.stock == StockKind::Liner;
+        self.rules.iter().position(is_it).unwrap_or(rule)
+    }
+
     /// The rule for an operation on a stock, with its tool's place in [`Profile::tools`].
     pub fn rule(&self, operation: OperationKind, stock: StockKind) -> Option<(&Rule, usize)> {
         let rule = self.rules.iter().find(|r| r.operation == operation && r.stock == stock)?;
