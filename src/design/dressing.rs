@@ -7,6 +7,7 @@ use super::liner;
 use super::measures::{Measures, thicknesses};
 use super::patch::PatchPlace;
 use super::tabs::Turned;
+use super::window;
 use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part};
 use crate::geom::{Contour, Point, SAME_POINT, Segment, Transform, Vertex, pt, rings_shared};
 use crate::job::Job;
@@ -23,7 +24,13 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
     for panel in &mut all.panels {
         panel.turned = turned_on(panel, &made.turned);
         let layer = |kind, face, cover| Layer { kind, face, cover, thickness: c };
-        panel.layers.push(layer(LayerKind::Cloth, Face::Outside, Cover::Area(panel.outline.clone())));
+        let window = window::opening(job, panel.part, &panel.outline);
+        let outside = match &window {
+            Some(window) => window::beside(&panel.outline, window.board),
+            None => vec![panel.outline.clone()],
+        };
+        let cloth = |area| layer(LayerKind::Cloth, Face::Outside, Cover::Area(area));
+        panel.layers.extend(outside.into_iter().map(cloth));
         let own: Vec<&PatchPlace> = made.patches.iter().filter(|p| p.part == panel.part).collect();
         for patch in &own {
             panel.layers.push(layer(LayerKind::Patch, Face::Inside, Cover::Area(patch.inside.clone())));
@@ -31,7 +38,12 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
                 panel.layers.push(layer(LayerKind::Patch, Face::Edge, Cover::Along(edge)));
             }
         }
-        for edge in free_edges(panel, flat) {
+        let free = free_edges(panel, flat).into_iter().map(|edge| (edge, deep));
+        let of_window = window.iter().flat_map(|window| {
+            let deep = window::turned_deep(job, window).to_mm();
+            window::edges(window).into_iter().map(move |edge| (edge, deep))
+        });
+        for (edge, deep) in free.chain(of_window) {
             for stretch in covered(&edge, &own) {
                 panel.layers.push(layer(LayerKind::TurnIn, Face::Edge, Cover::Along(stretch)));
                 if let Some(band) = band(&stretch, deep) {
@@ -90,9 +102,14 @@ pub(super) fn line(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, mad
             if !moved.bounds().overlaps(panel.outline.bounds(), 0.0) {
                 continue;
             }
-            for ring in rings_shared(&board, &moved.flatten(CHORD)) {
-                let cover = Cover::Area(Contour::polygon(ring));
-                panel.layers.push(Layer { kind: *kind, face: Face::Inside, cover, thickness });
+            for area in rings_shared(&board, &moved.flatten(CHORD)).into_iter().map(Contour::polygon) {
+                let parts = match window::opening(job, panel.part, &panel.outline) {
+                    Some(window) => window::beside(&area, window::lined(job, &window)),
+                    None => vec![area],
+                };
+                for cover in parts.into_iter().map(Cover::Area) {
+                    panel.layers.push(Layer { kind: *kind, face: Face::Inside, cover, thickness });
+                }
             }
         }
     }

@@ -9,6 +9,7 @@ use super::meeting::{Lying, Meeting};
 use super::work::Step;
 use super::{
     Design, Lay, Piece, Pocket, Role, cover, cuts, dressing, hinge_strips, limits, liner, patch, tabs, title_label,
+    window,
 };
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
 use crate::diag::Diagnostic;
@@ -108,6 +109,8 @@ impl Build for HingedBoards {
         let slots: Vec<Contour> = all.iter().filter_map(|c| c.slot.clone()).collect();
         made.said.extend(limits::cut(job, m, flat, &boards, &made.pieces, &all));
         title_label::add(&mut made.pieces, job);
+        window::cut_boards(job, flat, &mut made.pieces);
+        made.said.extend(limits::windows(job, flat, &all));
         made.said.extend(job.flaps.iter().filter_map(|(side, lid)| crowded(*side, lid, job.covering.turn_in)));
         match cover::cover(
             flat,
@@ -117,17 +120,21 @@ impl Build for HingedBoards {
             &slots,
             job.marks.placement,
         ) {
-            Ok(cloth) => {
+            Ok(mut cloth) => {
                 let (patches, at) = patch::patches(job, flat, &cloth);
                 made.patches = at;
                 made.turned = tabs::turned_in(job, flat, &cloth);
+                let windows = window::cut_cloth(job, flat, &mut cloth);
+                made.patches.extend(windows.at);
+                made.turned.extend(windows.turned);
                 made.pieces.push(cloth);
-                made.pieces.extend(patches);
+                made.pieces.extend(patches.into_iter().chain(windows.patches));
             }
             Err(d) => made.said.push(d),
         }
         match liner::liner(job, m, self) {
-            Ok((pieces, linings)) => {
+            Ok((mut pieces, linings)) => {
+                window::cut_liner(job, m, flat, &mut pieces);
                 made.pieces.extend(pieces);
                 made.linings = linings;
             }
@@ -161,7 +168,7 @@ impl Build for HingedBoards {
             (Step::LayOut, true),
             (Step::GlueDown, true),
             (Step::CornerCuts, true),
-            (Step::Slits, has_corner(true) || job.flaps.values().any(|f| f.notch.is_some())),
+            (Step::Slits, has_corner(true) || job.flaps.values().any(|f| f.notch.is_some()) || !job.windows.is_empty()),
             (Step::Patches, !design.patches.is_empty()),
             (Step::Magnets, has_magnets),
             (Step::TurnIn, true),

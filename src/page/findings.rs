@@ -136,7 +136,7 @@ fn part(d: &Diagnostic, key: Option<&str>) -> Option<String> {
     }
     let mut parts = key?.split('.');
     match (parts.next()?, parts.next()) {
-        ("flap" | "ties" | "magnets", Some(side)) => Some(format!("{side} lid")),
+        ("flap" | "ties" | "magnets" | "window", Some(side)) => Some(format!("{side} lid")),
         ("strap", _) => Some("strap".into()),
         ("contents", _) => Some("contents".into()),
         _ => None,

@@ -231,7 +231,7 @@ fn title(path: &str, side: Option<&str>) -> String {
         return (*title).to_owned();
     }
     match (side, path.split('.').collect::<Vec<_>>().as_slice()) {
-        (Some(side), [closing @ ("ties" | "magnets"), _]) => capital(&format!("{side} lid: {closing}")),
+        (Some(side), [closing @ ("ties" | "magnets" | "window"), _]) => capital(&format!("{side} lid: {closing}")),
         (Some(side), [_, _]) => capital(&format!("{side} lid")),
         (Some(side), [.., last]) => capital(&format!("{side} lid: {}", words(last))),
         (None, [one, "N"]) => capital(&words(one)),
