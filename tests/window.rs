@@ -21,6 +21,7 @@ use flapwright::fit::{bare, fit};
 use flapwright::geom::{Bounds, pt};
 use flapwright::job::Side;
 use flapwright::verify::verify_folder;
+use serde_json::Value;
 use std::fmt::Write as _;
 
 /// A stack of 200 x 300 x 20 without clearance, board of 2 mm, cloth of 0.5 and a liner of 0.25, turned in 15 mm, a reveal
@@ -187,7 +188,7 @@ fn windows_that_cannot_be_are_refused_where_they_stand() {
     // A notch takes of the free edge, a ribbon and a label of the board.
     let notched = LID.replace("reach", "notch = { width = 60, depth = 30 }\nreach");
     assert_eq!(
-        said(&format!("{notched}[window.left]\nwidth = 120\nheight = 70\nfrom_left = 40\n")),
+        said(&format!("{notched}[window.left]\nwidth = 120\nheight = 70\nfrom_left = 30\n")),
         "window-near-edge"
     );
     assert_eq!(said(&format!("{LID}{WINDOW}[ties.left]\ninset = 45\n")), "window-meets-cuts");
@@ -253,10 +254,14 @@ fn a_window_is_proved_and_one_that_is_cut_off_its_place_is_found() {
     };
     let (sound, off) = (made(45.0, "sound"), made(46.0, "off"));
     assert_eq!(told(&verify_folder(&sound)), [""; 0]);
+    let manifest: Value = serde_json::from_slice(&off["manifest.json"]).unwrap();
+    let programs = manifest["programs"].as_array().unwrap();
+    let of_sheets = manifest["sheets"].as_array().unwrap().iter().flat_map(|s| s["drawings"].as_array().unwrap());
+    let names = programs.iter().map(|p| &p["file"]).chain(of_sheets).map(|n| n.as_str().unwrap());
     let mut found = 0;
-    for (name, bytes) in &off {
-        let is_cut = name.starts_with("board-1.") || name.starts_with("cloth-1.") || name.starts_with("liner-1.");
-        if !is_cut || sound.get(name) == Some(bytes) {
+    for name in names {
+        let bytes = &off[name];
+        if sound.get(name) == Some(bytes) {
             continue;
         }
         found += 1;
@@ -278,15 +283,15 @@ fn random(seed: u64, text: String) -> Option<String> {
     }
     let mut more = String::new();
     for side in ["left", "right", "head", "tail"] {
-        if !text.contains(&format!("[flap.{side}]")) || pick(0.0, 1.0) < 0.3 {
+        if !text.contains(&format!("[flap.{side}]")) || pick(0.0, 1.0) < 0.4 {
             continue;
         }
-        let (width, height) = (pick(20.0, 120.0), pick(20.0, 120.0));
+        let (width, height) = (pick(18.0, 80.0), pick(18.0, 80.0));
         let _ = write!(more, "[window.{side}]\nwidth = {width}\nheight = {height}\n");
-        if pick(0.0, 1.0) < 0.3 {
+        if pick(0.0, 1.0) < 0.2 {
             let _ = writeln!(more, "from_left = {}", pick(12.0, 80.0));
         }
-        if pick(0.0, 1.0) < 0.3 {
+        if pick(0.0, 1.0) < 0.2 {
             let _ = writeln!(more, "from_head = {}", pick(12.0, 80.0));
         }
     }
@@ -321,7 +326,7 @@ fn the_folding_sees_a_window_without_its_patches() {
         .retain(|p| !p["piece"].as_str().unwrap().contains("window"));
     let Some(seen) = crate::common::references::fold_boxes(&[sound, bald]) else { return };
     assert!(seen[0]["bare_mm2"].as_f64().unwrap() < 0.01, "{}", seen[0]);
-    let found = seen[1]["bare_mm2"].as_f64().unwrap();
+    let found = seen[1]["with_gaps_mm2"].as_f64().unwrap() - seen[0]["with_gaps_mm2"].as_f64().unwrap();
     assert!((found - 208.0).abs() < 2.0, "{found}");
 }
 
@@ -329,10 +334,11 @@ fn the_folding_sees_a_window_without_its_patches() {
 #[test]
 fn random_windows_are_refused_with_a_reason_or_proved() {
     let from = proved::setting("FLAPWRIGHT_WINDOWS_FROM", 0);
-    let count = proved::setting("FLAPWRIGHT_WINDOWS_JOBS", 120);
-    let (proved, faults) =
-        proved::exported_and_proved("windows", from..from + count, |seed| random(seed, proved::job(seed)), |_| ());
+    let count = proved::setting("FLAPWRIGHT_WINDOWS_JOBS", 240);
+    // Boxes of a third or a sixth the size have no room for a window.
+    let job = |seed: u64| if seed / 5 % 3 == 0 { random(seed, proved::job(seed)) } else { None };
+    let (proved, faults) = proved::exported_and_proved("windows", from..from + count, job, |_| ());
     println!("{proved} of {count} jobs with windows were written and proved");
     assert!(faults.is_empty(), "{} of {proved} not proved\n{}", faults.len(), faults.join("\n"));
-    assert!(proved > 3 || count < 120, "only {proved} with windows");
+    assert!(proved > 3 || count < 240, "only {proved} with windows");
 }

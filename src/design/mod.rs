@@ -316,6 +316,11 @@ impl Piece {
         self.holes.get(..self.holes.len().saturating_sub(self.windows)).unwrap_or_default()
     }
 
+    /// Its windows.
+    pub fn openings(&self) -> &[Contour] {
+        self.holes.get(self.holes.len().saturating_sub(self.windows)..).unwrap_or_default()
+    }
+
     /// Whether it lies mirrored on the bed, where the job says which face of the stock lies up.
     pub fn is_mirrored(&self, cut_face: CutFace) -> bool {
         match self.lay {

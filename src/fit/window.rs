@@ -12,7 +12,7 @@ const LITTLE: f64 = 1.0;
 /// How far a lid may lie beneath the upper face of another, mm, and be beneath it: rounding.
 const LEVEL: f64 = 0.05;
 
-/// Lids and walls behind a window and over it: the stack is not seen there.
+/// Lids, walls and padding behind a window and over it: the stack is not seen there.
 pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnostic> {
     let assembly = &design.assembly;
     let places = assembly.closed();
@@ -22,8 +22,14 @@ pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnost
         let mut of_window = panel.clone();
         of_window.outline = Contour::rectangle(window.board.min, window.board.max);
         let own = bare(&of_window, place, [0.0; 3]);
-        let is_base = |s: &Solid| matches!(s.part, None | Some(Part::Base | Part::OuterBase));
-        let others = all.iter().filter(|s| !is_base(s) && s.part != Some(panel.part));
+        // Of what lies inside, only what lies on the stack hides it.
+        let stack = all.iter().filter(|s| s.is_stack).map(|s| s.top).fold(f64::NEG_INFINITY, f64::max);
+        let is_asked = |s: &&Solid| match s.part {
+            None => !s.is_stack && s.bottom > stack - LEVEL,
+            Some(Part::Base | Part::OuterBase) => false,
+            Some(part) => part != panel.part,
+        };
+        let others = all.iter().filter(is_asked);
         let shares = others.filter_map(|s| Some((s, overlap(&s.footprint, &own.footprint)?.area)));
         let seen: Vec<(&Solid, f64)> = shares.filter(|(_, area)| *area > LITTLE).collect();
         let whole = own.footprint.area().abs().max(LITTLE);

@@ -141,7 +141,10 @@ class Box:
                     side = strip(a, b, 2 * c)
                     if side.intersection(self.open_shape(i)).area > side.area / 2:
                         side = strip(b, a, 2 * c)
-                    solids.append(("patched edge", side, 0.0, t + 2 * c))
+                    # In an opening a patch alone goes round the edge beside the slit; where a tab goes round as well the two
+                    # lie double on the face too.
+                    is_in_opening = side.intersection(shape).area > side.area / 2
+                    solids.append(("patched edge", side, 0.0, t + (c if is_in_opening else 2 * c)))
             both = areas(turned.intersection(patch))
             solids.append(("patch", patch, t, t + c))
             solids.append(("turn-in", areas(turned.difference(patch)), t, t + c))

@@ -5,7 +5,7 @@ use super::closings::{between, words};
 use crate::assembly::Part;
 use crate::design::cuts::Cut;
 use crate::design::flat::{Arm, Flat};
-use crate::design::measures::thicknesses;
+use crate::design::measures::{over_wall, thicknesses};
 use crate::design::title_label::{labelled, recess};
 use crate::design::window::{LEAST_HOLE, Opening, least_turn_in, openings, patched_deep, turned_deep};
 use crate::diag::Diagnostic;
@@ -75,7 +75,8 @@ impl Limits<'_> {
         if self.job.cloth.is_some() {
             let own = turned_deep(self.job, opening).max(patched_deep(self.job));
             free = free.max(covering.turn_in - t - c + own);
-            hinge = hinge.max(own + t);
+            // On the base a lid lies on its wall by its inside: nothing of the window's cloth may lie there.
+            hinge = hinge.max(own + t.max(over_wall(self.job)));
         }
         (free, hinge)
     }

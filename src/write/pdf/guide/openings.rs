@@ -49,7 +49,7 @@ pub(super) fn on_cloth(plan: &mut Plan<'_>, told: &Told<'_>) {
 pub(super) fn lined(plan: &mut Plan<'_>, told: &Told<'_>) {
     let free = if told.job.cloth.is_some() { CLOTH } else { BOARD };
     for piece in pierced(told, StockKind::Liner) {
-        let windows = piece.holes.get(piece.slots().len()..).unwrap_or_default();
+        let windows = piece.openings();
         plan.solid(windows, free, THIN);
         // The liner is longer in the joints than the boards lie apart: about the middle of its own hole the opening lies
         // evenly.
