@@ -195,6 +195,17 @@ fn windows_that_cannot_be_are_refused_where_they_stand() {
     assert_eq!(said(&format!("{LID}{WINDOW}[ties.left]\ncount = 2\n")), "");
     assert_eq!(said(&format!("{LID}{WINDOW}[title_label]\nwidth = 80\nheight = 40\n")), "window-meets-label");
     assert_eq!(said(&format!("{LID}{WINDOW}[title_label]\nwidth = 80\nheight = 40\nfrom_head = 30\n")), "");
+    // Hinge strips lap 20 onto the lid, and the tabs reach 12.5; a lining that is folded under is not folded about a window.
+    let lined = |more: &str, left: f64| {
+        let text = format!("{LID}[window.left]\nwidth = 90\nheight = 70\nfrom_left = {left}\n");
+        let text = covered(&text).replace("[liner]\n", &format!("[liner]\n{more}\n"));
+        let (job, mut said) = read(&text);
+        said.extend(job.into_iter().flat_map(|job| design(&job).1));
+        said.iter().filter(|d| d.is_error()).map(|d| d.code).collect::<Vec<_>>().join(" ")
+    };
+    assert_eq!(lined("pieces = 'hinge-strips'\nstrip_lap = 20", 32.5), "");
+    assert_eq!(lined("pieces = 'hinge-strips'\nstrip_lap = 20", 32.4), "window-near-edge");
+    assert_eq!(lined("pieces = 'hinge-strips'\nturn_in = 8", 45.0), "window-folded-lining");
     assert_eq!(said(&format!("{LID}[window.right]\nwidth = 90\nheight = 70\n")), "window-in-no-lid");
 }
 

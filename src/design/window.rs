@@ -117,9 +117,9 @@ pub(super) fn cut_boards(job: &Job, flat: &Flat, boards: &mut [Piece]) {
     }
 }
 
-/// Cuts them into the liner, which is longer in both joints before a lid.
+/// Cuts them into the liner, which is longer in both joints before a lid where it runs through them.
 pub(super) fn cut_liner(job: &Job, m: &Measures, flat: &Flat, liner: &mut [Piece]) {
-    let longer = liner::take_up(job, m).to_mm() * 2.0;
+    let longer = liner::drawn_longer(job, m).to_mm() * 2.0;
     for opening in openings(job, flat) {
         let Some(arm) = flat.arms.get(&opening.side) else { continue };
         let out = Point::unit((arm.frame.rotation_deg + 90.0).to_radians()) * longer;

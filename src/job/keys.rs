@@ -14,7 +14,7 @@ use super::sizes;
 use super::slipcase_keys::SLIPCASE;
 use super::stock_keys::{BOARD, CLOTH, LINER};
 use super::turning::TURNING;
-use super::window_keys::WINDOW;
+use super::window_keys::{WINDOW, WINDOWS};
 use super::work_keys::{GLUE, METRE_PRICE, WORK};
 use crate::doc::{Need, Shape, Table, key};
 use Need::{Default, Optional, Required};
@@ -73,12 +73,7 @@ pub static JOB: Table = Table {
             Optional,
             "Magnets of lids, each lid that has some in a table of its own: [magnets.left]. Another lid must lie beneath its free edge; leave the tables out for a box without.",
         ),
-        key(
-            "window",
-            Named(SIDES, &WINDOW),
-            Optional,
-            "Windows in lids, each lid that has one in a table of its own: [window.left]. Hinged and creased boards take them; leave the tables out for a box without.",
-        ),
+        key("window", Named(SIDES, &WINDOW), Optional, WINDOWS),
         key("inside", Shape::Table(&INSIDE), Optional, INSIDE.about),
         key("turning", Shape::Table(&TURNING), Default("{}"), TURNING.about),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),

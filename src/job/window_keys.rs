@@ -4,6 +4,9 @@ use crate::doc::{Need, Shape, Table, key};
 use Need::{Default, Required};
 use Shape::{Length, LengthOrWord};
 
+/// `[window]`.
+pub(super) const WINDOWS: &str = "Windows in lids, each lid that has one in a table of its own: [window.left]. Hinged and creased boards take them; leave the tables out for a box without.";
+
 /// `[window.SIDE]`.
 pub(super) static WINDOW: Table = Table {
     about: "A window in this lid: a rectangular opening right through it. In a covered lid the cloth is cut smaller, slit to the corners and turned in through the opening, and the liner keeps its reveal all round.",

@@ -29,6 +29,7 @@ pub(in crate::design) fn windows(job: &Job, flat: &Flat, cuts: &[Cut]) -> Vec<Di
         if !check.is_turned_in(&opening) {
             continue;
         }
+        check.is_cut(&opening);
         if let Some(arm) = flat.arms.get(&opening.side) {
             check.in_lid(&opening, arm);
         }
@@ -66,6 +67,17 @@ impl Limits<'_> {
         false
     }
 
+    /// A lining whose edges are folded under has none to fold about a window.
+    fn is_cut(&mut self, opening: &Opening) {
+        if self.job.folded() <= Length::ZERO {
+            return;
+        }
+        let message =
+            "a lining whose edges are folded under cannot be folded about a window: its corners would be bare";
+        let d = Diagnostic::error("window-folded-lining", message).at(format!("window.{}", opening.side.word()));
+        self.push(d.help("take liner.turn_in out, so that the lining is cut to size, or leave the window out"));
+    }
+
     /// What must be left to a free edge of the lid, and to its hinge.
     fn left(&self, opening: &Opening) -> (Length, Length) {
         let (t, c, _) = thicknesses(self.job);
@@ -76,7 +88,7 @@ impl Limits<'_> {
             let own = turned_deep(self.job, opening).max(patched_deep(self.job));
             free = free.max(covering.turn_in - t - c + own);
             // On the base a lid lies on its wall by its inside: nothing of the window's cloth may lie there.
-            hinge = hinge.max(own + t.max(over_wall(self.job)));
+            hinge = hinge.max(own + t.max(over_wall(self.job)).max(self.job.strip_lap().unwrap_or_default()));
         }
         (free, hinge)
     }
@@ -127,7 +139,7 @@ impl Limits<'_> {
         let why = if self.job.cloth.is_some() && !is_hinge && free > STRIP {
             "the cloth turned in at both would meet inside"
         } else if self.job.cloth.is_some() && hinge > STRIP {
-            "the cloth turned in there would lie in the joint"
+            "the cloth turned in there would come to the joint and what lies beside it"
         } else {
             "so narrow a strip does not hold"
         };
