@@ -87,4 +87,5 @@ mod traced;
 mod trays;
 mod turning;
 mod verify;
+mod window;
 mod worked_constructions;

@@ -419,9 +419,14 @@ fn extras(p: &Piece) -> String {
         1 => Some(format!("1 {one}")),
         n => Some(format!("{n} {one}s")),
     };
-    [counted(p.holes.len(), "slot"), counted(p.all_pockets().count(), "pocket"), counted(p.slits.len(), "slit")]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join(", ")
+    [
+        counted(p.windows, "window"),
+        counted(p.slots().len(), "slot"),
+        counted(p.all_pockets().count(), "pocket"),
+        counted(p.slits.len(), "slit"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect::<Vec<_>>()
+    .join(", ")
 }

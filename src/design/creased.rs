@@ -9,9 +9,10 @@ use super::flat::{Corners, Flat};
 use super::measures::{Auto, Measures, thicknesses};
 use super::meeting::Lying;
 use super::work::Step;
-use super::{Design, Lay, Role, crease, dressing, liner, strap};
+use super::{Design, Lay, Role, crease, dressing, limits, liner, strap, window};
 use crate::assembly::{Assembly, Part};
 use crate::diag::Diagnostic;
+use crate::geom::Contour;
 use crate::job::{Grain, Job, Side};
 use crate::units::Length;
 
@@ -66,8 +67,11 @@ impl Build for CreasedBoard {
             );
         }
         made.pieces.push(blank);
+        window::cut_boards(job, flat, &mut made.pieces);
+        made.said.extend(limits::windows(job, flat, &[]));
         match liner::liner(job, m, self) {
-            Ok((pieces, linings)) => {
+            Ok((mut pieces, linings)) => {
+                window::cut_liner(job, m, flat, &mut pieces);
                 made.pieces.extend(pieces);
                 made.linings = linings;
             }
@@ -80,10 +84,14 @@ impl Build for CreasedBoard {
         let mut all = Assembly::default();
         all.panels.push(crease::panel(job, Part::Base, "board-blank", flat.base.clone(), 0.0));
         if let (Some(base), Some(blank)) = (all.panels.first_mut(), made.pieces.first()) {
-            base.holes = blank.holes.clone();
+            base.holes = blank.slots().to_vec();
         }
         for (side, arm) in &flat.arms {
             crease::hang(&mut all, job, m, *side, arm, 0, "board-blank");
+        }
+        for panel in &mut all.panels {
+            let window = window::opening(job, panel.part, &panel.outline);
+            panel.holes.extend(window.map(|w| Contour::rectangle(w.board.min, w.board.max).cw()));
         }
         dressing::line(&mut all, job, m, flat, made);
         all

@@ -8,6 +8,7 @@ use super::measures::{Measures, paper, thicknesses};
 use super::patch::PatchPlace;
 use super::sides;
 use super::tabs::Turned;
+use super::window;
 use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Panel, Part};
 use crate::geom::{Contour, Point, SAME_POINT, Segment, Transform, Vertex, pt, rings_shared};
 use crate::job::Job;
@@ -30,14 +31,17 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
         let layer = |kind, face, cover| Layer { kind, face, cover, thickness: c };
         let of_paper = |kind, face, cover| Layer { kind, face, cover, thickness: p };
         let by_part = parted.iter().find(|one| one.part == panel.part);
-        match by_part {
-            None => panel.layers.push(layer(LayerKind::Cloth, Face::Outside, Cover::Area(panel.outline.clone()))),
-            Some(one) => {
-                let cloths = one.under_cloth(&panel.outline).into_iter();
-                panel.layers.extend(cloths.map(|c| layer(LayerKind::Cloth, Face::Outside, Cover::Area(c))));
-                let papers = one.under_paper(&panel.outline).into_iter();
-                panel.layers.extend(papers.map(|c| of_paper(LayerKind::Paper, Face::Outside, Cover::Area(c))));
-            }
+        // No lid has both.
+        let window = window::opening(job, panel.part, &panel.outline);
+        let outside = match (&window, by_part) {
+            (Some(window), _) => window::beside(&panel.outline, window.board),
+            (None, Some(one)) => one.under_cloth(&panel.outline),
+            (None, None) => vec![panel.outline.clone()],
+        };
+        panel.layers.extend(outside.into_iter().map(|a| layer(LayerKind::Cloth, Face::Outside, Cover::Area(a))));
+        if let Some(one) = by_part {
+            let papers = one.under_paper(&panel.outline).into_iter();
+            panel.layers.extend(papers.map(|c| of_paper(LayerKind::Paper, Face::Outside, Cover::Area(c))));
         }
         let own: Vec<&PatchPlace> = made.patches.iter().filter(|p| p.part == panel.part).collect();
         for patch in &own {
@@ -46,7 +50,12 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
                 panel.layers.push(layer(LayerKind::Patch, Face::Edge, Cover::Along(edge)));
             }
         }
-        for edge in free_edges(panel, flat) {
+        let free = free_edges(panel, flat).into_iter().map(|edge| (edge, deep));
+        let of_window = window.iter().flat_map(|window| {
+            let deep = window::turned_deep(job, window).to_mm();
+            window::edges(window).into_iter().map(move |edge| (edge, deep))
+        });
+        for (edge, deep) in free.chain(of_window) {
             for stretch in covered(&edge, &own) {
                 let (cloths, papers) = by_part.map_or_else(|| (vec![stretch], Vec::new()), |one| one.parted(&stretch));
                 for stretch in cloths {
@@ -117,9 +126,14 @@ pub(super) fn line(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, mad
             if !moved.bounds().overlaps(panel.outline.bounds(), 0.0) {
                 continue;
             }
-            for ring in rings_shared(&board, &moved.flatten(CHORD)) {
-                let cover = Cover::Area(Contour::polygon(ring));
-                panel.layers.push(Layer { kind: *kind, face: Face::Inside, cover, thickness });
+            for area in rings_shared(&board, &moved.flatten(CHORD)).into_iter().map(Contour::polygon) {
+                let parts = match window::opening(job, panel.part, &panel.outline) {
+                    Some(window) => window::beside(&area, window::lined(job, &window)),
+                    None => vec![area],
+                };
+                for cover in parts.into_iter().map(Cover::Area) {
+                    panel.layers.push(Layer { kind: *kind, face: Face::Inside, cover, thickness });
+                }
             }
         }
     }

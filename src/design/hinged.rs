@@ -9,7 +9,7 @@ use super::meeting::{Lying, Meeting};
 use super::work::Step;
 use super::{
     Design, Lay, Piece, Pocket, Role, cover, cuts, dressing, hinge_strips, limits, liner, patch, sides, tabs,
-    title_label,
+    title_label, window,
 };
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
 use crate::diag::Diagnostic;
@@ -109,6 +109,8 @@ impl Build for HingedBoards {
         let slots: Vec<Contour> = all.iter().filter_map(|c| c.slot.clone()).collect();
         made.said.extend(limits::cut(job, m, flat, &boards, &made.pieces, &all));
         title_label::add(&mut made.pieces, job);
+        window::cut_boards(job, flat, &mut made.pieces);
+        made.said.extend(limits::windows(job, flat, &all));
         made.said.extend(job.flaps.iter().filter_map(|(side, lid)| crowded(*side, lid, job.covering.turn_in)));
         match cover::cover(
             flat,
@@ -125,19 +127,28 @@ impl Build for HingedBoards {
                     all if all.is_empty() => Ok(vec![cloth]),
                     all => sides::part(job, &made.pieces, &all, cloth),
                 };
+                let mut of_windows = Vec::new();
                 match covers {
-                    Ok(covers) => {
+                    Ok(mut covers) => {
                         made.turned = covers.iter().flat_map(|c| tabs::turned_in(job, flat, c)).collect();
+                        // No lid that is covered by part has a window.
+                        if let Some(cloth) = covers.iter_mut().find(|c| c.role == Role::Cover) {
+                            let windows = window::cut_cloth(job, flat, cloth);
+                            made.patches.extend(windows.at);
+                            made.turned.extend(windows.turned);
+                            of_windows = windows.patches;
+                        }
                         made.pieces.extend(covers);
                     }
                     Err(d) => made.said.push(d),
                 }
-                made.pieces.extend(patches);
+                made.pieces.extend(patches.into_iter().chain(of_windows));
             }
             Err(d) => made.said.push(d),
         }
         match liner::liner(job, m, self) {
-            Ok((pieces, linings)) => {
+            Ok((mut pieces, linings)) => {
+                window::cut_liner(job, m, flat, &mut pieces);
                 made.pieces.extend(pieces);
                 made.linings = linings;
             }
@@ -172,7 +183,7 @@ impl Build for HingedBoards {
             (Step::LayOut, true),
             (Step::GlueDown, true),
             (Step::CornerCuts, sides::has_free_corner(job, design)),
-            (Step::Slits, has_corner(true) || job.flaps.values().any(|f| f.notch.is_some())),
+            (Step::Slits, has_corner(true) || job.flaps.values().any(|f| f.notch.is_some()) || !job.windows.is_empty()),
             (Step::Patches, !design.patches.is_empty()),
             (Step::Magnets, has_magnets),
             (Step::TurnIn, true),

@@ -64,7 +64,7 @@ pub(super) fn counted(job: &Job, design: &Design) -> Option<Lying> {
 }
 
 fn is_round_a_lid(patch: &PatchPlace) -> bool {
-    patch.edge.is_some() && patch.part.lid().is_some()
+    patch.edge.is_some() && patch.part.lid().is_some() && !patch.is_of_window
 }
 
 /// A joint in its arm's frame: the parent's edge, then the child's.

@@ -43,6 +43,7 @@ mod tolerance;
 mod tray_lid;
 mod trays;
 mod turn_in;
+mod window;
 mod work;
 mod wrap;
 
@@ -72,6 +73,7 @@ pub use ties::{Tie, TieEnd, tied_to, ties, to_inset};
 pub use title_label::labelled;
 pub use tolerance::{Deviations, binds, mean_over, phi};
 pub use trays::{TrayMeasures, TrayPair, bases_between, share as slides, share_at as slides_at, stack, trays};
+pub use window::{Opening, opening, openings, turned_deep};
 pub use work::{PRESSED_FROM, Step, corner_name};
 
 use crate::assembly::Assembly;
@@ -272,8 +274,10 @@ pub struct Piece {
     pub count: u32,
     /// Counter-clockwise.
     pub outline: Contour,
-    /// Clockwise.
+    /// Clockwise; windows are the last of them.
     pub holes: Vec<Contour>,
+    /// How many of the holes are windows.
+    pub windows: usize,
     /// Recesses of part of the thickness, in the face that lies up.
     pub pockets: Vec<Pocket>,
     /// Those in the face that lies down: they are cut from there before the sheet is turned over.
@@ -303,6 +307,7 @@ impl Piece {
             count: 1,
             outline,
             holes: Vec::new(),
+            windows: 0,
             pockets: Vec::new(),
             back_pockets: Vec::new(),
             slits: Vec::new(),
@@ -312,6 +317,16 @@ impl Piece {
             grain: Grain::None,
             lay: Lay::AsComputed,
         }
+    }
+
+    /// Its holes that are no windows.
+    pub fn slots(&self) -> &[Contour] {
+        self.holes.get(..self.holes.len().saturating_sub(self.windows)).unwrap_or_default()
+    }
+
+    /// Its windows.
+    pub fn openings(&self) -> &[Contour] {
+        self.holes.get(self.holes.len().saturating_sub(self.windows)..).unwrap_or_default()
     }
 
     /// Whether it lies mirrored on the bed, where the job says which face of the stock lies up.

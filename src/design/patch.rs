@@ -11,7 +11,7 @@ use crate::job::{Job, Side, StockKind};
 use crate::units::{Length, mm};
 
 /// What a patch covers beyond the bare board along the edge, and beyond the liner's edge (our choice).
-const SPARE: Length = mm(4.0);
+pub(super) const SPARE: Length = mm(4.0);
 /// How far it goes out onto the cloth beside the edge, so that no board shows between them: turned up
 /// with that cloth it lies double on the edge, and must not reach round it (our choice).
 const OUT: Length = mm(2.0);
@@ -54,6 +54,19 @@ pub struct PatchPlace {
     pub bare: Option<Segment>,
     /// Its size along the edge and across it, mm.
     pub along_across: (f64, f64),
+    /// Whether it is at the corner of a window.
+    pub is_of_window: bool,
+}
+
+/// How far a patch lies in on the inside: it holds, and lies under the liner's edge.
+pub(super) fn inside(job: &Job) -> Length {
+    let reveal = if job.liner.is_some() { job.covering.reveal } else { Length::ZERO };
+    REACH_IN.max(reveal + SPARE)
+}
+
+/// How far it goes out onto the cloth.
+pub(super) fn out(job: &Job) -> Length {
+    OUT.min(job.board.thickness)
 }
 
 /// The patches of a box and where each goes, equal ones counted together. One is a rectangle: along
@@ -62,7 +75,7 @@ pub struct PatchPlace {
 pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec<PatchPlace>) {
     let t = thicknesses(job).0;
     let reveal = if job.liner.is_some() { job.covering.reveal } else { Length::ZERO };
-    let inside = REACH_IN.max(reveal + SPARE);
+    let inside = inside(job);
     // Enough cloth to lie under the liner's edge, once it is folded over the board and its own thickness.
     let enough = (t + mm(liner::under_liner(job))).min(job.covering.turn_in).to_mm();
     let slits: Vec<Segment> = cloth
@@ -73,7 +86,7 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
         .collect();
     let mut pieces: Vec<Piece> = Vec::new();
     let mut places = Vec::new();
-    let out = OUT.min(t);
+    let out = out(job);
     for (edge, part, place) in edges(flat) {
         let Some((from, to)) = bare(&edge, &cloth.outline, &slits, enough) else { continue };
         // Past the edge's end it goes into the joint, and must not climb the next board there.
@@ -93,6 +106,7 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
             edge: Some(shares(low, high)),
             bare: Some(shares(from, to)),
             along_across: (high - low, (out + t + inside).to_mm()),
+            is_of_window: false,
         };
         let size = sides(&outline);
         let is_same = |p: &&mut Piece| {
@@ -135,6 +149,7 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
                 edge: None,
                 bare: None,
                 along_across: (b.width().max(b.height()), b.width().min(b.height())),
+                is_of_window: false,
             });
             pieces.push(piece(id, Some(*side), outline));
         }
@@ -227,7 +242,7 @@ fn sides(rectangle: &Contour) -> (f64, f64) {
 
 /// The stretch of `edge`, in mm from its start, that a slit leaves with less than `enough` cloth
 /// outside it; `None` where all of it is covered.
-fn bare(edge: &Segment, outline: &Contour, slits: &[Segment], enough: f64) -> Option<(f64, f64)> {
+pub(super) fn bare(edge: &Segment, outline: &Contour, slits: &[Segment], enough: f64) -> Option<(f64, f64)> {
     let length = edge.length();
     let out = -(edge.end - edge.start).normalized()?.left();
     let steps = (length / STEP).ceil().max(1.0) as usize;

@@ -70,12 +70,14 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
     let sum = |stock, of_piece: &dyn Fn(&Piece) -> usize| -> u32 {
         of(stock).map(|p| p.count.saturating_mul(u32::try_from(of_piece(p)).unwrap_or(u32::MAX))).sum()
     };
+    let windows = |p: &Piece| u32::try_from(p.windows).unwrap_or(u32::MAX);
     let is_of_cover = |p: &Piece| p.id.ends_with("-cover");
     let (board, cloth) = (StockKind::Board, StockKind::Cloth);
     match step {
-        Step::Cut => pieces().filter(|p| !is_cut(p.stock)).map(|p| p.count).sum(),
+        // A window is cut as a piece is.
+        Step::Cut => pieces().filter(|p| !is_cut(p.stock)).map(|p| p.count.saturating_mul(1 + windows(p))).sum(),
         Step::SlotsAndPockets => {
-            let slots = if is_cut(board) { 0 } else { sum(board, &|p| p.holes.len()) };
+            let slots = if is_cut(board) { 0 } else { sum(board, &|p| p.slots().len()) };
             let is_pocketed = is_done(board, OperationKind::HalfDepthPocket);
             slots + if is_pocketed { 0 } else { sum(board, &|p| p.inside_pockets().len()) }
         }
@@ -93,7 +95,9 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         Step::LayOut if asked.job.marks.placement && is_done(cloth, OperationKind::Mark) => 0,
         // A wrapper and its case have a cloth each.
         Step::LayOut => 1 + u32::from(asked.design.case.is_some()),
-        Step::GlueDown | Step::TurnIn => sum(board, &|p| usize::from(p.role != Role::Tray)),
+        // Round a window cloth is turned in as round a board.
+        Step::TurnIn => sum(board, &|p| usize::from(p.role != Role::Tray) + p.windows),
+        Step::GlueDown => sum(board, &|p| usize::from(p.role != Role::Tray)),
         // A cloth that is cut by its outline has them.
         Step::CornerCuts if is_cut(cloth) => 0,
         Step::CornerCuts => 1 + u32::from(asked.design.case.is_some()),

@@ -18,6 +18,7 @@ mod slipcase;
 mod strap;
 mod ties;
 mod trays;
+mod window;
 
 pub use bill::{Bill, Material, bill};
 pub use closed::{Solid, solids};
@@ -144,6 +145,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
         }
         said.extend(strap::remarks(job, design, &all));
         said.extend(ties::remarks(job, design, &all));
+        said.extend(window::remarks(job, design, &all));
     }
     let exterior = exterior(job, assembly);
     let strap = strap::figures(job, design);

@@ -1,7 +1,7 @@
 //! The open box, looked at from inside: no board bare, no raw edge of cloth.
 
 use crate::assembly::{Assembly, CasePart, Cover, Face, LayerKind, Panel, Part};
-use crate::design::{paper, seen, thicknesses};
+use crate::design::{opening, paper, seen, thicknesses};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, uncovered_widely};
 use crate::job::Job;
@@ -31,14 +31,14 @@ pub fn bare(job: &Job, assembly: &Assembly) -> Vec<(String, f64)> {
     };
     // Of a slipcase what is glued to other boards is not seen, and its lining stays a little away from the glue.
     let bare = |p: &Panel| match seen(job, p) {
-        Some(whole) => bare_of(p, &whole, f64::INFINITY),
-        None => bare_of(p, &p.outline, short),
+        Some(whole) => bare_of(job, p, &whole, f64::INFINITY),
+        None => bare_of(job, p, &p.outline, short),
     };
     let all: Vec<_> = assembly.panels.par_iter().filter(is_asked).map(|p| (p.name(), bare(p))).collect();
     all.into_iter().filter(|(_, area)| *area > NOTHING).collect()
 }
 
-fn bare_of(panel: &Panel, whole: &Contour, short: f64) -> f64 {
+fn bare_of(job: &Job, panel: &Panel, whole: &Contour, short: f64) -> f64 {
     let areas = |kind: LayerKind| {
         panel.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside).filter_map(|l| match &l.cover {
             Cover::Area(area) => Some(area.clone()),
@@ -46,13 +46,17 @@ fn bare_of(panel: &Panel, whole: &Contour, short: f64) -> f64 {
         })
     };
     let turned = panel.turned.iter().chain(&panel.turned_paper).cloned();
+    // In a window there is nothing to cover; over slots and pockets lies the liner.
+    let window = opening(job, panel.part, &panel.outline).map(|w| Contour::rectangle(w.board.min, w.board.max));
+    let in_window = window.as_ref().map_or(0.0, |w| w.area().abs());
     let covers: Vec<Contour> = areas(LayerKind::Liner)
         .chain(areas(LayerKind::HingeStrip))
         .chain(turned)
         .chain(areas(LayerKind::Patch))
         .chain(areas(LayerKind::Cloth))
+        .chain(window)
         .collect();
-    let holes: f64 = panel.holes.iter().map(|h| h.area().abs()).sum();
+    let holes: f64 = panel.holes.iter().map(|h| h.area().abs()).sum::<f64>() - in_window;
     let left = uncovered_widely(whole, &covers, PLEAT, short);
     if left <= holes { left.min(NOTHING) } else { left }
 }

@@ -41,7 +41,7 @@ const OF_THE_LAYOUT: [&str; 6] = ["margin", "gap", "cut_face", "common_cuts", "p
 pub fn assumed(job: &Job) -> Vec<Assumed> {
     let mut all = Vec::new();
     for key in JOB.keys {
-        if let (Shape::Named(names, table), "ties" | "magnets" | "sides") = (&key.shape, key.name) {
+        if let (Shape::Named(names, table), "ties" | "magnets" | "sides" | "window") = (&key.shape, key.name) {
             for name in names.iter().filter(|name| job.places.has(&format!("{}.{name}", key.name))) {
                 of_table(job, table, &format!("{}.{name}", key.name), &mut all);
             }

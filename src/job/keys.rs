@@ -15,6 +15,7 @@ use super::sizes;
 use super::slipcase_keys::SLIPCASE;
 use super::stock_keys::{BOARD, CLOTH, LINER, PAPER};
 use super::turning::TURNING;
+use super::window_keys::{WINDOW, WINDOWS};
 use super::work_keys::{GLUE, METRE_PRICE, WORK};
 use crate::doc::{Need, Shape, Table, key};
 use Need::{Default, Optional, Required};
@@ -75,6 +76,7 @@ pub static JOB: Table = Table {
             Optional,
             "Magnets of lids, each lid that has some in a table of its own: [magnets.left]. Another lid must lie beneath its free edge; leave the tables out for a box without.",
         ),
+        key("window", Named(SIDES, &WINDOW), Optional, WINDOWS),
         key("inside", Shape::Table(&INSIDE), Optional, INSIDE.about),
         key("turning", Shape::Table(&TURNING), Default("{}"), TURNING.about),
         key("marks", Shape::Table(&MARKS), Default("{}"), MARKS.about),

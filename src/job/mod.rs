@@ -38,6 +38,8 @@ mod thick;
 mod title_label;
 mod trays;
 mod turning;
+mod window;
+mod window_keys;
 mod work;
 mod work_keys;
 
@@ -64,6 +66,7 @@ pub use strips::{Strip, Strips};
 pub use title_label::{LabelOn, TitleLabel};
 pub use trays::{Trays, Within};
 pub use turning::{TurnedBy, Turning};
+pub use window::Window;
 pub use work::{Glue, Minutes, Work};
 
 use crate::diag::Places;
@@ -130,6 +133,8 @@ pub struct Job {
     pub magnets: BTreeMap<Side, Magnets>,
     /// How a sheet that is worked from both faces is laid down again.
     pub turning: Turning,
+    /// The windows, by the lid that they are in.
+    pub windows: BTreeMap<Side, Window>,
     /// What is drawn on the pieces.
     pub marks: Marks,
     /// How the pieces of a sheet are to be parted.

@@ -154,6 +154,7 @@ impl Check<'_> {
         let ties = self.ties(takes_closings);
         let magnets = self.magnets(takes_closings);
         let turning = self.turning();
+        let windows = self.windows();
         let marks = self.marks();
         let glue = self.glue();
         let work = self.work();
@@ -191,6 +192,7 @@ impl Check<'_> {
             ties,
             magnets,
             turning: turning?,
+            windows,
             marks: marks?,
             layout,
             layout_effort: layout_effort?,

@@ -131,7 +131,7 @@ fn commented_out(text: &mut String, table: &str) {
 
 /// Tables that the starter's own box goes without: every line of them is a comment.
 fn is_left_out(dotted: &str) -> bool {
-    ["ties", "magnets", "inside", "paper", "sides"].contains(&dotted)
+    ["ties", "magnets", "window", "inside", "paper", "sides"].contains(&dotted)
 }
 
 /// The first of the named tables explains every key, the others give what has no default or a

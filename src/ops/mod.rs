@@ -270,6 +270,7 @@ mod tests {
             count: 1,
             outline: block(pt(0.0, 0.0), 100.0, 60.0),
             holes: vec![block(pt(40.0, 10.0), 20.0, 20.0).cw(), block(pt(10.0, 10.0), 5.0, 5.0).cw()],
+            windows: 0,
             pockets: vec![Pocket { outline: block(pt(70.0, 10.0), 8.0, 20.0), depth: mm(0.2) }],
             back_pockets: Vec::new(),
             slits: vec![Path::line(pt(0.0, 60.0), pt(5.0, 55.0))],

@@ -137,7 +137,7 @@ fn part(d: &Diagnostic, key: Option<&str>) -> Option<String> {
     let mut parts = key?.split('.');
     match (parts.next()?, parts.next()) {
         ("sides", Some(side @ ("front" | "back"))) => Some(format!("{side} cover")),
-        ("flap" | "ties" | "magnets" | "sides", Some(side)) => Some(format!("{side} lid")),
+        ("flap" | "ties" | "magnets" | "sides" | "window", Some(side)) => Some(format!("{side} lid")),
         ("strap", _) => Some("strap".into()),
         ("contents", _) => Some("contents".into()),
         _ => None,

@@ -233,7 +233,7 @@ fn title(path: &str, side: Option<&str>) -> String {
         return (*title).to_owned();
     }
     match (side, path.split('.').collect::<Vec<_>>().as_slice()) {
-        (Some(side), [closing @ ("ties" | "magnets"), _]) => capital(&format!("{side} lid: {closing}")),
+        (Some(side), [closing @ ("ties" | "magnets" | "window"), _]) => capital(&format!("{side} lid: {closing}")),
         (Some(side @ ("front" | "back")), ["sides", _]) => capital(&format!("{side} cover: covered by part")),
         (Some(side), ["sides", _]) => capital(&format!("{side} lid: covered by part")),
         (Some(side), [_, _]) => capital(&format!("{side} lid")),

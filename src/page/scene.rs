@@ -5,7 +5,7 @@ use super::body::{Body, FRAMES, body, short};
 use super::findings::Finding;
 use super::thin::{blocks, strap};
 use crate::assembly::{Assembly, Cover, Face, HingeKind, Layer, LayerKind, Panel, Part, Pose, Stance};
-use crate::design::{Design, Piece};
+use crate::design::{Design, Piece, opening};
 use crate::geom::{Contour, Point, Segment};
 use crate::job::Job;
 use crate::units::{mm, tidy};
@@ -213,6 +213,7 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
     };
     let top = panel.level + panel.thickness;
     let name = panel.name();
+    let has_window = opening(job, panel.part, &panel.outline).is_some();
     for layer in &panel.layers {
         let (outline, low, thickness) = match (&layer.cover, layer.face) {
             (Cover::Area(area), Face::Inside) => (area.clone(), top + under(layer), layer.thickness),
@@ -247,7 +248,9 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
         };
         let words = format!("{what} on the {name}, {shown} thick");
         let mut one = body(name.clone(), kind(layer), words, &slab.mesh(&Stance::FLAT, CHORD), place);
-        if matches!(layer.cover, Cover::Area(_)) {
+        // About a window a layer comes in parts, whose seams are no edges.
+        let is_parted = has_window && matches!(layer.kind, LayerKind::Cloth | LayerKind::Liner);
+        if matches!(layer.cover, Cover::Area(_)) && !is_parted {
             one.edges = edges(&[&slab.outline], low, low + thickness).into_iter().take(2).collect();
         }
         one.piece = piece_of(design, layer, panel);

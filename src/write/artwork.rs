@@ -163,6 +163,7 @@ impl Artwork {
         let recesses = |p: &&Piece| -> Vec<Stroke> { p.outside_pockets().iter().map(|k| closed(&k.outline)).collect() };
         let mut edges: Vec<Stroke> = boards.iter().map(|b| closed(&b.outline)).collect();
         edges.extend(boards.iter().flat_map(recesses));
+        edges.extend(boards.iter().flat_map(|b| b.openings()).map(closed));
         layer("boards", edges, Pen::solid(QUIET, 0.2));
         layer("names", boards.iter().flat_map(|b| self.name(b)).collect(), Pen::solid(QUIET, 0.2));
         layer("head", boards.iter().flat_map(|b| self.arrow(b)).collect(), Pen::solid(QUIET, 0.3));

@@ -90,6 +90,7 @@ pub(crate) fn job(copies: u32, board: Stock) -> Job {
         strap: None,
         ties: BTreeMap::new(),
         magnets: BTreeMap::new(),
+        windows: BTreeMap::new(),
         strips: None,
         trays: None,
         slipcase: None,

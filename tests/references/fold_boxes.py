@@ -98,7 +98,7 @@ class Box:
         for p in self.told["pieces"]:
             if p["stock"] == "liner":
                 net = outline(folded[p["id"]]["outline"] if p["id"] in folded else p["outline"])
-                lined.append(net)
+                lined.append(net.difference(unary_union([outline(h) for h in p["holes"]])))
                 if p["id"] in folded:
                     folds += folded_under(net, outline(p["outline"]), folded[p["id"]]["folded"])
         whole = unary_union(lined) if lined and self.l > 0 else Polygon()
@@ -117,6 +117,12 @@ class Box:
                 k = h.parent
             self.liner.append(affinity.translate(whole, x, y))
             self.folds.append(affinity.translate(folds, x, y))
+
+    def open_shape(self, i):
+        """A panel's outline without what is cut out of its board."""
+        p = self.panels[i]
+        holes = [outline(h) for piece in self.told["pieces"] if piece["id"] == p["piece"] for h in piece["holes"]]
+        return p["shape"].difference(unary_union(holes)) if holes else p["shape"]
 
     def dress(self, i):
         """The solids of a panel in its flat place: (what, region, from, to), heights from its outside face."""
@@ -139,9 +145,12 @@ class Box:
                 if edge and panel == i:
                     a, b = map(tuple, edge)
                     side = strip(a, b, 2 * c)
-                    if side.intersection(shape).area > side.area / 2:
+                    if side.intersection(self.open_shape(i)).area > side.area / 2:
                         side = strip(b, a, 2 * c)
-                    solids.append(("patched edge", side, 0.0, t + 2 * c))
+                    # In an opening a patch alone goes round the edge beside the slit; where a tab goes round as well the two
+                    # lie double on the face too.
+                    is_in_opening = side.intersection(shape).area > side.area / 2
+                    solids.append(("patched edge", side, 0.0, t + (c if is_in_opening else 2 * c)))
             if self.papers_outside is not None:
                 return [s for s in solids + self.inside(i, shape, patch, turned) if s[1].area > 1e-4]
             both = areas(turned.intersection(patch))
@@ -478,11 +487,8 @@ class Box:
         for i, p in enumerate(self.panels):
             if p["part"] == "outer-base":
                 continue
-            shape = p["shape"]
-            for piece in self.told["pieces"]:
-                if piece["id"] == p["piece"] and piece["holes"]:
-                    shape = shape.difference(unary_union([outline(h) for h in piece["holes"]]))
-            cloths = areas(unary_union([self.turned, self.patched, self.papers]).intersection(p["shape"])) if self.c > 0 else Polygon()
+            shape = self.open_shape(i)
+            cloths = areas(unary_union([self.turned, self.patched, self.papers]).intersection(shape)) if self.c > 0 else Polygon()
             strips = self.strips.intersection(p["shape"])
             left = shape.difference(unary_union([cloths, strips, self.liner[i]]))
             with_gaps += left.buffer(-0.01).area if self.c > 0 else 0.0
@@ -491,7 +497,7 @@ class Box:
             if self.c > 0:
                 bare[p["name"]] = left.area
                 over = unary_union([self.liner[i], strips]).buffer(0.05)
-                edges = cloths.boundary.difference(p["shape"].boundary.buffer(0.05)).difference(over)
+                edges = cloths.boundary.difference(shape.boundary.buffer(0.05)).difference(over)
                 raw += edges.length
             if self.c > 0:
                 places += [[p["name"], round(g.area, 2), [round(x, 2) for x in g.bounds]] for g in parts(left)]

@@ -77,6 +77,31 @@ def covers_of(pieces, stock):
     return [p for p in pieces if p["stock"] == stock and p["role"] in ("cover", "side")]
 
 
+def through_openings(pieces, covers, t, c):
+    """The cloth that stands in the openings of boards, in tabs between its slits, each as it lies turned in over its edge."""
+    folded = []
+    for board in (p for p in pieces if p["stock"] == "board"):
+        for opening in map(outline, board["holes"]):
+            for cover in covers:
+                cloth = opening.intersection(outline(cover["outline"])).difference(unary_union([outline(h) for h in cover["holes"]]))
+                for s in cover["slits"]:
+                    # A slit ends short of the board; from there on each tab folds alone.
+                    (p, q) = (tuple(v[:2]) for v in (s[0], s[-1]))
+                    far = 3 * t / max(math.dist(p, q), 1e-9)
+                    on = (q[0] + (q[0] - p[0]) * far, q[1] + (q[1] - p[1]) * far)
+                    cloth = cloth.difference(LineString([p, on]).buffer(2e-3, cap_style="square"))
+                for tab in parts(cloth):
+                    for a, b in chords(opening.exterior):
+                        if LineString([a, b]).buffer(0.02).intersection(tab).area < 1e-3:
+                            continue
+                        # Into the opening is to the left of its edge; round the board go its thickness and the cloth's own.
+                        length = math.dist(a, b)
+                        n = (-(b[1] - a[1]) / length * (t + c) / 2, (b[0] - a[0]) / length * (t + c) / 2)
+                        over = mirrored(tab, (a[0] + n[0], a[1] + n[1]), (b[0] + n[0], b[1] + n[1]))
+                        folded += parts(over.difference(opening))
+    return folded
+
+
 def turned_in(pieces, panels, hinges, turn_in, t, c, stock="cloth"):
     """The turn-ins as they lie inside, and the rim of the region of boards and joints as chords; None without cloth."""
     rim = []
@@ -195,6 +220,7 @@ def turned_in(pieces, panels, hinges, turn_in, t, c, stock="cloth"):
             square = ((lost, 0), (lost, far), (far, far), (far, 0))
             wide = [(p[0] + m[0] * x + way[0] * y, p[1] + m[1] * x + way[1] * y) for x, y in square]
             folded += [mirrored(g, *about) for g in parts(tab.intersection(Polygon(wide)))]
+    folded += through_openings(pieces, covers, t, c)
     folded = [f.buffer(0) for f in folded if f.area > 1e-9]
     if not folded:
         return Polygon(), rim

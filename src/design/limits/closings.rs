@@ -53,7 +53,7 @@ fn part_of(piece: &Piece) -> Option<Part> {
 }
 
 /// What asks for a cut, in words.
-fn words(of: &CutFor) -> String {
+pub(super) fn words(of: &CutFor) -> String {
     match of {
         CutFor::Strap => "the strap".into(),
         CutFor::Ribbon(side) => format!("the {} lid's ties", side.word()),
@@ -71,7 +71,7 @@ fn table(of: &CutFor) -> String {
 }
 
 /// The least distance between two outlines, mm; zero where they cross or one holds the other.
-fn between(a: &Contour, b: &Contour) -> f64 {
+pub(super) fn between(a: &Contour, b: &Contour) -> f64 {
     let (p, q) = (a.flatten(CHORD), b.flatten(CHORD));
     if p.first().is_some_and(|p| b.contains(*p)) || q.first().is_some_and(|q| a.contains(*q)) {
         return 0.0;

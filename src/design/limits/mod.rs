@@ -8,9 +8,11 @@ mod sides;
 mod slipcase;
 mod strap;
 mod title_label;
+mod window;
 
 pub(super) use closings::cut;
 pub use strap::elastic_proud;
+pub(super) use window::windows;
 
 use super::build::Build;
 use super::{Measures, measure};

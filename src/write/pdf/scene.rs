@@ -64,33 +64,69 @@ impl Board {
     /// The prism over `footprint` from `bottom` to `top`, its points moved by `put`, which must keep
     /// distances and handedness.
     pub(super) fn new(footprint: &Contour, bottom: f64, top: f64, tone: Rgb, put: &dyn Fn(Space) -> Space) -> Self {
-        let mut ring: Vec<Point> = Vec::new();
-        let mut is_sharp: Vec<bool> = Vec::new();
-        let segments: Vec<_> = footprint.clone().ccw().segments().collect();
+        Self::pierced(footprint, &[], [bottom, top], tone, put)
+    }
+
+    /// The same with holes in it.
+    pub(super) fn pierced(
+        footprint: &Contour,
+        holes: &[Contour],
+        [bottom, top]: [f64; 2],
+        tone: Rgb,
+        put: &dyn Fn(Space) -> Space,
+    ) -> Self {
+        let outer = Ring::of(footprint.clone().ccw());
+        let level = |ring: &[Point], z: f64| -> Vec<Space> { ring.iter().map(|p| put(at(p.x, p.y, z))).collect() };
+        let holes: Vec<Ring> = holes.iter().map(|h| Ring::of(h.clone().cw())).collect();
+        let face = holes.iter().fold(outer.points.clone(), |face, hole| joined(&face, &hole.points));
+        let (low, high) = (level(&face, bottom), level(&face, top));
+        let mut faces = vec![high, low.into_iter().rev().collect()];
+        let mut edges = Vec::new();
+        for Ring { points, is_sharp } in std::iter::once(&outer).chain(&holes) {
+            let (low, high, n, first) = (level(points, bottom), level(points, top), points.len(), faces.len());
+            for i in 0..n {
+                let j = (i + 1) % n;
+                faces.push(vec![low[i], low[j], high[j], high[i]]);
+                edges.push((high[i], high[j], [0, first + i], true));
+                edges.push((low[i], low[j], [1, first + i], true));
+                edges.push((low[i], high[i], [first + (i + n - 1) % n, first + i], is_sharp[i]));
+            }
+        }
+        Self { faces, edges, tone }
+    }
+}
+
+/// An outline as points, each with whether the outline turns there.
+struct Ring {
+    points: Vec<Point>,
+    is_sharp: Vec<bool>,
+}
+
+impl Ring {
+    fn of(outline: Contour) -> Self {
+        let mut ring = Self { points: Vec::new(), is_sharp: Vec::new() };
+        let segments: Vec<_> = outline.segments().collect();
         for (i, s) in segments.iter().enumerate() {
             let before = &segments[(i + segments.len() - 1) % segments.len()];
             let turn = Point::unit(before.end_heading()).cross(Point::unit(s.start_heading()));
             let mut points = s.flatten(CHORD);
             points.pop();
-            ring.push(s.start);
-            is_sharp.push(turn.abs() > 0.05);
-            is_sharp.extend(points.iter().map(|_| false));
-            ring.extend(points);
+            ring.points.push(s.start);
+            ring.is_sharp.push(turn.abs() > 0.05);
+            ring.is_sharp.extend(points.iter().map(|_| false));
+            ring.points.extend(points);
         }
-        let n = ring.len();
-        let level = |z: f64| -> Vec<Space> { ring.iter().map(|p| put(at(p.x, p.y, z))).collect() };
-        let (low, high) = (level(bottom), level(top));
-        let mut faces = vec![high.clone(), low.iter().rev().copied().collect()];
-        let mut edges = Vec::new();
-        for i in 0..n {
-            let j = (i + 1) % n;
-            faces.push(vec![low[i], low[j], high[j], high[i]]);
-            edges.push((high[i], high[j], [0, 2 + i], true));
-            edges.push((low[i], low[j], [1, 2 + i], true));
-            edges.push((low[i], high[i], [2 + (i + n - 1) % n, 2 + i], is_sharp[i]));
-        }
-        Self { faces, edges, tone }
+        ring
     }
+}
+
+/// A face and a hole in it as one ring, joined by a line there and back where they are nearest.
+fn joined(face: &[Point], hole: &[Point]) -> Vec<Point> {
+    let pairs = (0..face.len()).flat_map(|i| (0..hole.len()).map(move |k| (i, k)));
+    let far = |(i, k): &(usize, usize)| face[*i].distance(hole[*k]);
+    let Some((i, k)) = pairs.min_by(|a, b| far(a).total_cmp(&far(b))) else { return face.to_vec() };
+    let round = (0..=hole.len()).map(|n| hole[(k + n) % hole.len()]);
+    face[..=i].iter().copied().chain(round).chain(face[i..].iter().copied()).collect()
 }
 
 /// What is seen, on the paper at full size.

@@ -196,7 +196,8 @@ fn details(p: &Piece) -> String {
         1 => said.push(format!("1 {one}")),
         n => said.push(format!("{n} {many}")),
     };
-    tell(p.holes.len(), "slot", "slots");
+    tell(p.windows, "window", "windows");
+    tell(p.slots().len(), "slot", "slots");
     let is_round = |k: &&crate::design::Pocket| k.outline.vertices().len() == 2;
     let round = p.all_pockets().filter(is_round).count();
     tell(p.all_pockets().count() - round, "pocket", "pockets");

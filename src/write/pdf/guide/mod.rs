@@ -12,6 +12,7 @@ mod lining;
 mod lists;
 mod lot;
 mod measures;
+mod openings;
 mod patches;
 mod plan;
 mod portfolio;
@@ -23,6 +24,7 @@ mod steps;
 mod title_label;
 mod trays;
 mod turning;
+mod window;
 mod work;
 
 pub use lot::{Lot, SharedSheet};

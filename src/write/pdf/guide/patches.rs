@@ -11,7 +11,11 @@ const NEAR: usize = 3;
 
 /// All patches on one drawing, then one of each size from near.
 pub(super) fn patches<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
-    let all = &told.design.patches;
+    // Those at windows are told by themselves.
+    let all: Vec<&PatchPlace> = told.design.patches.iter().filter(|p| !p.is_of_window).collect();
+    if all.is_empty() {
+        return Vec::new();
+    }
     let named: Vec<String> = all
         .iter()
         .enumerate()
@@ -27,13 +31,13 @@ pub(super) fn patches<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
             ),
         ]
         .into_iter()
-        .chain(how(all))
+        .chain(how(&all))
         .collect(),
         window: cloth(told),
         draw: Box::new(move |plan| work::patched(plan, told)),
     }];
     let mut drawn: Vec<&str> = Vec::new();
-    for (n, patch) in all.iter().enumerate() {
+    for (n, patch) in all.into_iter().enumerate() {
         if drawn.len() == NEAR || drawn.contains(&patch.id.as_str()) {
             continue;
         }
@@ -44,7 +48,7 @@ pub(super) fn patches<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
 }
 
 /// How they lie: round an edge, or on the face alone.
-fn how(all: &[PatchPlace]) -> Option<String> {
+fn how(all: &[&PatchPlace]) -> Option<String> {
     let round = all.iter().filter(|p| p.edge.is_some()).count();
     let which = match round {
         0 => return None,

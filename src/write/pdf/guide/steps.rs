@@ -6,13 +6,14 @@ use super::bodies::{Apart, is_case};
 use super::step::{Drawing, Step, cloth, glued, show};
 use super::work;
 use super::{Told, plan};
-use crate::design::{Lay, Piece, Role, Step as Work, covered_by_part, steps as in_order, thicknesses};
+use crate::design::{Piece, Role, Step as Work, covered_by_part, steps as in_order, thicknesses};
 use crate::drawing::{Anchor, Drawing as Page};
 use crate::geom::{Bounds, pt};
 use crate::job::{Grain, StockKind, StrapAlong};
 use crate::units::{Length, Unit};
 use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::parts::wrapped;
+use std::iter::once;
 
 /// The drawing's width, mm.
 const WIDE: f64 = 66.0;
@@ -35,7 +36,10 @@ pub(super) fn steps<'a>(flow: &mut Flow<'_>, told: &'a Told<'a>) {
 /// A step of the work, told and drawn; several where each of its places wants a drawing of its own.
 fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
     let one = match work {
-        Work::Cut => return [Some(cut(told)), super::turning::turning(told)].into_iter().flatten().collect(),
+        Work::Cut => {
+            let others = super::turning::turning(told).into_iter().chain(super::window::cut(told));
+            return once(cut(told)).chain(others).collect();
+        }
         Work::SlotsAndPockets => super::closings::cuts(told, where_slots(told)),
         Work::Magnets => return super::closings::magnets(told),
         Work::Ties => return super::closings::ties(told),
@@ -43,9 +47,12 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::LayOut => lay_out(told),
         Work::GlueDown => glue_down(told),
         Work::CornerCuts => return corner_cuts(told).into_iter().collect(),
-        Work::Slits => return slits(told).into_iter().collect(),
-        Work::Patches => return super::patches::patches(told),
-        Work::TurnIn => turn_in(told),
+        Work::Slits => return slits(told).into_iter().chain(super::window::slits(told)).collect(),
+        Work::Patches => {
+            let all = super::patches::patches(told);
+            return all.into_iter().chain(super::window::patches(told)).collect();
+        }
+        Work::TurnIn => return once(turn_in(told)).chain(super::window::turn_in(told)).collect(),
         Work::DryCovered => dry(told),
         Work::Sides => super::sides::cover(told),
         Work::LabelRecess => return super::title_label::recess(told).into_iter().collect(),
@@ -168,7 +175,7 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
         words,
         window,
         draw: Box::new(move |plan| {
-            if boards_lie_outside_up(told) {
+            if work::boards_lie_outside_up(told) {
                 plan.turn_over();
             }
             work::boards(plan, told, true);
@@ -176,17 +183,12 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
     }
 }
 
-/// Whether the boards are worked from their outer face, as folding board is.
-fn boards_lie_outside_up(told: &Told<'_>) -> bool {
-    told.design.pieces.iter().any(|p| p.stock == StockKind::Board && p.lay == Lay::OutsideUp)
-}
-
 /// Where the slots are, from both edges, and their size.
 fn where_slots(told: &Told<'_>) -> Vec<String> {
     let job = told.job;
     let Some(strap) = &job.strap else { return Vec::new() };
     // Seen from outside right and left are exchanged.
-    let right = if boards_lie_outside_up(told) { "right edge (on your left)" } else { "right edge" };
+    let right = if work::boards_lie_outside_up(told) { "right edge (on your left)" } else { "right edge" };
     let (ends, edge) = match strap.along {
         StrapAlong::Height => ("head and tail", if strap.count == 2 { "right and left edges" } else { right }),
         StrapAlong::Width => ("left and right", if strap.count == 2 { "tail and head edges" } else { "tail edge" }),
@@ -314,6 +316,9 @@ fn slits<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     let job = told.job;
     let corner = told.design.flat.as_ref().and_then(|f| f.inner_corners().first().map(|c| c.corner));
     let has_notch = has_notch_in_cloth(told);
+    if corner.is_none() && !has_notch {
+        return None;
+    }
     let of_cloth = told.design.pieces.iter().filter(|p| p.stock == StockKind::Cloth).flat_map(|p| &p.slits);
     let first_slit = of_cloth.flat_map(|s| s.vertices()).map(|v| v.point()).next();
     let stop = show(told, job.covering.slit_stop);

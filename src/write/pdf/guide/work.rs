@@ -1,10 +1,10 @@
 //! The drawings of the steps, from the job's own pieces.
 
-use super::Told;
 use super::boxes::{draw, place};
 use super::plan::{BOARD, CLOTH, HERE, LINER, Plan, THIN};
+use super::{Told, openings};
 use crate::assembly::Part;
-use crate::design::{Lines, PatchPlace, Piece, Role, covered_by_part, free_corners};
+use crate::design::{Lay, Lines, PatchPlace, Piece, Role, covered_by_part, free_corners};
 use crate::drawing::Pen;
 use crate::geom::{Bounds, Contour, Path, Point, Stroke, pt};
 use crate::job::{LinerPieces, Side, StockKind, StrapAlong};
@@ -36,6 +36,7 @@ pub(super) fn boards(plan: &mut Plan<'_>, told: &Told<'_>, named: bool) {
     for p in all.iter().rev() {
         plan.solid(std::slice::from_ref(&p.outline), BOARD, THIN);
     }
+    openings::in_boards(plan, told);
     let is_whole = told.job.build.construction.terms().is_hinged;
     for p in all.iter().filter(|_| named && is_whole) {
         plan.name(&p.outline, &short_name(p));
@@ -61,7 +62,7 @@ pub(super) fn boards_with_cuts(plan: &mut Plan<'_>, told: &Told<'_>) {
 
 /// The boards that have slots or pockets.
 pub(super) fn cut_into<'a>(told: &Told<'a>) -> impl Iterator<Item = &'a Piece> {
-    let has_cuts = |p: &&Piece| !p.holes.is_empty() || !p.inside_pockets().is_empty();
+    let has_cuts = |p: &&Piece| !p.slots().is_empty() || !p.inside_pockets().is_empty();
     pieces_of(told, StockKind::Board).filter(has_cuts)
 }
 
@@ -83,6 +84,7 @@ pub(super) fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, numbered: bool) {
     for p in on_cloth(told) {
         plan.solid(std::slice::from_ref(&p.outline), BOARD, THIN);
     }
+    openings::on_cloth(plan, told);
     if numbered {
         for p in on_cloth(told) {
             let n = match p.role {
@@ -93,6 +95,11 @@ pub(super) fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, numbered: bool) {
             plan.number(p.outline.bounds().center(), n);
         }
     }
+}
+
+/// Whether the boards are worked from their outer face, as folding board is.
+pub(super) fn boards_lie_outside_up(told: &Told<'_>) -> bool {
+    told.design.pieces.iter().any(|p| p.stock == StockKind::Board && p.lay == Lay::OutsideUp)
 }
 
 /// The joints: between a base edge and its wall, and a wall and its lid.
@@ -175,7 +182,7 @@ const fn pair(side: Side) -> usize {
 /// The patches where they lie, flat, before the cloth is turned in, each with its number.
 pub(super) fn patched(plan: &mut Plan<'_>, told: &Told<'_>) {
     laid_out(plan, told, false);
-    for (n, patch) in told.design.patches.iter().enumerate() {
+    for (n, patch) in told.design.patches.iter().filter(|p| !p.is_of_window).enumerate() {
         plan.solid(std::slice::from_ref(&patch.outline), HERE, THIN);
         // Beside it, off the board: two lie close together at every corner of the base.
         let (c, apart) = (patch.outline.bounds().center(), plan.millimetres(6.0));
@@ -204,6 +211,7 @@ pub(super) fn lined(plan: &mut Plan<'_>, told: &Told<'_>) {
     }
     let liner: Vec<Contour> = told.design.linings.iter().map(|l| l.outline.clone()).collect();
     plan.solid(&liner, LINER, THIN);
+    openings::lined(plan, told);
     plan.line(&[Stroke::Closed(flat.base.clone())], Pen { dashes: &[2.0, 2.0], unit: 0.4, ..Pen::solid(QUIET, 0.2) });
     plan.number(b.center(), 1);
     let is_panels = told.job.liner.as_ref().is_some_and(|l| l.pieces != LinerPieces::One);
@@ -311,7 +319,7 @@ pub(super) fn strap_ends(plan: &mut Plan<'_>, told: &Told<'_>) {
     let (Some(strap), Some(flat)) = (told.job.strap, &told.design.flat) else { return };
     plan.solid(std::slice::from_ref(&flat.base), BOARD, THIN);
     let (tail, half) = (strap.tail.to_mm(), told.job.elastic.width.to_mm() / 2.0);
-    for slot in pieces_of(told, StockKind::Board).flat_map(|p| p.holes.iter()) {
+    for slot in pieces_of(told, StockKind::Board).flat_map(|p| p.slots().iter()) {
         let c = slot.bounds().center();
         let end = match strap.along {
             StrapAlong::Height => pt(c.x, c.y - tail * c.y.signum()),

@@ -336,7 +336,12 @@ impl<'a> Cell<'a> {
             None,
             Some(Pen { dashes: &[2.0, 1.4], ..Pen::solid(style(pocket).color, INSIDE) }),
         );
-        page.shape(closed(&of.holes), Some([255, 255, 255]), Some(inside(OperationKind::ThroughCut)));
+        let (slots, windows) = of.holes.split_at(of.piece.slots().len());
+        page.shape(closed(slots), Some([255, 255, 255]), Some(inside(OperationKind::ThroughCut)));
+        // A window is as large as a piece, and as plain to be seen.
+        if !windows.is_empty() {
+            page.shape(closed(windows), Some([255, 255, 255]), Some(pen(OperationKind::ThroughCut, OUTLINE)));
+        }
         let open = |all: &[Path]| all.iter().map(|p| placed.open(p)).collect::<Vec<_>>();
         page.lines(open(&of.creases), inside(OperationKind::CreaseScore));
         page.lines(open(&of.slits), Pen { width: 0.25, ..inside(OperationKind::ThroughCut) });

@@ -1,0 +1,174 @@
+//! The windows in lids: what is cut, slit, covered and turned in there, corner by corner.
+
+use super::openings::{WHITE, all, rectangle};
+use super::plan::{CLOTH, HERE, Plan, THIN};
+use super::step::{Step, show};
+use super::{Told, work};
+use crate::design::{Opening, piece_words, turned_deep};
+use crate::geom::{Bounds, Contour};
+use crate::job::Side;
+use crate::units::mm;
+
+/// The corner of a window that is drawn, with so much about it.
+fn corner(told: &Told<'_>, opening: &Opening) -> Bounds {
+    Bounds::of([opening.board.max]).grown(told.job.covering.turn_in.to_mm() * 1.7)
+}
+
+/// The openings in the boards.
+pub(super) fn cut<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
+    let step = |opening: Opening| {
+        let side = opening.side;
+        let lid = told.design.flat.as_ref()?.arms.get(&side)?.flap().bounds();
+        let b = opening.board;
+        // As the board lies open, inside up: from its hinge edge, and from an end of it.
+        let (from_hinge, from_end, end) = match side {
+            Side::Left => (lid.max.x - b.max.x, lid.max.y - b.max.y, "head"),
+            Side::Right => (b.min.x - lid.min.x, lid.max.y - b.max.y, "head"),
+            Side::Head => (b.min.y - lid.min.y, b.min.x - lid.min.x, "left"),
+            Side::Tail => (lid.max.y - b.max.y, b.min.x - lid.min.x, "left"),
+        };
+        let words = vec![
+            format!(
+                "Cut the window right through the {} lid: {} wide and {} high, {} from its hinge edge and {} from its end at the {end}.",
+                side.word(),
+                show(told, mm(b.width())),
+                show(told, mm(b.height())),
+                show(told, mm(from_hinge)),
+                show(told, mm(from_end))
+            ),
+            "Cut from the corners towards the middle of each side, so that no cut runs on past a corner. What falls out is waste, or board for a small piece.".into(),
+        ];
+        Some(Step {
+            title: format!("Window in the {} lid", side.word()),
+            words,
+            window: work::around([lid], 4.0),
+            draw: Box::new(move |plan: &mut Plan<'_>| {
+                if work::boards_lie_outside_up(told) {
+                    plan.turn_over();
+                }
+                work::boards(plan, told, false);
+            }),
+        })
+    };
+    all(told).into_iter().filter_map(step).collect()
+}
+
+/// The hole in the cloth and the slits at its corners.
+pub(super) fn slits<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
+    let step = |opening: Opening| {
+        let hole = opening.in_cloth();
+        Step {
+            title: format!("The cloth in the window of the {} lid", opening.side.word()),
+            words: vec![
+                format!(
+                    "Cut the cloth out {} in from the edges of the opening: a hole {} wide and {} high. Slit it from each corner of the hole straight towards the corner of the board; stop {} short of it.",
+                    show(told, opening.turn_in),
+                    show(told, mm(hole.width())),
+                    show(told, mm(hole.height())),
+                    show(told, told.job.covering.slit_stop)
+                ),
+                "A cloth cut by machine has its hole and slits already: lay the opening of the board evenly about them.".into(),
+            ],
+            window: corner(told, &opening),
+            draw: Box::new(move |plan| work::laid_out(plan, told, false)),
+        }
+    };
+    all(told).into_iter().filter(|_| told.job.cloth.is_some()).map(step).collect()
+}
+
+/// The patches at the corners.
+pub(super) fn patches<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
+    let step = |opening: Opening| {
+        let side = opening.side;
+        let own: Vec<_> = told.design.patches.iter().filter(|p| p.is_of_window && p.part.lid() == Some(side)).collect();
+        let first = own.first()?;
+        let mut ids: Vec<&str> = own.iter().map(|p| p.id.as_str()).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        let named: Vec<String> = ids.iter().map(|id| piece_words(id).replacen("cloth ", "", 1)).collect();
+        let longest = own.iter().map(|p| p.along_across.0).fold(0.0, f64::max);
+        let at = opening.board.max;
+        let here: Vec<Contour> = own
+            .iter()
+            .filter(|p| p.edge.is_some_and(|e| e.start.is_near(at) || e.end.is_near(at)))
+            .map(|p| p.outline.clone())
+            .collect();
+        let across = first.along_across.1;
+        Some(Step {
+            title: format!("Patches at the window of the {} lid", side.word()),
+            words: vec![
+                format!(
+                    "At each corner the slit leaves the thickness of the board bare, and the inside beside it. Glue two patches there now, one for either edge: {} in all ({}).",
+                    own.len(),
+                    named.join(", ")
+                ),
+                format!(
+                    "Each goes round its edge from the corner on, up to {} along it and {} across: down over the inside, over the thickness, and a little way out onto the tab. Its step lies in the corner: past it the patch runs on over the inside alone, so that the two lie over each other there. Those of one hand fit the one edge, those of the other hand the other.",
+                    show(told, mm(longest)),
+                    show(told, mm(across))
+                ),
+            ],
+            window: corner(told, &opening),
+            draw: Box::new(move |plan| {
+                work::laid_out(plan, told, false);
+                for outline in &here {
+                    plan.solid(std::slice::from_ref(outline), HERE, THIN);
+                }
+            }),
+        })
+    };
+    all(told).into_iter().filter_map(step).collect()
+}
+
+/// The tabs drawn through the opening.
+pub(super) fn turn_in<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
+    let step = |opening: Opening| {
+        let deep = turned_deep(told.job, &opening);
+        let tabs: Vec<Contour> = tabs(told, &opening);
+        let board = opening.board;
+        Step {
+            title: format!("Turn in at the window of the {} lid", opening.side.word()),
+            words: vec![
+                format!(
+                    "Glue one tab after the other, those across from each other first. Draw each up through the opening tight against the board's edge with the folder, then down on the inside, where it lies {} in.",
+                    show(told, deep)
+                ),
+                "What of a patch lies on a tab goes up with it. Press the corners sharp with the folder's point."
+                    .into(),
+            ],
+            window: corner(told, &opening),
+            draw: Box::new(move |plan| {
+                work::boards(plan, told, false);
+                let own = told.design.patches.iter().filter(|p| p.is_of_window);
+                let patches: Vec<Contour> = own.map(|p| p.inside.clone()).collect();
+                for one in &patches {
+                    plan.solid(std::slice::from_ref(one), HERE, THIN);
+                }
+                for tab in &tabs {
+                    plan.solid(std::slice::from_ref(tab), CLOTH, THIN);
+                }
+                plan.solid(&[rectangle(board)], WHITE, THIN);
+            }),
+        }
+    };
+    all(told).into_iter().filter(|_| told.job.cloth.is_some()).map(step).collect()
+}
+
+/// Where the cloth that is turned in through an opening lies on the inside.
+fn tabs(told: &Told<'_>, opening: &Opening) -> Vec<Contour> {
+    let panel = told.design.assembly.panels.iter().find(|p| p.part.lid() == Some(opening.side));
+    let near = opening.board.grown(turned_deep(told.job, opening).to_mm() + 0.01);
+    let is_own = |c: &&Contour| near.contains(c.bounds(), 0.0);
+    panel.iter().flat_map(|p| &p.turned).filter(is_own).cloned().collect()
+}
+
+/// What is told of the liner.
+pub(super) fn of_liner(told: &Told<'_>) -> Option<String> {
+    let reveal = told.job.covering.reveal;
+    (!all(told).is_empty()).then(|| {
+        format!(
+            "Its opening is {} larger all round than the window: lay it evenly about it before you rub it down.",
+            show(told, reveal)
+        )
+    })
+}
