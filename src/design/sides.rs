@@ -9,7 +9,7 @@
 use super::flat::Flat;
 use super::liner::beneath;
 use super::measures::{Measures, are_sides};
-use super::{Lay, Piece, Role};
+use super::{Piece, Role};
 use crate::assembly::Part;
 use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, Vertex, intersections, pt};
@@ -302,7 +302,7 @@ fn label_is_clear(job: &Job, boards: &[Piece], of: &Parted) -> Result<(), Diagno
         Part::Lid(side) => format!("board-flap-{}", side.word()),
         _ => "board-base".to_owned(),
     };
-    let recessed = boards.iter().filter(|b| b.id == id && b.lay == Lay::OutsideUp).flat_map(|b| &b.pockets);
+    let recessed = boards.iter().filter(|b| b.id == id).flat_map(|b| b.outside_pockets());
     let points = |c: &Contour| c.vertices().iter().map(|v| v.point()).collect::<Vec<_>>();
     if recessed.into_iter().any(|pocket| of.lies(&points(&pocket.outline)) == Lies::Across) {
         let message =
