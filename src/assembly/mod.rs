@@ -361,7 +361,10 @@ impl Panel {
             LayerKind::LinerFold,
             LayerKind::Liner,
         ];
-        ALL.into_iter().map(thickest).sum()
+        let all: f64 = ALL.into_iter().map(thickest).sum();
+        // On the inside no lap comes over the strip of cloth that lines a spine: the paper begins beyond it.
+        let apart = thickest(LayerKind::Cloth).min(thickest(LayerKind::PaperTurnIn));
+        if face == Face::Inside { all - apart } else { all }
     }
 }
 
