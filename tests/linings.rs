@@ -1,5 +1,5 @@
-//! Linings by part, and linings whose edges are folded under: worked by hand, held against what is published, folded by the reference, exported and
-//! proved; more by `FLAPWRIGHT_LININGS_FOLDED=1000` and `FLAPWRIGHT_LININGS_PROVED=1000`.
+//! Linings by part, and linings whose edges are folded under: worked by hand, held against what is published, folded by
+//! the reference, exported and proved; more by `FLAPWRIGHT_LININGS_FOLDED=1000` and `FLAPWRIGHT_LININGS_PROVED=1000`.
 
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
