@@ -320,6 +320,10 @@ fn random_windows_fold_as_their_figures_say() {
         let Some(text) = random(seed, RandomJob::for_folding(seed).toml(1.0)) else { continue };
         boxes.extend(folded_boxes::told("random", text).map(|t| (format!("seed {seed}"), t)));
     }
+    if let Some(folder) = std::env::var_os("FLAPWRIGHT_FOLDED_KEEP") {
+        let text: String = boxes.iter().map(|(name, told)| format!("{name}\t{told}\n")).collect();
+        std::fs::write(folder, text).unwrap();
+    }
     println!("{} of {count} boxes with windows are folded", boxes.len());
     assert!(boxes.len() as u64 * 12 > count, "{} of {count} accepted", boxes.len());
     let all = folded_boxes::fold(&boxes);

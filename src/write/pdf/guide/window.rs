@@ -27,6 +27,8 @@ pub(super) fn cut<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
             Side::Head => (b.min.y - lid.min.y, b.min.x - lid.min.x, "left"),
             Side::Tail => (lid.max.y - b.max.y, b.min.x - lid.min.x, "left"),
         };
+        // Seen from outside right and left are exchanged.
+        let end = if end == "left" && work::boards_lie_outside_up(told) { "left (on your right)" } else { end };
         let words = vec![
             format!(
                 "Cut the window right through the {} lid: {} wide and {} high, {} from its hinge edge and {} from its end at the {end}.",
