@@ -43,6 +43,7 @@ pub(super) fn limits(job: &Job, build: &dyn Build) -> Vec<Diagnostic> {
     check.strap(&measures);
     check.title_label(&measures, build);
     check.closings();
+    check.windowed();
     check.sides(&measures, build);
     check.ease(&measures);
     check.out

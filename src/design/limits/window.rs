@@ -29,8 +29,6 @@ pub(in crate::design) fn windows(job: &Job, flat: &Flat, cuts: &[Cut]) -> Vec<Di
         if !check.is_turned_in(&opening) {
             continue;
         }
-        check.is_cut(&opening);
-        check.is_of_one_cloth(&opening);
         if let Some(arm) = flat.arms.get(&opening.side) {
             check.in_lid(&opening, arm);
         }
@@ -41,6 +39,14 @@ pub(in crate::design) fn windows(job: &Job, flat: &Flat, cuts: &[Cut]) -> Vec<Di
 }
 
 impl Limits<'_> {
+    /// What needs no layout: how the lid is covered and lined.
+    pub(super) fn windowed(&mut self) {
+        for side in self.job.windows.keys() {
+            self.is_cut(*side);
+            self.is_of_one_cloth(*side);
+        }
+    }
+
     /// Whether the window is large enough for its tabs.
     fn is_turned_in(&mut self, opening: &Opening) -> bool {
         if self.job.cloth.is_none() {
@@ -69,24 +75,24 @@ impl Limits<'_> {
     }
 
     /// Cloth is turned in through a window from one piece: on a lid that is covered by part it would be of two.
-    fn is_of_one_cloth(&mut self, opening: &Opening) {
-        if !self.job.sides.contains_key(&SideOn::Lid(opening.side)) {
+    fn is_of_one_cloth(&mut self, side: Side) {
+        if !self.job.sides.contains_key(&SideOn::Lid(side)) {
             return;
         }
-        let side = opening.side.word();
+        let side = side.word();
         let message = format!("the {side} lid is covered by part and has a window: the paper would end in its opening");
         let d = Diagnostic::error("window-in-side", message).at(format!("window.{side}"));
         self.push(d.help(format!("take [window.{side}] out, or [sides.{side}], so that one cloth covers that lid")));
     }
 
     /// A lining whose edges are folded under has none to fold about a window.
-    fn is_cut(&mut self, opening: &Opening) {
+    fn is_cut(&mut self, side: Side) {
         if self.job.folded() <= Length::ZERO {
             return;
         }
         let message =
             "a lining whose edges are folded under cannot be folded about a window: its corners would be bare";
-        let d = Diagnostic::error("window-folded-lining", message).at(format!("window.{}", opening.side.word()));
+        let d = Diagnostic::error("window-folded-lining", message).at(format!("window.{}", side.word()));
         self.push(d.help("take liner.turn_in out, so that the lining is cut to size, or leave the window out"));
     }
 
