@@ -206,6 +206,8 @@ fn windows_that_cannot_be_are_refused_where_they_stand() {
     assert_eq!(lined("pieces = 'hinge-strips'\nstrip_lap = 20", 32.5), "");
     assert_eq!(lined("pieces = 'hinge-strips'\nstrip_lap = 20", 32.4), "window-near-edge");
     assert_eq!(lined("pieces = 'hinge-strips'\nturn_in = 8", 45.0), "window-folded-lining");
+    let paper = "[paper]\nthickness = 0.15\nsheet = { width = 700, height = 1000 }\n[sides.left]\ncloth = 40\n";
+    assert_eq!(said(&format!("{LID}{WINDOW}{paper}")), "window-in-side");
     assert_eq!(said(&format!("{LID}[window.right]\nwidth = 90\nheight = 70\n")), "window-in-no-lid");
 }
 
