@@ -34,6 +34,9 @@ const SIZES: [f64; 11] = [0.03, 0.06, 0.09, 0.096, 0.1, 0.105, 0.11, 0.13, 0.2, 
 /// Damages that were judged wrongly once, drawn in every run: a cloth with sharp notches that was moved by
 /// 0.06 and by 0.09 mm was called off its line; what a bit left beside an inner corner of a pocket passed.
 const KEPT: [u64; 3] = [13352472707669592523, 4312894110788946529, 4589005583195458843];
+/// Left out: the simulation knows one face of a sheet (`tests/turning.rs` damages the other), and with more samples the seeds
+/// above would draw other damages.
+const LEFT_OUT: [&str; 2] = ["bootlace-portfolio", "pepper-dulse-folder"];
 /// What says that a cut is not where it should be. What else is said (a heading off the way, an arc
 /// whose radii differ, a part a little large all round) keeps rules that the simulation does not know.
 const WRONG_CUTS: [&str; 5] = ["cut-in-piece", "off-the-line", "uncut", "line-missing", "area"];
@@ -208,7 +211,7 @@ fn targets() -> (Vec<PathBuf>, Vec<Target>) {
     let followed = ["shared-laser-cutter", "small-router", "oscillating-knife-table"];
     let mut folders = Vec::new();
     let mut targets = Vec::new();
-    for (sample, machines) in samples() {
+    for (sample, machines) in samples().into_iter().filter(|(sample, _)| !LEFT_OUT.contains(sample)) {
         let machines: Vec<&str> = machines.into_iter().filter(|m| followed.contains(m)).collect();
         folders.push(exported(sample, &machines, &format!("drawn-{sample}")));
     }
