@@ -359,7 +359,7 @@ fn random_windows_are_refused_with_a_reason_or_proved() {
     let from = proved::setting("FLAPWRIGHT_WINDOWS_FROM", 0);
     let count = proved::setting("FLAPWRIGHT_WINDOWS_JOBS", 240);
     // Boxes of a third or a sixth the size have no room for a window.
-    let job = |seed: u64| if seed / 5 % 3 == 0 { random(seed, proved::job(seed)) } else { None };
+    let job = |seed: u64| if (seed / 5).is_multiple_of(3) { random(seed, proved::job(seed)) } else { None };
     let (proved, faults) = proved::exported_and_proved("windows", from..from + count, job, |_| ());
     println!("{proved} of {count} jobs with windows were written and proved");
     assert!(faults.is_empty(), "{} of {proved} not proved\n{}", faults.len(), faults.join("\n"));
