@@ -7,7 +7,6 @@ use crate::diag::Diagnostic;
 use crate::geom::{Bounds, Contour, Point, Segment, Stroke, Transform, intersections, pt};
 use crate::job::{CutFace, Job, StockKind};
 use crate::units::mm;
-use rayon::prelude::*;
 
 /// Letter heights in mm, the first that finds a place is taken (our choice, of the heights of ISO 3098, from
 /// memory). Smaller ones clog under a pen.
@@ -21,36 +20,34 @@ const STEPS: i32 = 12;
 /// words' first letters. A piece too small for these goes without, which is said; so does one whose
 /// upper face shows in the finished box.
 pub(super) fn add(pieces: &mut [Piece], job: &Job) -> Option<Diagnostic> {
-    let are_bare: Vec<bool> = pieces.par_iter_mut().map(|piece| !is_lettered(piece, job)).collect();
-    let bare: Vec<&str> = pieces.iter().zip(are_bare).filter(|p| p.1).map(|p| p.0.id.as_str()).collect();
+    let mut bare: Vec<&str> = Vec::new();
+    for piece in pieces {
+        if !is_covered(piece, job) {
+            continue;
+        }
+        if job.marks.copy_numbers {
+            // As large as the label, which stands beside it; a number alone is as large as it finds room.
+            let number = number(job.copies);
+            let both = texts(piece, job).iter().find_map(|text| with_number(piece, text, &number));
+            if let Some((label, place)) = both {
+                piece.number = Some(place);
+                piece.marks.extend(label);
+                continue;
+            }
+        }
+        let label = texts(piece, job).iter().map(|text| label(piece, text)).find(|l| !l.is_empty());
+        // Patches are as small as they come, and alike.
+        if label.is_none() && piece.role != Role::Patch {
+            bare.push(&piece.id);
+        }
+        piece.marks.extend(label.unwrap_or_default());
+    }
     (!bare.is_empty()).then(|| {
         let message = format!("there is no room for letters on {}", bare.join(", "));
         Diagnostic::hint("no-label", message)
             .at("marks.labels")
             .help("write what they are on them as they come off the table")
     })
-}
-
-/// Adds the label of one piece; whether it has one, or wants none.
-fn is_lettered(piece: &mut Piece, job: &Job) -> bool {
-    if !is_covered(piece, job) {
-        return true;
-    }
-    if job.marks.copy_numbers {
-        // As large as the label, which stands beside it; a number alone is as large as it finds room.
-        let number = number(job.copies);
-        let both = texts(piece, job).iter().find_map(|text| with_number(piece, text, &number));
-        if let Some((label, place)) = both {
-            piece.number = Some(place);
-            piece.marks.extend(label);
-            return true;
-        }
-    }
-    let label = texts(piece, job).iter().map(|text| label(piece, text)).find(|l| !l.is_empty());
-    // Patches are as small as they come, and alike.
-    let is_lettered = label.is_some() || piece.role == Role::Patch;
-    piece.marks.extend(label.unwrap_or_default());
-    is_lettered
 }
 
 /// Letters of an item's id that stand on its pieces as squares.
@@ -216,15 +213,16 @@ fn place(piece: &Piece, lines: &[Segment], room: Point, middle: Point) -> Option
 
 fn is_free(piece: &Piece, lines: &[Segment], center: Point, room: Point) -> bool {
     let rectangle = Bounds { min: center - room / 2.0, max: center + room / 2.0 };
-    let sides: Vec<Segment> = Contour::rectangle(rectangle.min, rectangle.max).segments().collect();
-    // Of all lines few are near: they are asked before the outline is walked round.
-    lines.iter().all(|line| {
-        !line.bounds().grown(1e-6).overlaps(rectangle, 0.0)
-            || (!rectangle.contains(line.bounds(), 0.0)
-                && sides.iter().all(|side| intersections(side, line).is_empty()))
-    }) && piece.outline.contains(center)
+    let inside = piece.outline.contains(center)
         && !piece.holes.iter().any(|h| h.contains(center))
-        && !piece.pockets.iter().any(|p| p.outline.contains(center))
+        && !piece.pockets.iter().any(|p| p.outline.contains(center));
+    let sides: Vec<Segment> = Contour::rectangle(rectangle.min, rectangle.max).segments().collect();
+    inside
+        && lines.iter().all(|line| {
+            !line.bounds().grown(1e-6).overlaps(rectangle, 0.0)
+                || (!rectangle.contains(line.bounds(), 0.0)
+                    && sides.iter().all(|side| intersections(side, line).is_empty()))
+        })
 }
 
 /// The letters about `center`, turned upright and mirrored as the piece will lie, so that they

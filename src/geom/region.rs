@@ -61,18 +61,8 @@ fn left_of(whole: &Contour, by: &[Contour], chord: f64) -> MultiPolygon {
             left = left.into_iter().flat_map(split).collect();
             is_split = true;
         }
-        let (bounds, cover, points) = (c.bounds(), polygon(c, chord), c.flatten(chord));
-        let convex = Convex::of(&points);
-        let without = |p: Polygon| {
-            if !bounds_of(&p).overlaps(bounds, 0.0) {
-                return vec![p];
-            }
-            match convex.as_ref().map_or(Stands::Across, |convex| convex.stands(&p)) {
-                Stands::Outside => vec![p],
-                Stands::Inside => Vec::new(),
-                Stands::Across => p.difference(&cover).0,
-            }
-        };
+        let (bounds, cover) = (c.bounds(), polygon(c, chord));
+        let without = |p: Polygon| if bounds_of(&p).overlaps(bounds, 0.0) { p.difference(&cover).0 } else { vec![p] };
         left = left.into_iter().flat_map(without).collect();
     }
     if is_split { unary_union(&left) } else { MultiPolygon::new(left) }
@@ -92,13 +82,6 @@ struct Convex<'a> {
     sign: f64,
 }
 
-/// Where a polygon stands, seen from a convex ring.
-enum Stands {
-    Outside,
-    Inside,
-    Across,
-}
-
 /// Less than this is rounding where an edge's line touches a ring, mm2.
 const TOUCH: f64 = 1e-9;
 
@@ -115,21 +98,6 @@ impl<'a> Convex<'a> {
     fn edges(&self) -> impl Iterator<Item = (Point, Point)> {
         let n = self.ring.len();
         (0..n).map(move |i| (self.ring[i], (self.ring[(i + 1) % n] - self.ring[i]).left() * self.sign))
-    }
-
-    /// Where a polygon stands, as its corners tell: across where they do not.
-    fn stands(&self, polygon: &Polygon) -> Stands {
-        let mut is_inside = true;
-        for (on, inwards) in self.edges() {
-            let beyond = |c: &Coord| (pt(c.x, c.y) - on).dot(inwards);
-            let corners = || polygon.exterior().coords().map(beyond);
-            // An edge without length has no sides.
-            if corners().all(|d| d <= 0.0) && corners().any(|d| d < 0.0) {
-                return Stands::Outside;
-            }
-            is_inside &= corners().all(|d| d >= 0.0);
-        }
-        if is_inside { Stands::Inside } else { Stands::Across }
     }
 
     fn shared(&self, with: &[Point]) -> Vec<Point> {
