@@ -19,6 +19,7 @@ use flapwright::job::Side;
 use flapwright::units::inch;
 use flapwright::verify::verify_folder;
 use serde_json::{Value, json};
+use std::collections::BTreeMap;
 use std::ffi::OsString;
 
 /// A box of one lid, 2 mm board, cloth of 0.35 and paper of 0.25; `more` changes it.
@@ -34,6 +35,14 @@ fn text(depth: f64, liner: f64, more: &str) -> String {
 
 /// A change of the manifest.
 type Change<'a> = (&'static str, &'a dyn Fn(&mut Value));
+
+/// What is found wrong in a folder with a change of its manifest.
+fn found_with(files: &BTreeMap<String, Vec<u8>>, manifest: &Value, change: &dyn Fn(&mut Value)) -> Vec<String> {
+    let (mut files, mut other) = (files.clone(), manifest.clone());
+    change(&mut other);
+    files.insert("manifest.json".into(), serde_json::to_vec(&other).unwrap());
+    common::proof::told(&verify_folder(&files))
+}
 
 fn whole(text: &str) -> Built {
     let b = built(text);
@@ -363,11 +372,7 @@ fn a_strip_that_lies_otherwise_than_it_is_cut_is_found() {
         ("swallowed less", &|m| m["fit"]["dressed"]["take_up"] = json!(1.0)),
     ];
     for (what, change) in changes {
-        let mut other = manifest.clone();
-        change(&mut other);
-        let mut files = files.clone();
-        files.insert("manifest.json".into(), serde_json::to_vec(&other).unwrap());
-        let found = common::proof::told(&verify_folder(&files));
+        let found = found_with(&files, &manifest, change);
         assert!(found.iter().any(|f| f.contains("hinge") || f.contains("swallow")), "{what}: {found:#?}");
     }
 }
@@ -395,11 +400,7 @@ fn a_lining_that_is_folded_otherwise_than_it_is_cut_is_found() {
         ("no piece", &|m| m["fit"]["dressed"]["linings"][3]["piece"] = json!("liner-lid")),
     ];
     for (what, change) in changes {
-        let mut other = manifest.clone();
-        change(&mut other);
-        let mut files = files.clone();
-        files.insert("manifest.json".into(), serde_json::to_vec(&other).unwrap());
-        let found = common::proof::told(&verify_folder(&files));
+        let found = found_with(&files, &manifest, change);
         assert!(found.iter().any(|f| f.contains("folded under")), "{what}: {found:#?}");
     }
 }

@@ -341,16 +341,32 @@ impl Panel {
 
     /// How thick what is turned in over its edges is where it lies once, and where paper laps over cloth, mm.
     pub fn turned_in(&self) -> [f64; 2] {
-        let thickest = |kind| self.layers.iter().filter(|l| l.kind == kind).map(|l| l.thickness).fold(0.0, f64::max);
-        let (cloth, paper) = (thickest(LayerKind::TurnIn), thickest(LayerKind::PaperTurnIn));
+        let (cloth, paper) = (self.thickest(LayerKind::TurnIn), self.thickest(LayerKind::PaperTurnIn));
         [cloth.max(paper), cloth + paper]
+    }
+
+    /// How thick layers of a kind are, mm; zero where there are none.
+    pub fn thickest(&self, kind: LayerKind) -> f64 {
+        self.layers.iter().filter(|l| l.kind == kind).map(|l| l.thickness).fold(0.0, f64::max)
+    }
+
+    /// The same of those on one face.
+    pub fn thickest_on(&self, face: Face, kind: LayerKind) -> f64 {
+        self.layers.iter().filter(|l| l.kind == kind && l.face == face).map(|l| l.thickness).fold(0.0, f64::max)
+    }
+
+    /// The areas that layers of a kind cover on the inside, each with its thickness, mm.
+    pub fn areas_inside(&self, kind: LayerKind) -> impl Iterator<Item = (&Contour, f64)> {
+        self.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside).filter_map(|l| match &l.cover {
+            Cover::Area(area) => Some((area, l.thickness)),
+            Cover::Along(_) => None,
+        })
     }
 
     /// How thick all that lies on a face is where most of it does, mm.
     pub fn dressed(&self, face: Face) -> f64 {
-        let on: Vec<&Layer> = self.layers.iter().filter(|l| l.face == face).collect();
         // A layer counts once however many areas it covers; patches lie under turn-ins, and under the liner.
-        let thickest = |kind| on.iter().filter(|l| l.kind == kind).map(|l| l.thickness).fold(0.0, f64::max);
+        let thickest = |kind| self.thickest_on(face, kind);
         // Where paper laps over cloth both lie.
         const ALL: [LayerKind; 7] = [
             LayerKind::Cloth,

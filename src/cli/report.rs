@@ -5,7 +5,7 @@ use crate::design::{Parted, Piece, TrayMeasures, covered_by_part, trays};
 use crate::diag::listed;
 use crate::estimate::{Estimate, Money, in_hours};
 use crate::fit::{case_in_words, mouth_in_words, tied_lid, told_inside};
-use crate::job::{Assumed, Grain, Job, Side, SideOn, Stock, StockKind, assumed};
+use crate::job::{Assumed, Grain, Job, Side, Stock, StockKind, assumed};
 use crate::nest::{Sheet, Turn};
 use crate::pipeline::Worked;
 use crate::units::{Length, Unit, mm};
@@ -259,13 +259,7 @@ fn by_part(job: &Job, worked: &Worked) -> Option<Vec<String>> {
             (_, true) => format!(" and {} at its corners", show(p.cut.corner)),
             _ => String::new(),
         };
-        let on = if matches!(p.on, SideOn::Lid(_)) { "lid" } else { "cover" };
-        format!(
-            "{} {on}: cloth {} from its joint{more}, paper {} over it",
-            p.on.word(),
-            show(mm(p.cloth)),
-            show(p.cut.lap)
-        )
+        format!("{}: cloth {} from its joint{more}, paper {} over it", p.on.board(), show(mm(p.cloth)), show(p.cut.lap))
     };
     let all: Vec<String> = covered_by_part(of_job, design).iter().map(one).collect();
     (!all.is_empty()).then(|| vec!["by part".into(), all.join("; ")])

@@ -12,7 +12,6 @@ use super::work::Step;
 use super::{Design, Lay, Role, crease, dressing, limits, liner, strap, window};
 use crate::assembly::{Assembly, Part};
 use crate::diag::Diagnostic;
-use crate::geom::Contour;
 use crate::job::{Grain, Job, Side};
 use crate::units::Length;
 
@@ -91,7 +90,7 @@ impl Build for CreasedBoard {
         }
         for panel in &mut all.panels {
             let window = window::opening(job, panel.part, &panel.outline);
-            panel.holes.extend(window.map(|w| Contour::rectangle(w.board.min, w.board.max).cw()));
+            panel.holes.extend(window.map(|w| w.outline().cw()));
         }
         dressing::line(&mut all, job, m, flat, made);
         all

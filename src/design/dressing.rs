@@ -58,17 +58,13 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
         for (edge, deep) in free.chain(of_window) {
             for stretch in covered(&edge, &own) {
                 let (cloths, papers) = by_part.map_or_else(|| (vec![stretch], Vec::new()), |one| one.parted(&stretch));
-                for stretch in cloths {
-                    panel.layers.push(layer(LayerKind::TurnIn, Face::Edge, Cover::Along(stretch)));
-                    if let Some(band) = band(&stretch, deep) {
-                        panel.layers.push(layer(LayerKind::TurnIn, Face::Inside, Cover::Area(band)));
-                    }
-                }
-                for stretch in papers {
-                    panel.layers.push(of_paper(LayerKind::PaperTurnIn, Face::Edge, Cover::Along(stretch)));
-                    if let Some(band) = band(&stretch, deep_paper) {
-                        panel.layers.push(of_paper(LayerKind::PaperTurnIn, Face::Inside, Cover::Area(band)));
-                    }
+                let cloths = cloths.into_iter().map(|stretch| (LayerKind::TurnIn, stretch, deep, c));
+                let papers = papers.into_iter().map(|stretch| (LayerKind::PaperTurnIn, stretch, deep_paper, p));
+                for (kind, stretch, deep, thickness) in cloths.chain(papers) {
+                    let cover = Cover::Along(stretch);
+                    panel.layers.push(Layer { kind, face: Face::Edge, cover, thickness });
+                    let inside = band(&stretch, deep).map(Cover::Area);
+                    panel.layers.extend(inside.map(|cover| Layer { kind, face: Face::Inside, cover, thickness }));
                 }
             }
         }

@@ -8,11 +8,11 @@
 //! mitre.
 
 use super::flat::{Arm, Corners, Flat};
-use super::liner::{APART, beneath, inset, spanned, take_up};
+use super::liner::{APART, inset, spanned, take_up};
 use super::measures::Measures;
 use super::{Lay, Piece, Role};
 use crate::diag::Diagnostic;
-use crate::geom::{Contour, Point, Transform, Vertex, pt};
+use crate::geom::{Contour, Point, Vertex, beneath, pt};
 use crate::job::{Grain, Job, Side, StockKind};
 use crate::units::Length;
 
@@ -108,8 +108,7 @@ fn strip(job: &Job, flat: &Flat, cross: &Contour, side: Side, lines: Lines, lap:
         Lines::Foot | Lines::Both => arm.foot() / 2.0,
         Lines::Top => top - lap,
     };
-    let turned = Transform { rotation_deg: arm.frame.rotation_deg + 180.0, ..arm.frame };
-    let whole = beneath(&beneath(cross, &arm.frame, up_to)?, &turned, -from)?;
+    let whole = beneath(&beneath(cross, &arm.frame, up_to)?, &arm.frame.half_turned(), -from)?;
     match lines {
         Lines::Top => Some(whole),
         Lines::Foot | Lines::Both => with_lap_on_base(job, flat, arm, &whole, lap),

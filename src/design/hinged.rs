@@ -8,7 +8,7 @@ use super::measures::{self, Auto, Measures, are_sides, thicknesses};
 use super::meeting::{Lying, Meeting};
 use super::work::Step;
 use super::{
-    Design, Lay, Piece, Pocket, Role, cover, cuts, dressing, hinge_strips, limits, liner, patch, sides, tabs,
+    Design, Lay, Piece, Pocket, Role, board_id, cover, cuts, dressing, hinge_strips, limits, liner, patch, sides, tabs,
     title_label, window,
 };
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
@@ -89,7 +89,8 @@ impl Build for HingedBoards {
         let mut made = Made::default();
         let boards = skeleton(job, m, flat);
         let all = cuts::cuts(job, m, flat, &boards);
-        let mut add = |part: Part, id: String, role, side, outline| {
+        let mut add = |part: Part, role, side, outline| {
+            let id = board_id(part).unwrap_or_default();
             let mut piece = board(id, role, side, outline);
             let own = || all.iter().filter(|c| c.part == part);
             piece.holes = own().filter_map(|c| c.slot.clone()).map(Contour::cw).collect();
@@ -99,12 +100,12 @@ impl Build for HingedBoards {
             }
             made.pieces.push(piece);
         };
-        add(Part::Base, "board-base".into(), Role::Base, None, flat.base.clone());
+        add(Part::Base, Role::Base, None, flat.base.clone());
         for (side, arm) in &flat.arms {
-            add(Part::Wall(*side), format!("board-wall-{}", side.word()), Role::Wall, Some(*side), arm.wall());
+            add(Part::Wall(*side), Role::Wall, Some(*side), arm.wall());
         }
         for (side, arm) in &flat.arms {
-            add(Part::Lid(*side), format!("board-flap-{}", side.word()), Role::Flap, Some(*side), arm.flap());
+            add(Part::Lid(*side), Role::Flap, Some(*side), arm.flap());
         }
         let slots: Vec<Contour> = all.iter().filter_map(|c| c.slot.clone()).collect();
         made.said.extend(limits::cut(job, m, flat, &boards, &made.pieces, &all));
@@ -208,10 +209,10 @@ impl Build for HingedBoards {
 fn skeleton(job: &Job, m: &Measures, flat: &Flat) -> Assembly {
     let t = job.board.thickness.to_mm();
     let mut all = Assembly::default();
-    let panel = |part, piece: String, outline: Contour| Panel {
+    let panel = |part, outline: Contour| Panel {
         part,
         called: None,
-        piece,
+        piece: board_id(part).unwrap_or_default(),
         outline,
         holes: Vec::new(),
         outside_recesses: Vec::new(),
@@ -222,11 +223,11 @@ fn skeleton(job: &Job, m: &Measures, flat: &Flat) -> Assembly {
         turned: Vec::new(),
         turned_paper: Vec::new(),
     };
-    all.panels.push(panel(Part::Base, "board-base".into(), flat.base.clone()));
+    all.panels.push(panel(Part::Base, flat.base.clone()));
     for (side, arm) in &flat.arms {
         let (wall, lid) = (all.panels.len(), all.panels.len() + 1);
-        all.panels.push(panel(Part::Wall(*side), format!("board-wall-{}", side.word()), arm.wall()));
-        all.panels.push(panel(Part::Lid(*side), format!("board-flap-{}", side.word()), arm.flap()));
+        all.panels.push(panel(Part::Wall(*side), arm.wall()));
+        all.panels.push(panel(Part::Lid(*side), arm.flap()));
         let [foot, top] = closed(job, m, *side);
         let hinge = |parent, child, axis, closed, order| Hinge {
             parent,

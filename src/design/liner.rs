@@ -10,9 +10,7 @@ use super::measures::{Measures, over_wall};
 use super::turn_in::GRIP;
 use super::{Lay, Piece, Role};
 use crate::diag::Diagnostic;
-use crate::geom::{
-    Contour, Join, Path, Point, SAME_POINT, Segment, Stroke, Transform, Vertex, intersections, offset, pt,
-};
+use crate::geom::{Contour, Join, Path, Point, Segment, Stroke, Vertex, beneath, offset, pt, runs};
 use crate::job::{Grain, Job, LinerPieces, Side, StockKind};
 use crate::units::{Length, mm};
 
@@ -138,41 +136,13 @@ fn panels(flat: &Flat, cross: &Contour, joint: f64, overlap: f64) -> Option<Vec<
         // The middles of the two joints, outwards from the base.
         let (near, far) = (joint / 2.0, joint * 1.5 + arm.wall_height());
         let up_to = |c: &Contour, y: f64| beneath(c, &arm.frame, y + overlap / 2.0);
-        let from = |c: &Contour, y: f64| {
-            let turned = Transform { rotation_deg: arm.frame.rotation_deg + 180.0, ..arm.frame };
-            beneath(c, &turned, overlap / 2.0 - y)
-        };
+        let from = |c: &Contour, y: f64| beneath(c, &arm.frame.half_turned(), overlap / 2.0 - y);
         base = up_to(&base, near)?;
         let rest = from(cross, near)?;
         walls.push((format!("liner-wall-{}", side.word()), Some(*side), up_to(&rest, far)?));
         lids.push((format!("liner-flap-{}", side.word()), Some(*side), from(&rest, far)?));
     }
     Some([("liner-base".into(), None, base)].into_iter().chain(walls).chain(lids).collect())
-}
-
-/// The part of a contour on the side of y < `y` in a frame, arcs kept. The line crosses it twice;
-/// `None` where it does not.
-pub(super) fn beneath(c: &Contour, frame: &Transform, y: f64) -> Option<Contour> {
-    let origin = frame.apply(pt(0.0, 0.0));
-    let up = frame.apply(pt(0.0, 1.0)) - origin;
-    let is_kept = |s: &Segment| (s.point_at(0.5) - origin).dot(up) < y;
-    let reach = c.length();
-    let line = Segment::line(frame.apply(pt(-reach, y)), frame.apply(pt(reach, y)));
-    let mut parts: Vec<Segment> = Vec::new();
-    for s in c.segments() {
-        let mut at: Vec<f64> = intersections(&line, &s).into_iter().map(|p| s.nearest_share(p)).collect();
-        at.extend([0.0, 1.0]);
-        at.sort_by(f64::total_cmp);
-        let spans = at.windows(2).filter(|w| w[1] - w[0] > 1e-12).map(|w| s.between(w[0], w[1]));
-        parts.extend(spans.filter(|s| s.length() > SAME_POINT));
-    }
-    let n = parts.len();
-    let starts: Vec<usize> = (0..n).filter(|i| is_kept(&parts[*i]) && !is_kept(&parts[(i + n - 1) % n])).collect();
-    let [start] = starts[..] else { return None };
-    let run: Vec<&Segment> = (0..n).map(|k| &parts[(start + k) % n]).take_while(|s| is_kept(s)).collect();
-    let end = run.last()?.end;
-    let vertices = run.iter().map(|s| Vertex::new(s.start, s.bulge)).chain([Vertex::new(end, 0.0)]);
-    Some(Contour::new(vertices).without_straight_vertices())
 }
 
 pub(super) fn inset(
@@ -242,21 +212,8 @@ fn lid_without_outline(failed: &[(Side, FlapError)]) -> Diagnostic {
 
 /// The stretches of `net` that run inside `long`, as open lines to trim along.
 fn inside_lines(net: &Contour, long: &Contour) -> Vec<Stroke> {
-    let mut lines: Vec<Vec<Segment>> = Vec::new();
-    for s in net.segments().filter(|s| long.distance_to(s.point_at(0.5)) > 1e-4) {
-        match lines.last_mut() {
-            Some(line) if line.last().is_some_and(|last| last.end.is_near(s.start)) => line.push(s),
-            _ => lines.push(vec![s]),
-        }
-    }
-    lines
-        .into_iter()
-        .filter_map(|line| {
-            let last = line.last()?.end;
-            let vertices = line.iter().map(|s| Vertex::new(s.start, s.bulge)).chain([Vertex::new(last, 0.0)]);
-            Some(Stroke::Open(Path::new(vertices)))
-        })
-        .collect()
+    let inside = net.segments().filter(|s| long.distance_to(s.point_at(0.5)) > 1e-4);
+    runs(inside).iter().map(|run| Stroke::Open(Path::along(run))).collect()
 }
 
 /// How far in from an edge a patch or turn-in must reach so that the liner's edge lies on it, mm.

@@ -12,7 +12,7 @@ use super::meeting::{Lying, Meeting, Under};
 use super::patch::PatchPlace;
 use super::tabs::Turned;
 use super::{Design, liner};
-use crate::assembly::{Assembly, Cover, Face, LayerIn, LayerKind, Panel, Part, Room};
+use crate::assembly::{Assembly, Face, LayerIn, LayerKind, Panel, Part, Room};
 use crate::geom::{Bounds, Contour, Point, areas_shared, covered, pt, stretches};
 use crate::job::{Job, Seat, Side};
 use crate::units::{Length, mm};
@@ -262,21 +262,9 @@ fn area(ring: &[Point]) -> f64 {
 
 /// The thickest that lies on a panel's inner face within each of some lists of rings.
 fn thickest<const N: usize>(panel: &Panel, within: [&[Vec<Point>]; N]) -> [Length; N] {
-    let thick = |kind: LayerKind| {
-        panel
-            .layers
-            .iter()
-            .filter(|l| l.kind == kind && l.face == Face::Inside)
-            .map(|l| l.thickness)
-            .fold(0.0, f64::max)
-    };
+    let thick = |kind: LayerKind| panel.thickest_on(Face::Inside, kind);
     let areas = |kind: LayerKind| -> Vec<Vec<Point>> {
-        let own = panel.layers.iter().filter(|l| l.kind == kind && l.face == Face::Inside);
-        own.filter_map(|l| match &l.cover {
-            Cover::Area(area) => Some(area.flatten(CHORD)),
-            Cover::Along(_) => None,
-        })
-        .collect()
+        panel.areas_inside(kind).map(|(area, _)| area.flatten(CHORD)).collect()
     };
     let turned: Vec<Vec<Point>> = panel.turned.iter().map(|t| t.flatten(CHORD)).collect();
     let papers: Vec<Vec<Point>> = panel.turned_paper.iter().map(|t| t.flatten(CHORD)).collect();

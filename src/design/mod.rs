@@ -76,7 +76,7 @@ pub use trays::{TrayMeasures, TrayPair, bases_between, share as slides, share_at
 pub use window::{Opening, opening, openings, turned_deep};
 pub use work::{PRESSED_FROM, Step, corner_name};
 
-use crate::assembly::Assembly;
+use crate::assembly::{Assembly, Part};
 use crate::diag::{Diagnostic, any_error, untold};
 use crate::geom::{Contour, Path, Stroke};
 use crate::job::{CutFace, Grain, Job, Side, StockKind};
@@ -202,6 +202,16 @@ pub fn steps(job: &Job, design: &Design) -> Vec<Step> {
 pub fn covered_by_part(job: &Job, design: &Design) -> Vec<Parted> {
     let job = &*outer(job);
     design.flat.as_ref().map_or_else(Vec::new, |flat| sides::parted(job, &design.measures, flat))
+}
+
+/// What the board of a part of hinged boards is called, before a case gives it another name; `None` of other parts.
+fn board_id(part: Part) -> Option<String> {
+    match part {
+        Part::Base => Some("board-base".into()),
+        Part::Wall(side) => Some(format!("board-wall-{}", side.word())),
+        Part::Lid(side) => Some(format!("board-flap-{}", side.word())),
+        _ => None,
+    }
 }
 
 /// The flat pieces of one box and the measures they come from.

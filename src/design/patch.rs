@@ -6,7 +6,7 @@ use super::flat::Flat;
 use super::turn_in::{self, GRIP};
 use super::{Piece, Role, liner, thicknesses};
 use crate::assembly::Part;
-use crate::geom::{Bounds, Contour, Point, Segment, Vertex, intersections, pt, turn_between};
+use crate::geom::{Bounds, Contour, Point, Segment, Vertex, intersections, turn_between};
 use crate::job::{Job, Side, StockKind};
 use crate::units::{Length, mm};
 
@@ -260,8 +260,7 @@ pub(super) fn bare(edge: &Segment, outline: &Contour, slits: &[Segment], enough:
         .iter()
         .map(|s| {
             let b = s.bounds();
-            let corners =
-                [b.min, pt(b.max.x, b.min.y), b.max, pt(b.min.x, b.max.y)].map(|p| (p - edge.start).dot(along));
+            let corners = b.corners().map(|p| (p - edge.start).dot(along));
             (
                 corners.into_iter().fold(f64::INFINITY, f64::min) - STEP,
                 corners.into_iter().fold(f64::NEG_INFINITY, f64::max) + STEP,

@@ -7,12 +7,11 @@
 //! keeps the turn-ins and corner cuts that lie beside it.
 
 use super::flat::Flat;
-use super::liner::beneath;
 use super::measures::{Measures, are_sides};
-use super::{Piece, Role};
+use super::{Piece, Role, board_id};
 use crate::assembly::Part;
 use crate::diag::Diagnostic;
-use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, Vertex, intersections, pt};
+use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, beneath, intersections, pt, runs};
 use crate::job::{Grain, Job, Side, SideCut, SideOn, StockKind};
 use crate::units::mm;
 
@@ -65,8 +64,7 @@ pub(super) fn parted(job: &Job, m: &Measures, flat: &Flat) -> Vec<Parted> {
         let arm = flat.arms.get(&side)?;
         let base = flat.base.bounds();
         let (frame, size) = if part == Part::Base {
-            let turned = Transform { rotation_deg: arm.frame.rotation_deg + 180.0, ..arm.frame };
-            (turned, [2.0 * arm.out(), along(side, &base)])
+            (arm.frame.half_turned(), [2.0 * arm.out(), along(side, &base)])
         } else {
             let far = 2.0 * arm.foot() + arm.wall_height();
             let frame = Transform { shift: arm.frame.apply(pt(0.0, far)), ..arm.frame };
@@ -116,7 +114,7 @@ impl Parted {
     /// What of a contour on its board, or beside that, lies under the paper; `None` where a line crosses it otherwise
     /// than twice.
     pub(super) fn under_paper(&self, c: &Contour) -> Option<Contour> {
-        self.lines().iter().try_fold(c.clone(), |c, line| beneath(&c, &turned(&line.frame), self.lap()))
+        self.lines().iter().try_fold(c.clone(), |c, line| beneath(&c, &line.frame.half_turned(), self.lap()))
     }
 
     /// What of a contour on its board lies under cloth.
@@ -192,11 +190,6 @@ pub(super) enum Lies {
     Across,
 }
 
-/// The same line, seen from the other side.
-fn turned(frame: &Transform) -> Transform {
-    Transform { rotation_deg: frame.rotation_deg + 180.0, ..*frame }
-}
-
 /// Whether the cloth of a body has a corner to be cut: with both covers of a case, or every lid and no corner of the
 /// base, covered by part, its corners are all of other pieces.
 pub(super) fn has_free_corner(job: &Job, design: &super::Design) -> bool {
@@ -231,17 +224,17 @@ pub(super) fn part(job: &Job, boards: &[Piece], all: &[Parted], mut cloth: Piece
         let cut = |c: &Contour, line: &Line| beneath(c, &line.frame, 0.0);
         // What lies beyond the joint's line, of which the other pieces are cut.
         let Some((first, others)) = lines.split_first() else { continue };
-        let rest = beneath(&whole.outline, &turned(&first.frame), one.lap()).ok_or_else(|| no_part(job, one))?;
+        let rest = beneath(&whole.outline, &first.frame.half_turned(), one.lap()).ok_or_else(|| no_part(job, one))?;
         let (mut papers, mut own_cloths) = (rest.clone(), Vec::new());
         for line in others {
             let own = cut(&rest, line).ok_or_else(|| no_part(job, one))?;
-            papers = beneath(&papers, &turned(&line.frame), one.lap()).ok_or_else(|| no_part(job, one))?;
+            papers = beneath(&papers, &line.frame.half_turned(), one.lap()).ok_or_else(|| no_part(job, one))?;
             own_cloths.push(piece(&whole, one.id(line.of), StockKind::Cloth, one, own));
         }
         pieces.push(piece(&whole, one.id(""), StockKind::Paper, one, papers));
         pieces.extend(own_cloths);
         cloth.outline = cut(&cloth.outline, first).ok_or_else(|| no_part(job, one))?;
-        label_is_clear(job, boards, one)?;
+        label_is_clear(boards, one)?;
     }
     cloth.slits.retain(|s| is_within(&cloth.outline, &along_path(s)));
     cloth.holes.retain(|h| is_within(&cloth.outline, &[h.bounds().center()]));
@@ -297,16 +290,13 @@ fn cuts_are_whole(job: &Job, whole: &Piece, pieces: &[Piece], of: &Parted) -> Re
 }
 
 /// A label's recess wants one covering: pressed into it, the lap's edge would show.
-fn label_is_clear(job: &Job, boards: &[Piece], of: &Parted) -> Result<(), Diagnostic> {
-    let id = match of.part {
-        Part::Lid(side) => format!("board-flap-{}", side.word()),
-        _ => "board-base".to_owned(),
-    };
-    let recessed = boards.iter().filter(|b| b.id == id).flat_map(|b| b.outside_pockets());
+fn label_is_clear(boards: &[Piece], of: &Parted) -> Result<(), Diagnostic> {
+    let recessed =
+        boards.iter().filter(|b| board_id(of.part).as_ref() == Some(&b.id)).flat_map(|b| b.outside_pockets());
     let points = |c: &Contour| c.vertices().iter().map(|v| v.point()).collect::<Vec<_>>();
     if recessed.into_iter().any(|pocket| of.lies(&points(&pocket.outline)) == Lies::Across) {
         let message =
-            format!("the label's recess lies across the line where cloth and paper of the {} meet", name(job, of.part));
+            format!("the label's recess lies across the line where cloth and paper of the {} meet", of.on.board());
         let d = Diagnostic::error("side-across-label", message).at(of.on.key("cloth"));
         return Err(d.help("move the line, or make the label narrower"));
     }
@@ -320,7 +310,7 @@ fn is_within(outline: &Contour, points: &[Point]) -> bool {
 fn no_part(job: &Job, of: &Parted) -> Diagnostic {
     let message = format!(
         "the cloth of the {} cannot be parted {} from its joint: the line meets a cut of the turn-in or a curve of the edge",
-        name(job, of.part),
+        of.on.board(),
         job.units.show(mm(of.cloth))
     );
     Diagnostic::error("side-not-parted", message)
@@ -328,41 +318,22 @@ fn no_part(job: &Job, of: &Parted) -> Diagnostic {
         .help("move it by some millimetres, or take the table out")
 }
 
-/// A board in words: of a case its covers.
-pub(super) fn name(job: &Job, part: Part) -> String {
-    match (job.within().is_some(), part) {
-        (true, Part::Base) => "back cover".into(),
-        (true, Part::Lid(_)) => "front cover".into(),
-        _ => part.name(),
-    }
-}
-
 /// The stretches of a board's outline that run on a piece, as lines to lay it to; whole where all of it does.
 fn drawn_within(board: &Contour, on: &Contour) -> Vec<Stroke> {
     if !board.bounds().overlaps(on.bounds(), 0.0) {
         return Vec::new();
     }
-    let mut runs: Vec<Vec<Segment>> = Vec::new();
-    let mut is_whole = true;
-    for s in board.segments() {
+    let parts = board.segments().flat_map(|s| {
         let mut at: Vec<f64> =
             on.segments().flat_map(|o| intersections(&o, &s)).map(|p| s.nearest_share(p)).chain([0.0, 1.0]).collect();
         at.sort_by(f64::total_cmp);
-        for w in at.windows(2).filter(|w| (w[1] - w[0]) * s.length() > SHORT) {
-            let part = s.between(w[0], w[1]);
-            if !on.contains(part.point_at(0.5)) {
-                is_whole = false;
-                continue;
-            }
-            match runs.last_mut() {
-                Some(run) if run.last().is_some_and(|last| last.end.is_near(part.start)) => run.push(part),
-                _ => runs.push(vec![part]),
-            }
-        }
-    }
-    if is_whole {
+        at.windows(2).filter(|w| (w[1] - w[0]) * s.length() > SHORT).map(|w| s.between(w[0], w[1])).collect::<Vec<_>>()
+    });
+    let (within, outside): (Vec<Segment>, Vec<Segment>) = parts.partition(|part| on.contains(part.point_at(0.5)));
+    if outside.is_empty() {
         return vec![Stroke::Closed(board.clone())];
     }
+    let mut runs = runs(within);
     // The walk may begin in the middle of a run.
     if runs.len() > 1 && joins(&runs) {
         let first = runs.remove(0);
@@ -370,12 +341,7 @@ fn drawn_within(board: &Contour, on: &Contour) -> Vec<Stroke> {
             last.extend(first);
         }
     }
-    let path = |run: Vec<Segment>| {
-        let end = run.last()?.end;
-        let vertices = run.iter().map(|s| Vertex::new(s.start, s.bulge)).chain([Vertex::new(end, 0.0)]);
-        Some(Stroke::Open(Path::new(vertices)))
-    };
-    runs.into_iter().filter_map(path).collect()
+    runs.iter().map(|run| Stroke::Open(Path::along(run))).collect()
 }
 
 /// Whether the last of some runs ends where the first begins.

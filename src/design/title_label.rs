@@ -3,7 +3,7 @@
 //! inside keeps these up, and has the recess cut from its other face before.
 
 use super::measures::{paper, thicknesses};
-use super::{Lay, Piece, Pocket};
+use super::{Lay, Piece, Pocket, board_id};
 use crate::assembly::Part;
 use crate::geom::{Bounds, Contour, pt};
 use crate::job::{Job, LabelOn, Side, TitleLabel};
@@ -35,11 +35,7 @@ pub(super) fn recess(job: &Job, label: &TitleLabel, part: Part, board: Bounds) -
 /// Sinks the recess into its board.
 pub(super) fn add(pieces: &mut [Piece], job: &Job) {
     let Some((label, part)) = labelled(job) else { return };
-    let id = match part {
-        Part::Lid(side) => format!("board-flap-{}", side.word()),
-        Part::Wall(side) => format!("board-wall-{}", side.word()),
-        _ => return,
-    };
+    let Some(id) = board_id(part) else { return };
     if let Some(piece) = pieces.iter_mut().find(|p| p.id == id) {
         let b = recess(job, &label, part, piece.outline.bounds());
         let pocket = Pocket { outline: Contour::rectangle(b.min, b.max), depth: label.depth };

@@ -36,6 +36,11 @@ pub struct Opening {
 }
 
 impl Opening {
+    /// The opening in the board as an outline, counter-clockwise.
+    pub fn outline(&self) -> Contour {
+        Contour::rectangle(self.board.min, self.board.max)
+    }
+
     /// The hole in the cloth, in the flat layout.
     pub fn in_cloth(&self) -> Bounds {
         self.board.grown(-self.turn_in.to_mm())
@@ -159,7 +164,7 @@ pub(super) fn cut_cloth(job: &Job, flat: &Flat, cloth: &mut Piece) -> InCloth {
         pierce(cloth, inner);
         cloth.slits.extend(slits);
         if job.marks.placement {
-            cloth.marks.push(Stroke::Closed(Contour::rectangle(opening.board.min, opening.board.max)));
+            cloth.marks.push(Stroke::Closed(opening.outline()));
         }
     }
     all
@@ -172,7 +177,7 @@ pub(super) fn edges(opening: &Opening) -> Vec<Segment> {
 
 /// From the corners of the hole in the cloth towards those of the board's, as far as they may go.
 fn slits(opening: &Opening, stop: f64) -> Vec<Path> {
-    let (outer, inner) = (corners(opening.board), corners(opening.in_cloth()));
+    let (outer, inner) = (opening.board.corners(), opening.in_cloth().corners());
     let pairs = outer.into_iter().zip(inner);
     pairs
         .filter_map(|(to, from)| {
@@ -181,10 +186,6 @@ fn slits(opening: &Opening, stop: f64) -> Vec<Path> {
             (left > 0.0).then(|| Path::line(from, from + way * (left / way.length())))
         })
         .collect()
-}
-
-fn corners(b: Bounds) -> [Point; 4] {
-    [b.min, pt(b.max.x, b.min.y), b.max, pt(b.min.x, b.max.y)]
 }
 
 /// Where the tab at an edge lies once it is turned in: as wide as the edge less, at either end, what the slit has taken at

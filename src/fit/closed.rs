@@ -68,17 +68,11 @@ fn in_order(assembly: &Assembly, stack: Vec<Solid>, solid: impl Fn(&Panel, &Stan
 pub(super) fn patched(assembly: &Assembly) -> Vec<Solid> {
     let places = assembly.closed();
     let of = |(panel, place): (&Panel, &Stance)| -> Vec<Solid> {
-        let cloth = panel.layers.iter().filter(|l| l.kind == LayerKind::Patch).map(|l| l.thickness).fold(0.0, f64::max);
+        let cloth = panel.thickest(LayerKind::Patch);
         let solid = |outline, inside: f64| bare(&Panel { outline, ..panel.clone() }, place, [inside, 0.0, 0.0]);
         let edges = patched_edges(panel).into_iter().map(|outline| solid(outline, 2.0 * cloth));
         // Where the turn-in lies over a patch a wall is thicker than elsewhere, and more so under the liner.
-        let on = |kind: LayerKind| panel.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside);
-        let areas = |kind: LayerKind| {
-            on(kind).filter_map(|l| match &l.cover {
-                Cover::Area(area) => Some(area.flatten(0.05)),
-                Cover::Along(_) => None,
-            })
-        };
+        let areas = |kind: LayerKind| panel.areas_inside(kind).map(|(area, _)| area.flatten(0.05));
         let board = panel.outline.flatten(0.05);
         // Patches run on into the joints, where they are no wall.
         let patches = areas(LayerKind::Patch).filter(|_| panel.part.wall().is_some());
@@ -87,7 +81,7 @@ pub(super) fn patched(assembly: &Assembly) -> Vec<Solid> {
         });
         let mut thick: Vec<(Vec<Point>, f64)> = doubled.map(|ring| (ring, 2.0 * cloth)).collect();
         for kind in [LayerKind::HingeStrip, LayerKind::LinerFold, LayerKind::Liner] {
-            let by = on(kind).map(|l| l.thickness).fold(0.0, f64::max);
+            let by = panel.thickest_on(Face::Inside, kind);
             let over = |(ring, under): &(Vec<Point>, f64)| {
                 let under = *under;
                 areas(kind).flat_map(|a| rings_shared(ring, &a)).map(move |ring| (ring, under + by)).collect::<Vec<_>>()

@@ -1,6 +1,6 @@
 //! Magnets: what lies between a magnet and its fellow in the closed box.
 
-use crate::assembly::{Assembly, Cover, Face, LayerKind, Panel};
+use crate::assembly::{Assembly, Face, LayerKind, Panel};
 use crate::design::{Design, MagnetPair, Recess, magnets};
 use crate::geom::{Point, pt};
 use crate::job::{Job, Side};
@@ -102,21 +102,15 @@ const GLUE: Length = mm(0.1);
 /// How much cloth and how much liner lies over a recess on the inside of its board, at the place where there is
 /// most: board is stiff, and lies on that.
 fn on_inside(panel: &Panel, recess: &Recess) -> (f64, f64) {
-    let areas = |kind: LayerKind| {
-        panel.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside).filter_map(|l| match &l.cover {
-            Cover::Area(area) => Some((area, l.thickness)),
-            Cover::Along(_) => None,
-        })
-    };
-    let of = |kind| panel.layers.iter().filter(|l| l.kind == kind).map(|l| l.thickness).fold(0.0, f64::max);
-    let (cloth, paper) = (of(LayerKind::TurnIn), of(LayerKind::PaperTurnIn));
+    let (cloth, paper) = (panel.thickest(LayerKind::TurnIn), panel.thickest(LayerKind::PaperTurnIn));
     let at = |p: Point| {
         // Once: turn-ins meet at corners, and what a curve draws along is told twice.
         let turned = u8::from(panel.turned.iter().any(|t| t.contains(p)));
-        let patches: f64 = areas(LayerKind::Patch).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).sum();
-        let strips = areas(LayerKind::HingeStrip).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).fold(0.0, f64::max);
-        let liner = areas(LayerKind::Liner).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).fold(0.0, f64::max);
-        let folded = areas(LayerKind::LinerFold).filter(|(a, _)| a.contains(p)).map(|(_, t)| t).fold(0.0, f64::max);
+        let here = |kind: LayerKind| panel.areas_inside(kind).filter(|(a, _)| a.contains(p)).map(|(_, t)| t);
+        let thickest = |kind: LayerKind| here(kind).fold(0.0, f64::max);
+        let patches: f64 = here(LayerKind::Patch).sum();
+        let strips = thickest(LayerKind::HingeStrip);
+        let (liner, folded) = (thickest(LayerKind::Liner), thickest(LayerKind::LinerFold));
         let papers = u8::from(panel.turned_paper.iter().any(|t| t.contains(p)));
         (f64::from(turned) * cloth + f64::from(papers) * paper + patches + strips, liner + folded)
     };

@@ -1,6 +1,6 @@
 //! The open box, looked at from inside: no board bare, no raw edge of cloth.
 
-use crate::assembly::{Assembly, CasePart, Cover, Face, LayerKind, Panel, Part};
+use crate::assembly::{Assembly, CasePart, LayerKind, Panel, Part};
 use crate::design::{opening, paper, seen, thicknesses};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, uncovered_widely};
@@ -39,15 +39,10 @@ pub fn bare(job: &Job, assembly: &Assembly) -> Vec<(String, f64)> {
 }
 
 fn bare_of(job: &Job, panel: &Panel, whole: &Contour, short: f64) -> f64 {
-    let areas = |kind: LayerKind| {
-        panel.layers.iter().filter(move |l| l.kind == kind && l.face == Face::Inside).filter_map(|l| match &l.cover {
-            Cover::Area(area) => Some(area.clone()),
-            Cover::Along(_) => None,
-        })
-    };
+    let areas = |kind: LayerKind| panel.areas_inside(kind).map(|(area, _)| area.clone());
     let turned = panel.turned.iter().chain(&panel.turned_paper).cloned();
     // In a window there is nothing to cover; over slots and pockets lies the liner.
-    let window = opening(job, panel.part, &panel.outline).map(|w| Contour::rectangle(w.board.min, w.board.max));
+    let window = opening(job, panel.part, &panel.outline).map(|w| w.outline());
     let in_window = window.as_ref().map_or(0.0, |w| w.area().abs());
     let covers: Vec<Contour> = areas(LayerKind::Liner)
         .chain(areas(LayerKind::HingeStrip))

@@ -104,26 +104,26 @@ pub fn closing(job: &Job, design: &Design) -> Closing {
     if let Some(closing) = slipcase::closing(job) {
         return closing;
     }
-    let alone = as_hinged(job, design);
+    let d = Deviations::of(job);
+    let own = margins(job, design, &d);
+    let alone = as_hinged(job, design, &own, &d);
     match (job.within(), &design.case) {
-        (Some(_), _) if job.trays.is_some() => with_trays(alone, job, all(job, design, &Deviations::of(job))),
+        (Some(_), _) if job.trays.is_some() => with_trays(alone, job, all(job, design, &own, &d)),
         (Some(_), _) => portfolio::case_closing(alone),
         (None, Some(case)) => {
             let of_case = closing(&case.job, &case.design);
-            portfolio::with_case(alone, of_case, all(job, design, &Deviations::of(job)))
+            portfolio::with_case(alone, of_case, all(job, design, &own, &d))
         }
         (None, None) => alone,
     }
 }
 
 /// How surely its hinged boards close.
-fn as_hinged(job: &Job, design: &Design) -> Closing {
-    let d = Deviations::of(job);
-    let margins = margins(job, design, &d);
+fn as_hinged(job: &Job, design: &Design, margins: &[Margin], d: &Deviations) -> Closing {
     let joint = design.measures.joint.to_mm();
-    let share = whole(job, &design.measures, joint, &margins, &d);
+    let share = whole(job, &design.measures, joint, margins, d);
     let alone = |m: &Margin| {
-        let of_all = |thicker: f64, shared: f64| fails(job, &design.measures, joint, m, thicker, shared, &d);
+        let of_all = |thicker: f64, shared: f64| fails(job, &design.measures, joint, m, thicker, shared, d);
         let over_shared =
             |thicker: f64| m.shared.map_or(of_all(thicker, 0.0), |(_, sd)| over_nine(sd, |x| of_all(thicker, x)));
         mean_over(d.board, over_shared)
@@ -135,7 +135,7 @@ fn as_hinged(job: &Job, design: &Design) -> Closing {
         what: m.what,
         side: m.side,
         share: tidy(share, 6),
-        mend: mend(job, design, &margins, &d, m),
+        mend: mend(job, design, margins, d, m),
     });
     Closing { share: tidy(share, 6), first }
 }
@@ -149,13 +149,12 @@ pub fn closing_by_marks(job: &Job, design: &Design) -> f64 {
     if let Some(share) = slipcase::share(job, &d) {
         return tidy(share, 6);
     }
-    tidy(all(job, design, &d), 6)
+    tidy(all(job, design, &margins(job, design, &d), &d), 6)
 }
 
 /// The share of boxes that close, with the trays or the case that they have: all are of one board, so that where it is
 /// thicker than measured it is so in all of them.
-fn all(job: &Job, design: &Design, d: &Deviations) -> f64 {
-    let own = margins(job, design, d);
+fn all(job: &Job, design: &Design, own: &[Margin], d: &Deviations) -> f64 {
     let pair = job.within().and_then(|_| trays(job));
     let case = design.case.as_ref().map(|case| (case, margins(&case.job, &case.design, d)));
     let closes = |job: &Job, measures: &Measures, margins: &[Margin], thicker: f64| {
@@ -165,7 +164,7 @@ fn all(job: &Job, design: &Design, d: &Deviations) -> f64 {
         let slides = pair.as_ref().map_or(1.0, |pair| slides_at(job, pair.slide, d, thicker));
         let of_case =
             case.as_ref().map_or(1.0, |(case, margins)| closes(&case.job, &case.design.measures, margins, thicker));
-        closes(job, &design.measures, &own, thicker) * slides * of_case
+        closes(job, &design.measures, own, thicker) * slides * of_case
     })
 }
 

@@ -88,11 +88,8 @@ fn collisions(job: &Job, design: &Design, pair: &TrayPair) -> Vec<Diagnostic> {
         .iter()
         .zip(assembly.closed())
         .map(|(panel, place)| {
-            let edge = |kind| {
-                let own = panel.layers.iter().filter(|l| l.kind == kind && l.face == Face::Edge);
-                own.map(|l| l.thickness).fold(0.0, f64::max)
-            };
-            let edge = edge(LayerKind::TurnIn) + edge(LayerKind::PaperTurnIn);
+            let edge = [LayerKind::TurnIn, LayerKind::PaperTurnIn].map(|kind| panel.thickest_on(Face::Edge, kind));
+            let edge = edge.into_iter().sum();
             bare(panel, &place, [panel.dressed(Face::Inside), panel.dressed(Face::Outside), edge])
         })
         .collect();

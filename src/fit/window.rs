@@ -4,7 +4,7 @@ use super::closed::{Solid, bare};
 use crate::assembly::Part;
 use crate::design::{Design, opening};
 use crate::diag::{Diagnostic, listed};
-use crate::geom::{Contour, overlap};
+use crate::geom::overlap;
 use crate::job::{Job, Side};
 
 /// What shares less of a window than this, mm2, is not seen.
@@ -20,7 +20,7 @@ pub(super) fn remarks(job: &Job, design: &Design, all: &[Solid]) -> Vec<Diagnost
     for (panel, place) in assembly.panels.iter().zip(&places) {
         let Some(window) = opening(job, panel.part, &panel.outline) else { continue };
         let mut of_window = panel.clone();
-        of_window.outline = Contour::rectangle(window.board.min, window.board.max);
+        of_window.outline = window.outline();
         let own = bare(&of_window, place, [0.0; 3]);
         // Of what lies inside, only what lies on the stack hides it.
         let stack = all.iter().filter(|s| s.is_stack).map(|s| s.top).fold(f64::NEG_INFINITY, f64::max);

@@ -65,6 +65,11 @@ impl Bounds {
         (self.min + self.max) / 2.0
     }
 
+    /// Its corners, counter-clockwise from the lower left.
+    pub fn corners(self) -> [Point; 4] {
+        [self.min, pt(self.max.x, self.min.y), self.max, pt(self.min.x, self.max.y)]
+    }
+
     /// Whether the two share any area or edge, `slack` mm of overlap allowed.
     pub fn overlaps(self, other: Self, slack: f64) -> bool {
         self.min.x + slack < other.max.x

@@ -213,6 +213,12 @@ impl Path {
         Self { vertices }
     }
 
+    /// A path along segments of which each begins where the one before it ends.
+    pub fn along(segments: &[Segment]) -> Self {
+        let last = segments.last().map(|s| Vertex::new(s.end, 0.0));
+        Self::new(segments.iter().map(|s| Vertex::new(s.start, s.bulge)).chain(last))
+    }
+
     /// A straight path.
     pub fn line(start: Point, end: Point) -> Self {
         Self::new([Vertex::new(start, 0.0), Vertex::new(end, 0.0)])

@@ -13,6 +13,7 @@ mod corner;
 mod cut;
 mod intersect;
 mod offset;
+mod parted;
 mod point;
 mod region;
 mod segment;
@@ -25,6 +26,7 @@ pub use corner::{FilletError, fillet, turn_between};
 pub use cut::without;
 pub use intersect::{first_self_crossing, intersections};
 pub use offset::{Join, OffsetError, offset};
+pub use parted::{beneath, runs};
 pub use point::{Point, pt};
 pub use region::{
     Overlap, areas_shared, covered, half_of, overlap, parts_without, rings_shared, rings_without, shared_point,

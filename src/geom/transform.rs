@@ -24,6 +24,12 @@ impl Transform {
         Self { shift: by, ..Self::IDENTITY }
     }
 
+    /// The same frame, seen from the other side: turned by half a turn more about where it is moved to.
+    #[must_use]
+    pub fn half_turned(&self) -> Self {
+        Self { rotation_deg: self.rotation_deg + 180.0, ..*self }
+    }
+
     /// Where a point goes.
     pub fn apply(&self, p: Point) -> Point {
         let p = if self.mirrored { pt(-p.x, p.y) } else { p };

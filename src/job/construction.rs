@@ -178,6 +178,11 @@ impl Construction {
 }
 
 impl Terms {
+    /// Whether joints of cloth hinge its lids.
+    pub const fn hinges_lids(&self) -> bool {
+        self.is_hinged && self.has_lids()
+    }
+
     /// Whether lids or covers of it may be covered by part.
     pub const fn takes_sides(&self) -> bool {
         self.is_hinged && (self.has_case || self.has_lids())

@@ -23,7 +23,7 @@ impl Check<'_> {
         if !terms.takes_liner {
             return;
         }
-        let has_joints = terms.is_hinged && terms.has_lids();
+        let has_joints = terms.hinges_lids();
         let has_strips = liner.pieces == LinerPieces::HingeStrips;
         if has_strips && !has_joints {
             let message = format!(
@@ -50,15 +50,13 @@ impl Check<'_> {
             self.push(d.help("take it out"));
         }
     }
-}
 
-impl Check<'_> {
     /// Edges folded under, where this construction or this lining does not take them.
     fn lining_folded(&mut self, liner: &Stock, terms: &Terms) {
         if liner.turn_in <= Length::ZERO {
             return;
         }
-        let here = if !terms.is_hinged || !terms.has_lids() || terms.has_case {
+        let here = if !terms.hinges_lids() || terms.has_case {
             let message =
                 format!("the linings of \"{}\" are cut to size: their edges are not folded under", terms.word);
             Some((message, "take liner.turn_in out".to_owned()))
@@ -80,9 +78,7 @@ impl Check<'_> {
             self.push(d.help("take covering.liner_trim out, or liner.turn_in"));
         }
     }
-}
 
-impl Check<'_> {
     /// Whether the liner is to be trimmed in the box.
     fn is_trimmed(&self) -> bool {
         self.doc.length("covering.liner_trim").is_some_and(|l| l != RawLength::Fixed(Length::ZERO))
@@ -93,7 +89,7 @@ impl Job {
     /// How far the edges of its lining are folded under; zero where they are cut to size.
     pub fn lining_fold(&self) -> Length {
         let terms = self.build.construction.terms();
-        let takes = terms.is_hinged && terms.has_lids() && !terms.has_case && self.within().is_none();
+        let takes = terms.hinges_lids() && !terms.has_case && self.within().is_none();
         self.liner.as_ref().filter(|_| takes).map_or(Length::ZERO, |liner| liner.turn_in)
     }
 
@@ -105,7 +101,7 @@ impl Job {
     /// How far hinge strips lap onto the boards; `None` where no strips line its joints.
     pub fn strip_lap(&self) -> Option<Length> {
         let terms = self.build.construction.terms();
-        let has_joints = terms.is_hinged && terms.has_lids() && self.within().is_none() && self.cloth.is_some();
+        let has_joints = terms.hinges_lids() && self.within().is_none() && self.cloth.is_some();
         let liner = self.liner.as_ref().filter(|_| has_joints)?;
         (liner.pieces == LinerPieces::HingeStrips).then_some(liner.strip_lap)
     }

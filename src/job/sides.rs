@@ -37,6 +37,11 @@ impl SideOn {
         }
     }
 
+    /// The board in words: `left lid`, `front cover`.
+    pub fn board(self) -> String {
+        format!("{} {}", self.word(), if matches!(self, Self::Lid(_)) { "lid" } else { "cover" })
+    }
+
     /// Its key, or that of a value in its table.
     pub fn key(self, of: &str) -> String {
         let table = format!("sides.{}", self.word());

@@ -53,7 +53,8 @@ impl<'a> Part<'a> {
     }
 }
 
-fn edges(corners: &[Point]) -> impl Iterator<Item = (Point, Point)> {
+/// The edges of a ring.
+pub(super) fn edges(corners: &[Point]) -> impl Iterator<Item = (Point, Point)> {
     (0..corners.len()).map(|i| (corners[i], corners[(i + 1) % corners.len()]))
 }
 

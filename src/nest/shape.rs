@@ -101,7 +101,7 @@ impl NoFit {
         if a.is_box && b.is_box {
             let bounds = Bounds { min: pt(-b.width - gap, -b.height - gap), max: pt(a.width + gap, a.height + gap) };
             let corners = rectangle(bounds);
-            return Self { bounds, rim: FLUSH, edges: edges_of(&corners), parts: vec![(bounds, corners)] };
+            return Self { bounds, rim: FLUSH, edges: rim::edges(&corners).collect(), parts: vec![(bounds, corners)] };
         }
         let reach = gap + a.slack + b.slack + GRID;
         let t = reach * std::f64::consts::FRAC_PI_8.tan();
@@ -176,7 +176,7 @@ fn cores(parts: &[Vec<Point>]) -> Vec<Bounds> {
 fn core(part: &[Point]) -> Option<Bounds> {
     let across = |y: f64| {
         let mut reach = Bounds::EMPTY;
-        for (a, b) in edges_of(part) {
+        for (a, b) in rim::edges(part) {
             if a.y.min(b.y) <= y && y <= a.y.max(b.y) {
                 let level = (b.y - a.y).abs() < 1e-12;
                 let ends = if level { [a, b] } else { [a.lerp(b, (y - a.y) / (b.y - a.y)); 2] };
@@ -212,11 +212,7 @@ pub(super) fn surely_forbidden(a: &Shape, b: &Shape, gap: f64) -> impl Iterator<
 }
 
 fn rectangle(b: Bounds) -> Vec<Point> {
-    vec![b.min, pt(b.max.x, b.min.y), b.max, pt(b.min.x, b.max.y)]
-}
-
-fn edges_of(corners: &[Point]) -> Vec<(Point, Point)> {
-    (0..corners.len()).map(|i| (corners[i], corners[(i + 1) % corners.len()])).collect()
+    b.corners().to_vec()
 }
 
 fn polygon(corners: &[Point]) -> Polygon {

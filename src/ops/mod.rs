@@ -195,8 +195,17 @@ fn lines_of(piece: &Piece, placed: &Placed, thickness: Length) -> Vec<(Class, i6
     let holes = piece.holes.iter().map(|h| (Class::Hole, closed(h), thickness));
     let slits = piece.slits.iter().map(|s| (Class::Slit, Stroke::Open(s.transformed(t)), thickness));
     let outline = std::iter::once((Class::Outline, closed(&piece.outline), thickness));
+    worked(piece, placed, marks.chain(creases).chain(pockets).chain(holes).chain(slits).chain(outline))
+}
+
+/// Lines of one placed piece, each with its depth, as operations; what is there twice is worked once.
+fn worked(
+    piece: &Piece,
+    placed: &Placed,
+    all: impl Iterator<Item = (Class, Stroke, Length)>,
+) -> Vec<(Class, i64, Operation)> {
     let mut lines: Vec<(Class, i64, Operation)> = Vec::new();
-    for (class, stroke, depth) in marks.chain(creases).chain(pockets).chain(holes).chain(slits).chain(outline) {
+    for (class, stroke, depth) in all {
         let of_kind = || lines.iter().filter(|(c, _, _)| c.kind() == class.kind());
         if of_kind().any(|(_, _, o)| is_same_line(&o.stroke, &stroke)) {
             continue;
@@ -208,7 +217,7 @@ fn lines_of(piece: &Piece, placed: &Placed, thickness: Length) -> Vec<(Class, i6
             index: of_kind().count() as u32,
             keep: class.keep(),
             depth,
-            grain_deg: grain_deg(piece.grain, t),
+            grain_deg: grain_deg(piece.grain, &placed.transform),
             stroke,
         };
         lines.push((class, class.size(&operation.stroke), operation));

@@ -1,8 +1,8 @@
 //! What is worked on a sheet with its other face up, before it is turned over.
 
-use super::{Class, Keep, Operation, PINS, Shared, SheetOps, grain_deg, is_same_line};
-use crate::design::Piece;
-use crate::geom::{Contour, Stroke};
+use super::{Class, Keep, Operation, PINS, Shared, SheetOps, worked};
+use crate::design::{Piece, Pocket};
+use crate::geom::Stroke;
 use crate::nest::{Placed, Sheet};
 use crate::profile::OperationKind;
 use std::sync::Arc;
@@ -12,12 +12,12 @@ use std::sync::Arc;
 pub(super) fn first_side(sheet: &Sheet, pieces: &[Piece]) -> Option<SheetOps> {
     let turn = sheet.turn?;
     let over = sheet.turned_over();
-    let mut sorted: Vec<(i64, Operation)> = over.placed.iter().flat_map(|p| pockets(pieces, p)).collect();
+    let mut sorted: Vec<(Class, i64, Operation)> = over.placed.iter().flat_map(|p| pockets(pieces, p)).collect();
     if sorted.is_empty() {
         return None;
     }
-    sorted.sort_by_key(|(size, _)| *size);
-    let mut operations: Vec<Operation> = sorted.into_iter().map(|(_, o)| o).collect();
+    sorted.sort_by_key(|(_, size, _)| *size);
+    let mut operations: Vec<Operation> = sorted.into_iter().map(|(_, _, o)| o).collect();
     // Each of the two is the mirror image of the other.
     let holes = turn.pins.iter().flat_map(|pins| pins.holes());
     operations.extend((0..).zip(holes).map(|(index, hole)| Operation {
@@ -45,28 +45,9 @@ pub(super) fn first_side(sheet: &Sheet, pieces: &[Piece]) -> Option<SheetOps> {
     })
 }
 
-/// The pockets in the face of a placed piece that lies up now, with their sizes.
-fn pockets(pieces: &[Piece], placed: &Placed) -> Vec<(i64, Operation)> {
+/// The pockets in the face of a placed piece that lies up now.
+fn pockets(pieces: &[Piece], placed: &Placed) -> Vec<(Class, i64, Operation)> {
     let Some(piece) = pieces.get(placed.piece) else { return Vec::new() };
-    let t = &placed.transform;
-    let mut all: Vec<(i64, Operation)> = Vec::new();
-    for pocket in &piece.back_pockets {
-        let outline: Contour = pocket.outline.transformed(t);
-        let stroke = Stroke::Closed(outline);
-        if all.iter().any(|(_, o)| is_same_line(&o.stroke, &stroke)) {
-            continue;
-        }
-        let operation = Operation {
-            kind: Class::Pocket.kind(),
-            piece: piece.id.clone(),
-            copy: placed.copy,
-            index: all.len() as u32,
-            keep: Class::Pocket.keep(),
-            depth: pocket.depth,
-            grain_deg: grain_deg(piece.grain, t),
-            stroke,
-        };
-        all.push((Class::Pocket.size(&operation.stroke), operation));
-    }
-    all
+    let line = |p: &Pocket| (Class::Pocket, Stroke::Closed(p.outline.transformed(&placed.transform)), p.depth);
+    worked(piece, placed, piece.back_pockets.iter().map(line))
 }

@@ -3,7 +3,7 @@
 use super::body::{Body, FRAMES, base, body, short, show};
 use crate::assembly::{Assembly, Face, Mesh, Panel, Space, Stance, space};
 use crate::design::{Design, Filled, filling_on, outer, stack};
-use crate::geom::{Point, pt};
+use crate::geom::Point;
 use crate::job::{Job, StockKind, StrapAlong, ThingKind};
 use crate::units::mm;
 
@@ -36,7 +36,7 @@ pub(super) fn blocks(job: &Job, assembly: &Assembly) -> Vec<Body> {
         let part = if f.kind == ThingKind::Stack { "contents".to_owned() } else { f.name.clone() };
         let kind = kind(job, f.kind);
         let mut one = body(part, kind, format!("{what}, {size}"), &slab.mesh(&Stance::FLAT, 0.1), place);
-        let corners = [b.min, pt(b.max.x, b.min.y), b.max, pt(b.min.x, b.max.y)];
+        let corners = b.corners();
         for z in [f.bottom, f.top] {
             let ring = corners.iter().chain(corners.first());
             one.edges.push(ring.flat_map(|p| [short(p.x), short(p.y), short(z)]).collect());

@@ -158,11 +158,8 @@ impl Nominal {
         for placed in &sheet.placed {
             let piece = manifest.pieces.iter().find(|p| p.id == placed.piece);
             let piece = piece.ok_or_else(|| format!("the manifest places {}, which it does not have", placed.piece))?;
-            let t = Transform {
-                mirrored: placed.mirrored,
-                rotation_deg: placed.rotation,
-                shift: pt(placed.x, placed.y) + origin,
-            };
+            let laid = placed.laid();
+            let t = Transform { shift: laid.shift + origin, ..laid };
             let closed = |v: &Vec<Vertex>| Contour::new(v.iter().map(vertex)).transformed(&t);
             let open = |v: &Vec<Vertex>| Stroke::Open(Path::new(v.iter().map(vertex)).transformed(&t));
             let outline = closed(&piece.outline).ccw();
@@ -200,8 +197,7 @@ impl Nominal {
         let over = |p: Point| origin + pt(sheet.width - p.x, p.y);
         for placed in &sheet.placed {
             let Some(piece) = manifest.pieces.iter().find(|p| p.id == placed.piece) else { continue };
-            let laid =
-                Transform { mirrored: placed.mirrored, rotation_deg: placed.rotation, shift: pt(placed.x, placed.y) };
+            let laid = placed.laid();
             let closed = |v: &[Vertex]| mirrored(&Contour::new(v.iter().map(vertex)).transformed(&laid), over);
             let outline = closed(&piece.outline).ccw();
             let holes: Vec<Contour> = piece.holes.iter().map(|h| closed(h).cw()).collect();

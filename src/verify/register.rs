@@ -91,8 +91,7 @@ impl Map {
             Stroke::Closed(c) => Stroke::Closed(self.of_contour(c, origin)),
             Stroke::Open(p) => {
                 let all: Vec<Segment> = p.segments().flat_map(|s| self.of_segment(&s, origin)).collect();
-                let last = all.last().map(|s| Vertex::new(s.end, 0.0));
-                Stroke::Open(Path::new(all.iter().map(|s| Vertex::new(s.start, s.bulge)).chain(last)))
+                Stroke::Open(Path::along(&all))
             }
         }
     }

@@ -104,8 +104,7 @@ pub fn dressed(job: &Job, design: &Design) -> Dressed {
         board,
         cloth,
         liner,
-        paper: Some(job.paper.as_ref().filter(|_| has_sides(design)).map_or(Length::ZERO, |p| p.thickness))
-            .filter(|p| *p > Length::ZERO),
+        paper: job.paper.as_ref().filter(|_| has_sides(design)).map(|p| p.thickness).filter(|p| *p > Length::ZERO),
         seat: match job.build.seat {
             _ if !is_hinged => "creased",
             Seat::Beside => "beside",

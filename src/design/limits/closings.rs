@@ -101,7 +101,7 @@ fn inside(outline: &Contour, cut: &Contour) -> Option<f64> {
 }
 
 /// Distances to arcs are those to their chords within this, mm.
-const CHORD: f64 = 0.01;
+pub(super) const CHORD: f64 = 0.01;
 
 impl Limits<'_> {
     /// What is cut into the inside of a board with a label's recess in its outside: slots keep clear of the recess, and

@@ -3,7 +3,7 @@
 use super::Limits;
 use crate::design::build::Build;
 use crate::design::measures::ON_COVER;
-use crate::design::sides::{Parted, name, parted};
+use crate::design::sides::{Parted, parted};
 use crate::design::turn_in::GRIP;
 use crate::design::{Flat, Measures};
 use crate::diag::Diagnostic;
@@ -12,6 +12,7 @@ use crate::units::{Length, mm};
 
 /// So much paper shows between cloth and cloth, at the least (our choice: less is a stripe).
 const LEAST_SHOWN: Length = mm(10.0);
+
 impl Limits<'_> {
     /// Whether every board that is to be covered by part is there, and holds the lines and laps.
     pub(super) fn sides(&mut self, measures: &Measures, build: &dyn Build) {
@@ -59,7 +60,7 @@ impl Limits<'_> {
         let job = self.job;
         let [wide, long] = of.size.map(mm);
         let (cloth, cut) = (mm(of.cloth), of.cut);
-        let board = name(job, of.part);
+        let board = of.on.board();
         let at = |key: &str| of.on.key(key);
         let holds = cut.lap + mm(GRIP);
         // The paper begins beyond what stands in the joint, and beyond what lines the spine of a case.

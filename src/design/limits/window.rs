@@ -1,7 +1,7 @@
 //! Windows: whether the cloth can be turned in through them, and whether the lid has room for them.
 
 use super::Limits;
-use super::closings::{between, words};
+use super::closings::{CHORD, between, words};
 use crate::assembly::Part;
 use crate::design::cuts::Cut;
 use crate::design::flat::{Arm, Flat};
@@ -19,9 +19,6 @@ const STRIP: Length = mm(10.0);
 const LINER: Length = mm(5.0);
 /// Board that is left between a window and a label's recess, mm (our choice, as at the board's edges).
 const BESIDE: f64 = 4.0;
-/// Distances to arcs are those to their chords within this, mm.
-const CHORD: f64 = 0.01;
-
 /// The windows of a job that is laid flat, held against their boards and what else is cut into these.
 pub(in crate::design) fn windows(job: &Job, flat: &Flat, cuts: &[Cut]) -> Vec<Diagnostic> {
     let mut check = Limits { job, out: Vec::new() };
@@ -114,7 +111,7 @@ impl Limits<'_> {
     /// Whether it lies in its lid, and far enough from every edge.
     fn in_lid(&mut self, opening: &Opening, arm: &Arm) {
         let lid = arm.flap();
-        let window = rectangle(opening);
+        let window = opening.outline();
         let side = opening.side;
         let table = format!("window.{}", side.word());
         let (free, hinge) = self.left(opening);
@@ -176,7 +173,7 @@ impl Limits<'_> {
         let least =
             if self.job.cloth.is_some() { turned_deep(self.job, opening).max(patched_deep(self.job)) } else { t };
         let least = least.max(t);
-        let window = rectangle(opening);
+        let window = opening.outline();
         let side = opening.side.word();
         for cut in cuts.iter().filter(|c| c.part == Part::Lid(opening.side)) {
             let shapes = cut.slot.iter().chain([&cut.pocket.outline]);
@@ -207,7 +204,7 @@ impl Limits<'_> {
         };
         let Some(arm) = flat.arms.get(&opening.side) else { return };
         let b = recess(self.job, &label, part, arm.flap().bounds());
-        let left = between(&Contour::rectangle(b.min, b.max), &rectangle(opening));
+        let left = between(&Contour::rectangle(b.min, b.max), &opening.outline());
         if left >= BESIDE - 1e-6 {
             return;
         }
@@ -219,10 +216,6 @@ impl Limits<'_> {
         );
         self.push(Diagnostic::error("window-meets-label", message).at(format!("window.{side}")).help(hint));
     }
-}
-
-fn rectangle(opening: &Opening) -> Contour {
-    Contour::rectangle(opening.board.min, opening.board.max)
 }
 
 /// The least distance between an edge and a window, mm; zero where they cross.

@@ -1,7 +1,7 @@
 //! Pieces, copies and sheets counted again.
 
 use super::wrong;
-use crate::geom::{Bounds, Contour, Segment, Transform, pt};
+use crate::geom::{Bounds, Contour, Segment};
 use crate::units::decimal;
 use crate::verify::Many;
 use crate::verify::read::manifest::{ListedPiece, ListedSheet, Manifest, vertex};
@@ -48,10 +48,9 @@ fn one(manifest: &Manifest, sheet: &ListedSheet, out: &mut Many) {
         if piece.stock != sheet.stock {
             out.push(wrong(format!("{} is of {} and lies on {}, of {}", piece.id, piece.stock, sheet.id, sheet.stock)));
         }
-        let t = Transform { mirrored: placed.mirrored, rotation_deg: placed.rotation, shift: pt(placed.x, placed.y) };
         let outline = outline(piece);
         area += outline.area().abs();
-        taken = taken.union(outline.transformed(&t).bounds());
+        taken = taken.union(outline.transformed(&placed.laid()).bounds());
     }
     // The stock stands in the name of every sheet: `board-1`, `first-board-1`.
     if !sheet.id.split('-').any(|part| part == sheet.stock) {

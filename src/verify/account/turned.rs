@@ -2,7 +2,7 @@
 //! what is cut into a board from either face leaves some of it.
 
 use super::wrong;
-use crate::geom::{Contour, Transform, intersections, pt};
+use crate::geom::{Contour, intersections, pt};
 use crate::profile::OperationKind;
 use crate::units::decimal;
 use crate::verify::Many;
@@ -83,12 +83,7 @@ fn laid_again(manifest: &Manifest, sheet: &ListedSheet, turned: &Turned, out: &m
             }
             for placed in &sheet.placed {
                 let Some(piece) = manifest.pieces.iter().find(|p| p.id == placed.piece) else { continue };
-                let t = Transform {
-                    mirrored: placed.mirrored,
-                    rotation_deg: placed.rotation,
-                    shift: pt(placed.x, placed.y),
-                };
-                let outline = super::sheets::outline(piece).transformed(&t);
+                let outline = super::sheets::outline(piece).transformed(&placed.laid());
                 for pin in &turned.pins {
                     let at = pt(pin.x, pin.y);
                     if outline.contains(at) || outline.distance_to(at) < pin.diameter / 2.0 {

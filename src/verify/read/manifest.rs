@@ -1,6 +1,6 @@
 //! The manifest of an exported folder, by a general library into types of its own.
 
-use crate::geom::{self, Path, pt};
+use crate::geom::{self, Path, Transform, pt};
 use crate::limits::{MANIFEST_NUMBER, SHEET_POINTS};
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -255,6 +255,13 @@ pub struct ListedPlace {
     /// What is drawn on this copy alone.
     #[serde(default)]
     pub marks: Vec<Mark>,
+}
+
+impl ListedPlace {
+    /// Where it puts its piece on the sheet as that is laid out.
+    pub fn laid(&self) -> Transform {
+        Transform { mirrored: self.mirrored, rotation_deg: self.rotation, shift: pt(self.x, self.y) }
+    }
 }
 
 /// Where a sheet lies on a machine, by its marks: from the sheet as it is laid out, places counted from its corner.

@@ -2,7 +2,7 @@
 
 use super::scene::{Board, Space, at};
 use crate::assembly::{CasePart, Cover, LayerKind, Part, Pose, Stance};
-use crate::design::{Design, filling, opening, outer};
+use crate::design::{Design, Opening, filling, opening, outer};
 use crate::fit::strap_path;
 use crate::geom::{Contour, Point, pt};
 use crate::job::{Job, StrapAlong, ThingKind};
@@ -104,7 +104,7 @@ fn posed_with(job: &Job, design: &Design, pose: &Pose, out: Point) -> Vec<Board>
         .map(|(panel, place)| {
             let tone = if matches!(panel.part, Part::Lid(_) | Part::Case(CasePart::Front)) { LID } else { BOARD };
             let window = opening(job, panel.part, &panel.outline);
-            let holes: Vec<Contour> = window.iter().map(|w| Contour::rectangle(w.board.min, w.board.max)).collect();
+            let holes: Vec<Contour> = window.iter().map(Opening::outline).collect();
             let levels = [panel.level, panel.level + panel.thickness];
             Board::pierced(&panel.outline, &holes, levels, tone, &|p| moved(&place, p))
         })

@@ -3,7 +3,7 @@
 
 use super::parts::is_mirrored;
 use crate::design::Piece;
-use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, Vertex, intersections, pt, rings_shared};
+use crate::geom::{Bounds, Contour, Path, Point, Segment, Stroke, Transform, intersections, pt, rings_shared};
 use crate::job::Job;
 use crate::profile::OperationKind;
 
@@ -218,12 +218,7 @@ pub(super) fn within(stroke: &Stroke, window: Bounds) -> Vec<Stroke> {
             }
         }
     }
-    runs.into_iter().map(|run| Stroke::Open(chained(&run))).collect()
-}
-
-fn chained(run: &[Segment]) -> Path {
-    let last = run.last().map(|s| Vertex::new(s.end, 0.0));
-    Path::new(run.iter().map(|s| Vertex::new(s.start, s.bulge)).chain(last))
+    runs.into_iter().map(|run| Stroke::Open(Path::along(&run))).collect()
 }
 
 #[cfg(test)]

@@ -16,8 +16,7 @@ pub(super) fn all(told: &Told<'_>) -> Vec<Opening> {
     told.design.flat.as_ref().map(|flat| openings(told.job, flat)).unwrap_or_default()
 }
 
-/// A window's outline.
-pub(super) fn rectangle(b: Bounds) -> Contour {
+fn rectangle(b: Bounds) -> Contour {
     Contour::rectangle(b.min, b.max)
 }
 
@@ -29,14 +28,14 @@ fn pierced<'a>(told: &Told<'a>, stock: StockKind) -> impl Iterator<Item = &'a Pi
 /// The openings in boards that lie on nothing.
 pub(super) fn in_boards(plan: &mut Plan<'_>, told: &Told<'_>) {
     for opening in all(told) {
-        plan.solid(&[rectangle(opening.board)], WHITE, THIN);
+        plan.solid(&[opening.outline()], WHITE, THIN);
     }
 }
 
 /// The same where the boards lie on their cloth: it is seen in the opening, with its hole and its slits.
 pub(super) fn on_cloth(plan: &mut Plan<'_>, told: &Told<'_>) {
     for opening in all(told) {
-        plan.solid(&[rectangle(opening.board)], CLOTH, THIN);
+        plan.solid(&[opening.outline()], CLOTH, THIN);
         plan.solid(&[rectangle(opening.in_cloth())], WHITE, THIN);
         let slits = pierced(told, StockKind::Cloth).flat_map(|p| &p.slits);
         let is_own = |b: Bounds| opening.board.grown(1e-6).contains(b, 0.0);

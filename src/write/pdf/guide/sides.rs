@@ -5,8 +5,7 @@
 use super::plan::{BOARD, CLOTH, LINER, THIN};
 use super::step::{Step, glued, show};
 use super::{Told, work};
-use crate::assembly::Part;
-use crate::design::{Parted, Piece, Role, covered_by_part};
+use crate::design::{Piece, Role, covered_by_part};
 use crate::drawing::Pen;
 use crate::geom::{Path, Stroke, pt};
 use crate::job::StockKind;
@@ -17,21 +16,13 @@ use crate::write::style::INK;
 pub(super) fn on_cloth(told: &Told<'_>) -> Option<String> {
     let all = covered_by_part(told.job, told.design);
     let named: Vec<String> =
-        all.iter().map(|one| format!("of the {} {}", name(told, one), show(told, mm(one.cloth)))).collect();
+        all.iter().map(|one| format!("of the {} {}", one.on.board(), show(told, mm(one.cloth)))).collect();
     (!named.is_empty()).then(|| {
         format!(
             "Boards that are covered by part lie on it beside their joints alone: {}; the rest is for the paper.",
             named.join(", ")
         )
     })
-}
-
-fn name(told: &Told<'_>, one: &Parted) -> String {
-    match (super::bodies::is_case(told), one.part) {
-        (true, Part::Base) => "back cover".into(),
-        (true, _) => "front cover".into(),
-        (false, part) => part.name(),
-    }
 }
 
 /// The sides covered.
@@ -42,7 +33,7 @@ pub(super) fn cover<'a>(told: &'a Told<'a>) -> Step<'a> {
         .iter()
         .filter(|one| one.cut.edge > Length::ZERO)
         .map(|one| {
-            format!("along the {}'s edge across from its joint, {} onto it", name(told, one), show(told, one.cut.edge))
+            format!("along the {}'s edge across from its joint, {} onto it", one.on.board(), show(told, one.cut.edge))
         })
         .collect();
     if !strips.is_empty() {
@@ -54,7 +45,7 @@ pub(super) fn cover<'a>(told: &'a Told<'a>) -> Step<'a> {
     let corners: Vec<String> = all
         .iter()
         .filter(|one| one.cut.corner > Length::ZERO)
-        .map(|one| format!("of the {} {} along either edge", name(told, one), show(told, one.cut.corner)))
+        .map(|one| format!("of the {} {} along either edge", one.on.board(), show(told, one.cut.corner)))
         .collect();
     if !corners.is_empty() {
         words.push(format!(
@@ -67,7 +58,7 @@ pub(super) fn cover<'a>(told: &'a Told<'a>) -> Step<'a> {
         .map(|one| {
             format!(
                 "on the {} {} from the board's edge at its joint",
-                name(told, one),
+                one.on.board(),
                 show(told, mm(one.cloth) - one.cut.lap)
             )
         })

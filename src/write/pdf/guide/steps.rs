@@ -144,14 +144,13 @@ fn cut<'a>(told: &'a Told<'a>) -> Step<'a> {
         None => vec!["Cut each piece to its outline, by its measures, by the templates or by machine. Several light strokes along a steel edge go straighter than a heavy one; change the blade when it drags.".into()],
     };
     let lies = if told.job.build.construction.terms().is_hinged {
-        "Boards lie inside up, cloth and liner wrong side up, unless a drawing or template says otherwise."
+        let has_paper = told.design.pieces.iter().any(|p| p.stock == StockKind::Paper);
+        let covering = if has_paper { "cloth, paper" } else { "cloth" };
+        format!(
+            "Boards lie inside up, {covering} and liner wrong side up, unless a drawing or template says otherwise."
+        )
     } else {
-        "Folding board lies outside up: its creases are pressed from there. A liner lies wrong side up."
-    };
-    let lies = if told.design.pieces.iter().any(|p| p.stock == StockKind::Paper) {
-        lies.replace("cloth and liner", "cloth, paper and liner")
-    } else {
-        lies.to_owned()
+        "Folding board lies outside up: its creases are pressed from there. A liner lies wrong side up.".to_owned()
     };
     words.push(format!("{lies}{}", if told.design.has_grain() { " Grain as drawn." } else { "" }));
     if told.lot.is_some() {
@@ -256,7 +255,8 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
             ),
             sure,
             if is_case(told) {
-                "On the wrong side of the cloth draw the back cover first, square to the weave, then a spacer, the spine, a spacer, the front cover. With a machine or the template the outlines are there already; on a cloth cut by its measures the back cover lies as the drawing shows.".replace("the back cover lies", if covered_by_part(told.job, told.design).is_empty() { "the back cover lies" } else { "the spine lies" })
+                let whole = if covered_by_part(told.job, told.design).is_empty() { "back cover" } else { "spine" };
+                format!("On the wrong side of the cloth draw the back cover first, square to the weave, then a spacer, the spine, a spacer, the front cover. With a machine or the template the outlines are there already; on a cloth cut by its measures the {whole} lies as the drawing shows.")
             } else {
                 "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side that has one. With a machine or the template the outlines are there already; on a cloth cut by its measures the base lies as its drawing shows.".into()
             },

@@ -1,6 +1,6 @@
 //! The windows in lids: what is cut, slit, covered and turned in there, corner by corner.
 
-use super::openings::{WHITE, all, rectangle};
+use super::openings::{WHITE, all};
 use super::plan::{CLOTH, HERE, Plan, THIN};
 use super::step::{Step, show};
 use super::{Told, work};
@@ -127,7 +127,7 @@ pub(super) fn turn_in<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
     let step = |opening: Opening| {
         let deep = turned_deep(told.job, &opening);
         let tabs: Vec<Contour> = tabs(told, &opening);
-        let board = opening.board;
+        let outline = opening.outline();
         Step {
             title: format!("Turn in at the window of the {} lid", opening.side.word()),
             words: vec![
@@ -149,7 +149,7 @@ pub(super) fn turn_in<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
                 for tab in &tabs {
                     plan.solid(std::slice::from_ref(tab), CLOTH, THIN);
                 }
-                plan.solid(&[rectangle(board)], WHITE, THIN);
+                plan.solid(std::slice::from_ref(&outline), WHITE, THIN);
             }),
         }
     };
