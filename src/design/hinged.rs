@@ -113,16 +113,22 @@ impl Build for HingedBoards {
         window::cut_boards(job, flat, &mut made.pieces);
         made.said.extend(limits::windows(job, flat, &all));
         made.said.extend(job.flaps.iter().filter_map(|(side, lid)| crowded(*side, lid, job.covering.turn_in)));
-        match cover::cover(
-            flat,
-            &job.covering,
-            job.board.thickness + thicknesses(job).1,
-            &made.pieces,
-            &slots,
-            job.marks.placement,
-        ) {
-            Ok(cloth) => {
-                let (patches, at) = patch::patches(job, flat, &cloth);
+        let cloth = || {
+            let cloth = cover::cover(
+                flat,
+                &job.covering,
+                job.board.thickness + thicknesses(job).1,
+                &made.pieces,
+                &slots,
+                job.marks.placement,
+            )?;
+            let (patches, at) = patch::patches(job, flat, &cloth);
+            Ok((cloth, patches, at))
+        };
+        // Neither asks for the other.
+        let (cloth, lined) = rayon::join(cloth, || liner::liner(job, m, self));
+        match cloth {
+            Ok((cloth, patches, at)) => {
                 made.patches = at;
                 let covers = match sides::parted(job, m, flat) {
                     all if all.is_empty() => Ok(vec![cloth]),
@@ -147,7 +153,7 @@ impl Build for HingedBoards {
             }
             Err(d) => made.said.push(d),
         }
-        match liner::liner(job, m, self) {
+        match lined {
             Ok((mut pieces, linings)) => {
                 window::cut_liner(job, m, flat, &mut pieces);
                 made.pieces.extend(pieces);

@@ -129,7 +129,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
         slides: (flat - contents.clearance.depth - job.board.thickness).max(Length::ZERO),
     };
     let assembly = &design.assembly;
-    let mut bare = Vec::new();
+    let (mut bare, mut surely) = (Vec::new(), None);
     if design.flat.is_some() {
         let all = solids(job, assembly);
         // A joint that clashes or a stack that does not fit is told once, above.
@@ -138,7 +138,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
             said.extend(closed::collisions(job, design, &boards));
             said.extend(closed::scrapes(job, design, &boards));
         }
-        bare = open::bare(job, assembly);
+        (bare, surely) = rayon::join(|| open::bare(job, assembly), || Some(closing(job, design)));
         said.extend(open::judge(job, &bare));
         if job.build.construction.terms().has_lids() {
             said.extend(closed::remarks(job, &all));
@@ -151,7 +151,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     let strap = strap::figures(job, design);
     let strap_length = strap.as_ref().map(|s| s.length);
     let (ties, magnets) = (ties::figures(job, design), magnets::figures(job, design));
-    let closing = closing(job, design);
+    let closing = surely.unwrap_or_else(|| closing(job, design));
     let inside = inside::figures(job);
     let mut fit =
         Fit { interior, exterior, rise, depths, play, strap_length, strap, ties, magnets, inside, closing, bare };

@@ -10,8 +10,8 @@ use geo::{
 /// Chords here stray from their arcs by at most this, mm: well below what a knife keeps.
 const CHORD: f64 = 0.002;
 
-/// The same where only parts that are wide count, mm.
-const WIDE_CHORD: f64 = 0.05;
+/// The same where only parts that are wide count, mm: a tenth of what is narrow there.
+const WIDE_CHORD: f64 = 0.1;
 
 /// What two contours share.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,29 +50,63 @@ pub fn uncovered_widely(whole: &Contour, by: &[Contour], narrow: f64, small: f64
 }
 
 fn left_of(whole: &Contour, by: &[Contour], chord: f64) -> MultiPolygon {
+    let mut covers: Vec<Vec<Point>> = by.iter().map(|c| c.flatten(chord)).collect();
     // The largest first: beneath them little is left to be asked about.
-    let mut by: Vec<&Contour> = by.iter().collect();
-    by.sort_by(|a, b| b.area().abs().total_cmp(&a.area().abs()));
-    let mut left = vec![polygon(whole, chord)];
-    let mut is_split = false;
-    for (i, c) in by.iter().enumerate() {
-        // What remains beneath the largest cover is a frame of many short lines; of each cover a few of them are near.
-        if i > 0 && !is_split && by.len() > MANY && left.iter().any(|p| vertices(p) > FEW) {
-            left = left.into_iter().flat_map(split).collect();
-            is_split = true;
-        }
-        let (bounds, cover) = (c.bounds(), polygon(c, chord));
-        let without = |p: Polygon| if bounds_of(&p).overlaps(bounds, 0.0) { p.difference(&cover).0 } else { vec![p] };
-        left = left.into_iter().flat_map(without).collect();
+    covers.sort_by(|a, b| signed_area(b).abs().total_cmp(&signed_area(a).abs()));
+    let whole = whole.flatten(chord);
+    let cell = Bounds::of(whole.iter().copied());
+    let mut left = Vec::new();
+    left_in(cell, whole, covers, &mut left);
+    match left.len() {
+        0 | 1 => MultiPolygon::new(left),
+        // What is cut apart by the cells is one again, for whoever asks how wide it is.
+        _ => unary_union(&left),
     }
-    if is_split { unary_union(&left) } else { MultiPolygon::new(left) }
 }
 
-/// More covers than this are taken from parts with few lines each: what two areas share takes time with the square of
-/// their lines.
-const MANY: usize = 8;
-/// How many lines a part may have.
-const FEW: usize = 40;
+/// What is left of a ring within a cell, all rings cut off at the cell's sides. What two areas share takes time with the
+/// square of their lines, and a cover has few of its lines in any one place: cells are halved until few lines are in each.
+fn left_in(cell: Bounds, whole: Vec<Point>, mut covers: Vec<Vec<Point>>, left: &mut Vec<Polygon>) {
+    let area = cell.width() * cell.height();
+    covers.retain(|c| c.len() > 2 && Bounds::of(c.iter().copied()).overlaps(cell, 0.0));
+    if whole.len() < 3 || covers.iter().any(|c| signed_area(c).abs() > area - TOUCH) {
+        return;
+    }
+    let lines = whole.len() + covers.iter().map(Vec::len).sum::<usize>();
+    if lines > FEW && cell.width().max(cell.height()) > 1.0 {
+        let middle = cell.center();
+        let (mut low, mut high) = (cell, cell);
+        let kept = if cell.width() > cell.height() {
+            (low.max.x, high.min.x) = (middle.x, middle.x);
+            pt(1.0, 0.0)
+        } else {
+            (low.max.y, high.min.y) = (middle.y, middle.y);
+            pt(0.0, 1.0)
+        };
+        let halves = |kept| (half_of(&whole, middle, kept), covers.iter().map(|c| half_of(c, middle, kept)).collect());
+        let [(low_whole, low_covers), (high_whole, high_covers)] = [halves(kept * -1.0), halves(kept)];
+        left_in(low, low_whole, low_covers, left);
+        left_in(high, high_whole, high_covers, left);
+        return;
+    }
+    let mut parts = vec![ring(&whole)];
+    for c in &covers {
+        let (bounds, cover, convex) = (Bounds::of(c.iter().copied()), ring(c), Convex::of(c));
+        let without = |p: Polygon| match &convex {
+            _ if !bounds_of(&p).overlaps(bounds, 0.0) => vec![p],
+            Some(cover) if p.interiors().is_empty() => {
+                let open: Vec<Point> = p.exterior().coords().skip(1).map(|c| pt(c.x, c.y)).collect();
+                cover.leaves(open).iter().map(|r| ring(r)).collect()
+            }
+            _ => p.difference(&cover).0,
+        };
+        parts = parts.into_iter().flat_map(without).collect();
+    }
+    left.extend(parts);
+}
+
+/// How many lines may be in a cell: fewer gain nothing, for every cell is another overlay.
+const FEW: usize = 200;
 
 /// A convex ring: what it shares with another is cut out edge by edge, which takes a tenth of the time of an overlay. Parts
 /// that are apart may come in one ring, joined along an edge's line.
@@ -107,6 +141,19 @@ impl<'a> Convex<'a> {
         }
         left
     }
+
+    /// What it leaves of a ring, in rings that share edges.
+    fn leaves(&self, of: Vec<Point>) -> Vec<Vec<Point>> {
+        let (mut within, mut left) = (of, Vec::new());
+        for (on, inwards) in self.edges() {
+            let outside = half_of(&within, on, inwards * -1.0);
+            if signed_area(&outside).abs() > TOUCH {
+                left.push(outside);
+            }
+            within = half_of(&within, on, inwards);
+        }
+        left
+    }
 }
 
 /// The area of a ring, mm2, positive where it runs counter-clockwise; of one with fewer than three points it is zero.
@@ -116,32 +163,8 @@ pub fn signed_area(ring: &[Point]) -> f64 {
     (1..n.saturating_sub(1)).map(|i| (ring[i] - ring[0]).cross(ring[i + 1] - ring[0])).sum::<f64>() / 2.0
 }
 
-fn vertices(p: &Polygon) -> usize {
-    p.exterior().0.len() + p.interiors().iter().map(|ring| ring.0.len()).sum::<usize>()
-}
-
 fn bounds_of(p: &Polygon) -> Bounds {
     Bounds::of(p.exterior().coords().map(|c| pt(c.x, c.y)))
-}
-
-/// A polygon halved across its longer side until each part has few lines.
-fn split(p: Polygon) -> Vec<Polygon> {
-    let b = bounds_of(&p);
-    let is_small = b.width().max(b.height()) < 1.0;
-    if vertices(&p) <= FEW || is_small {
-        return vec![p];
-    }
-    let middle = b.center();
-    let (ends, starts) = if b.width() > b.height() {
-        (pt(middle.x, b.max.y), pt(middle.x, b.min.y))
-    } else {
-        (pt(b.max.x, middle.y), pt(b.min.x, middle.y))
-    };
-    let halves = [(b.min, ends), (starts, b.max)].map(|(low, high)| {
-        let corners = [low, pt(high.x, low.y), high, pt(low.x, high.y)];
-        p.intersection(&ring(&corners))
-    });
-    halves.into_iter().flatten().flat_map(split).collect()
 }
 
 /// A point well inside what two polygons share; `None` where that is less than a hundredth of a

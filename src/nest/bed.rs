@@ -44,8 +44,18 @@ impl<'a> Bed<'a> {
         Self { set, room, puts: Vec::new(), open: 0, places: Vec::new() }
     }
 
+    /// A sheet on which something lies already.
+    pub(super) fn holding(set: &'a Set, room: Area, puts: Vec<Put>) -> Self {
+        Self { puts, ..Self::new(set, room) }
+    }
+
     pub(super) fn into_puts(self) -> Vec<Put> {
         self.puts
+    }
+
+    /// How many of a kind lie here.
+    pub(super) fn count(&self, kind: usize) -> u32 {
+        self.puts.iter().filter(|p| p.kind == kind).count() as u32
     }
 
     /// From now on this kind is placed.
@@ -90,15 +100,21 @@ impl<'a> Bed<'a> {
             let all = surely_forbidden(self.set.shape(p), shape, self.set.gap);
             all.map(|b| moved(b, pt(p.x, p.y))).collect::<Vec<_>>()
         };
-        let taken: Vec<Bounds> = self.puts.iter().flat_map(of).collect();
-        let side = |from: f64, to: f64, of: fn(&Bounds) -> f64| {
-            let beyond = taken.iter().map(of).filter(move |v| *v > from && *v <= to);
-            std::iter::once(from).chain(beyond).collect::<Vec<_>>()
+        let mut taken: Vec<Bounds> = self.puts.iter().flat_map(of).collect();
+        taken.sort_by(|a, b| a.min.x.total_cmp(&b.min.x));
+        let is_taken = |y: f64| {
+            // The leftmost place that is free at this height, as far as the rectangles were asked.
+            let mut free = range.min.x;
+            for b in taken.iter().filter(|b| y > b.min.y && y < b.max.y) {
+                if b.min.x >= free {
+                    break;
+                }
+                free = free.max(b.max.x);
+            }
+            free > range.max.x
         };
-        let xs = side(range.min.x, range.max.x, |b| b.max.x);
-        let ys = side(range.min.y, range.max.y, |b| b.max.y);
-        let is_taken = |x: f64, y: f64| taken.iter().any(|b| x > b.min.x && x < b.max.x && y > b.min.y && y < b.max.y);
-        ys.iter().all(|y| xs.iter().all(|x| is_taken(*x, *y)))
+        let beyond = taken.iter().map(|b| b.max.y).filter(|y| *y > range.min.y && *y <= range.max.y);
+        std::iter::once(range.min.y).chain(beyond).all(is_taken)
     }
 
     fn best(&self, way: Option<usize>, pull: Pull) -> Option<Put> {

@@ -3,13 +3,15 @@
 //! This file knows what a piece may do on a sheet: which way its grain lets it be turned, when it
 //! is mirrored, where the usable part of the sheet is. How places are found is behind
 //! `plan.rs`, which knows shapes only: `boxes` and `columns` lay rectangles, `bed` true outlines by
-//! the forbidden places of `shape`, `pattern` takes the best of them for one sheet.
+//! the forbidden places of `shape`, `pattern` takes the best of them for one sheet, `crowd` moves about what lies
+//! there until one thing more has room.
 
 mod alike;
 mod bed;
 mod bound;
 mod boxes;
 mod columns;
+mod crowd;
 mod dice;
 mod kind;
 mod offcut;

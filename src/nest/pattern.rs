@@ -50,7 +50,7 @@ pub(super) fn pattern(set: &Set, room: Area, left: &[u32], value: &[f64], effort
 }
 
 /// Whether what is left takes notably less than its rectangles.
-fn true_outlines_matter(set: &Set, left: &[u32]) -> bool {
+pub(super) fn true_outlines_matter(set: &Set, left: &[u32]) -> bool {
     let (mut area, mut boxes) = (0.0, 0.0);
     for (kind, n) in set.kinds.iter().zip(left) {
         area += kind.area() * f64::from(*n);
@@ -66,14 +66,14 @@ pub(super) fn has_one_main(set: &Set, left: &[u32]) -> bool {
 }
 
 /// The kind that a sheet is there for, the largest, and the small ones that go with it.
-struct Share<'a> {
+pub(super) struct Share<'a> {
     left: &'a [u32],
-    main: usize,
-    is_small: Vec<bool>,
+    pub(super) main: usize,
+    pub(super) is_small: Vec<bool>,
 }
 
 impl<'a> Share<'a> {
-    fn of(set: &Set, left: &'a [u32]) -> Self {
+    pub(super) fn of(set: &Set, left: &'a [u32]) -> Self {
         let area = |k: &usize| set.kinds[*k].area();
         let there = (0..left.len()).filter(|k| left[*k] > 0);
         let main = there.max_by(|a, b| area(a).total_cmp(&area(b)).then(b.cmp(a))).unwrap_or(0);
@@ -83,7 +83,7 @@ impl<'a> Share<'a> {
 
     /// How many of a kind belong on a sheet with so many of the main one, so that sheets repeat and
     /// the first one is not crowded with the small pieces of all.
-    fn most(&self, kind: usize, mains: u32) -> u32 {
+    pub(super) fn most(&self, kind: usize, mains: u32) -> u32 {
         let (left, of) = (u64::from(self.left[kind]), u64::from(self.left[self.main]));
         if !self.is_small[kind] || u64::from(mains) >= of {
             return self.left[kind];

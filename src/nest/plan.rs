@@ -7,12 +7,13 @@
 //! cost is kept.
 
 use super::boxes::{Order, Rule, pack};
+use super::crowd::{fuller, grown, holds};
 use super::dice::Dice;
 use super::kind::{Area, Put, Run, Set};
-use super::pattern::{has_one_main, pattern};
+use super::pattern::{has_one_main, pattern, true_outlines_matter};
 use super::whole::{Whole, torn, whole_boxes};
 use super::{Search, Watch};
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 
 /// With more things than this, whole layouts are no longer tried thing by thing.
@@ -23,6 +24,12 @@ const SHAKEN: usize = 40;
 const KEPT: f64 = 0.7;
 /// How much the worth of large pieces outgrows their area.
 const BIAS: f64 = 1.02;
+
+/// With less effort than this sheets are not crowded.
+const CROWDED: u32 = 8;
+/// At how many parts of forbidden places is looked for a thing more, for each layout that is tried for a pattern and
+/// each thing on the sheet: a look takes some ten nanoseconds.
+const LOOKS: u64 = 200_000;
 
 /// A size of sheet that may be used.
 #[derive(Clone, Copy, Debug)]
@@ -63,7 +70,7 @@ impl Layout {
 /// The sheets for everything in the set that fits an offer. `effort` is how many layouts are tried
 /// for each pattern, and an eighth of it how many runs.
 pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) -> Vec<Run> {
-    let planner = Planner { set, offers, effort, watch, known: RefCell::default() };
+    let planner = Planner { set, offers, effort, watch, known: RefCell::default(), is_crowding: Cell::new(false) };
     let fits = |of: &[usize], kind: usize| of.iter().any(|o| set.kinds[kind].fits(offers[*o].room));
     let all: Vec<usize> = (0..offers.len()).collect();
     let left: Vec<u32> =
@@ -111,6 +118,15 @@ pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) 
             planner.serial(choice, left.clone(), &mut worth(), 1.0, spare, &mut keep);
         }
     }
+    // Denser sheets by moving about what lies on them: it takes long, and only where fewer sheets might do.
+    let cost = best.borrow().as_ref().map_or(0.0, |b| b.cost);
+    if !set.is_straight && effort >= CROWDED && cost > planner.least_cost(&left) * (1.0 + 1e-9) {
+        planner.is_crowding.set(true);
+        for choice in choices.iter().filter(|_| !watch.is_stopped()) {
+            planner.serial(choice, left.clone(), &mut worth(), 1.0, u32::MAX, &mut keep);
+        }
+        planner.is_crowding.set(false);
+    }
     // Every box whole on a sheet, where that takes no sheet more.
     let torn = best.borrow().as_ref().filter(|b| b.torn > 0).map(|b| b.cost);
     if let Some(cost) = torn.filter(|_| !watch.is_stopped()) {
@@ -125,7 +141,7 @@ pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) 
     best.into_inner().map(|b| b.runs).unwrap_or_default()
 }
 
-type Known = BTreeMap<(usize, Vec<u32>), Vec<Put>>;
+type Known = BTreeMap<(usize, Vec<u32>, bool), Vec<Put>>;
 
 struct Planner<'a> {
     set: &'a Set,
@@ -134,6 +150,8 @@ struct Planner<'a> {
     watch: &'a Watch<'a>,
     /// Patterns that every run would find alike, by offer and what was left.
     known: RefCell<Known>,
+    /// Whether what lies on a sheet is moved about for one thing more.
+    is_crowding: Cell<bool>,
 }
 
 impl Planner<'_> {
@@ -225,11 +243,18 @@ impl Planner<'_> {
     /// something, else the size that gives most for its cost.
     fn next(&self, choice: &[usize], stock: &[Option<u32>], left: &[u32], value: &[f64]) -> Option<(usize, Vec<Put>)> {
         let of = |o: usize| {
-            let find = || pattern(self.set, self.offers[o].room, left, value, self.effort, self.watch);
+            let room = self.offers[o].room;
+            let find = || {
+                let puts = pattern(self.set, room, left, value, self.effort, self.watch);
+                match self.is_crowding.get() && true_outlines_matter(self.set, left) {
+                    true => fuller(self.set, room, puts, left, u64::from(self.effort) * LOOKS, self.watch),
+                    false => puts,
+                }
+            };
             if !has_one_main(self.set, left) {
                 return find();
             }
-            let key = (o, left.to_vec());
+            let key = (o, left.to_vec(), self.is_crowding.get());
             if let Some(known) = self.known.borrow().get(&key) {
                 return known.clone();
             }
@@ -251,6 +276,16 @@ impl Planner<'_> {
             .map(|(o, puts)| (worth(&puts) / self.offers[o].cost.max(1e-9), o, puts))
             .max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))
             .map(|(_, o, puts)| (o, puts))
+    }
+
+    /// No layout costs less, by the areas of what is left and by whole sheets where there is one size.
+    fn least_cost(&self, left: &[u32]) -> f64 {
+        let taken: f64 = left.iter().enumerate().map(|(k, n)| grown(self.set, k) * f64::from(*n)).sum();
+        let of = |o: &Offer| {
+            let sheets = taken / holds(self.set, o.room);
+            if self.offers.len() == 1 { sheets.ceil() * o.cost } else { sheets * o.cost }
+        };
+        self.offers.iter().map(of).fold(f64::INFINITY, f64::min)
     }
 
     /// Whole boxes on sheets of one size: the full ones, and after them those that fill no sheet, laid as a job of

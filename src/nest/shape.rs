@@ -138,6 +138,16 @@ impl NoFit {
         self.bounds
     }
 
+    /// The convex parts of the forbidden places, counter-clockwise.
+    pub(super) fn parts(&self) -> &[(Bounds, Vec<Point>)] {
+        &self.parts
+    }
+
+    /// How deep in them still counts as on their rim, mm.
+    pub(super) fn rim(&self) -> f64 {
+        self.rim
+    }
+
     /// Whether the place lies within the forbidden ones, their rim aside.
     pub(super) fn forbids(&self, place: Point) -> bool {
         let deep = |b: &Bounds| {

@@ -1,0 +1,479 @@
+//! One thing more on a sheet that seems full: what lies there is moved about until nothing overlaps.
+//!
+//! The one more is laid where it overlaps least. Then whatever overlaps moves, one thing after the other, to the best of
+//! many places left to chance and of those near its own; the best is where it overlaps least, each pair by its weight.
+//! Pairs that still overlap gain weight from round to round, so that no thing is stuck between two others for good
+//! (guided local search: C. Voudouris and E. Tsang, 1999; for outlines: J. Egeblad and others, "Fast neighborhood search
+//! for two- and three-dimensional nesting problems", 2007). By how much two overlap is how deep the one stands in the
+//! other's forbidden places (penetration depth, as T. Imamichi and others, 2009); papers cited from memory.
+
+use super::Watch;
+use super::bed::{Bed, Pull};
+use super::dice::Dice;
+use super::kind::{Area, Put, Set};
+use super::pattern::Share;
+use super::rim;
+use super::shape::NoFit;
+use crate::geom::{Bounds, Point, pt};
+use std::cell::{Cell, OnceCell};
+
+/// How many places left to chance are looked at for each way of a thing that moves.
+const SOMEWHERE: usize = 24;
+/// How many near its own.
+const NEARBY: usize = 6;
+/// From how many of the best of them it is moved on to the best place near.
+const REFINED: usize = 3;
+/// Steps shorter than this are no longer tried, as a share of the thing's narrower side.
+const SHORTEST: f64 = 1e-4;
+/// A pair that still overlaps gains from the first to the second of these, by how deep; any other keeps the third.
+const GAINS: (f64, f64, f64) = (1.2, 2.0, 0.95);
+/// Fuller than this no sheet of irregular outlines gets, gaps counted (our choice).
+const FULLEST: f64 = 0.97;
+
+/// So many kinds are tried for the place of one thing more.
+const TRIED: usize = 3;
+
+/// Whether so much area may fit on a sheet, mm2, each thing with half of the gap around it.
+fn may_hold(set: &Set, room: Area, things: impl Iterator<Item = (usize, u32)>) -> bool {
+    things.map(|(kind, n)| grown(set, kind) * f64::from(n)).sum::<f64>() <= holds(set, room)
+}
+
+/// How much a sheet holds of things with half of the gap around each, mm2.
+pub(super) fn holds(set: &Set, room: Area) -> f64 {
+    // At the rim of the room things lie flush: half a gap lies outside.
+    FULLEST * (room.width + set.gap) * (room.height + set.gap)
+}
+
+/// A thing with half of the gap around it, mm2, or less.
+pub(super) fn grown(set: &Set, kind: usize) -> f64 {
+    let Some(shape) = set.kinds[kind].ways.first() else { return 0.0 };
+    // The way round it is at least that from end to end and back.
+    shape.area + shape.width.hypot(shape.height) * set.gap
+}
+
+/// A sheet with as many things more, of those that are left, as so many looks at forbidden places find room for, for
+/// each thing on the sheet. Small things, which go where the others leave room, are laid anew among them.
+pub(super) fn fuller(set: &Set, room: Area, puts: Vec<Put>, left: &[u32], looks: u64, watch: &Watch<'_>) -> Vec<Put> {
+    let share = Share::of(set, left);
+    let more = |puts: &[Put], is_asked: &dyn Fn(usize, &[u32]) -> bool| {
+        let mut used = vec![0; left.len()];
+        puts.iter().for_each(|p| used[p.kind] += 1);
+        let may_come = |k: &usize| {
+            let things = used.iter().enumerate().map(|(u, n)| (u, n + u32::from(u == *k)));
+            used[*k] < left[*k] && is_asked(*k, &used) && may_hold(set, room, things)
+        };
+        let mut more: Vec<usize> = (0..left.len()).filter(may_come).collect();
+        more.sort_by(|a, b| set.kinds[*b].area().total_cmp(&set.kinds[*a].area()).then(a.cmp(b)));
+        // The largest are worth most, and the smallest goes in first.
+        if more.len() > TRIED {
+            more.drain(TRIED - 1..more.len() - 1);
+        }
+        more.iter().find_map(|k| with(set, room, puts, *k, looks, watch))
+    };
+    let mut large: Vec<Put> = puts.iter().filter(|p| !share.is_small[p.kind]).copied().collect();
+    let before = large.len();
+    while let Some(fuller) = more(&large, &|k, _| !share.is_small[k]) {
+        large = fuller;
+    }
+    if large.len() == before {
+        large = puts;
+    }
+    let mains = large.iter().filter(|p| p.kind == share.main).count() as u32;
+    let mut bed = Bed::holding(set, room, large);
+    let mut small: Vec<usize> = (0..left.len()).filter(|k| share.is_small[*k] && left[*k] > 0).collect();
+    small.sort_by(|a, b| set.kinds[*b].area().total_cmp(&set.kinds[*a].area()).then(a.cmp(b)));
+    for kind in small {
+        let mut wanted = share.most(kind, mains).saturating_sub(bed.count(kind));
+        bed.open(kind);
+        while wanted > 0 && bed.place(None, Pull { down: 1.0, left: 1.0 }) {
+            wanted -= 1;
+        }
+    }
+    let mut all = bed.into_puts();
+    while let Some(fuller) = more(&all, &|k, used| share.is_small[k] && used[k] < share.most(k, mains)) {
+        all = fuller;
+    }
+    all
+}
+
+/// The same sheet with one thing more, of the kind given; `None` where so many looks for each thing find no
+/// room for it.
+fn with(set: &Set, room: Area, puts: &[Put], kind: usize, looks: u64, watch: &Watch<'_>) -> Option<Vec<Put>> {
+    let way = set.kinds[kind].ways.iter().position(|s| room.holds(s.size()))?;
+    let mut puts = puts.to_vec();
+    puts.push(Put { kind, way, x: 0.0, y: 0.0 });
+    let each = looks.saturating_mul(puts.len() as u64);
+    let mut crowd = Crowd::new(set, room, puts, each);
+    crowd.settle(crowd.puts.len() - 1);
+    while crowd.looks.get() > 0 && !watch.is_stopped() {
+        let mut pressed = crowd.overlapping();
+        if pressed.is_empty() {
+            return crowd.is_free().then_some(crowd.puts);
+        }
+        crowd.shuffle(&mut pressed);
+        for i in pressed {
+            if crowd.looks.get() > 0 && crowd.cost_of(i) > 0.0 {
+                crowd.settle(i);
+            }
+        }
+        crowd.weigh();
+    }
+    (crowd.overlapping().is_empty() && crowd.is_free()).then_some(crowd.puts)
+}
+
+struct Crowd<'a> {
+    set: &'a Set,
+    room: Area,
+    puts: Vec<Put>,
+    /// Of each pair, both ways round.
+    weights: Vec<f64>,
+    /// Of each kind that is here the number of its first way among the ways of all of them.
+    starts: Vec<usize>,
+    ways: usize,
+    /// Where the second may not stand beside the first, by the ways of both.
+    forbidden: Vec<OnceCell<Forbidden>>,
+    dice: Dice,
+    /// How many parts of forbidden places may still be looked at.
+    looks: Cell<u64>,
+}
+
+/// A place for a thing: the way it lies and where its lower left corner stands.
+#[derive(Clone, Copy, Debug)]
+struct Place {
+    way: usize,
+    at: Point,
+    cost: f64,
+}
+
+impl<'a> Crowd<'a> {
+    fn new(set: &'a Set, room: Area, puts: Vec<Put>, looks: u64) -> Self {
+        let (mut starts, mut ways) = (vec![usize::MAX; set.kinds.len()], 0);
+        for p in &puts {
+            if starts[p.kind] == usize::MAX {
+                starts[p.kind] = ways;
+                ways += set.kinds[p.kind].ways.len();
+            }
+        }
+        let forbidden = (0..ways * ways).map(|_| OnceCell::new()).collect();
+        let (n, dice, looks) = (puts.len(), Dice::new(), Cell::new(looks));
+        Self { set, room, puts, weights: vec![1.0; n * n], starts, ways, forbidden, dice, looks }
+    }
+
+    /// How deep the thing `i` overlaps the thing `j` where it lies thus, and the way out; `enough` or more is as good.
+    fn depth(&self, i: usize, way: usize, at: Point, j: usize, enough: f64) -> Option<(f64, Point)> {
+        let (of, other) = (&self.puts[i], &self.puts[j]);
+        let n = (self.starts[other.kind] + other.way) * self.ways + self.starts[of.kind] + way;
+        let no = || Forbidden::of(self.set.no_fit((other.kind, other.way), (of.kind, way)));
+        let forbidden = self.forbidden[n].get_or_init(no);
+        let place = at - pt(other.x, other.y);
+        if !is_in(&forbidden.bounds, place) {
+            return None;
+        }
+        let (depth, looks) = forbidden.depth(place, enough);
+        self.looks.set(self.looks.get().saturating_sub(looks as u64));
+        depth
+    }
+
+    /// What the thing `i` costs there; more than `most` is told as infinite.
+    fn cost(&self, i: usize, way: usize, at: Point, most: f64) -> f64 {
+        let n = self.puts.len();
+        let mut cost = 0.0;
+        for j in (0..n).filter(|j| *j != i) {
+            let weight = self.weights[i * n + j];
+            if let Some((depth, _)) = self.depth(i, way, at, j, (most - cost) / weight) {
+                cost += depth * weight;
+                if cost >= most {
+                    return f64::INFINITY;
+                }
+            }
+        }
+        cost
+    }
+
+    fn cost_of(&self, i: usize) -> f64 {
+        let p = &self.puts[i];
+        self.cost(i, p.way, pt(p.x, p.y), f64::INFINITY)
+    }
+
+    fn overlapping(&self) -> Vec<usize> {
+        (0..self.puts.len()).filter(|i| self.cost_of(*i) > 0.0).collect()
+    }
+
+    /// Whether all lies free by the question that every layout is asked.
+    fn is_free(&self) -> bool {
+        let all = |i: usize, p: &Put| {
+            self.puts[..i].iter().all(|o| {
+                let no = self.set.no_fit((o.kind, o.way), (p.kind, p.way));
+                !no.forbids(pt(p.x - o.x, p.y - o.y))
+            })
+        };
+        self.puts.iter().enumerate().all(|(i, p)| all(i, p))
+    }
+
+    /// Where the lower left corner of the thing may stand.
+    fn range(&self, i: usize, way: usize) -> Option<Bounds> {
+        let size = self.set.kinds[self.puts[i].kind].ways[way].size();
+        let (x, y) = (self.room.width - size.width, self.room.height - size.height);
+        self.room.holds(size).then(|| Bounds { min: pt(0.0, 0.0), max: pt(x.max(0.0), y.max(0.0)) })
+    }
+
+    /// Moves a thing to the best place that is found for it.
+    fn settle(&mut self, i: usize) {
+        let here = self.puts[i];
+        let ways = self.set.kinds[here.kind].ways.len();
+        let mut best: Vec<Place> = Vec::with_capacity(REFINED + 1);
+        let from = Place { way: here.way, at: pt(here.x, here.y), cost: self.cost_of(i) };
+        best.push(from);
+        for way in 0..ways {
+            let Some(range) = self.range(i, way) else { continue };
+            let near = if way == here.way { NEARBY } else { 1 };
+            for k in 0..SOMEWHERE + near {
+                let (s, t) = (self.dice.share(), self.dice.share());
+                let at = if k < SOMEWHERE {
+                    pt(range.max.x * s, range.max.y * t)
+                } else {
+                    let size = self.set.kinds[here.kind].ways[way].size();
+                    within(range, pt(here.x + (s - 0.5) * size.width / 2.0, here.y + (t - 0.5) * size.height / 2.0))
+                };
+                let most = if best.len() < REFINED { f64::INFINITY } else { best[best.len() - 1].cost };
+                let cost = self.cost(i, way, at, most);
+                if cost < most {
+                    let rank = best.partition_point(|b| b.cost <= cost);
+                    best.insert(rank, Place { way, at, cost });
+                    best.truncate(REFINED);
+                }
+            }
+        }
+        let refined = best.into_iter().map(|p| self.refined(i, p)).min_by(|a, b| a.cost.total_cmp(&b.cost));
+        if let Some(Place { way, at, .. }) = refined {
+            self.puts[i] = Put { kind: here.kind, way, x: at.x, y: at.y };
+        }
+    }
+
+    /// The best place near: by steps along the axes and aslant that grow where they help and shrink where they do not,
+    /// and by the ways out of what it overlaps, which end exactly on a rim.
+    fn refined(&mut self, i: usize, from: Place) -> Place {
+        let mut best = from;
+        let Some(range) = self.range(i, best.way) else { return best };
+        let size = self.set.kinds[self.puts[i].kind].ways[best.way].size();
+        let narrow = size.width.min(size.height);
+        let mut step = narrow / 8.0;
+        while best.cost > 0.0 && step > SHORTEST * narrow {
+            let turn = (self.dice.share() * 4.0) as usize;
+            let (dx, dy) = [(1.0, 0.0), (0.0, 1.0), (1.0, 1.0), (1.0, -1.0)][turn.min(3)];
+            let mut is_better = false;
+            for sign in [1.0, -1.0] {
+                let at = within(range, best.at + pt(dx, dy) * (step * sign));
+                let cost = self.cost(i, best.way, at, best.cost);
+                if cost < best.cost {
+                    best = Place { at, cost, ..best };
+                    is_better = true;
+                    break;
+                }
+            }
+            step *= if is_better { 1.2 } else { 0.6 };
+        }
+        let mut is_better = true;
+        while best.cost > 0.0 && is_better {
+            is_better = false;
+            for j in (0..self.puts.len()).filter(|j| *j != i) {
+                let Some((depth, out)) = self.depth(i, best.way, best.at, j, f64::INFINITY) else { continue };
+                let at = within(range, best.at + out * depth);
+                let cost = self.cost(i, best.way, at, best.cost);
+                if cost < best.cost - 1e-9 {
+                    best = Place { at, cost, ..best };
+                    is_better = true;
+                }
+            }
+        }
+        best
+    }
+
+    /// Pairs that still overlap gain weight.
+    fn weigh(&mut self) {
+        let n = self.puts.len();
+        let mut deep = vec![0.0; n * n];
+        for i in 0..n {
+            let p = self.puts[i];
+            for j in (0..n).filter(|j| *j != i) {
+                deep[i * n + j] = self.depth(i, p.way, pt(p.x, p.y), j, f64::INFINITY).map_or(0.0, |(d, _)| d);
+            }
+        }
+        let deepest = deep.iter().copied().fold(0.0, f64::max);
+        for (w, d) in self.weights.iter_mut().zip(&deep) {
+            *w = if *d > 0.0 { *w * (GAINS.0 + (GAINS.1 - GAINS.0) * d / deepest) } else { (*w * GAINS.2).max(1.0) };
+        }
+    }
+
+    fn shuffle(&mut self, all: &mut [usize]) {
+        for i in (1..all.len()).rev() {
+            let j = (self.dice.share() * (i + 1) as f64) as usize;
+            all.swap(i, j.min(i));
+        }
+    }
+}
+
+fn within(range: Bounds, p: Point) -> Point {
+    pt(p.x.clamp(range.min.x, range.max.x), p.y.clamp(range.min.y, range.max.y))
+}
+
+fn is_in(b: &Bounds, p: Point) -> bool {
+    p.x > b.min.x && p.x < b.max.x && p.y > b.min.y && p.y < b.max.y
+}
+
+/// Forbidden places, to be asked how deep one is in them.
+struct Forbidden {
+    bounds: Bounds,
+    parts: Vec<(Bounds, Vec<Side>)>,
+    rim: f64,
+}
+
+/// A side of a convex part: the way out of it, of length 1, and how far out along that way it lies, mm.
+type Side = (Point, f64);
+
+impl Forbidden {
+    fn of(no: &NoFit) -> Self {
+        let side = |(a, b): (Point, Point)| {
+            let out = (b - a).left() * (-1.0 / (b - a).length());
+            (out, out.dot(a))
+        };
+        let sides = |corners: &[Point]| rim::edges(corners).filter(|(a, b)| !a.is_near(*b)).map(side).collect();
+        let mut parts: Vec<(Bounds, Vec<Side>)> =
+            no.parts().iter().map(|(bounds, corners)| (*bounds, sides(corners))).collect();
+        // The largest first: most places are deepest in one of them.
+        let size = |b: &Bounds| b.width().min(b.height());
+        parts.sort_by(|a, b| size(&b.0).total_cmp(&size(&a.0)));
+        // Half of what counts as a rim: what is out by this is out by the question that every layout is asked.
+        Self { bounds: no.bounds(), parts, rim: no.rim() / 2.0 }
+    }
+
+    /// How deep a place lies in the part in which it lies deepest, mm, and the way out of that part; `None` where it
+    /// is allowed. From `enough` on no deeper part is looked for. With it, at how many parts was looked.
+    fn depth(&self, place: Point, enough: f64) -> (Option<(f64, Point)>, usize) {
+        let mut deepest: Option<(f64, Point)> = None;
+        for (n, (bounds, sides)) in self.parts.iter().enumerate() {
+            let found = if is_in(bounds, place) { self.depth_in(sides, place) } else { None };
+            if let Some((depth, out)) = found.filter(|f| deepest.is_none_or(|d| f.0 > d.0)) {
+                deepest = Some((depth, out));
+                if depth >= enough {
+                    return (deepest, n + 1);
+                }
+            }
+        }
+        (deepest, self.parts.len())
+    }
+
+    fn depth_in(&self, sides: &[Side], place: Point) -> Option<(f64, Point)> {
+        let mut nearest = (f64::INFINITY, pt(0.0, 0.0));
+        for (out, far) in sides {
+            let depth = far - out.dot(place);
+            if depth <= self.rim {
+                return None;
+            }
+            if depth < nearest.0 {
+                nearest = (depth, *out);
+            }
+        }
+        Some(nearest)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::Search;
+    use super::super::kind::Kind;
+    use super::super::shape::Shape;
+    use super::*;
+    use crate::geom::Contour;
+    use crate::job::StockKind;
+    use std::sync::atomic::AtomicBool;
+
+    fn set(outlines: &[&[(f64, f64)]], counts: &[u32], gap: f64) -> Set {
+        let kind = |(points, n): (&&[(f64, f64)], &u32)| {
+            let outline = Contour::polygon(points.iter().map(|&(x, y)| pt(x, y)));
+            let turned = |deg| {
+                let turn = crate::geom::Transform { rotation_deg: deg, ..crate::geom::Transform::IDENTITY };
+                Shape::of(&outline.transformed(&turn), 0.0)
+            };
+            Kind { count: *n, of_a_box: 1, ways: [0.0, 90.0, 180.0, 270.0].map(turned).to_vec() }
+        };
+        Set::new(outlines.iter().zip(counts).map(kind).collect(), gap, false)
+    }
+
+    fn fuller_sheet(set: &Set, room: Area, puts: Vec<Put>, looks: u64) -> Vec<Put> {
+        let stop = AtomicBool::new(false);
+        let search = Search { apart: Default::default(), stop: &stop, progress: &|_, _, _| {} };
+        let watch = Watch { kind: StockKind::Board, search: &search };
+        let left: Vec<u32> = set.kinds.iter().map(|k| k.count).collect();
+        fuller(set, room, puts, &left, looks, &watch)
+    }
+
+    const SQUARE: &[(f64, f64)] = &[(0.0, 0.0), (46.0, 0.0), (46.0, 46.0), (0.0, 46.0)];
+    const ELL: &[(f64, f64)] = &[(0.0, 0.0), (58.0, 0.0), (58.0, 28.0), (28.0, 28.0), (28.0, 58.0), (0.0, 58.0)];
+
+    #[test]
+    fn what_stands_in_the_middle_is_moved_aside_for_more() {
+        let room = Area { width: 100.0, height: 100.0 };
+        let set = set(&[SQUARE], &[9], 4.0);
+        // Beside one in the middle there is room for none; four go there, and by their areas no fifth.
+        let middle = Put { kind: 0, way: 0, x: 27.0, y: 27.0 };
+        let puts = fuller_sheet(&set, room, vec![middle], 1_000_000);
+        assert_eq!(puts.len(), 4, "{puts:?}");
+        for (i, p) in puts.iter().enumerate() {
+            assert!(p.x >= 0.0 && p.y >= 0.0 && p.x <= 54.0 && p.y <= 54.0, "{p:?}");
+            for o in &puts[..i] {
+                assert!((p.x - o.x).abs() > 50.0 - 1e-3 || (p.y - o.y).abs() > 50.0 - 1e-3, "{p:?} {o:?}");
+            }
+        }
+        assert!(may_hold(&set, room, [(0, 4)].into_iter()) && !may_hold(&set, room, [(0, 5)].into_iter()));
+        assert_eq!(puts, fuller_sheet(&set, room, vec![middle], 1_000_000), "chance is the same every time");
+        // No looks, nothing more.
+        assert_eq!(fuller_sheet(&set, room, vec![middle], 0), vec![middle]);
+    }
+
+    /// Two angles that hold each other take 58 + 30 by 58 mm; laid the same way round they take 116.
+    #[test]
+    fn two_angles_are_turned_into_each_other() {
+        let set = set(&[ELL], &[2], 1.0);
+        let room = Area { width: 90.0, height: 60.0 };
+        let puts = fuller_sheet(&set, room, vec![Put { kind: 0, way: 0, x: 15.0, y: 1.0 }], 4_000_000);
+        assert_eq!(puts.len(), 2);
+        assert_ne!(puts[0].way, puts[1].way);
+    }
+
+    #[test]
+    fn how_deep_agrees_with_whether() {
+        let set = set(&[SQUARE, ELL], &[1, 1], 3.0);
+        let mut dice = Dice::new();
+        let (mut inside, mut outside) = (0, 0);
+        for (a, b) in [((0, 0), (0, 1)), ((0, 0), (1, 1)), ((1, 0), (1, 2)), ((1, 3), (0, 0))] {
+            let no = set.no_fit(a, b);
+            let deep = Forbidden::of(no);
+            for _ in 0..2000 {
+                let at = pt(dice.share() * 160.0 - 80.0, dice.share() * 160.0 - 80.0);
+                match deep.depth(at, f64::INFINITY).0 {
+                    Some((depth, out)) => {
+                        assert!(no.forbids(at) || depth <= no.rim(), "{at:?} {depth}");
+                        // Of one part the way out leads out.
+                        let is_out = || deep.depth(at + out * (depth + 1e-6), 0.0).0.is_none();
+                        assert!(deep.parts.len() > 1 || is_out(), "{at:?}: {depth}");
+                        inside += 1;
+                    }
+                    None => {
+                        assert!(!no.forbids(at), "{at:?}");
+                        outside += 1;
+                    }
+                }
+            }
+        }
+        assert!(inside > 1000 && outside > 1000, "{inside} {outside}");
+    }
+
+    #[test]
+    fn no_layout_holds_more_than_its_area() {
+        // Four squares with their gaps fill a sheet to the last: 0.25 of a grown one is no more than a quarter of it.
+        let set = set(&[SQUARE], &[4], 4.0);
+        let room = Area { width: 96.0, height: 96.0 };
+        assert!(4.0 * grown(&set, 0) <= holds(&set, room) / FULLEST);
+    }
+}
