@@ -15,7 +15,7 @@ use crate::nest::{AskedSavings, Look, Placed, Saving, Search, Sheet, mark_scrap,
 use crate::ops::{SheetOps, operations};
 use crate::pipeline::{self, Filing, LeftOut};
 use crate::units::{Unit, tidy};
-use crate::write::cost::{runs, takes};
+use crate::write::cost::{Takes, runs, takes};
 use crate::write::cut_list::{Reels, cut_list};
 use crate::write::manifest::FitFigures;
 use crate::write::manifest::{self, Of, ProgramFigures, sha256_hex};
@@ -152,6 +152,23 @@ pub(super) fn make(
     let list = manifest::manifest(&of, None, &pieces, &sheets, &written, &files)?;
     files.push((manifest::FILE_NAME.into(), list));
     Ok(files)
+}
+
+/// The record of a lot of which every row is refused.
+pub(super) fn refused(lot: u64, made_from: String, parts: Parts, items: Vec<Item>, shop: &Shop<'_>) -> Record {
+    let shares = Shares::new(&items, &[], &[], &[], &[], None);
+    let record = |(i, item)| shares.record(i, item, shop, (None, None));
+    Record {
+        format: FORMAT,
+        lot,
+        made_from,
+        parts,
+        items: items.iter().enumerate().map(record).collect(),
+        problems: items.into_iter().flat_map(|i| i.problems).collect(),
+        sheets: Vec::new(),
+        savings: Vec::new(),
+        takes: Takes::default(),
+    }
 }
 
 /// The pieces of all items, named after their item, as many as its copies need.

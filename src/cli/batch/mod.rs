@@ -20,9 +20,11 @@ mod lots;
 mod plan;
 mod problem;
 mod record;
+mod refused;
 mod shard;
 mod shares;
 mod summary;
+mod table;
 mod work;
 
 use super::args::{BatchArgs, ReportFormat};
@@ -51,7 +53,8 @@ use lots::Lots;
 use plan::{Plan, lot_hash, other_lots, parts};
 use problem::Problem;
 use rayon::prelude::*;
-use record::{Part, Parts};
+use record::{Part, Parts, Record};
+use refused::{Refused, Writing};
 use serde_json::json;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::IsTerminal;
@@ -111,8 +114,10 @@ enum Ended {
     /// It was there already.
     Kept,
     Made,
+    /// Every row is refused, now or in the run before.
+    Refused(Box<Record>),
     /// A row is wrong and the run is strict.
-    Refused(Vec<Problem>),
+    Stopped(Vec<Problem>),
 }
 
 pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
@@ -175,7 +180,8 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let rows_of_a_lot = args.lot as usize;
     let cut = CutLots::look(&args.out, &shop.parts.job)?;
     let lots_of = |list| Lots::new(list, &cut, &shop, rows_of_a_lot);
-    let plan = threads.run(|| Plan::look(lots_of(list), &cut.lots, &shop))?;
+    let found = Refused::look(&args.out);
+    let plan = threads.run(|| Plan::look(lots_of(list), &cut.lots, &found, &shop))?;
     if plan.is_empty {
         let wrong = Problem::new(1, "", None, "no-rows", "the list has a header and no row under it");
         let wrong = wrong.help("write a row for each box under the header, with its id and measures");
@@ -198,6 +204,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         if is_alone { changes(plan, &shop, summary.before).map_err(failure)? } else { Changes::none(&args.out) };
     // What it was read through for was told above.
     let Ok(list) = List::open(&args.list)? else { return Err(changed_meanwhile(&args.list)) };
+    let mut refused = Writing::begin(&args.out, args.shard).map_err(failure)?;
     let at_once = threads.count().min(AT_ONCE);
     let mut list = lots_of(list);
     let is_seen = std::io::stderr().is_terminal() && !terminal.is_quiet();
@@ -209,12 +216,11 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         }
         let numbers: Vec<u64> = lots.iter().map(|l| l.number).collect();
         let ended: Vec<Result<Ended, FolderError>> =
-            threads.run(|| lots.into_par_iter().map(|lot| work_lot(lot, &shop, &changes)).collect());
+            threads.run(|| lots.into_par_iter().map(|lot| work_lot(lot, &found, &shop, &changes)).collect());
         for (number, ended) in numbers.into_iter().zip(ended) {
             match ended.map_err(failure)? {
-                Ended::Refused(problems) => {
-                    return stopped(args, problems, terminal);
-                }
+                Ended::Stopped(problems) => return stopped(args, problems, terminal),
+                Ended::Refused(record) => refused.add(&record).map_err(failure)?,
                 Ended::Kept => summary.tell(number, true),
                 Ended::Made => summary.tell(number, false),
             }
@@ -227,6 +233,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     if is_seen {
         writeln!(terminal.err)?;
     }
+    let refused = refused.end(is_alone).map_err(failure)?;
     if let Some(shard) = args.shard {
         let (kept, made) = (summary.kept, summary.lots.len() as u64 - summary.kept);
         match args.report.format {
@@ -238,7 +245,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     }
     summary.cut(&cut.lots, &list);
     remove_other_lots(&args.out, &summary.lots, terminal)?;
-    let whole = summary.finish(changes.done()).map_err(failure)?;
+    let whole = summary.finish(changes.done().map_err(failure)?, &refused).map_err(failure)?;
     let short = filled.shortages(whole.to_cut.iter().copied(), template.unit);
     before.add(&source, &template.places, short.into_iter().map(|d| d.placed(&template.places)).collect());
     match args.report.format {
@@ -315,17 +322,25 @@ fn failure(e: FolderError) -> Failure {
     Failure::usage(e.to_string(), e.hint(hint))
 }
 
-fn work_lot(lot: Lot, shop: &Shop<'_>, changes: &Changes) -> Result<Ended, FolderError> {
+fn work_lot(lot: Lot, found: &Refused, shop: &Shop<'_>, changes: &Changes) -> Result<Ended, FolderError> {
     let dir = folder(shop.out, lot.number);
-    let (made_from, parts) = (lot_hash(&lot, shop), parts(&lot, shop));
-    let kept = Kept::look(&dir);
+    let made_from = lot_hash(&lot, shop);
+    let kept = Kept::look_for(&dir, || found.record(lot.number, &made_from));
     if kept.stays(&made_from, shop) {
-        return Ok(Ended::Kept);
+        return Ok(kept.refused().map_or(Ended::Kept, |record| Ended::Refused(Box::new(record))));
     }
+    let parts = parts(&lot, shop);
     let may = lot.leftovers;
     let items: Vec<Item> = lot.rows.into_par_iter().map(|row| item::work(row, &shop.template)).collect();
     if shop.is_strict && items.iter().any(|i| i.made.is_none()) {
-        return Ok(Ended::Refused(items.into_iter().flat_map(|i| i.problems).collect()));
+        return Ok(Ended::Stopped(items.into_iter().flat_map(|i| i.problems).collect()));
+    }
+    if items.iter().all(|i| i.made.is_none()) {
+        changes.tell(lot.number, &kept, &Vec::new())?;
+        if kept.has_folder() {
+            remove_ours(&dir)?;
+        }
+        return Ok(Ended::Refused(Box::new(lot::refused(lot.number, made_from, parts, items, shop))));
     }
     let files = lot::make((lot.number, may), (made_from, parts), &items, &kept, shop).map_err(|e| FolderError::Io {
         doing: "write the record of",
