@@ -55,7 +55,9 @@ fn of_side(
 /// Every sheet has a drawing, and every drawing is of a sheet and of one alone.
 pub(super) fn without_a_sheet(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>) -> Vec<Finding> {
     let has_bare_side = |s: &&ListedSheet| s.drawings.is_empty() || s.turned.iter().any(|t| t.drawings.is_empty());
-    let bare = manifest.sheets.iter().filter(has_bare_side).map(|sheet| {
+    // What was not kept is told as that.
+    let is_left_out = manifest.left_out.iter().any(|word| word == "dxf");
+    let bare = manifest.sheets.iter().filter(has_bare_side).filter(|_| !is_left_out).map(|sheet| {
         let finding = Finding::new("drawing-missing", format!("{} has no drawing", sheet.id));
         Finding::of_file(manifest::FILE_NAME, finding.help("export the folder again"))
     });

@@ -18,9 +18,12 @@ use crate::units::{Unit, tidy};
 use crate::write::cost::{Takes, runs, takes};
 use crate::write::cut_list::{Reels, cut_list};
 use crate::write::manifest::FitFigures;
-use crate::write::manifest::{self, Of, ProgramFigures, sha256_hex};
+use crate::write::manifest::{self, Of, PiecesIn, ProgramFigures, sha256_hex};
+use flate2::Compression;
+use flate2::write::GzEncoder;
 use rayon::prelude::*;
 use serde_json::json;
+use std::io::Write;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
@@ -107,7 +110,9 @@ pub(super) fn make(
         let record = shares.record(i, item, shop, (work[i].as_ref(), in_all[i]));
         if let Some(made) = &item.made {
             let stem = file_stem(&item.row.id, &mut names);
-            files.push((format!("{stem}.json"), item_file(&record, made, i, &pieces, &owners, &sheets)?));
+            if shop.keep.items {
+                files.push((format!("{stem}.json"), item_file(&record, made, i, &pieces, &owners, &sheets)?));
+            }
             stems.push((i, made, stem));
         }
         records.push(record);
@@ -126,6 +131,9 @@ pub(super) fn make(
         }
     }
     files.push(("cut-list.csv".into(), cut_lists(items, &owners, &sheets)));
+    if shop.keep.pieces {
+        files.push((manifest::PIECES.into(), packed(&manifest::pieces_alone(&pieces)?)?));
+    }
     let record = Record {
         format: FORMAT,
         lot,
@@ -148,10 +156,18 @@ pub(super) fn make(
         first_copy: 1,
         registers: &[],
         named_by_job: &[],
+        pieces: if shop.keep.pieces { PiecesIn::File(manifest::PIECES) } else { PiecesIn::Nowhere },
+        left_out: &shop.keep.left_out(),
     };
     let list = manifest::manifest(&of, None, &pieces, &sheets, &written, &files)?;
     files.push((manifest::FILE_NAME.into(), list));
     Ok(files)
+}
+
+/// Bytes compressed (gzip), by nothing but themselves: no name and no time stands in them.
+fn packed(bytes: &[u8]) -> Result<Vec<u8>, serde_json::Error> {
+    let mut packed = GzEncoder::new(Vec::new(), Compression::default());
+    packed.write_all(bytes).and_then(|()| packed.finish()).map_err(<serde_json::Error as serde::ser::Error>::custom)
 }
 
 /// The record of a lot of which every row is refused.

@@ -30,6 +30,7 @@ mod work;
 use super::args::{BatchArgs, ReportFormat};
 use super::filled::Supply;
 use super::folder::{FolderError, lot_name, remove_ours, write_whole};
+use super::keep::Keep;
 use super::load::{LoadedProfile, plain};
 use super::said::Said;
 use super::threads::Threads;
@@ -81,6 +82,8 @@ pub(super) struct Shop<'a> {
     parts: Parts,
     /// Whether each item has its guide and its templates.
     has_guides: bool,
+    /// Which kinds of files lots keep.
+    keep: Keep,
     /// Whether each stock's files have a folder of their own, also where they are few.
     by_stock: bool,
     /// Whether the first wrong row ends the run.
@@ -122,6 +125,7 @@ enum Ended {
 
 pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     let kerf = args.drawn.kerf()?;
+    let keep = Keep::new(&args.keep, &args.drawn)?;
     let threads = Threads::new(args.threads)?;
     let mut source = load::text(&args.job)?;
     let filled = args.shop.fill(&mut source)?;
@@ -161,14 +165,20 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let apart = load::apart(&machines, &args.leave, kerf);
     let drawn: Vec<String> = drawings_named(&template).iter().map(|(_, name)| drawing_hash(&drawing, name)).collect();
     let shop = Shop {
-        made_from: common_hash(args, &source, &machines, &title, &drawn),
+        made_from: common_hash((args, keep), &source, &machines, &title, &drawn),
         template: Template { source: &source, drawing: &drawing, effort: args.effort, apart },
         title: title.clone(),
         machines: &machines,
         left: &args.leave,
-        drawn: args.drawn.drawn(kerf),
+        drawn: Drawn {
+            has_svg: keep.svg,
+            no_dxf: !keep.dxf,
+            no_picture: !keep.pictures,
+            ..args.drawn.drawn(kerf)
+        },
+        keep,
         apart,
-        parts: common_parts(args, &source, &machines, &title, &drawn),
+        parts: common_parts((args, keep), &source, &machines, &title, &drawn),
         has_guides: args.guides,
         by_stock: args.by_stock,
         is_strict: args.strict,
@@ -353,24 +363,23 @@ fn work_lot(lot: Lot, found: &Refused, shop: &Shop<'_>, changes: &Changes) -> Re
 }
 
 /// SHA-256 of what all lots are made from.
-fn common_hash(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], title: &str, drawn: &[String]) -> String {
+fn common_hash((args, keep): (&BatchArgs, Keep), source: &Source, machines: &[LoadedProfile], title: &str, drawn: &[String]) -> String {
     let of = |m: &LoadedProfile| (m.profile.as_ref().map(|p| p.id.clone()), m.source.text.clone(), m.left.clone());
     let profiles: Vec<_> = machines.iter().map(of).collect();
     let all = (
         (env!("CARGO_PKG_VERSION"), record::FORMAT, args.guides, args.by_stock, title, &source.name, &source.text),
-        (profiles, &args.leave, &args.drawn, args.effort, drawn),
+        (profiles, &args.leave, &args.drawn, args.effort, drawn, keep),
     );
     sha256_hex(format!("{all:?}").as_bytes())
 }
 
 /// The same part by part.
-fn common_parts(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], title: &str, drawn: &[String]) -> Parts {
+fn common_parts((args, keep): (&BatchArgs, Keep), source: &Source, machines: &[LoadedProfile], title: &str, drawn: &[String]) -> Parts {
     let sha = |text: String| sha256_hex(text.as_bytes());
     let of = |m: &LoadedProfile| {
         Some(Part { id: m.profile.as_ref()?.id.clone(), sha256: sha(format!("{:?} {:?}", m.source.text, m.left)) })
     };
-    let how =
-        (&args.leave, args.drawn.dxf, args.drawn.svg, args.drawn.no_stock, args.effort, args.guides, args.by_stock);
+    let how = (&args.leave, args.drawn.dxf, keep, args.drawn.no_stock, args.effort, args.guides, args.by_stock);
     Parts {
         program: env!("CARGO_PKG_VERSION").into(),
         job: sha(format!("{:?}", (title, &source.name, &source.text, drawn))),

@@ -10,6 +10,7 @@ mod inside;
 mod lexical;
 pub mod manifest;
 mod modal;
+mod packed;
 pub mod svg;
 mod turned;
 mod vocabulary;
