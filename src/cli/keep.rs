@@ -29,14 +29,16 @@ pub(crate) struct Keep {
     pub(crate) pictures: bool,
     pub(crate) items: bool,
     pub(crate) pieces: bool,
+    /// Whether drawings and pictures are compressed.
+    pub(crate) is_packed: bool,
 }
 
 impl Keep {
     /// What the words say, together with how sheets are to be drawn.
-    pub(crate) fn new(words: &[KeptKind], drawn: &DrawnArgs) -> Result<Self, Failure> {
+    pub(crate) fn new(words: &[KeptKind], drawn: &DrawnArgs, is_packed: bool) -> Result<Self, Failure> {
         let has = |kind| words.contains(&kind);
         if words.is_empty() {
-            return Ok(Self { dxf: true, svg: drawn.svg, pictures: true, items: true, pieces: true });
+            return Ok(Self { dxf: true, svg: drawn.svg, pictures: true, items: true, pieces: true, is_packed });
         }
         let asked = [
             (drawn.svg && !has(KeptKind::Svg), "--svg asks for drawings as SVG", "svg"),
@@ -52,6 +54,7 @@ impl Keep {
             pictures: has(KeptKind::Pictures),
             items: has(KeptKind::Items),
             pieces: has(KeptKind::Pieces),
+            is_packed,
         })
     }
 

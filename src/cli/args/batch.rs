@@ -51,6 +51,10 @@ pub(in crate::cli) struct BatchArgs {
     /// says that it could not prove it. Programs, cut lists, profiles, guides and the records of lots are always kept
     #[arg(long, value_enum, value_delimiter = ',', value_name = "KINDS")]
     pub(in crate::cli) keep: Vec<KeptKind>,
+    /// Compress the drawings and pictures of sheets (gzip, NAME.dxf.gz), for a list too long for the disk; unpack those of the lot
+    /// that is to be cut
+    #[arg(long)]
+    pub(in crate::cli) pack: bool,
     /// Put the files of each stock into a folder of its own within its lot, board/, cloth/, paper/ and liner/; in a lot of more than 20 different sheets they always lie so
     #[arg(long)]
     pub(in crate::cli) by_stock: bool,

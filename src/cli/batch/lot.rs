@@ -7,6 +7,7 @@ use super::problem::Problem;
 use super::record::{FILE_NAME, FORMAT, ItemRecord, Parts, Record, SheetRecord};
 use super::shares::{Owner, Shares};
 use super::work::{of_items, with_work};
+use super::packed::{packed, packed_file};
 use super::{Shop, kept::Files, kept::Kept};
 use crate::design::{Piece, copy_label};
 use crate::diag::{Diagnostic, without_repeats};
@@ -19,11 +20,8 @@ use crate::write::cost::{Takes, runs, takes};
 use crate::write::cut_list::{Reels, cut_list};
 use crate::write::manifest::FitFigures;
 use crate::write::manifest::{self, Of, PiecesIn, ProgramFigures, sha256_hex};
-use flate2::Compression;
-use flate2::write::GzEncoder;
 use rayon::prelude::*;
 use serde_json::json;
-use std::io::Write;
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
@@ -164,12 +162,6 @@ pub(super) fn make(
     Ok(files)
 }
 
-/// Bytes compressed (gzip), by nothing but themselves: no name and no time stands in them.
-fn packed(bytes: &[u8]) -> Result<Vec<u8>, serde_json::Error> {
-    let mut packed = GzEncoder::new(Vec::new(), Compression::default());
-    packed.write_all(bytes).and_then(|()| packed.finish()).map_err(<serde_json::Error as serde::ser::Error>::custom)
-}
-
 /// The record of a lot of which every row is refused.
 pub(super) fn refused(lot: u64, made_from: String, parts: Parts, items: Vec<Item>, shop: &Shop<'_>) -> Record {
     let shares = Shares::new(&items, &[], &[], &[], &[], None);
@@ -299,7 +291,10 @@ fn sheet_files(
     if let Some((record, files)) = kept.sheet(&made_from) {
         return Ok(Done { record, files });
     }
-    let (drawn, mut said) = pipeline::drawings(ops, &shop.drawn, &job.title, job.units);
+    let (mut drawn, mut said) = pipeline::drawings(ops, &shop.drawn, &job.title, job.units);
+    if shop.keep.is_packed {
+        drawn = drawn.into_iter().map(|file| packed_file(&file)).collect::<Result<_, _>>()?;
+    }
     let mut files = filing.files(stock, drawn);
     let mut written = Vec::new();
     for (profile, left) in shop.asked() {

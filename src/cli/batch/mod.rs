@@ -17,6 +17,7 @@ mod leftovers;
 mod list;
 mod lot;
 mod lots;
+mod packed;
 mod plan;
 mod problem;
 mod record;
@@ -125,7 +126,7 @@ enum Ended {
 
 pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     let kerf = args.drawn.kerf()?;
-    let keep = Keep::new(&args.keep, &args.drawn)?;
+    let keep = Keep::new(&args.keep, &args.drawn, args.pack)?;
     let threads = Threads::new(args.threads)?;
     let mut source = load::text(&args.job)?;
     let filled = args.shop.fill(&mut source)?;

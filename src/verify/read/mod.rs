@@ -15,6 +15,7 @@ pub mod svg;
 mod turned;
 mod vocabulary;
 
+pub use packed::{PACKED, unpacked};
 pub use vocabulary::Vocabulary;
 
 use super::Finding;
