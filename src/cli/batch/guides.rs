@@ -1,8 +1,8 @@
 //! The guide and the templates of each item, in its lot's folder.
 
 use super::item::Made;
-use super::packed::ENDING;
 use super::kept::Files;
+use super::packed::ENDING;
 use super::record::SheetRecord;
 use super::shares::Owner;
 use crate::cli::folder::lot_name;

@@ -3,11 +3,11 @@
 use super::guides::papers;
 use super::item::{Item, Made, without_leftovers};
 use super::leftovers::{Leftovers, Sources, offcut};
+use super::packed::{packed, packed_file};
 use super::problem::Problem;
 use super::record::{FILE_NAME, FORMAT, ItemRecord, Parts, Record, SheetRecord};
 use super::shares::{Owner, Shares};
 use super::work::{of_items, with_work};
-use super::packed::{packed, packed_file};
 use super::{Shop, kept::Files, kept::Kept};
 use crate::design::{Piece, copy_label};
 use crate::diag::{Diagnostic, without_repeats};

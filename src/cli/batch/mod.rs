@@ -1,8 +1,8 @@
 //! `batch`: a list of measured items and a job that all of them share, as boxes.
 //!
 //! Rows are worked in lots, so many at a time: a lot's rows share sheets, and its folder is made
-//! whole or not at all, like any exported folder (`verify` proves it). Memory holds two
-//! lots and every id of the list; nothing else grows with the list. A
+//! whole or not at all, like any exported folder (`verify` proves it); a lot of which every row is refused has none.
+//! Memory holds two lots, every id of the list and a few figures of each sheet; nothing else grows with the list. A
 //! later run leaves a lot alone that would be made from the same, and in a lot that changed takes
 //! over every sheet that did not.
 
@@ -171,12 +171,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         title: title.clone(),
         machines: &machines,
         left: &args.leave,
-        drawn: Drawn {
-            has_svg: keep.svg,
-            no_dxf: !keep.dxf,
-            no_picture: !keep.pictures,
-            ..args.drawn.drawn(kerf)
-        },
+        drawn: Drawn { has_svg: keep.svg, no_dxf: !keep.dxf, no_picture: !keep.pictures, ..args.drawn.drawn(kerf) },
         keep,
         apart,
         parts: common_parts((args, keep), &source, &machines, &title, &drawn),
@@ -364,7 +359,13 @@ fn work_lot(lot: Lot, found: &Refused, shop: &Shop<'_>, changes: &Changes) -> Re
 }
 
 /// SHA-256 of what all lots are made from.
-fn common_hash((args, keep): (&BatchArgs, Keep), source: &Source, machines: &[LoadedProfile], title: &str, drawn: &[String]) -> String {
+fn common_hash(
+    (args, keep): (&BatchArgs, Keep),
+    source: &Source,
+    machines: &[LoadedProfile],
+    title: &str,
+    drawn: &[String],
+) -> String {
     let of = |m: &LoadedProfile| (m.profile.as_ref().map(|p| p.id.clone()), m.source.text.clone(), m.left.clone());
     let profiles: Vec<_> = machines.iter().map(of).collect();
     let all = (
@@ -375,7 +376,13 @@ fn common_hash((args, keep): (&BatchArgs, Keep), source: &Source, machines: &[Lo
 }
 
 /// The same part by part.
-fn common_parts((args, keep): (&BatchArgs, Keep), source: &Source, machines: &[LoadedProfile], title: &str, drawn: &[String]) -> Parts {
+fn common_parts(
+    (args, keep): (&BatchArgs, Keep),
+    source: &Source,
+    machines: &[LoadedProfile],
+    title: &str,
+    drawn: &[String],
+) -> Parts {
     let sha = |text: String| sha256_hex(text.as_bytes());
     let of = |m: &LoadedProfile| {
         Some(Part { id: m.profile.as_ref()?.id.clone(), sha256: sha(format!("{:?} {:?}", m.source.text, m.left)) })

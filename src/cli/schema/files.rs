@@ -25,8 +25,16 @@ pub(super) static MANIFEST: Kind = Of(&Table {
         sometimes("first_copy", Count, "The number of the first box that the sheets are for, where that is not 1."),
         field("fit", Maybe(&FIT), "The measures of the box; null where sheets are of several boxes."),
         sometimes("work", Same(&WORK), "What the work takes; of a box or an edition alone."),
-        field("pieces", List(&PIECE), "The pieces; none in a lot of a list, whose pieces stand in a file of their own."),
-        sometimes("pieces_in", Text, "That file, of the schema `pieces`, compressed by gzip; left out where it was not kept."),
+        field(
+            "pieces",
+            List(&PIECE),
+            "The pieces; none in a lot of a list, whose pieces stand in a file of their own.",
+        ),
+        sometimes(
+            "pieces_in",
+            Text,
+            "That file, of the schema `pieces`, compressed by gzip; left out where it was not kept.",
+        ),
         sometimes("left_out", List(&TEXT), "The kinds of files that were not kept: dxf, pictures, items, pieces."),
         field("sheets", List(&SHEET), "The sheets."),
         sometimes("registers", List(&REGISTER), "Sheets in register: their programs are moved to where they lie."),
