@@ -13,7 +13,7 @@ use std::process::{Command, Output};
 
 const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/samples");
 /// Every schema but that of the job, which is for what a maker writes.
-const NAMES: [&str; 17] = [
+const NAMES: [&str; 18] = [
     "profile",
     "manifest",
     "cut-list",

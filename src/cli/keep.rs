@@ -2,24 +2,7 @@
 
 use super::Failure;
 use super::args::{DrawnArgs, DxfChoice};
-use clap::ValueEnum;
-
-/// A kind of files.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, ValueEnum)]
-pub(crate) enum KeptKind {
-    /// Each sheet as DXF
-    Dxf,
-    /// Each sheet as SVG for cutters, as --svg writes it
-    Svg,
-    /// The picture of each sheet to look at
-    Pictures,
-    /// Each row's own file, item-ID.json
-    Items,
-    /// The nominal pieces, pieces.json.gz, which `verify` holds drawings and programs against
-    Pieces,
-    /// None of these, but what is always kept
-    Lists,
-}
+use super::choices::KeptKind;
 
 /// Those that a list keeps.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

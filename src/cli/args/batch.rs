@@ -1,7 +1,7 @@
 //! What `batch` is told.
 
 use super::{DrawnArgs, FromShop, ReportArgs};
-use crate::cli::keep::KeptKind;
+use crate::cli::choices::KeptKind;
 use crate::cli::shard::Shard;
 use crate::pipeline::LeftOut;
 use clap::Args;

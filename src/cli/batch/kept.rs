@@ -31,11 +31,6 @@ impl Kept {
         if found.is_there() { found } else { Self { record: refused(), ..found } }
     }
 
-    /// Its record, where it had nothing to cut and has no folder.
-    pub(super) fn refused(self) -> Option<Record> {
-        self.record.filter(|_| self.files.is_empty())
-    }
-
     fn read(folder: &Path) -> Option<Self> {
         let list: serde_json::Value = serde_json::from_slice(&fs::read(folder.join(manifest::FILE_NAME)).ok()?).ok()?;
         let text = |v: &serde_json::Value, key: &str| v.get(key)?.as_str().map(str::to_owned);

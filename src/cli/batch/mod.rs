@@ -55,8 +55,8 @@ use lots::Lots;
 use plan::{Plan, lot_hash, other_lots, parts};
 use problem::Problem;
 use rayon::prelude::*;
-use record::{Part, Parts, Record};
-use refused::{Refused, Writing};
+use record::{Part, Parts};
+use refused::{Refused, Writing, as_line};
 use serde_json::json;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::IsTerminal;
@@ -118,8 +118,8 @@ enum Ended {
     /// It was there already.
     Kept,
     Made,
-    /// Every row is refused, now or in the run before.
-    Refused(Box<Record>),
+    /// Every row is refused, now or in the run before; its record as a line.
+    Refused(Vec<u8>),
     /// A row is wrong and the run is strict.
     Stopped(Vec<Problem>),
 }
@@ -226,7 +226,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         for (number, ended) in numbers.into_iter().zip(ended) {
             match ended.map_err(failure)? {
                 Ended::Stopped(problems) => return stopped(args, problems, terminal),
-                Ended::Refused(record) => refused.add(&record).map_err(failure)?,
+                Ended::Refused(line) => refused.add(number, &line).map_err(failure)?,
                 Ended::Kept => summary.tell(number, true),
                 Ended::Made => summary.tell(number, false),
             }
@@ -333,7 +333,8 @@ fn work_lot(lot: Lot, found: &Refused, shop: &Shop<'_>, changes: &Changes) -> Re
     let made_from = lot_hash(&lot, shop);
     let kept = Kept::look_for(&dir, || found.record(lot.number, &made_from));
     if kept.stays(&made_from, shop) {
-        return Ok(kept.refused().map_or(Ended::Kept, |record| Ended::Refused(Box::new(record))));
+        let line = if kept.has_folder() { None } else { found.line(lot.number, &made_from) };
+        return Ok(line.map_or(Ended::Kept, Ended::Refused));
     }
     let parts = parts(&lot, shop);
     let may = lot.leftovers;
@@ -346,16 +347,18 @@ fn work_lot(lot: Lot, found: &Refused, shop: &Shop<'_>, changes: &Changes) -> Re
         if kept.has_folder() {
             remove_ours(&dir)?;
         }
-        return Ok(Ended::Refused(Box::new(lot::refused(lot.number, made_from, parts, items, shop))));
+        let record = lot::refused(lot.number, made_from, parts, items, shop);
+        return Ok(Ended::Refused(as_line(&record).map_err(|e| cannot_record(&dir, e))?));
     }
-    let files = lot::make((lot.number, may), (made_from, parts), &items, &kept, shop).map_err(|e| FolderError::Io {
-        doing: "write the record of",
-        path: dir.clone(),
-        source: e.into(),
-    })?;
+    let made = lot::make((lot.number, may), (made_from, parts), &items, &kept, shop);
+    let files = made.map_err(|e| cannot_record(&dir, e))?;
     changes.tell(lot.number, &kept, &files)?;
     write_whole(&dir, &files)?;
     Ok(Ended::Made)
+}
+
+fn cannot_record(dir: &Path, e: serde_json::Error) -> FolderError {
+    FolderError::Io { doing: "write the record of", path: dir.into(), source: e.into() }
 }
 
 /// SHA-256 of what all lots are made from.

@@ -11,7 +11,7 @@ use crate::cli::shard::Shard;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 use std::fs::{self, File};
-use std::io::{self, BufRead, BufReader, BufWriter, Read, Seek, SeekFrom, Write};
+use std::io::{BufRead, BufReader, BufWriter, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
@@ -71,23 +71,33 @@ impl Refused {
 
     /// A lot's record: the one that was made from this, or else the last.
     pub(super) fn record(&self, lot: u64, made_from: &str) -> Option<Record> {
+        Some(self.found(lot, made_from)?.0)
+    }
+
+    /// The line of a lot's record as it was written: figures that are read and written again may differ by what rounding
+    /// takes.
+    pub(super) fn line(&self, lot: u64, made_from: &str) -> Option<Vec<u8>> {
+        Some(self.found(lot, made_from)?.1)
+    }
+
+    fn found(&self, lot: u64, made_from: &str) -> Option<(Record, Vec<u8>)> {
         let mut last = None;
         for line in self.lines.get(&lot)? {
-            let record = self.read(*line);
-            if record.as_ref().is_some_and(|r| r.made_from == made_from) {
-                return record;
+            let found = self.read(*line);
+            if found.as_ref().is_some_and(|(r, _)| r.made_from == made_from) {
+                return found;
             }
-            last = record.or(last);
+            last = found.or(last);
         }
         last
     }
 
-    fn read(&self, line: Line) -> Option<Record> {
+    fn read(&self, line: Line) -> Option<(Record, Vec<u8>)> {
         let mut file = self.files.get(line.file)?.lock().unwrap_or_else(PoisonError::into_inner);
         let mut bytes = vec![0; line.length];
         file.seek(SeekFrom::Start(line.at)).ok()?;
         file.read_exact(&mut bytes).ok()?;
-        serde_json::from_slice(&bytes).ok()
+        Some((serde_json::from_slice(&bytes).ok()?, bytes))
     }
 
     /// The last of them.
@@ -116,6 +126,13 @@ fn is_ours(path: &Path) -> bool {
     read.is_ok() && serde_json::from_slice::<Head>(&line).is_ok()
 }
 
+/// A record as a line.
+pub(super) fn as_line(record: &Record) -> serde_json::Result<Vec<u8>> {
+    let mut line = serde_json::to_vec(record)?;
+    line.push(b'\n');
+    Ok(line)
+}
+
 /// The records of a run as they come.
 pub(super) struct Writing {
     out: PathBuf,
@@ -141,13 +158,10 @@ impl Writing {
         Ok(Self { out: out.into(), path, beside, file, at: 0, lines: BTreeMap::new(), is_placed: false })
     }
 
-    /// One more lot, after all before it.
-    pub(super) fn add(&mut self, record: &Record) -> Result<(), FolderError> {
-        let cannot = |e: io::Error| FolderError::io("write the file", &self.path, e);
-        let mut line = serde_json::to_vec(record).map_err(|e| cannot(e.into()))?;
-        line.push(b'\n');
-        self.file.write_all(&line).map_err(cannot)?;
-        self.lines.insert(record.lot, Line { file: 0, at: self.at, length: line.len() });
+    /// The line of one more lot, after all before it.
+    pub(super) fn add(&mut self, lot: u64, line: &[u8]) -> Result<(), FolderError> {
+        self.file.write_all(line).map_err(|e| FolderError::io("write the file", &self.path, e))?;
+        self.lines.insert(lot, Line { file: 0, at: self.at, length: line.len() });
         self.at += line.len() as u64;
         Ok(())
     }
