@@ -11,6 +11,10 @@
 //!
 //! Then 250 and 1,000 boxes with four lids, whose crosses of cloth and liner are hard to lay out, their grain free: seconds
 //! of processor time on one thread, and their ratio (bars: 60 s, and 5 times as long for four times the boxes).
+//!
+//! Then 500 and 2,000 boxes with two lids without a machine, and as many rows that are refused: what four times the rows take of
+//! time, memory and disk (bars: 4.6 times the time, 1.3 times the memory and 4.2 times the disk; for a row made no more of them
+//! than lets 100,000 be made in 20 minutes on two cores and 5 GB, for one refused than 20 s).
 #![allow(missing_docs, clippy::unwrap_used, clippy::print_stdout, reason = "a bench")]
 
 use std::fmt::Write as _;
@@ -49,6 +53,8 @@ struct Took {
     cpu: Option<f64>,
     /// The most resident memory, MB, likewise.
     peak: Option<f64>,
+    /// The length of all files.
+    bytes: u64,
 }
 
 /// Ticks a second in `/proc/PID/stat` (proc(5): sysconf(_SC_CLK_TCK), 100 on Linux, from memory).
@@ -67,6 +73,35 @@ const CROSSES: &str = "format = 1\ntitle = \"Crosses\"\n[contents]\nwidth = 210\
     [liner]\nthickness = 0.2\ngrain = \"none\"\n[flap.left]\ntier = 1\nreach = \"45 %\"\n[flap.right]\ntier = 2\n\
     reach = \"45 %\"\n[flap.head]\ntier = 3\nreach = \"45 %\"\n[flap.tail]\ntier = 4\nreach = \"100 %\"\n";
 
+/// What four times the rows take more, and whether that is within the bars. Disk is counted as files are long.
+fn four_times(dir: &Path, rows: usize, is_refused: bool) -> bool {
+    let job = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/herbarium-survey.toml");
+    let took = [rows, 4 * rows].map(|rows| run_of_list(dir, &job, rows, &["--threads", "2", "--pack"], is_refused));
+    let [some, many] = took.each_ref().map(|t| (t.cpu.unwrap_or(t.seconds), t.peak, t.bytes as f64));
+    let of = |a: f64, b: f64| b / a.max(f64::MIN_POSITIVE);
+    let (time, disk) = (of(some.0, many.0), of(some.2, many.2));
+    let memory = some.1.zip(many.1).map_or(1.0, |(a, b)| of(a, b));
+    let (what, each) = (if is_refused { "refused" } else { "made" }, many.0 / (4 * rows) as f64);
+    println!(
+        "{rows} and {} rows {what}: {:.1} s and {:.1} s of processor time, {time:.2} times; memory {memory:.2} times; \
+         {:.1} MB and {:.1} MB, {disk:.2} times",
+        4 * rows,
+        some.0,
+        many.0,
+        some.2 / 1e6,
+        many.2 / 1e6
+    );
+    // Two cores have so many seconds for a row.
+    let bar = if is_refused { 2.0 * 20.0 } else { 2.0 * 1200.0 } / 100_000.0;
+    time <= 4.6 && memory <= 1.3 && disk <= 4.2 && each <= bar && many.2 / (4 * rows) as f64 <= 5e9 / 100_000.0
+}
+
+/// How long all files in a folder are together.
+fn bytes_in(dir: &Path) -> u64 {
+    let of = |e: fs::DirEntry| if e.path().is_dir() { bytes_in(&e.path()) } else { e.metadata().unwrap().len() };
+    fs::read_dir(dir).unwrap().map(|e| of(e.unwrap())).sum()
+}
+
 fn run(dir: &Path, rows: usize, lot: usize) -> Took {
     let job = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/herbarium-survey.toml");
     run_of(dir, &job, rows, &["--machine", MACHINE, "--threads", "2", "--lot", &lot.to_string()])
@@ -81,8 +116,15 @@ fn crosses(dir: &Path, rows: usize) -> f64 {
 }
 
 fn run_of(dir: &Path, job: &Path, rows: usize, options: &[&str]) -> Took {
+    run_of_list(dir, job, rows, options, false)
+}
+
+/// The same with a list of which every row, or none, is refused.
+fn run_of_list(dir: &Path, job: &Path, rows: usize, options: &[&str], is_refused: bool) -> Took {
     let (csv, out) = (dir.join(format!("list-{rows}.csv")), dir.join(format!("out-{rows}")));
-    fs::write(&csv, list(rows)).unwrap();
+    let text = list(rows);
+    // No copies is no number of boxes.
+    fs::write(&csv, if is_refused { text.replace(",1\n", ",0\n") } else { text }).unwrap();
     let _ = fs::remove_dir_all(&out);
     let start = Instant::now();
     let mut child = Command::new(env!("CARGO_BIN_EXE_flapwright"))
@@ -94,6 +136,7 @@ fn run_of(dir: &Path, job: &Path, rows: usize, options: &[&str]) -> Took {
         .arg("--out")
         .arg(&out)
         .stdout(Stdio::null())
+        .stderr(Stdio::null())
         .spawn()
         .unwrap();
     let (mut peak, mut cpu) = (None, None);
@@ -109,11 +152,17 @@ fn run_of(dir: &Path, job: &Path, rows: usize, options: &[&str]) -> Took {
         std::thread::sleep(Duration::from_millis(20));
     };
     let seconds = start.elapsed().as_secs_f64();
-    assert!(status.success(), "the batch of {rows} failed");
-    let made = fs::read_to_string(out.join("batch.csv")).unwrap().matches(",made,").count();
-    assert_eq!(made, rows, "every box is made");
+    assert!(matches!(status.code(), Some(0 | 1)), "the batch of {rows} failed");
+    let state = if is_refused { ",refused," } else { ",made," };
+    let ended = fs::read_to_string(out.join("batch.csv")).unwrap().matches(state).count();
+    // A few of so many sizes are refused for a sliver of bare board: they are told, and must stay few.
+    if ended < rows {
+        println!("of {rows} rows {} are not{}", rows - ended, state.replace(',', " ").trim_end());
+    }
+    assert!(ended * 100 >= rows * 99, "nearly every box is made, or refused");
+    let bytes = bytes_in(&out);
     let _ = fs::remove_dir_all(&out);
-    Took { seconds, cpu, peak }
+    Took { seconds, cpu, peak, bytes }
 }
 
 fn main() -> ExitCode {
@@ -139,7 +188,8 @@ fn main() -> ExitCode {
     let is_steady = large <= 2.5 * small;
     let (some, many) = (crosses(&dir, rows(250.0)), crosses(&dir, rows(1000.0)));
     println!("{} boxes with four lids: {some:.1} s, {}: {many:.1} s", rows(250.0), rows(1000.0));
-    let is_steady = is_steady && many <= 60.0 * scale && many <= 5.0 * some;
+    let grows_evenly = [false, true].map(|is_refused| four_times(&dir, rows(500.0), is_refused)) == [true; 2];
+    let is_steady = is_steady && grows_evenly && many <= 60.0 * scale && many <= 5.0 * some;
     if one.seconds <= 60.0 * scale && ratio <= 2.2 && most <= 500.0 && is_steady {
         ExitCode::SUCCESS
     } else {

@@ -5,7 +5,7 @@
 use flapwright::cli::folder::{FolderError, write_whole};
 use flapwright::comp::Kerfs;
 use flapwright::units::{Unit, mm};
-use flapwright::write::manifest::{FitFigures, Of, OfBox, manifest};
+use flapwright::write::manifest::{FitFigures, Of, OfBox, PiecesIn, manifest};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -73,6 +73,8 @@ fn export(version: &str) -> Vec<(String, Vec<u8>)> {
         first_copy: 1,
         registers: &[],
         named_by_job: &[],
+        pieces: PiecesIn::Here,
+        left_out: &[],
     };
     let of_box = OfBox { fit, work: None };
     let listed = manifest(&of, Some(&of_box), &[], &[], &[], &files).unwrap();

@@ -9,6 +9,7 @@ mod artwork;
 mod bad_jobs;
 mod bad_profiles;
 mod batch;
+mod batch_kept;
 mod batch_lists;
 mod batch_shards;
 mod blades;

@@ -13,7 +13,7 @@ use std::process::{Command, Output};
 
 const SAMPLES: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/samples");
 /// Every schema but that of the job, which is for what a maker writes.
-const NAMES: [&str; 17] = [
+const NAMES: [&str; 18] = [
     "profile",
     "manifest",
     "cut-list",
@@ -31,6 +31,7 @@ const NAMES: [&str; 17] = [
     "batch-report",
     "lot",
     "item",
+    "pieces",
 ];
 
 /// That of a shop, in a build that has one.
@@ -177,6 +178,12 @@ fn lists_coupons_profiles_and_failures() {
     kept.put("wrong.csv", &format!("{}\n{}\n", lines.join("\n"), wrong.join("\n")));
     kept.report("batch-report", &batch("wrong.csv", "wrong"), 1);
     kept.report("batch-report", &[&batch("wrong.csv", "strict")[..], &["--strict"]].concat(), 1);
+    // Lots that keep little, and one with nothing to cut.
+    kept.put("refused.csv", &format!("{}\n{}\n", lines[..5].join("\n"), wrong.join("\n")));
+    kept.report("batch-report", &[&batch("refused.csv", "little")[..], &["--keep", "lists"]].concat(), 1);
+    kept.file("batch", "little/batch.json");
+    kept.file("manifest", "little/lot-1/manifest.json");
+    kept.report("verify", &["verify", "little"], 0);
     // Broken off before the first lot: begun, and not ended.
     kept.file("batch", "strict/batch.json");
     kept.put("broken.toml", "format = 1\ntitle = \n");
@@ -192,6 +199,9 @@ fn lists_coupons_profiles_and_failures() {
             let lot = format!("{out}/{}", lot.file_name().to_string_lossy());
             kept.folder(&lot);
             kept.file("lot", &format!("{lot}/lot.json"));
+            let unpacked = format!("{}-pieces.json", lot.replace('/', "-"));
+            kept.put(&unpacked, &crate::batch::pieces(&kept.dir.join(&lot)).to_string());
+            kept.file("pieces", &unpacked);
             for file in
                 fs::read_dir(kept.dir.join(&lot)).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap())
             {
@@ -242,6 +252,7 @@ fn lists_coupons_profiles_and_failures() {
         "batch-report",
         "lot",
         "item",
+        "pieces",
         "coupon",
         "coupon-read",
         "profiles",

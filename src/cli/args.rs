@@ -1,13 +1,14 @@
 //! The arguments as typed.
 
+mod batch;
 mod new;
 
 pub(super) use super::choices::{FromShop, ReportArgs, ReportFormat, StockChoice};
 #[cfg(feature = "shop")]
 use super::shop_args::ShopArgs;
+pub(super) use batch::BatchArgs;
 pub(super) use new::{NewArgs, UnitChoice};
 
-use super::shard::Shard;
 use super::{Failure, completions};
 use crate::comp::Kerfs;
 use crate::diag::Level;
@@ -162,7 +163,8 @@ impl DrawnArgs {
     }
 
     pub(super) const fn drawn(&self, kerf: Kerfs) -> Drawn<'static> {
-        Drawn { forms: self.dxf.forms(), has_svg: self.svg, no_stock: self.no_stock, kerf }
+        let (forms, has_svg, no_stock) = (self.dxf.forms(), self.svg, self.no_stock);
+        Drawn { forms, has_svg, no_dxf: false, no_picture: false, no_stock, kerf }
     }
 }
 
@@ -216,61 +218,6 @@ pub(super) struct ExportArgs {
     pub(super) by_stock: bool,
     #[command(flatten)]
     pub(super) layout: LayoutArgs,
-    #[command(flatten)]
-    pub(super) shop: FromShop,
-    #[command(flatten)]
-    pub(super) report: ReportArgs,
-}
-
-#[derive(Debug, Args)]
-pub(super) struct BatchArgs {
-    /// The list, a CSV file whose first line names its columns: id, title, width, height, depth, copies, and any key of the job such as board.thickness
-    pub(super) list: PathBuf,
-    /// The job that each row is put into; an empty cell leaves what it says
-    #[arg(long, value_name = "JOB")]
-    pub(super) job: PathBuf,
-    /// The folder to write, a folder for each lot in it; a run that was stopped is taken up again
-    #[arg(long, value_name = "DIR")]
-    pub(super) out: PathBuf,
-    /// A machine to write programs for: the name of a shipped profile or the path of your own; board=PROFILE, cloth=PROFILE, paper=PROFILE or liner=PROFILE for one stock alone. May be given again
-    #[arg(long, value_name = "NAME-OR-FILE")]
-    pub(super) machine: Vec<String>,
-    /// What no program does, because a hand or another machine does it, divided by commas: an operation (mark, crease-score, half-depth-pocket, through-cut), a stock (board, cloth, paper, liner), or one on the other alone, board/through-cut
-    #[arg(long, value_delimiter = ',', value_name = "WHAT")]
-    pub(super) leave: Vec<LeftOut>,
-    #[command(flatten)]
-    pub(super) drawn: DrawnArgs,
-    /// How many rows share their sheets: more take less stock. 200 folders of two lids in lots of 20, 40, 80 and 200 rows took
-    /// 143, 128, 126 and 121 sheets, and 2.6, 3.6, 4.5 and 4.1 seconds
-    #[arg(long, value_name = "ROWS", default_value_t = 40, value_parser = clap::value_parser!(u32).range(1..=1000))]
-    pub(super) lot: u32,
-    /// How many layouts are tried for each sheet
-    #[arg(long, value_name = "N", default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
-    pub(super) effort: u32,
-    /// Rows that changed since they were cut stay as they were cut; without it they are made again, in new lots
-    #[arg(long)]
-    pub(super) as_cut: bool,
-    /// Stop at the first lot with a row that is wrong
-    #[arg(long)]
-    pub(super) strict: bool,
-    /// Write each made item's guide and templates too, item-ID.guide.pdf and item-ID.templates.pdf in its lot's folder
-    #[arg(long)]
-    pub(super) guides: bool,
-    /// Work only this share of the lots, 3/8 the third of eight: several runs at once, on one machine or on many, make a long list together; --gather counts them together
-    #[arg(long, value_name = "K/N", conflicts_with_all = ["gather", "force"])]
-    pub(super) shard: Option<Shard>,
-    /// Make no lot, but count those together that runs with --shard made: batch.csv, cost.csv, labels and the others
-    #[arg(long)]
-    pub(super) gather: bool,
-    /// Put the files of each stock into a folder of its own within its lot, board/, cloth/, paper/ and liner/; in a lot of more than 20 different sheets they always lie so
-    #[arg(long)]
-    pub(super) by_stock: bool,
-    /// Write over files of the run before that were changed by hand, and take finished lots away that the list no longer has
-    #[arg(long)]
-    pub(super) force: bool,
-    /// How many threads work; one for each core when left out. The files do not hang on it
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=1024))]
-    pub(super) threads: Option<u32>,
     #[command(flatten)]
     pub(super) shop: FromShop,
     #[command(flatten)]
@@ -422,6 +369,8 @@ pub(super) enum SchemaOf {
     Profile,
     /// manifest.json of a folder
     Manifest,
+    /// pieces.json.gz of a lot of a list, unpacked
+    Pieces,
     /// cut-list.json of a folder
     CutList,
     /// What `check` reports

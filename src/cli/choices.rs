@@ -51,3 +51,20 @@ pub(super) enum ReportFormat {
     /// For programs
     Json,
 }
+
+/// A kind of files that the lots of a list keep.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, ValueEnum)]
+pub(super) enum KeptKind {
+    /// Each sheet as DXF
+    Dxf,
+    /// Each sheet as SVG for cutters, as --svg writes it
+    Svg,
+    /// The picture of each sheet to look at
+    Pictures,
+    /// Each row's own file, item-ID.json
+    Items,
+    /// The nominal pieces, pieces.json.gz, which `verify` holds drawings and programs against
+    Pieces,
+    /// None of these, but what is always kept
+    Lists,
+}

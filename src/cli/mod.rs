@@ -17,6 +17,7 @@ pub mod folder;
 mod folder_error;
 mod from_shop;
 mod input;
+mod keep;
 mod kerf;
 mod laying;
 mod licences;

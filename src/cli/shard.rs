@@ -31,6 +31,11 @@ impl fmt::Display for Shard {
 }
 
 impl Shard {
+    /// What a file of this name is called that is of this share alone.
+    pub(crate) fn named(self, file: &str) -> String {
+        format!("{file}.{}-of-{}", self.part, self.of)
+    }
+
     /// Whether a lot is of this share.
     pub(crate) fn has(self, lot: u64) -> bool {
         lot % self.of == self.part % self.of

@@ -17,6 +17,7 @@ use crate::verify::nominal::Nominal;
 use crate::verify::read::dxf;
 use crate::verify::{Finding, Folder, ProgramProof, Subject, picture, report, verify_folder, verify_program};
 use crate::write::manifest;
+use serde::Deserialize;
 use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
@@ -74,13 +75,28 @@ fn of_folder(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
     of_export(dir, threads)
 }
 
+/// As much of `batch.json` as says which lots there are.
+#[derive(Default, Deserialize)]
+#[serde(default)]
+struct ListOfLots {
+    batch: String,
+    lots: Vec<ListedLot>,
+}
+
+#[derive(Default, Deserialize)]
+#[serde(default)]
+struct ListedLot {
+    folder: Option<String>,
+}
+
 /// Every lot of a list, their files under the lots' names.
 fn of_list(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
     let summary = input::bytes(&dir.join(BATCH), limits::FOLDER_BYTES).map_err(|e| load::unreadable(dir, &e))?;
-    let list: Value = serde_json::from_slice(&summary).unwrap_or_default();
-    let mut whole = Folder { title: list["batch"].as_str().unwrap_or_default().to_owned(), ..Folder::default() };
-    let lots = list["lots"].as_array().map(Vec::as_slice).unwrap_or_default();
-    let listed: BTreeSet<&str> = lots.iter().filter_map(|l| l["folder"].as_str()).collect();
+    let list: ListOfLots = serde_json::from_slice(&summary).unwrap_or_default();
+    drop(summary);
+    let mut whole = Folder { title: list.batch, ..Folder::default() };
+    // A lot with nothing to cut has none.
+    let listed: BTreeSet<&str> = list.lots.iter().filter_map(|l| l.folder.as_deref()).collect();
     let mut there = lots_in(dir).map_err(|e| load::unreadable(dir, &e))?;
     // What a link leads to is not part of the folder.
     there.retain(|(_, lot)| dir.join(lot).symlink_metadata().is_ok_and(|m| m.is_dir()));
@@ -99,6 +115,9 @@ fn of_list(dir: &Path, threads: &Threads) -> Result<Folder, Failure> {
         let under = |f: Finding| Finding { file: format!("{lot}/{}", f.file), ..f };
         whole.unit = found.unit;
         whole.drawings += found.drawings;
+        for (all, more) in [(&mut whole.left_out, found.left_out), (&mut whole.unproved, found.unproved)] {
+            more.into_iter().for_each(|(word, folders)| *all.entry(word).or_default() += folders);
+        }
         whole.findings.extend(found.findings.into_iter().map(under));
         whole.programs.extend(found.programs.into_iter().map(|mut p| {
             p.file = format!("{lot}/{}", p.file);

@@ -5,6 +5,7 @@
 //! the documentation. What a value *means* (a strap wider than the base) is checked by the module
 //! that owns the format; what it *is* (a length, one of these words) is checked here.
 
+mod defaults;
 mod document;
 mod length;
 mod nearest;

@@ -3,7 +3,7 @@
 use super::nearest::nearest;
 use super::over::{Lines, Override};
 use super::syntax::syntax_errors;
-use super::{Document, Entry, Key, Need, RawLength, Shape, Table, parse_length};
+use super::{Document, Entry, Key, Need, RawLength, Shape, Table, defaults, parse_length};
 use crate::diag::{Diagnostic, Places};
 use crate::limits::{LIST_ENTRIES, PROBLEMS, TEXT_BYTES, TEXT_LENGTH, quoted};
 use crate::units::Unit;
@@ -139,6 +139,10 @@ impl<'t> Reader<'t> {
                 self.push(d.at_span(place).help(hint));
             }
             Need::Default(written) => {
+                if let Some(known) = defaults::known(key) {
+                    read.insert(key.name.to_owned(), known);
+                    return;
+                }
                 // Defaults are read as a document of one line, so that they obey the same rules;
                 // the house test reads every table once, so a wrong one cannot ship.
                 let line = format!("x = {written}");
@@ -147,6 +151,9 @@ impl<'t> Reader<'t> {
                 if let Some(value) = parsed.get_ref().get("x")
                     && let Some(item) = inner.value(value, &key.shape, &dotted)
                 {
+                    if inner.diagnostics.is_empty() {
+                        defaults::keep(key, &item);
+                    }
                     read.insert(key.name.to_owned(), item);
                 }
                 self.diagnostics.extend(inner.diagnostics.into_iter().map(|mut d| {

@@ -10,7 +10,7 @@ use crate::diag::Diagnostic;
 use crate::motion::build_tuned;
 use crate::ops::operations;
 use crate::units::Unit;
-use crate::write::manifest::{self, Of, ProgramFigures};
+use crate::write::manifest::{self, Of, PiecesIn, ProgramFigures};
 #[cfg(feature = "pdf")]
 use crate::write::pdf::Paper;
 use crate::write::svg::preview;
@@ -80,6 +80,8 @@ pub fn coupon_folder(
             first_copy: 1,
             registers: &[],
             named_by_job: &[],
+            pieces: PiecesIn::Here,
+            left_out: &[],
         };
         let list = manifest::manifest(&of, None, &coupon.pieces, &sheets, &programs, &files);
         files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));

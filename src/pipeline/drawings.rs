@@ -20,6 +20,10 @@ pub struct Drawn<'a> {
     pub forms: &'a [DxfVersion],
     /// Whether there is an SVG for cutters too.
     pub has_svg: bool,
+    /// Whether there is no DXF at all.
+    pub no_dxf: bool,
+    /// Whether there is no picture to look at.
+    pub no_picture: bool,
     /// Whether the sheet's own rectangle is left out.
     pub no_stock: bool,
     /// What the cutter takes in all; the lines are moved for it.
@@ -47,7 +51,8 @@ fn of_side(sheet: &SheetOps, drawn: &Drawn<'_>, title: &str, unit: Unit, said: &
     let (size, has_edge) = ((sheet.sheet.width, sheet.sheet.height), !drawn.no_stock);
     let lines = || lines.iter().map(|(kind, stroke)| (*kind, stroke));
     let usual: &[DxfVersion] = &[DxfVersion::R2000];
-    for form in if drawn.forms.is_empty() { usual } else { drawn.forms } {
+    let forms = if drawn.forms.is_empty() { usual } else { drawn.forms };
+    for form in forms.iter().filter(|_| !drawn.no_dxf) {
         let name = match form {
             DxfVersion::R2000 => format!("{stem}.dxf"),
             // R12 has no place for the unit: the name says it.
@@ -58,7 +63,9 @@ fn of_side(sheet: &SheetOps, drawn: &Drawn<'_>, title: &str, unit: Unit, said: &
     if drawn.has_svg {
         files.push((format!("{stem}.cut.svg"), cutting(size, lines(), has_edge, kerf)));
     }
-    files.push((format!("{}.svg", sheet.name()), svg(sheet, title, unit)));
+    if !drawn.no_picture {
+        files.push((format!("{}.svg", sheet.name()), svg(sheet, title, unit)));
+    }
     files
 }
 

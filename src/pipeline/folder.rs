@@ -17,7 +17,7 @@ use crate::write::cut_list::{Reels, cut_list, cut_list_json};
 #[cfg(feature = "pdf")]
 use crate::write::handover::PAGE_NAME;
 use crate::write::handover::{Handover, TEXT_NAME, text};
-use crate::write::manifest::{self, FitFigures, Of, OfBox, ProgramFigures};
+use crate::write::manifest::{self, FitFigures, Of, OfBox, PiecesIn, ProgramFigures};
 use crate::write::names::drawing_stem;
 #[cfg(feature = "pdf")]
 use crate::write::pdf::{Paper, Told, guide, handover, labels, labels_of, templates};
@@ -332,6 +332,8 @@ impl<'a> Folder<'a> {
             first_copy: worked.first_copy,
             registers: self.wish.registers,
             named_by_job: &named_by_job,
+            pieces: PiecesIn::Here,
+            left_out: &[],
         };
         let list = manifest::manifest(&of, Some(&told), pieces, sheets, &self.figures(), &files);
         files.push((manifest::FILE_NAME.into(), list.map_err(|e| e.to_string())?));

@@ -6,12 +6,13 @@ use super::nominal::Nominal;
 use super::physics::Trace;
 use super::read::dxf::{self, Drawn};
 use super::read::manifest::{self, ListedSheet, Manifest};
-use super::read::svg;
+use super::read::{PACKED, svg, unpacked};
 use super::{Finding, Many};
 use crate::diag::Source;
 use crate::geom::{Contour, pt};
 use crate::profile::{self, OperationKind, Profile};
 use crate::units::decimal;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// What is found in each drawing of a sheet, by its file.
@@ -39,7 +40,17 @@ fn of_side(
     let mut last: Option<(Drawn, Vec<Finding>)> = None;
     for name in names {
         let Some(bytes) = files.get(name) else { continue };
-        let (drawn, mut found) = if name.ends_with(".svg") { svg::read(bytes) } else { dxf::read(bytes) };
+        let unpacked = match name.strip_suffix(PACKED).map(|name| (name, unpacked(bytes))) {
+            None => (name.as_str(), Cow::Borrowed(bytes.as_slice())),
+            Some((name, Ok(bytes))) => (name, Cow::Owned(bytes)),
+            Some((_, Err(why))) => {
+                let finding = Finding::new("file-changed", format!("it cannot be unpacked: {why}"));
+                all.push((name.clone(), vec![finding.help("make the lot again")]));
+                continue;
+            }
+        };
+        let (own, bytes) = (unpacked.0, unpacked.1.as_ref());
+        let (drawn, mut found) = if own.ends_with(".svg") { svg::read(bytes) } else { dxf::read(bytes) };
         // Of the same lines the same is to be said.
         let told = match last.take() {
             Some((same, told)) if same == drawn => told,
@@ -55,11 +66,16 @@ fn of_side(
 /// Every sheet has a drawing, and every drawing is of a sheet and of one alone.
 pub(super) fn without_a_sheet(manifest: &Manifest, files: &BTreeMap<String, Vec<u8>>) -> Vec<Finding> {
     let has_bare_side = |s: &&ListedSheet| s.drawings.is_empty() || s.turned.iter().any(|t| t.drawings.is_empty());
-    let bare = manifest.sheets.iter().filter(has_bare_side).map(|sheet| {
+    // What was not kept is told as that.
+    let is_left_out = manifest.left_out.iter().any(|word| word == "dxf");
+    let bare = manifest.sheets.iter().filter(has_bare_side).filter(|_| !is_left_out).map(|sheet| {
         let finding = Finding::new("drawing-missing", format!("{} has no drawing", sheet.id));
         Finding::of_file(manifest::FILE_NAME, finding.help("export the folder again"))
     });
-    let is_drawing = |name: &str| name.ends_with(".dxf") || name.ends_with(".cut.svg");
+    let is_drawing = |name: &str| {
+        let name = name.strip_suffix(PACKED).unwrap_or(name);
+        name.ends_with(".dxf") || name.ends_with(".cut.svg")
+    };
     let named =
         || manifest.sheets.iter().flat_map(|s| s.drawings.iter().chain(s.turned.iter().flat_map(|t| &t.drawings)));
     let sheets = |name: &str| named().filter(|d| *d == name).count();

@@ -30,6 +30,10 @@ pub struct Folder {
     pub programs: Vec<ProgramProof>,
     /// How many drawings agree with the manifest.
     pub drawings: usize,
+    /// The kinds of files that were not kept, each with the number of folders that do without.
+    pub left_out: BTreeMap<String, usize>,
+    /// Of these kinds those without which something could not be proved.
+    pub unproved: BTreeMap<String, usize>,
 }
 
 impl Folder {
@@ -38,9 +42,9 @@ impl Folder {
         self.findings.iter().chain(self.programs.iter().flat_map(|p| &p.findings))
     }
 
-    /// Whether every program was compared with what it should cut.
+    /// Whether every program was compared with what it should cut, and nothing that was not kept was wanting for a proof.
     pub fn is_compared(&self) -> bool {
-        self.programs.iter().all(|p| p.comparison.is_some())
+        self.programs.iter().all(|p| p.comparison.is_some()) && self.unproved.is_empty()
     }
 
     /// Whether nothing failed.
@@ -53,7 +57,8 @@ impl Folder {
 /// still looked at: what it would cut is worth knowing, but never that it is right.
 pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
     let mut folder = Folder::default();
-    let manifest = match files.get(manifest::FILE_NAME).map(|bytes| manifest::read(bytes)) {
+    let file = |name: &str| files.get(name).map(Vec::as_slice);
+    let manifest = match files.get(manifest::FILE_NAME).map(|bytes| manifest::read_with(bytes, file)) {
         Some(Ok(manifest)) => manifest,
         Some(Err(why)) => {
             folder.findings.push(Finding::of_file(manifest::FILE_NAME, Finding::new("manifest", why)));
@@ -69,6 +74,14 @@ pub fn verify_folder(files: &BTreeMap<String, Vec<u8>>) -> Folder {
     folder.title.clone_from(&manifest.title);
     folder.unit = if manifest.shown_in == "in" { Unit::Inch } else { Unit::Mm };
     hashes(&manifest, files, &mut folder.findings);
+    folder.left_out = manifest.left_out.iter().map(|word| (word.clone(), 1)).collect();
+    folder.unproved.clone_from(&folder.left_out);
+    let is_drawn = manifest.sheets.iter().all(|sheet| !sheet.drawings.is_empty());
+    folder.unproved.retain(|word, _| word == "pieces" || word == "dxf" && !is_drawn);
+    if !manifest.has_pieces(files) {
+        folder.findings.extend(of_job::check(&manifest, files));
+        return folder;
+    }
     let profiles = profiles(&manifest, files, &mut folder.findings);
     // Each file on its own, gathered in the manifest's order.
     let drawings: Vec<_> = manifest.sheets.par_iter().map(|sheet| drawings(&manifest, sheet, files)).collect();

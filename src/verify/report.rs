@@ -136,6 +136,9 @@ pub fn verdict(folder: &Folder) -> String {
     let errors = folder.all().filter(|f| f.is_error()).count();
     let programs = folder.programs.len();
     match errors {
+        0 if !folder.unproved.is_empty() => {
+            format!("nothing wrong found; NOT proved in all, for not kept were {}", unproved(folder))
+        }
         0 if !folder.is_compared() => {
             "nothing wrong found in how the machine is used; what is cut was compared with nothing (name a drawing with --sheet)".to_owned()
         }
@@ -146,6 +149,18 @@ pub fn verdict(folder: &Folder) -> String {
         ),
         n => format!("NOT proved; {}: do not cut with it", counted(n, "finding")),
     }
+}
+
+/// What was not kept and could not be proved, each with the number of folders where that is more than one.
+fn unproved(folder: &Folder) -> String {
+    let one = |(word, n): (&String, &usize)| {
+        let what = match word.as_str() {
+            "pieces" => "the pieces, so that nothing was held against them",
+            _ => "the drawings, so that none was proved",
+        };
+        if *n == 1 { what.to_owned() } else { format!("{what} (in {n} folders)") }
+    };
+    folder.unproved.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
 fn counted(n: usize, one: &str) -> String {
@@ -279,6 +294,7 @@ pub fn to_json(folder: &Folder) -> Value {
         "proved": folder.is_good() && folder.is_compared(),
         "verdict": verdict(folder),
         "drawings": folder.drawings,
+        "not_kept": folder.left_out.iter().map(|(what, n)| json!({"what": what, "folders": n})).collect::<Vec<_>>(),
         "programs": folder.programs.iter().map(program).collect::<Vec<_>>(),
         "findings": folder.all().map(finding).collect::<Vec<_>>(),
     })

@@ -3,13 +3,14 @@
 
 use super::dressed::{Dressed, dressed};
 use super::names::{base, drawing_stem};
+pub use super::registers::RegisterEntry;
 use super::turn::TurnEntry;
 use super::work::WorkFigures;
 use crate::comp::Kerfs;
 use crate::coupon::form;
 use crate::design::{self, Role};
 use crate::fit::{Closing, Fit, InsideFigures, MagnetFigures, TieFigures};
-use crate::geom::{Contour, Path, Point, Stroke, Vertex};
+use crate::geom::{Contour, Path, Stroke, Vertex};
 use crate::job::{Grain, Job, Side, StockKind};
 use crate::nest;
 use crate::profile::OperationKind;
@@ -21,6 +22,8 @@ use std::collections::BTreeMap;
 
 /// The manifest's file name.
 pub const FILE_NAME: &str = "manifest.json";
+/// The file in which the pieces of a lot stand, compressed (gzip, RFC 1952).
+pub const PIECES: &str = "pieces.json.gz";
 /// The version of its form, its key `format`.
 pub const FORMAT: u32 = 1;
 /// Its keys, in order: what tells a manifest of this program from another JSON file.
@@ -183,10 +186,27 @@ pub struct Of<'a> {
     pub registers: &'a [Register],
     /// The files that the job names: no drawings of sheets.
     pub named_by_job: &'a [String],
+    /// Where its pieces stand.
+    pub pieces: PiecesIn<'a>,
+    /// The kinds of files that it does without.
+    pub left_out: &'a [&'static str],
+}
+
+/// Where the pieces of a folder stand. Those of a lot of many boxes are most of what is written of it.
+#[derive(Clone, Copy, Debug, Default)]
+pub enum PiecesIn<'a> {
+    /// In the manifest.
+    #[default]
+    Here,
+    /// In a file of their own.
+    File(&'a str),
+    /// Nowhere.
+    Nowhere,
 }
 
 /// The bytes of the manifest: JSON, keys in the order of their structures, a final newline. `files`
-/// are the other files of the folder with their bytes; each is listed with its SHA-256. `of_box` is left out
+/// are the other files of the folder with their bytes; each is listed with its SHA-256. Without its pieces it is for
+/// programs alone, and has no more room between its words than it needs. `of_box` is left out
 /// where the sheets are of several boxes.
 pub fn manifest(
     of: &Of<'_>,
@@ -204,6 +224,7 @@ pub fn manifest(
             files.iter().map(|(name, _)| name.as_str()).filter(|name| base(name).starts_with(&stem)).collect()
         })
     };
+    let is_here = matches!(of.pieces, PiecesIn::Here);
     let manifest = Manifest {
         format: FORMAT,
         title: of.title,
@@ -216,7 +237,12 @@ pub fn manifest(
         first_copy: (of.first_copy > 1).then_some(of.first_copy),
         fit: of_box.map(|b| &b.fit),
         work: of_box.and_then(|b| b.work.as_ref()),
-        pieces: pieces.iter().map(PieceEntry::of).collect(),
+        pieces: if is_here { pieces.iter().map(PieceEntry::of).collect() } else { Vec::new() },
+        pieces_in: match of.pieces {
+            PiecesIn::File(file) => Some(file),
+            _ => None,
+        },
+        left_out: of.left_out,
         sheets: sheets.iter().map(|s| SheetEntry::of(s, pieces, drawings(s), kerf(s))).collect(),
         registers: of.registers.iter().map(RegisterEntry::of).collect(),
         programs,
@@ -230,9 +256,23 @@ pub fn manifest(
             })
             .collect(),
     };
-    let mut bytes = serde_json::to_vec_pretty(&manifest)?;
+    let mut bytes = if is_here { serde_json::to_vec_pretty(&manifest)? } else { serde_json::to_vec(&manifest)? };
     bytes.push(b'\n');
     Ok(bytes)
+}
+
+/// The same pieces as a file of their own, before it is compressed.
+pub fn pieces_alone(pieces: &[design::Piece]) -> Result<Vec<u8>, serde_json::Error> {
+    let pieces: Vec<PieceEntry<'_>> = pieces.iter().map(PieceEntry::of).collect();
+    let mut bytes = serde_json::to_vec(&Pieces { format: FORMAT, pieces })?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+#[derive(Serialize)]
+struct Pieces<'a> {
+    format: u32,
+    pieces: Vec<PieceEntry<'a>>,
 }
 
 /// The pieces as the manifest lists them.
@@ -261,6 +301,12 @@ struct Manifest<'a> {
     #[serde(skip_serializing_if = "Option::is_none")]
     work: Option<&'a WorkFigures>,
     pieces: Vec<PieceEntry<'a>>,
+    /// Left out where they stand here, or nowhere.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pieces_in: Option<&'a str>,
+    /// Left out where there is no such kind.
+    #[serde(skip_serializing_if = "<[_]>::is_empty")]
+    left_out: &'a [&'static str],
     sheets: Vec<SheetEntry<'a>>,
     /// Left out where there are none.
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -411,55 +457,6 @@ impl<'a> SheetEntry<'a> {
             leftover: sheet.is_leftover,
             offcut: sheet.offcut,
             marks: sheet.marks.iter().map(Mark::of).collect(),
-        }
-    }
-}
-
-/// A sheet in register. The map goes from the sheet as it is laid out to where it lies, both counted from the place of
-/// its lower left corner as the machine has it: `matrix` by rows, then `shift`.
-#[derive(Serialize)]
-pub struct RegisterEntry<'a> {
-    sheet: &'a str,
-    machine: &'a str,
-    turned_over: bool,
-    stretch: &'a str,
-    matrix: [[f64; 2]; 2],
-    shift: [f64; 2],
-    turn: f64,
-    scales: [f64; 2],
-    shear: f64,
-    marks: Vec<RegisterMark<'a>>,
-}
-
-#[derive(Serialize)]
-struct RegisterMark<'a> {
-    name: &'a str,
-    at: [f64; 2],
-    measured: [f64; 2],
-    residual: f64,
-}
-
-impl<'a> RegisterEntry<'a> {
-    /// What is told of one.
-    pub fn of(r: &'a Register) -> Self {
-        let place = |p: Point| [p.x, p.y];
-        let mark = |((name, at, measured), residual): (&'a (String, Point, Point), &f64)| RegisterMark {
-            name,
-            at: place(*at),
-            measured: place(*measured),
-            residual: tidy(*residual, 6),
-        };
-        Self {
-            sheet: &r.sheet,
-            machine: &r.machine,
-            turned_over: r.is_turned_over,
-            stretch: r.stretch.word(),
-            matrix: r.map.matrix,
-            shift: place(r.map.shift),
-            turn: tidy(r.fit.map.turn_deg(), 6),
-            scales: r.fit.scales.map(|s| tidy(s, 8)),
-            shear: tidy(r.fit.map.shear_deg(), 6),
-            marks: r.marks.iter().zip(&r.fit.residuals).map(mark).collect(),
         }
     }
 }

@@ -16,6 +16,7 @@ pub mod pdf;
 #[cfg(feature = "png")]
 pub mod png;
 pub mod program;
+mod registers;
 mod script;
 mod straight;
 mod style;

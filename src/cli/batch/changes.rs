@@ -1,7 +1,8 @@
 //! What differs from the run that was in the folder before, and why: `changes.csv` and a sentence of the report.
 //!
 //! A line is written before its lot takes the old one's place, so that a run that was stopped and is taken up
-//! again still tells what it changed the first time.
+//! again still tells what it changed the first time. While lots are worked their lines are put after all others, so
+//! that what a lot takes does not grow with the list; in the end the file is written once more, in the lots' order.
 
 use super::kept::{Files, Kept};
 use super::record::{FILE_NAME, Parts, Record};
@@ -11,6 +12,8 @@ use crate::write::manifest::sha256_hex;
 use crate::write::names::base;
 use serde_json::{Value, json};
 use std::collections::{BTreeMap, BTreeSet};
+use std::fs::File;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
@@ -74,9 +77,8 @@ impl Changes {
         for (lot, sheets) in gone {
             all.insert(lot, Change { sheets, reasons: vec![Reason::new("lot gone", "")] });
         }
-        let changes = Self { path, reasons, all: Mutex::new(all) };
-        changes.write(&changes.all.lock().unwrap_or_else(PoisonError::into_inner))?;
-        Ok(changes)
+        write(&path, &all)?;
+        Ok(Self { path, reasons, all: Mutex::new(all) })
     }
 
     /// Nothing is told: no lot that is there becomes another.
@@ -97,37 +99,55 @@ impl Changes {
         } else {
             return Ok(());
         }
-        self.write(&all)
-    }
-
-    fn write(&self, all: &BTreeMap<u64, Change>) -> Result<(), FolderError> {
-        write_one(&self.path, |w| {
-            let mut csv = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(w);
-            csv.write_record(["lot", "sheets", "why", "which"])?;
-            for (lot, change) in all {
-                let (lot, sheets) = (lot.to_string(), change.sheets.join(" "));
-                for reason in &change.reasons {
-                    csv.write_record([&lot, &sheets, &reason.what, &reason.which])?;
-                }
-            }
-            csv.flush()
+        let Some(change) = all.get(&lot) else { return Ok(()) };
+        let file = File::options().append(true).create(true).open(&self.path);
+        file.and_then(|mut file| {
+            lines(&mut file, [(&lot, change)])?;
+            file.sync_all()
         })
+        .map_err(|e| FolderError::io("write the file", &self.path, e))
     }
 
-    /// What there is to report, when all is done.
-    pub(super) fn done(self) -> Told {
-        Told(self.all.into_inner().unwrap_or_else(PoisonError::into_inner))
+    /// What there is to report, when all is done. A share reports nothing.
+    pub(super) fn done(self) -> Result<Told, FolderError> {
+        let all = self.all.into_inner().unwrap_or_else(PoisonError::into_inner);
+        write(&self.path, &all)?;
+        Ok(Told(all))
     }
+}
+
+fn write(path: &Path, all: &BTreeMap<u64, Change>) -> Result<(), FolderError> {
+    write_one(path, |w| {
+        w.write_all(b"lot,sheets,why,which\r\n")?;
+        lines(w, all)
+    })
+}
+
+/// The lines of these lots, one for each reason.
+fn lines<'a>(w: impl Write, of: impl IntoIterator<Item = (&'a u64, &'a Change)>) -> io::Result<()> {
+    let mut csv = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(w);
+    for (lot, change) in of {
+        let (lot, sheets) = (lot.to_string(), change.sheets.join(" "));
+        for reason in &change.reasons {
+            csv.write_record([&lot, &sheets, &reason.what, &reason.which])?;
+        }
+    }
+    csv.flush()
 }
 
 /// What an earlier run told that was stopped.
 fn read(path: &Path) -> BTreeMap<u64, Change> {
     let mut all: BTreeMap<u64, Change> = BTreeMap::new();
     let Ok(mut reader) = csv::Reader::from_path(path) else { return all };
+    let mut before = None;
     for record in reader.records().map_while(Result::ok) {
         let cell = |i: usize| record.get(i).unwrap_or_default().to_owned();
         let Ok(lot) = cell(0).parse() else { continue };
-        let change = all.entry(lot).or_default();
+        let change: &mut Change = all.entry(lot).or_default();
+        // What is told of a lot once more stands for what was told of it before.
+        if before.replace(lot) != Some(lot) {
+            change.reasons.clear();
+        }
         change.sheets = cell(1).split_whitespace().map(str::to_owned).collect();
         change.reasons.push(Reason { what: cell(2), which: cell(3) });
     }

@@ -2,6 +2,7 @@
 
 use super::item::Made;
 use super::kept::Files;
+use super::packed::ENDING;
 use super::record::SheetRecord;
 use super::shares::Owner;
 use crate::cli::folder::lot_name;
@@ -58,7 +59,10 @@ pub(super) fn papers(
 /// The files that a sheet is cut by: its drawings, and the programs that work.
 fn cut_by(record: &SheetRecord) -> Vec<String> {
     let is_program = |name: &str| record.programs.iter().any(|p| p.file == name && p.kind == RunKind::Work);
-    let is_drawing = |name: &str| name.ends_with(".dxf") || name.ends_with(".cut.svg");
+    let is_drawing = |name: &str| {
+        let name = name.strip_suffix(ENDING).unwrap_or(name);
+        name.ends_with(".dxf") || name.ends_with(".cut.svg")
+    };
     record.files.iter().filter(|name| is_drawing(name) || is_program(name)).cloned().collect()
 }
 

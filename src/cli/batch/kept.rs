@@ -25,6 +25,12 @@ impl Kept {
         Self::read(folder).unwrap_or_default()
     }
 
+    /// The same of a lot that may have had nothing to cut, and then has no folder.
+    pub(super) fn look_for(folder: &Path, refused: impl FnOnce() -> Option<Record>) -> Self {
+        let found = Self::look(folder);
+        if found.is_there() { found } else { Self { record: refused(), ..found } }
+    }
+
     fn read(folder: &Path) -> Option<Self> {
         let list: serde_json::Value = serde_json::from_slice(&fs::read(folder.join(manifest::FILE_NAME)).ok()?).ok()?;
         let text = |v: &serde_json::Value, key: &str| v.get(key)?.as_str().map(str::to_owned);
@@ -44,6 +50,11 @@ impl Kept {
 
     /// Whether there is a lot.
     pub(super) fn is_there(&self) -> bool {
+        !self.files.is_empty() || self.record.is_some()
+    }
+
+    /// Whether it has a folder.
+    pub(super) fn has_folder(&self) -> bool {
         !self.files.is_empty()
     }
 

@@ -3,6 +3,7 @@
 use super::guides::papers;
 use super::item::{Item, Made, without_leftovers};
 use super::leftovers::{Leftovers, Sources, offcut};
+use super::packed::{packed, packed_file};
 use super::problem::Problem;
 use super::record::{FILE_NAME, FORMAT, ItemRecord, Parts, Record, SheetRecord};
 use super::shares::{Owner, Shares};
@@ -15,10 +16,10 @@ use crate::nest::{AskedSavings, Look, Placed, Saving, Search, Sheet, mark_scrap,
 use crate::ops::{SheetOps, operations};
 use crate::pipeline::{self, Filing, LeftOut};
 use crate::units::{Unit, tidy};
-use crate::write::cost::{runs, takes};
+use crate::write::cost::{Takes, runs, takes};
 use crate::write::cut_list::{Reels, cut_list};
 use crate::write::manifest::FitFigures;
-use crate::write::manifest::{self, Of, ProgramFigures, sha256_hex};
+use crate::write::manifest::{self, Of, PiecesIn, ProgramFigures, sha256_hex};
 use rayon::prelude::*;
 use serde_json::json;
 use std::sync::Arc;
@@ -107,7 +108,9 @@ pub(super) fn make(
         let record = shares.record(i, item, shop, (work[i].as_ref(), in_all[i]));
         if let Some(made) = &item.made {
             let stem = file_stem(&item.row.id, &mut names);
-            files.push((format!("{stem}.json"), item_file(&record, made, i, &pieces, &owners, &sheets)?));
+            if shop.keep.items {
+                files.push((format!("{stem}.json"), item_file(&record, made, i, &pieces, &owners, &sheets)?));
+            }
             stems.push((i, made, stem));
         }
         records.push(record);
@@ -126,6 +129,9 @@ pub(super) fn make(
         }
     }
     files.push(("cut-list.csv".into(), cut_lists(items, &owners, &sheets)));
+    if shop.keep.pieces {
+        files.push((manifest::PIECES.into(), packed(&manifest::pieces_alone(&pieces)?)?));
+    }
     let record = Record {
         format: FORMAT,
         lot,
@@ -148,10 +154,29 @@ pub(super) fn make(
         first_copy: 1,
         registers: &[],
         named_by_job: &[],
+        pieces: if shop.keep.pieces { PiecesIn::File(manifest::PIECES) } else { PiecesIn::Nowhere },
+        left_out: &shop.keep.left_out(),
     };
     let list = manifest::manifest(&of, None, &pieces, &sheets, &written, &files)?;
     files.push((manifest::FILE_NAME.into(), list));
     Ok(files)
+}
+
+/// The record of a lot of which every row is refused.
+pub(super) fn refused(lot: u64, made_from: String, parts: Parts, items: Vec<Item>, shop: &Shop<'_>) -> Record {
+    let shares = Shares::new(&items, &[], &[], &[], &[], None);
+    let record = |(i, item)| shares.record(i, item, shop, (None, None));
+    Record {
+        format: FORMAT,
+        lot,
+        made_from,
+        parts,
+        items: items.iter().enumerate().map(record).collect(),
+        problems: items.into_iter().flat_map(|i| i.problems).collect(),
+        sheets: Vec::new(),
+        savings: Vec::new(),
+        takes: Takes::default(),
+    }
 }
 
 /// The pieces of all items, named after their item, as many as its copies need.
@@ -266,7 +291,10 @@ fn sheet_files(
     if let Some((record, files)) = kept.sheet(&made_from) {
         return Ok(Done { record, files });
     }
-    let (drawn, mut said) = pipeline::drawings(ops, &shop.drawn, &job.title, job.units);
+    let (mut drawn, mut said) = pipeline::drawings(ops, &shop.drawn, &job.title, job.units);
+    if shop.keep.is_packed {
+        drawn = drawn.into_iter().map(|file| packed_file(&file)).collect::<Result<_, _>>()?;
+    }
     let mut files = filing.files(stock, drawn);
     let mut written = Vec::new();
     for (profile, left) in shop.asked() {

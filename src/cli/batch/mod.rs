@@ -1,8 +1,8 @@
 //! `batch`: a list of measured items and a job that all of them share, as boxes.
 //!
 //! Rows are worked in lots, so many at a time: a lot's rows share sheets, and its folder is made
-//! whole or not at all, like any exported folder (`verify` proves it). Memory holds two
-//! lots and every id of the list; nothing else grows with the list. A
+//! whole or not at all, like any exported folder (`verify` proves it); a lot of which every row is refused has none.
+//! Memory holds two lots, every id of the list and a few figures of each sheet; nothing else grows with the list. A
 //! later run leaves a lot alone that would be made from the same, and in a lot that changed takes
 //! over every sheet that did not.
 
@@ -17,17 +17,21 @@ mod leftovers;
 mod list;
 mod lot;
 mod lots;
+mod packed;
 mod plan;
 mod problem;
 mod record;
+mod refused;
 mod shard;
 mod shares;
 mod summary;
+mod table;
 mod work;
 
 use super::args::{BatchArgs, ReportFormat};
 use super::filled::Supply;
 use super::folder::{FolderError, lot_name, remove_ours, write_whole};
+use super::keep::Keep;
 use super::load::{LoadedProfile, plain};
 use super::said::Said;
 use super::threads::Threads;
@@ -52,6 +56,7 @@ use plan::{Plan, lot_hash, other_lots, parts};
 use problem::Problem;
 use rayon::prelude::*;
 use record::{Part, Parts};
+use refused::{Refused, Writing, as_line};
 use serde_json::json;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::IsTerminal;
@@ -78,6 +83,8 @@ pub(super) struct Shop<'a> {
     parts: Parts,
     /// Whether each item has its guide and its templates.
     has_guides: bool,
+    /// Which kinds of files lots keep.
+    keep: Keep,
     /// Whether each stock's files have a folder of their own, also where they are few.
     by_stock: bool,
     /// Whether the first wrong row ends the run.
@@ -111,12 +118,15 @@ enum Ended {
     /// It was there already.
     Kept,
     Made,
+    /// Every row is refused, now or in the run before; its record as a line.
+    Refused(Vec<u8>),
     /// A row is wrong and the run is strict.
-    Refused(Vec<Problem>),
+    Stopped(Vec<Problem>),
 }
 
 pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit, Failure> {
     let kerf = args.drawn.kerf()?;
+    let keep = Keep::new(&args.keep, &args.drawn, args.pack)?;
     let threads = Threads::new(args.threads)?;
     let mut source = load::text(&args.job)?;
     let filled = args.shop.fill(&mut source)?;
@@ -156,14 +166,15 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let apart = load::apart(&machines, &args.leave, kerf);
     let drawn: Vec<String> = drawings_named(&template).iter().map(|(_, name)| drawing_hash(&drawing, name)).collect();
     let shop = Shop {
-        made_from: common_hash(args, &source, &machines, &title, &drawn),
+        made_from: common_hash((args, keep), &source, &machines, &title, &drawn),
         template: Template { source: &source, drawing: &drawing, effort: args.effort, apart },
         title: title.clone(),
         machines: &machines,
         left: &args.leave,
-        drawn: args.drawn.drawn(kerf),
+        drawn: Drawn { has_svg: keep.svg, no_dxf: !keep.dxf, no_picture: !keep.pictures, ..args.drawn.drawn(kerf) },
+        keep,
         apart,
-        parts: common_parts(args, &source, &machines, &title, &drawn),
+        parts: common_parts((args, keep), &source, &machines, &title, &drawn),
         has_guides: args.guides,
         by_stock: args.by_stock,
         is_strict: args.strict,
@@ -175,7 +186,8 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     let rows_of_a_lot = args.lot as usize;
     let cut = CutLots::look(&args.out, &shop.parts.job)?;
     let lots_of = |list| Lots::new(list, &cut, &shop, rows_of_a_lot);
-    let plan = threads.run(|| Plan::look(lots_of(list), &cut.lots, &shop))?;
+    let found = Refused::look(&args.out);
+    let plan = threads.run(|| Plan::look(lots_of(list), &cut.lots, &found, &shop))?;
     if plan.is_empty {
         let wrong = Problem::new(1, "", None, "no-rows", "the list has a header and no row under it");
         let wrong = wrong.help("write a row for each box under the header, with its id and measures");
@@ -198,6 +210,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         if is_alone { changes(plan, &shop, summary.before).map_err(failure)? } else { Changes::none(&args.out) };
     // What it was read through for was told above.
     let Ok(list) = List::open(&args.list)? else { return Err(changed_meanwhile(&args.list)) };
+    let mut refused = Writing::begin(&args.out, args.shard).map_err(failure)?;
     let at_once = threads.count().min(AT_ONCE);
     let mut list = lots_of(list);
     let is_seen = std::io::stderr().is_terminal() && !terminal.is_quiet();
@@ -209,12 +222,11 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
         }
         let numbers: Vec<u64> = lots.iter().map(|l| l.number).collect();
         let ended: Vec<Result<Ended, FolderError>> =
-            threads.run(|| lots.into_par_iter().map(|lot| work_lot(lot, &shop, &changes)).collect());
+            threads.run(|| lots.into_par_iter().map(|lot| work_lot(lot, &found, &shop, &changes)).collect());
         for (number, ended) in numbers.into_iter().zip(ended) {
             match ended.map_err(failure)? {
-                Ended::Refused(problems) => {
-                    return stopped(args, problems, terminal);
-                }
+                Ended::Stopped(problems) => return stopped(args, problems, terminal),
+                Ended::Refused(line) => refused.add(number, &line).map_err(failure)?,
                 Ended::Kept => summary.tell(number, true),
                 Ended::Made => summary.tell(number, false),
             }
@@ -227,6 +239,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     if is_seen {
         writeln!(terminal.err)?;
     }
+    let refused = refused.end(is_alone).map_err(failure)?;
     if let Some(shard) = args.shard {
         let (kept, made) = (summary.kept, summary.lots.len() as u64 - summary.kept);
         match args.report.format {
@@ -238,7 +251,7 @@ pub(super) fn run(args: &BatchArgs, terminal: &mut Terminal<'_>) -> Result<Exit,
     }
     summary.cut(&cut.lots, &list);
     remove_other_lots(&args.out, &summary.lots, terminal)?;
-    let whole = summary.finish(changes.done()).map_err(failure)?;
+    let whole = summary.finish(changes.done().map_err(failure)?, &refused).map_err(failure)?;
     let short = filled.shortages(whole.to_cut.iter().copied(), template.unit);
     before.add(&source, &template.places, short.into_iter().map(|d| d.placed(&template.places)).collect());
     match args.report.format {
@@ -315,47 +328,69 @@ fn failure(e: FolderError) -> Failure {
     Failure::usage(e.to_string(), e.hint(hint))
 }
 
-fn work_lot(lot: Lot, shop: &Shop<'_>, changes: &Changes) -> Result<Ended, FolderError> {
+fn work_lot(lot: Lot, found: &Refused, shop: &Shop<'_>, changes: &Changes) -> Result<Ended, FolderError> {
     let dir = folder(shop.out, lot.number);
-    let (made_from, parts) = (lot_hash(&lot, shop), parts(&lot, shop));
-    let kept = Kept::look(&dir);
+    let made_from = lot_hash(&lot, shop);
+    let kept = Kept::look_for(&dir, || found.record(lot.number, &made_from));
     if kept.stays(&made_from, shop) {
-        return Ok(Ended::Kept);
+        let line = if kept.has_folder() { None } else { found.line(lot.number, &made_from) };
+        return Ok(line.map_or(Ended::Kept, Ended::Refused));
     }
+    let parts = parts(&lot, shop);
     let may = lot.leftovers;
     let items: Vec<Item> = lot.rows.into_par_iter().map(|row| item::work(row, &shop.template)).collect();
     if shop.is_strict && items.iter().any(|i| i.made.is_none()) {
-        return Ok(Ended::Refused(items.into_iter().flat_map(|i| i.problems).collect()));
+        return Ok(Ended::Stopped(items.into_iter().flat_map(|i| i.problems).collect()));
     }
-    let files = lot::make((lot.number, may), (made_from, parts), &items, &kept, shop).map_err(|e| FolderError::Io {
-        doing: "write the record of",
-        path: dir.clone(),
-        source: e.into(),
-    })?;
+    if items.iter().all(|i| i.made.is_none()) {
+        changes.tell(lot.number, &kept, &Vec::new())?;
+        if kept.has_folder() {
+            remove_ours(&dir)?;
+        }
+        let record = lot::refused(lot.number, made_from, parts, items, shop);
+        return Ok(Ended::Refused(as_line(&record).map_err(|e| cannot_record(&dir, e))?));
+    }
+    let made = lot::make((lot.number, may), (made_from, parts), &items, &kept, shop);
+    let files = made.map_err(|e| cannot_record(&dir, e))?;
     changes.tell(lot.number, &kept, &files)?;
     write_whole(&dir, &files)?;
     Ok(Ended::Made)
 }
 
+fn cannot_record(dir: &Path, e: serde_json::Error) -> FolderError {
+    FolderError::Io { doing: "write the record of", path: dir.into(), source: e.into() }
+}
+
 /// SHA-256 of what all lots are made from.
-fn common_hash(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], title: &str, drawn: &[String]) -> String {
+fn common_hash(
+    (args, keep): (&BatchArgs, Keep),
+    source: &Source,
+    machines: &[LoadedProfile],
+    title: &str,
+    drawn: &[String],
+) -> String {
     let of = |m: &LoadedProfile| (m.profile.as_ref().map(|p| p.id.clone()), m.source.text.clone(), m.left.clone());
     let profiles: Vec<_> = machines.iter().map(of).collect();
     let all = (
         (env!("CARGO_PKG_VERSION"), record::FORMAT, args.guides, args.by_stock, title, &source.name, &source.text),
-        (profiles, &args.leave, &args.drawn, args.effort, drawn),
+        (profiles, &args.leave, &args.drawn, args.effort, drawn, keep),
     );
     sha256_hex(format!("{all:?}").as_bytes())
 }
 
 /// The same part by part.
-fn common_parts(args: &BatchArgs, source: &Source, machines: &[LoadedProfile], title: &str, drawn: &[String]) -> Parts {
+fn common_parts(
+    (args, keep): (&BatchArgs, Keep),
+    source: &Source,
+    machines: &[LoadedProfile],
+    title: &str,
+    drawn: &[String],
+) -> Parts {
     let sha = |text: String| sha256_hex(text.as_bytes());
     let of = |m: &LoadedProfile| {
         Some(Part { id: m.profile.as_ref()?.id.clone(), sha256: sha(format!("{:?} {:?}", m.source.text, m.left)) })
     };
-    let how =
-        (&args.leave, args.drawn.dxf, args.drawn.svg, args.drawn.no_stock, args.effort, args.guides, args.by_stock);
+    let how = (&args.leave, args.drawn.dxf, keep, args.drawn.no_stock, args.effort, args.guides, args.by_stock);
     Parts {
         program: env!("CARGO_PKG_VERSION").into(),
         job: sha(format!("{:?}", (title, &source.name, &source.text, drawn))),

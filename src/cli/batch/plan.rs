@@ -6,6 +6,7 @@ use super::item::drawn;
 use super::kept::Kept;
 use super::lots::Lots;
 use super::record::{Part, Parts};
+use super::refused::Refused;
 use super::{Lot, Shop, folder};
 use crate::cli::Failure;
 use crate::cli::folder::{lot_name, lots_in};
@@ -39,7 +40,12 @@ pub(super) struct Plan {
 
 impl Plan {
     /// Reads the list through.
-    pub(super) fn look(mut list: Lots<'_>, cut: &BTreeSet<u64>, shop: &Shop<'_>) -> Result<Self, Failure> {
+    pub(super) fn look(
+        mut list: Lots<'_>,
+        cut: &BTreeSet<u64>,
+        refused: &Refused,
+        shop: &Shop<'_>,
+    ) -> Result<Self, Failure> {
         let mut plan = Self { lots: cut.clone(), ..Self::default() };
         loop {
             let lots = list.next(AT_ONCE)?;
@@ -47,7 +53,7 @@ impl Plan {
                 break;
             }
             plan.lots.extend(lots.iter().map(|lot| lot.number));
-            let seen: Vec<Seen> = lots.par_iter().map(|lot| see(lot, shop)).collect();
+            let seen: Vec<Seen> = lots.par_iter().map(|lot| see(lot, refused, shop)).collect();
             for (lot, seen) in lots.iter().zip(seen) {
                 match seen {
                     Seen::Stays => {}
@@ -63,7 +69,7 @@ impl Plan {
         }
         plan.is_empty = list.rows == 0;
         // Before the last lot that is there, a lot was there once, and its rows are not new.
-        let last = other_lots(shop.out, &BTreeSet::new()).last().copied().unwrap_or(0);
+        let last = other_lots(shop.out, &BTreeSet::new()).last().copied().max(refused.last()).unwrap_or(0);
         for (_, reasons) in plan.added.iter_mut().filter(|(number, _)| **number < last) {
             *reasons = vec![Reason::new("folder gone", "")];
         }
@@ -112,9 +118,10 @@ enum Seen {
     Differs(Vec<Reason>, Vec<String>),
 }
 
-fn see(lot: &Lot, shop: &Shop<'_>) -> Seen {
-    let kept = Kept::look(&folder(shop.out, lot.number));
-    if kept.stays(&lot_hash(lot, shop), shop) {
+fn see(lot: &Lot, refused: &Refused, shop: &Shop<'_>) -> Seen {
+    let made_from = lot_hash(lot, shop);
+    let kept = Kept::look_for(&folder(shop.out, lot.number), || refused.record(lot.number, &made_from));
+    if kept.stays(&made_from, shop) {
         return Seen::Stays;
     }
     let parts = parts(lot, shop);

@@ -1,21 +1,22 @@
 //! The whole of a batch: its files, written from the records of its lots one after another, so that
 //! a run that was taken up again ends in the same bytes as one that went through.
 
-use super::beside::{LABELS, is_half, remove_broken_off};
+use super::beside::{LABELS, REFUSED, is_half, remove_broken_off};
 use super::causes::Causes;
 use super::changes::{Told, runs};
 use super::folder;
 use super::lots::Lots;
 use super::problem::{Problem, severity_word};
 use super::record::{FILE_NAME, ItemRecord, Record, SheetRecord};
+use super::refused::Refused;
+use super::table::{header, rows};
 use crate::cli::folder::{BATCH, BATCH_FORMAT, FolderError, Held, is_batch, is_export, lot_name, write_one};
 use crate::cli::marks::some;
 use crate::cli::report;
 use crate::diag::{Level, Severity};
 use crate::job::StockKind;
 use crate::nest::Saving;
-use crate::units::{Unit, decimal, mm};
-use crate::write::cell::harmless;
+use crate::units::{Unit, mm};
 use crate::write::cost::Takes;
 use crate::write::pdf::{Label, Paper, labels};
 use serde_json::json;
@@ -36,6 +37,7 @@ pub(super) struct Summary {
     unit: Unit,
     /// What was said of the list before its rows.
     causes: Causes,
+    /// The lots that have something to cut.
     pub(super) lots: BTreeSet<u64>,
     /// Those of them that are cut.
     cut: BTreeSet<u64>,
@@ -172,7 +174,7 @@ impl Summary {
     }
 
     /// Writes `batch.csv`, `cut-list.csv`, `cost.csv`, `labels.pdf` and, last, `batch.json`.
-    pub(super) fn finish(mut self, changes: Told) -> Result<Whole, FolderError> {
+    pub(super) fn finish(mut self, changes: Told, refused: &Refused) -> Result<Whole, FolderError> {
         let mut whole = Whole {
             title: self.title.clone(),
             list: self.list.clone(),
@@ -193,15 +195,9 @@ impl Summary {
         let mut labels = Vec::new();
         let mut counted = BTreeSet::new();
         write_one(&self.out.join("batch.csv"), |w| {
-            let u = if self.unit == Unit::Inch { "in" } else { "mm" };
-            write!(
-                w,
-                "row,id,title,copies,state,lot,interior_width_{u},interior_height_{u},interior_depth_{u},\
-                 exterior_width_{u},exterior_height_{u},exterior_depth_{u},joint_{u},strap_{u},weight_g,cost,minutes,hours_a_box,hours,cost_a_box,\
-                 cost_in_all,board_sheets,cloth_sheets,paper_sheets,liner_sheets,notes\r\n"
-            )?;
-            for lot in &self.lots {
-                let record = self.record(*lot)?;
+            header(w, self.unit)?;
+            for lot in self.all(refused) {
+                let (record, lot) = (self.record(lot, refused)?, &lot);
                 let is_cut = self.cut.contains(lot);
                 // A row of the list counts once, where it is made last.
                 let counts = |i: &&ItemRecord| !is_cut || !self.twice.contains(&i.id) && counted.insert(i.id.clone());
@@ -223,7 +219,6 @@ impl Summary {
             Ok(())
         })?;
         write_one(&self.out.join("cut-list.csv"), |w| {
-            // A lot of which every row was refused lists nothing.
             let mut has_header = false;
             for lot in &self.lots {
                 let list = match File::open(folder(&self.out, *lot).join("cut-list.csv")) {
@@ -245,8 +240,18 @@ impl Summary {
         })?;
         write_one(&self.out.join("cost.csv"), |w| w.write_all(&whole.takes.csv()))?;
         self.labels(boxes, &labels, &mut whole)?;
-        write_one(&self.out.join(BATCH), |w| self.json(w, &whole))?;
+        write_one(&self.out.join(BATCH), |w| self.json(w, &whole, refused))?;
         Ok(whole)
+    }
+
+    /// Every lot, those with nothing to cut in their places.
+    fn all<'a>(&'a self, refused: &'a Refused) -> impl Iterator<Item = u64> + 'a {
+        let (mut made, mut refused) = (self.lots.iter().copied().peekable(), refused.lots().peekable());
+        std::iter::from_fn(move || match (made.peek(), refused.peek()) {
+            (Some(a), Some(b)) if b < a => refused.next(),
+            (None, _) => refused.next(),
+            _ => made.next(),
+        })
     }
 
     /// A label for each box, or none where they are too many.
@@ -275,7 +280,11 @@ impl Summary {
 
     /// A lot's record. Of a lot that is cut only what was made counts, for the others are worked elsewhere; its rows
     /// are counted as the list has them now, and what was told of it was told before it was cut.
-    fn record(&self, lot: u64) -> io::Result<Record> {
+    fn record(&self, lot: u64, refused: &Refused) -> io::Result<Record> {
+        if !self.lots.contains(&lot) {
+            let gone = || io::Error::other(format!("{REFUSED} has no lot {lot} any more"));
+            return refused.record(lot, "").ok_or_else(gone);
+        }
         let bytes = fs::read(folder(&self.out, lot).join(FILE_NAME))?;
         let mut record: Record = serde_json::from_slice(&bytes)?;
         if self.cut.contains(&lot) {
@@ -288,7 +297,7 @@ impl Summary {
     }
 
     /// `batch.json`, a lot at a time.
-    fn json(&self, w: &mut dyn Write, whole: &Whole) -> io::Result<()> {
+    fn json(&self, w: &mut dyn Write, whole: &Whole, refused: &Refused) -> io::Result<()> {
         let text = |v: &serde_json::Value| v.to_string();
         writeln!(
             w,
@@ -304,8 +313,8 @@ impl Summary {
             text(&json!(whole.takes))
         )?;
         w.write_all(b"\"lots\": [")?;
-        for (n, lot) in self.lots.iter().enumerate() {
-            let record = self.record(*lot)?;
+        for (n, lot) in self.all(refused).enumerate() {
+            let record = self.record(lot, refused)?;
             let sheet = |s: &SheetRecord| {
                 let mut sheet = json!({"id": s.id, "programs": s.programs});
                 if !s.leftover_of.is_empty() {
@@ -315,7 +324,7 @@ impl Summary {
             };
             let sheets: Vec<_> = record.sheets.iter().map(sheet).collect();
             let value = json!({
-                "lot": lot, "folder": lot_name(*lot), "cut": self.cut.contains(lot), "takes": record.takes, "items": record.items,
+                "lot": lot, "folder": self.lots.contains(&lot).then(|| lot_name(lot)), "cut": self.cut.contains(&lot), "takes": record.takes, "items": record.items,
                 "sheets": sheets, "savings": record.savings, "problems": record.problems,
             });
             write!(w, "{}\n{value}", if n == 0 { "" } else { "," })?;
@@ -342,72 +351,16 @@ fn labels_of(item: &ItemRecord, unit: Unit) -> Vec<Label> {
     Label::new(&item.title, &item.id, item.holds.map(|s| s.map(mm)), unit).numbered(item.first_copy, last)
 }
 
-/// A length of the table in the list's unit: by one decimal finer where it is `is_fine`, for what a spacer is cut to. Millimetres
-/// have one decimal and inches two, which is what a rule shows (our choice).
-fn length(v: Option<f64>, unit: Unit, is_fine: bool) -> String {
-    let more = usize::from(is_fine);
-    v.map_or(String::new(), |v| match unit {
-        Unit::Mm => decimal(v, 1 + more),
-        Unit::Inch => decimal(mm(v).to_inch(), 2 + more),
-    })
-}
-
-/// The rows of a lot in `batch.csv`.
-fn rows(w: &mut dyn Write, record: &Record, is_cut: bool, unit: Unit) -> io::Result<()> {
-    let lot = record.lot.to_string();
-    let number = |v: Option<f64>, places| v.map_or(String::new(), |v| decimal(v, places));
-    let mut csv = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(w);
-    for item in &record.items {
-        let errors = record.problems.iter().filter(|p| p.is_error() && p.row == Some(item.row));
-        let notes: Vec<String> =
-            errors.map(|p| p.column.as_ref().map_or(p.message.clone(), |c| format!("{c}: {}", p.message))).collect();
-        let size = |s: Option<[f64; 3]>, i: usize| length(s.map(|s| s[i]), unit, false);
-        let boxes = f64::from(item.copies.max(1));
-        let sheets = |stock: &str| item.sheets.get(stock).map(|ids| ids.join(" ")).unwrap_or_default();
-        csv.write_record([
-            // A row that the list no longer has is nowhere in it.
-            if item.row > 0 { item.row.to_string() } else { String::new() },
-            harmless(&item.id).into_owned(),
-            harmless(&item.title).into_owned(),
-            item.copies.to_string(),
-            match (item.made, is_cut) {
-                (true, true) => "cut".into(),
-                (true, false) => "made".into(),
-                (false, _) => "refused".into(),
-            },
-            lot.clone(),
-            size(item.interior, 0),
-            size(item.interior, 1),
-            size(item.interior, 2),
-            size(item.exterior, 0),
-            size(item.exterior, 1),
-            size(item.exterior, 2),
-            length(item.joint, unit, true),
-            length(item.strap, unit, false),
-            number(item.weight_g, 1),
-            number(item.cost, 2),
-            number(item.seconds.map(|s| s / 60.0), 1),
-            number(item.minutes.map(|m| m / 60.0 / boxes), 2),
-            number(item.minutes.map(|m| m / 60.0), 1),
-            number(item.in_all.map(|c| c / boxes), 2),
-            number(item.in_all, 2),
-            sheets("board"),
-            sheets("cloth"),
-            sheets("paper"),
-            sheets("liner"),
-            harmless(&notes.join("; ")).into_owned(),
-        ])?;
-    }
-    csv.flush()
-}
-
 impl Whole {
     fn add(&mut self, record: &Record, counts: impl FnMut(&&ItemRecord) -> bool) {
         for item in record.items.iter().filter(counts) {
             self.items += 1;
             self.made += u64::from(item.made);
         }
-        self.takes.add(&record.takes);
+        // What takes nothing has no prices either, and is not one that lacks one.
+        if record.items.iter().any(|i| i.made) {
+            self.takes.add(&record.takes);
+        }
         self.savings.extend(record.savings.iter().cloned());
         for problem in &record.problems {
             self.errors += usize::from(problem.is_error());

@@ -25,12 +25,27 @@ pub(super) static MANIFEST: Kind = Of(&Table {
         sometimes("first_copy", Count, "The number of the first box that the sheets are for, where that is not 1."),
         field("fit", Maybe(&FIT), "The measures of the box; null where sheets are of several boxes."),
         sometimes("work", Same(&WORK), "What the work takes; of a box or an edition alone."),
-        field("pieces", List(&PIECE), "The pieces."),
+        field(
+            "pieces",
+            List(&PIECE),
+            "The pieces; none in a lot of a list, whose pieces stand in a file of their own.",
+        ),
+        sometimes(
+            "pieces_in",
+            Text,
+            "That file, of the schema `pieces`, compressed by gzip; left out where it was not kept.",
+        ),
+        sometimes("left_out", List(&TEXT), "The kinds of files that were not kept: dxf, pictures, items, pieces."),
         field("sheets", List(&SHEET), "The sheets."),
         sometimes("registers", List(&REGISTER), "Sheets in register: their programs are moved to where they lie."),
         field("programs", List(&PROGRAM), "The programs."),
         field("files", List(&FILE), "Every other file of the folder."),
     ],
+});
+
+pub(super) static PIECES: Kind = Of(&Table {
+    about: "The pieces of a lot of a list: lengths in mm, nominal, contours as lists of [x, y, bulge].",
+    fields: &[format(), field("pieces", List(&PIECE), "The pieces, those of a row one after another.")],
 });
 
 static PAIR: Kind = Row(2, &NUMBER);

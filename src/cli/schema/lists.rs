@@ -26,7 +26,7 @@ static LOT_OF: Kind = Of(&Table {
     about: "A lot: rows that share sheets.",
     fields: &[
         field("lot", Count, "Which, from 1."),
-        field("folder", Text, "Its folder."),
+        field("folder", Maybe(&TEXT), "Its folder; null where every row of it is refused and there is nothing to cut."),
         field("cut", Flag, "Whether something of it is cut, so that no run changes it."),
         field("takes", Kind::Same(&TAKES), "What it takes."),
         field("items", List(&ROW), "Its rows."),
@@ -111,7 +111,7 @@ pub(super) static REPORT: Kind = Of(&Table {
         field("folder", Maybe(&TEXT), "The folder that was written; null where nothing was."),
         sometimes("items", Count, "How many rows."),
         sometimes("made", Count, "How many of them are made."),
-        sometimes("lots", Count, "How many lots."),
+        sometimes("lots", Count, "How many lots there are with something to cut."),
         sometimes("shard", Text, "Which share of the lots it worked, where it was one, 3/8."),
         sometimes("lots_kept", Count, "How many of them were there already."),
         sometimes("lots_cut", Count, "How many of them are cut or begun."),

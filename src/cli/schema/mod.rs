@@ -26,6 +26,7 @@ fn schema(of: SchemaOf) -> Value {
         SchemaOf::Job => crate::doc::schema("Flapwright job", &crate::job::JOB),
         SchemaOf::Profile => crate::doc::schema("Flapwright machine profile", &crate::profile::TABLE),
         SchemaOf::Manifest => table::schema("Flapwright manifest.json", &files::MANIFEST),
+        SchemaOf::Pieces => table::schema("Flapwright pieces.json.gz", &files::PIECES),
         SchemaOf::CutList => table::schema("Flapwright cut-list.json", &files::CUT_LIST),
         SchemaOf::Check => table::schema("Flapwright report of check", &reports::CHECK),
         SchemaOf::Export => table::schema("Flapwright report of export", &reports::EXPORT),

@@ -184,8 +184,17 @@ pub(super) static VERIFY: Kind = Of(&Table {
         field("proved", Flag, "Whether everything was compared and nothing found."),
         field("verdict", Text, "The same in words."),
         field("drawings", Count, "How many drawings were read."),
+        field("not_kept", List(&NOT_KEPT), "The kinds of files that a list was told not to keep."),
         field("programs", List(&PROOF), "The programs."),
         field("findings", List(&FINDING), "What was found."),
+    ],
+});
+
+static NOT_KEPT: Kind = Of(&Table {
+    about: "A kind of files that was not kept.",
+    fields: &[
+        field("what", Text, "Its word, as --keep has it."),
+        field("folders", Count, "How many folders do without."),
     ],
 });
 

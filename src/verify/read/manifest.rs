@@ -1,5 +1,6 @@
 //! The manifest of an exported folder, by a general library into types of its own.
 
+use super::packed::unpacked;
 use crate::geom::{self, Path, Transform, pt};
 use crate::limits::{MANIFEST_NUMBER, SHEET_POINTS};
 use serde::Deserialize;
@@ -41,6 +42,12 @@ pub struct Manifest {
     pub work: Option<Work>,
     /// The pieces, nominal.
     pub pieces: Vec<ListedPiece>,
+    /// The file that they stand in, where that is one of its own.
+    #[serde(default)]
+    pub pieces_in: Option<String>,
+    /// The kinds of files that were not kept.
+    #[serde(default)]
+    pub left_out: Vec<String>,
     /// The sheets.
     pub sheets: Vec<ListedSheet>,
     /// The sheets that lie otherwise than by their corner.
@@ -361,18 +368,50 @@ pub struct File {
 
 /// Reads a manifest; fails with the reason, in words.
 pub fn read(bytes: &[u8]) -> Result<Manifest, String> {
-    let manifest: Manifest = serde_json::from_slice(bytes).map_err(|e| format!("it is not a manifest: {e}"))?;
+    read_with(bytes, |_| None)
+}
+
+/// The same with the file that its pieces may stand in; where that is not there it is left without pieces.
+pub fn read_with<'f>(bytes: &[u8], file: impl FnOnce(&str) -> Option<&'f [u8]>) -> Result<Manifest, String> {
+    let mut manifest: Manifest = serde_json::from_slice(bytes).map_err(|e| format!("it is not a manifest: {e}"))?;
     if manifest.format != 1 {
         return Err(format!("its format is {}, this program reads 1", manifest.format));
     }
     if manifest.units != "mm" {
         return Err(format!("its units are {}, a manifest's are always mm", manifest.units));
     }
+    if let Some(name) = &manifest.pieces_in
+        && let Some(packed) = file(name)
+    {
+        manifest.pieces = pieces(packed).map_err(|why| format!("{name} does not hold its pieces: {why}"))?;
+    }
     manifest.check()?;
     Ok(manifest)
 }
 
+/// The pieces that stand in a file of their own, compressed.
+fn pieces(packed: &[u8]) -> Result<Vec<ListedPiece>, String> {
+    let file: PiecesFile = serde_json::from_slice(&unpacked(packed)?).map_err(|e| e.to_string())?;
+    if file.format == 1 { Ok(file.pieces) } else { Err(format!("its format is {}, this program reads 1", file.format)) }
+}
+
+/// Pieces in a file of their own.
+#[derive(Deserialize)]
+struct PiecesFile {
+    format: u32,
+    pieces: Vec<ListedPiece>,
+}
+
 impl Manifest {
+    /// Whether its pieces are there to hold anything against: not where they were not kept, and not where the file that
+    /// they stand in is gone.
+    pub fn has_pieces(&self, files: &BTreeMap<String, Vec<u8>>) -> bool {
+        match &self.pieces_in {
+            Some(name) => files.contains_key(name),
+            None => !self.left_out.iter().any(|word| word == "pieces"),
+        }
+    }
+
     /// Whether its numbers can be those of a sheet on a bed; fails with the first that cannot.
     fn check(&self) -> Result<(), String> {
         let within = |what: &str, n: f64, low: f64, high: f64| {

@@ -10,10 +10,12 @@ mod inside;
 mod lexical;
 pub mod manifest;
 mod modal;
+mod packed;
 pub mod svg;
 mod turned;
 mod vocabulary;
 
+pub use packed::{PACKED, unpacked};
 pub use vocabulary::Vocabulary;
 
 use super::Finding;
