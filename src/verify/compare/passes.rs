@@ -214,7 +214,8 @@ struct Alone<'a> {
 }
 
 /// On how much of a closed line a bit that comes down a ramp is through the stock before it goes round whole, mm: while it
-/// goes down what its rule adds below the stock. In a corner it serves the line on either side from one place.
+/// goes down what its rule adds below the stock. Within a hole its way is shorter than the line by once round its radius,
+/// and in a corner it serves the line on either side from one place.
 fn ramped(bench: &Bench<'_>, line: &Wanted, rule: &Rule, tool: &Tool) -> f64 {
     let slope = rule.ramp.to_rad().tan();
     if tool.kind != ToolKind::Router || tool.lift != Lift::Z || slope <= 0.0 {
@@ -222,7 +223,10 @@ fn ramped(bench: &Bench<'_>, line: &Wanted, rule: &Rule, tool: &Tool) -> f64 {
     }
     let radius = reach(rule, tool, line);
     let past_a_corner = ((radius + bench.tolerance()).powi(2) - radius.powi(2)).sqrt();
-    (rule.extra_depth.to_mm() + 2.0 * DEPTH_SLACK) / slope + 2.0 * past_a_corner
+    let long = line.stroke.length();
+    let way = if line.class == Class::Hole { long - std::f64::consts::TAU * radius } else { long };
+    let down = (rule.extra_depth.to_mm() + 2.0 * DEPTH_SLACK) / slope;
+    if way > down { down * long / way + 2.0 * past_a_corner } else { long }
 }
 
 fn count(
