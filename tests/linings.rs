@@ -352,6 +352,7 @@ fn random_linings_are_exported_and_proved() {
         let manifest: Value = serde_json::from_slice(&std::fs::read(out.join("manifest.json")).unwrap()).unwrap();
         strips += manifest["pieces"].as_array().unwrap().iter().filter(|p| p["role"] == "hinge").count();
     });
+    println!("{proved} of {count} were written and proved, with {strips} strips");
     assert!(faults.is_empty(), "{faults:#?}");
     assert!(proved * 4 > count && strips > 0, "{proved} of {count}, {strips} strips");
 }
