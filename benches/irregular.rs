@@ -8,7 +8,7 @@
 //! Twenty jobs of tapered, bowed, crossed and drawn lids, and sets of irregular pieces from the literature
 //! (`irregular.json` says which). Of every stock whose pieces are irregular as many boxes are laid on one sheet as go
 //! there; then the reference (spyrrow, a strip packer on the collision engine jagua-rs) is asked for one box more on a
-//! strip as wide as the sheet, in the time that our last try took, in whole seconds, and at least one. Where that is no longer
+//! strip as wide as the sheet, on one core as we are, in the time that our last try took, in whole seconds, and at least one. Where that is no longer
 //! than the sheet, we take a sheet more than the reference does. With `LAYOUT_EFFORT=200` ours is given more time.
 
 #![allow(clippy::print_stdout, clippy::unwrap_used, reason = "a bench")]
@@ -211,6 +211,7 @@ impl Case {
             "across": self.inside()[0],
             "gap": stock.gap.to_mm(),
             "seconds": seconds,
+            "workers": 1,
             "pieces": self.pieces.iter().map(piece).collect::<Vec<_>>(),
         })
     }

@@ -2,7 +2,7 @@
 
 Reads [{"across", "gap", "seconds", "pieces": [{"id", "count", "turns", "points"}, ...]}, ...] from
 standard input, lengths in mm, the strip running along y. Prints for each the length that it found in
-"seconds" (whole ones) on two workers.
+"seconds" (whole ones) on as many "workers", two where none is said.
 """
 
 import json
@@ -21,7 +21,7 @@ def length(case):
     config = spyrrow.StripPackingConfig(
         total_computation_time=case["seconds"],
         min_items_separation=case["gap"] or None,
-        num_workers=2,
+        num_workers=case.get("workers", 2),
         early_termination=False,
         seed=1,
     )

@@ -139,6 +139,12 @@ fn damages_to_programs_are_found() {
             Box::new(move |t| t.replace(work(t, outline), &work(t, outline).repeat(2))),
         ),
         (
+            "a slot twice, by a bit",
+            router,
+            &["worked-twice"],
+            Box::new(move |t| t.replace(work(t, slot), &work(t, slot).repeat(2))),
+        ),
+        (
             "outline before its slots",
             knife,
             &["order"],

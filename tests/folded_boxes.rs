@@ -31,9 +31,13 @@ fn setting(name: &str, otherwise: u64) -> u64 {
     std::env::var(name).ok().and_then(|s| s.parse().ok()).unwrap_or(otherwise)
 }
 
-/// What the manifest says of an accepted job's box; `None` where the job is refused.
+/// What the manifest says of an accepted job's box; `None` where the job is refused. `FLAPWRIGHT_FOLDED_KEEP=FOLDER` keeps
+/// the text of each job there, by its name.
 pub(crate) fn told(name: &str, text: String) -> Option<Value> {
     let samples = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    if let Some(folder) = std::env::var_os("FLAPWRIGHT_FOLDED_KEEP") {
+        std::fs::write(std::path::Path::new(&folder).join(format!("{}.toml", name.replace('/', "-"))), &text).unwrap();
+    }
     let drawing = |file: &str| std::fs::read(samples.join(file)).map_err(|e| e.to_string());
     let (job, found) = job::read_with(&Source { name: name.into(), text }, &drawing);
     let job = job.filter(|_| !any_error(&found))?;
@@ -131,12 +135,9 @@ fn random_boxes_fold_as_their_figures_say() {
     let mut boxes = Vec::new();
     for seed in (from..from + count).chain(HARD) {
         let random = RandomJob::for_folding(seed);
-        boxes.extend(told("random", random.toml(1.0)).map(|t| (format!("seed {seed}"), t)));
+        boxes.extend(told(&format!("seed {seed}"), random.toml(1.0)).map(|t| (format!("seed {seed}"), t)));
     }
-    if let Some(folder) = std::env::var_os("FLAPWRIGHT_FOLDED_KEEP") {
-        let text: String = boxes.iter().map(|(name, told)| format!("{name}\t{told}\n")).collect();
-        std::fs::write(folder, text).unwrap();
-    }
+    println!("{} boxes of {count} jobs and {} kept ones are folded", boxes.len(), HARD.len());
     // Most are accepted: a test of none would pass.
     assert!(boxes.len() as u64 * 4 > count, "{} of {count} accepted", boxes.len());
     let all = fold(&boxes);

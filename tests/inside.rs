@@ -344,7 +344,8 @@ fn asked(b: &Built) -> Value {
 #[test]
 fn a_reference_lays_the_same_into_random_boxes() {
     let (mut boxes, mut seeds, mut refused) = (Vec::new(), Vec::new(), 0);
-    for seed in 0..proved::setting("FLAPWRIGHT_INSIDE_LAID", 160) {
+    let (from, count) = (proved::setting("FLAPWRIGHT_INSIDE_FROM", 0), proved::setting("FLAPWRIGHT_INSIDE_LAID", 160));
+    for seed in from..from + count {
         let text = random_job(seed).unwrap();
         let (job, said) = read(&text);
         assert!(said.iter().filter(|d| d.is_error()).all(|d| d.hint.is_some()), "{seed}: {said:#?}");
@@ -358,7 +359,7 @@ fn a_reference_lays_the_same_into_random_boxes() {
         }
     }
     println!("{} laid out, {refused} refused", boxes.len());
-    assert!(boxes.len() > 60, "{}", boxes.len());
+    assert!(boxes.len() as u64 * 3 > count, "{}", boxes.len());
     let Some(wrong) = python("lay_inside.py", &[], &Value::Array(boxes.clone())) else { return };
     let all = wrong.as_array().unwrap().iter().zip(&seeds).filter(|(w, _)| !w.as_array().unwrap().is_empty());
     let all: Vec<String> = all.map(|(w, seed)| format!("seed {seed}: {w:#}")).collect();
@@ -389,10 +390,12 @@ fn a_reference_lays_the_same_into_random_boxes() {
 #[test]
 fn boxes_round_what_lies_in_them_fold_as_their_figures_say() {
     let mut boxes = Vec::new();
-    for seed in 0..proved::setting("FLAPWRIGHT_INSIDE_FOLDED", 16) {
+    let (from, count) = (proved::setting("FLAPWRIGHT_INSIDE_FROM", 0), proved::setting("FLAPWRIGHT_INSIDE_FOLDED", 16));
+    for seed in from..from + count {
         let text = format!("{}{}", RandomJob::for_folding(seed).toml(1.0), random(seed, false));
-        boxes.extend(folded_boxes::told("inside", text).map(|t| (format!("seed {seed}"), t)));
+        boxes.extend(folded_boxes::told(&format!("seed {seed}"), text).map(|t| (format!("seed {seed}"), t)));
     }
+    println!("{} of {count} are folded", boxes.len());
     assert!(boxes.len() > 4, "{}", boxes.len());
     let all = folded_boxes::fold(&boxes);
     assert!(all.is_empty(), "{all:#?}");

@@ -213,6 +213,7 @@ fn random_portfolios_close_as_their_figures_say() {
             errors.is_empty()
         })
         .collect();
+    println!("{} of {count} can be made", built.len());
     assert!(built.len() as u64 > count / 2, "only {} of {count} can be made", built.len());
     let all: Vec<Value> = built.iter().map(|(_, b)| told(b)).collect();
     let Some(seen) = python("fold_portfolio.py", &[], &Value::Array(all)) else { return };

@@ -49,7 +49,7 @@ pub(crate) fn on_small_sheets(text: &str, seed: u64) -> String {
 /// written is shown to `seen` and proved. How many were written, and what of them is not proved; that is left in `home`.
 pub(crate) fn exported_and_proved(
     home: &str,
-    seeds: std::ops::Range<u64>,
+    seeds: impl IntoIterator<Item = u64>,
     job: impl Fn(u64) -> Option<String>,
     mut seen: impl FnMut(&Path),
 ) -> (u64, Vec<String>) {

@@ -153,11 +153,15 @@ fn random(seed: u64) -> String {
 const KNOWN: [&str; 6] =
     ["turn-in-too-short", "case-too-shallow", "case-too-thin", "notch-too-wide", "notch-too-deep", "notch-too-small"];
 
+/// Lining and cloth that come to just as much as a blade can cut, 0.4 mm.
+const HARD: [u64; 1] = [463];
+
 /// Source: the reference's own derivation, from the pieces alone. More of them: `FLAPWRIGHT_SLIPCASES=4000`.
 #[test]
 fn random_cases_hold_their_works() {
     let (from, count) = (proved::setting("FLAPWRIGHT_SLIPCASES_FROM", 0), proved::setting("FLAPWRIGHT_SLIPCASES", 120));
     let built: Vec<(u64, Built)> = (from..from + count)
+        .chain(HARD)
         .map(|seed| (seed, build(&random(seed))))
         .filter(|(seed, b)| {
             let errors: Vec<&Diagnostic> = b.said.iter().filter(|d| d.is_error()).collect();
@@ -166,12 +170,15 @@ fn random_cases_hold_their_works() {
             errors.is_empty()
         })
         .collect();
+    println!("{} of {count} can be made", built.len());
     assert!(built.len() as u64 > count * 3 / 4, "only {} of {count} can be made", built.len());
     let told: Vec<Value> = built.iter().map(|(_, b)| b.told()).collect();
     let Some(seen) = python("fold_slipcase.py", &[], &Value::Array(told)) else { return };
+    let wrong = built.iter().zip(seen.as_array().unwrap()).filter(|(_, seen)| seen["wrong"] != json!([]));
+    let wrong: Vec<String> = wrong.map(|((seed, _), seen)| format!("{seed}: {}", seen["wrong"])).collect();
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
     for ((seed, b), seen) in built.iter().zip(seen.as_array().unwrap()) {
         let about = || format!("{seed}: {seen}\n{}", random(*seed));
-        assert_eq!(seen["wrong"], json!([]), "{}", about());
         let of = |key: &str| -> [f64; 3] { [0, 1, 2].map(|i| seen[key][i].as_f64().unwrap()) };
         let turned = |mut all: [f64; 3]| {
             if matches!(b.job.slipcase.unwrap().open, Side::Head | Side::Tail) {

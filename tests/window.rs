@@ -311,6 +311,10 @@ fn random(seed: u64, text: String) -> Option<String> {
     (!more.is_empty()).then(|| format!("{text}{more}"))
 }
 
+/// Boxes whose walls are given too high on the base: a lid lies on its wall with the patches of a window on the lid beneath,
+/// which is as loose and gives way there.
+const HARD: [u64; 2] = [15, 497];
+
 /// Source of the way of folding: derived in the reference, which knows openings from the pieces alone. More by
 /// `FLAPWRIGHT_WINDOWS_FOLDED=2000`.
 #[test]
@@ -318,19 +322,10 @@ fn random_windows_fold_as_their_figures_say() {
     let (from, count) =
         (proved::setting("FLAPWRIGHT_WINDOWS_FROM", 0), proved::setting("FLAPWRIGHT_WINDOWS_FOLDED", 150));
     let mut boxes = Vec::new();
-    for seed in from..from + count {
+    for seed in (from..from + count).chain(HARD) {
         let text = RandomJob::for_folding(seed).toml(1.0);
-        // Walls that are given too high on the base leave their lids loose, each as high as its wall holds it: the program
-        // says so, and a hand presses them down; the reference lets none down there.
-        if text.contains("wall_extra") && text.contains("on-base") {
-            continue;
-        }
         let Some(text) = random(seed, text) else { continue };
-        boxes.extend(folded_boxes::told("random", text).map(|t| (format!("seed {seed}"), t)));
-    }
-    if let Some(folder) = std::env::var_os("FLAPWRIGHT_FOLDED_KEEP") {
-        let text: String = boxes.iter().map(|(name, told)| format!("{name}\t{told}\n")).collect();
-        std::fs::write(folder, text).unwrap();
+        boxes.extend(folded_boxes::told(&format!("seed {seed}"), text).map(|t| (format!("seed {seed}"), t)));
     }
     println!("{} of {count} boxes with windows are folded", boxes.len());
     assert!(boxes.len() as u64 * 12 > count, "{} of {count} accepted", boxes.len());

@@ -10,6 +10,7 @@ use super::{Step, Task, Worked, bridges, fill};
 use crate::diag::Diagnostic;
 use crate::geom::{Segment, Stroke};
 use crate::profile::OperationKind;
+use crate::units::decimal;
 
 /// The height of the head over the stock while it works: as set up, whatever is cut.
 const FOCUS: f64 = 0.0;
@@ -34,14 +35,42 @@ pub(super) fn follow(task: &Task<'_>) -> Result<Worked, Diagnostic> {
         }
     }
     if let (OperationKind::HalfDepthPocket, Stroke::Closed(outline)) = (task.op.kind, task.line) {
-        let angle = task.op.grain_deg.unwrap_or(0.0).to_radians();
+        let (angle, hatch) = (task.op.grain_deg.unwrap_or(0.0).to_radians(), task.rule.hatch.to_mm());
+        cleared(task, fill::apart(outline, angle, hatch))?;
         for _ in 0..passes {
-            for line in fill::rows(outline, angle, task.rule.hatch.to_mm()).into_iter().flatten() {
+            for line in fill::rows(outline, angle, hatch).into_iter().flatten() {
                 burn(task, &[line], &mut worked.steps);
             }
         }
     }
     Ok(worked)
+}
+
+/// Of what the proof lets stand between two lines of a pocket this much is left to them, and the rest to rounding.
+const RIDGE: f64 = 0.9;
+
+/// Whether lines so far apart clear a pocket's floor: a ridge between two that is wider than the machine's tolerance is
+/// board that stands where none is to be, and the proof says so.
+fn cleared(task: &Task<'_>, apart: f64) -> Result<(), Diagnostic> {
+    let kerf = task.tool.kerf.to_mm();
+    let most = kerf + RIDGE * task.machine.tolerance.to_mm();
+    if apart <= most + 1e-9 {
+        return Ok(());
+    }
+    let message = format!(
+        "the pocket in {} keeps ridges {} mm wide: its lines are {} mm apart, and the beam is {} mm wide",
+        task.name(),
+        decimal(apart - kerf, 2),
+        decimal(apart, 2),
+        decimal(kerf, 2)
+    );
+    let hint = format!(
+        "set `hatch` in the machine's rule to {} mm or less (about the beam's width leaves no ridge), or measure the \
+         tool's `kerf` at the power that burns pockets",
+        // Down to a hundredth, so that the number told is one that passes.
+        decimal((most * 100.0 + 1e-6).floor() / 100.0, 2)
+    );
+    Err(Diagnostic::error("ridges-stand", message).help(hint))
 }
 
 /// A line without bridges: closed, round and round without switching off.

@@ -1,19 +1,18 @@
 //! Parallel lines that fill a contour.
 
 use super::pocket::across;
-use crate::geom::{Contour, Point, Segment, Vertex, pt};
+use crate::geom::{Contour, Segment, Vertex, pt};
 
 /// Lines inside `outline`, `angle` radians counter-clockwise from +x, evenly spaced no wider than
 /// `spacing` and half of that from its extremes; every second row runs back. The ends lie on the
 /// outline. Row by row, each from where the last ended.
 pub(super) fn rows(outline: &Contour, angle: f64, spacing: f64) -> Vec<Vec<Segment>> {
-    let turned = |p: Point| p.rotated(-angle);
-    let level = Contour::new(outline.vertices().iter().map(|v| Vertex::new(turned(v.point()), v.bulge)));
+    let level = turned(outline, -angle);
     let bounds = level.bounds();
     if spacing <= 0.0 || bounds.is_empty() {
         return Vec::new();
     }
-    let n = (bounds.height() / spacing).ceil().clamp(1.0, 100_000.0) as usize;
+    let n = count(bounds.height(), spacing);
     let step = bounds.height() / n as f64;
     let row = |i: usize| {
         let y = bounds.min.y + (i as f64 + 0.5) * step;
@@ -26,6 +25,21 @@ pub(super) fn rows(outline: &Contour, angle: f64, spacing: f64) -> Vec<Vec<Segme
         lines
     };
     (0..n).map(row).filter(|r| !r.is_empty()).collect()
+}
+
+/// How far apart the lines of [`rows`] lie.
+pub(super) fn apart(outline: &Contour, angle: f64, spacing: f64) -> f64 {
+    let height = turned(outline, -angle).bounds().height();
+    if spacing > 0.0 { height / count(height, spacing) as f64 } else { height }
+}
+
+fn turned(outline: &Contour, angle: f64) -> Contour {
+    Contour::new(outline.vertices().iter().map(|v| Vertex::new(v.point().rotated(angle), v.bulge)))
+}
+
+/// How many rows fill this height.
+fn count(height: f64, spacing: f64) -> usize {
+    (height / spacing).ceil().clamp(1.0, 100_000.0) as usize
 }
 
 #[cfg(test)]

@@ -27,6 +27,9 @@ const SET_IN: f64 = 1.5;
 const SET_IN_OF: f64 = 1.0 / 8.0;
 /// The tab of the back is no wider than this share of it, so that it has an edge and not a tip (our choice).
 const TAB: f64 = 0.4;
+/// A step that is as long as a blade can just cut counts as none: what is measured in hundredths is often just so long,
+/// and sums differ by less than this, mm.
+const HAIR: f64 = 1e-6;
 /// The margin of a notch's strip beside the board's edge, mm (our choice, what a patch has to spare).
 pub(super) const MARGIN: f64 = 4.0;
 /// How far apart the slits of the margin are, and how far from the board's edge they end, mm (our choice).
@@ -122,10 +125,11 @@ fn head(w: &Wrapped, lower: [f64; 2], upper: [f64; 2], y: f64, thick: f64) -> Ve
     let last = thick - set_in;
     // Where the step from the board's edge to the faces' cloth is nothing that a blade could cut, the cut aslant goes as
     // far as that.
-    let aslant = if at_face - t < turn_in::SLIVER { at_face } else { t };
+    let is_nothing = |step: f64| step < turn_in::SLIVER + HAIR;
+    let aslant = if is_nothing(at_face - t) { at_face } else { t };
     let inside = last.min(thick - at_face);
     let on_edge = last.min(thick - aslant);
-    let on_edge = if on_edge - inside < turn_in::SLIVER { inside } else { on_edge };
+    let on_edge = if is_nothing(on_edge - inside) { inside } else { on_edge };
     let [mouth, back] = lower;
     let [other_back, other_mouth] = upper;
     let far = |at: f64| other_mouth - at;

@@ -18,20 +18,11 @@ pub fn span(job: &Job, assembly: &Assembly) -> Option<[[f64; 3]; 2]> {
     let places = assembly.closed();
     // A free edge is rounded by the cloth about it: corners of a box are out by its thickness each way.
     for (panel, place) in assembly.panels.iter().zip(&places) {
-        let turned = panel.turned_in();
         let b = panel.outline.bounds();
-        let is_free = |p: Point| {
-            panel
-                .layers
-                .iter()
-                .any(|l| matches!(&l.cover, Cover::Along(s) if l.face == Face::Edge && s.distance_to(p) < 1e-6))
-        };
         let low_z = panel.level - panel.dressed(Face::Outside);
         let high_z = panel.level + panel.thickness;
-        for s in panel.outline.segments() {
-            let middle = s.point_at(0.5);
-            let out = if is_free(middle) { turned_over(panel, &s, turned) } else { 0.0 };
-            for p in s.flatten(0.01).into_iter().chain([s.start, middle]) {
+        for (s, out) in panel.outline.segments().flat_map(|s| turned_over(panel, &s)) {
+            for p in s.flatten(0.01).into_iter().chain([s.start, s.point_at(0.5)]) {
                 let beyond = (p - b.center())
                     .normalized()
                     .map_or(p, |_| p - Point::unit(s.heading_at(s.nearest_share(p))).left() * out);
@@ -85,16 +76,16 @@ pub fn span(job: &Job, assembly: &Assembly) -> Option<[[f64; 3]; 2]> {
     (low[0] <= high[0]).then_some([low, high])
 }
 
-/// How thick what is turned in over an edge is, where it is most: paper over cloth on a lap.
-fn turned_over(panel: &Panel, edge: &Segment, [once, lapped]: [f64; 2]) -> f64 {
-    if lapped - once < 1e-12 {
-        return once;
-    }
+/// An edge in stretches, each with how thick what is turned in over it is: of a side that is covered by part cloth, paper
+/// over cloth on the lap, and paper, each where the edge may be farther out or less.
+fn turned_over(panel: &Panel, edge: &Segment) -> Vec<(Segment, f64)> {
     let own: Vec<(LayerKind, &Segment, f64)> = panel
         .layers
         .iter()
         .filter_map(|l| match &l.cover {
-            Cover::Along(s) if edge.distance_to(s.point_at(0.5)) < 1e-6 => Some((l.kind, s, l.thickness)),
+            Cover::Along(s) if l.face == Face::Edge && edge.distance_to(s.point_at(0.5)) < 1e-6 => {
+                Some((l.kind, s, l.thickness))
+            }
             _ => None,
         })
         .collect();
@@ -103,7 +94,12 @@ fn turned_over(panel: &Panel, edge: &Segment, [once, lapped]: [f64; 2]) -> f64 {
             |kind| own.iter().filter(|o| o.0 == kind && o.1.distance_to(p) < 1e-6).map(|o| o.2).fold(0.0, f64::max);
         of(LayerKind::TurnIn) + of(LayerKind::PaperTurnIn)
     };
-    own.iter().map(|o| at(o.1.point_at(0.0)).max(at(o.1.point_at(0.5))).max(at(o.1.point_at(1.0)))).fold(0.0, f64::max)
+    let mut shares: Vec<f64> =
+        own.iter().flat_map(|o| [o.1.start, o.1.end]).map(|p| edge.nearest_share(p)).chain([0.0, 1.0]).collect();
+    shares.sort_by(f64::total_cmp);
+    shares.dedup_by(|b, a| *b - *a < 1e-9);
+    let between = |w: &[f64]| (edge.between(w[0], w[1]), at(edge.point_at((w[0] + w[1]) / 2.0)));
+    shares.windows(2).map(between).collect()
 }
 
 /// The strips beside the edges of a panel that patches go round: patch and turn-in lie double there.

@@ -11,7 +11,7 @@ use super::Piece;
 use super::flat::{Beside, Flat};
 use super::measures::{paper, thicknesses};
 use crate::assembly::Part;
-use crate::geom::{Bounds, Contour, Point, Segment, half_of, parts_without, turn_between};
+use crate::geom::{Bounds, Contour, Point, Segment, half_of, parts_without, rings_shared, turn_between};
 use crate::job::{Job, StockKind};
 use rayon::prelude::*;
 
@@ -37,6 +37,8 @@ const TURN: f64 = 0.3;
 const CUT: f64 = 1e-3;
 /// What goes round less of the rim than this, mm, touches it in a point.
 const POINT: f64 = 0.05;
+/// Points nearer to a line than this, mm, lie on it.
+const HAIR: f64 = 1e-9;
 /// Two stretches of the rim farther apart than this, mm, are not neighbours.
 const GAP: f64 = 0.1;
 /// Cloth at a joint's end folds with the board beside it unless it would turn by more than this, radians.
@@ -101,7 +103,7 @@ pub(super) fn turned_in(job: &Job, flat: &Flat, cloth: &Piece) -> Vec<Turned> {
         let Some(cloth) = tab.first() else { return Vec::new() };
         let mut found = Vec::new();
         for stretch in round.iter().map(|i| &rim[*i]) {
-            found.extend(folded(stretch, cloth, far).into_iter().flatten());
+            found.extend(folded(stretch, cloth, far));
         }
         if let Some([first, last]) = ends(&rim, &round) {
             found.extend(tip(&rim[first], 0, cloth, far));
@@ -231,37 +233,61 @@ fn ends(rim: &[Stretch], round: &[usize]) -> Option<[usize; 2]> {
 
 /// What of a tab lies straight out from a stretch of the rim, turned in; and what beside that a curve draws along, which
 /// stays on the board that it runs by.
-fn folded(stretch: &Stretch, cloth: &[Point], far: f64) -> [Option<Turned>; 2] {
+fn folded(stretch: &Stretch, cloth: &[Point], far: f64) -> Vec<Turned> {
     let (fold, [a, b]) = (stretch.fold, stretch.ends);
-    let Some(along) = (b - a).normalized() else { return [None, None] };
+    let Some(along) = (b - a).normalized() else { return Vec::new() };
     match stretch.beside {
         Beside::Board(part) => {
-            let turned = |before: f64, after: f64| {
-                let ring = half_of(cloth, a - along * before, along);
-                fold.turned(&fold.beyond(a, &half_of(&ring, b + along * after, -along), far))
+            let turned = |before: f64, after: f64, only: Option<Part>| -> Vec<Turned> {
+                let (p, q, out) = (a - along * before, b + along * after, fold.out * far);
+                let own = hanging(stretch, cloth, [p, p + out, q + out, q]);
+                own.iter().filter_map(|ring| lies(fold.turned(&fold.beyond(a, ring, far)), only, false)).collect()
             };
             let drawn = |is: bool| if is { DRAWN } else { 0.0 };
             let [before, after] = stretch.curves.map(drawn);
-            let along_curve = (before + after > 0.0).then(|| lies(turned(before, after), Some(part), false)).flatten();
-            [lies(turned(0.0, 0.0), None, false), along_curve]
+            let mut all = turned(0.0, 0.0, None);
+            if before + after > 0.0 {
+                all.extend(turned(before, after, Some(part)));
+            }
+            all
         }
-        Beside::Joint(corners) => [in_joint(stretch, along, corners, cloth, far), None],
+        Beside::Joint(corners) => in_joint(stretch, along, corners, cloth, far),
     }
 }
 
 /// The same at a joint's end, where cloth stays within the joint: out from the half the way its fold says; what lies on
 /// its inner side, or runs along it, is not its own.
-fn in_joint(stretch: &Stretch, along: Point, corners: [Point; 4], cloth: &[Point], far: f64) -> Option<Turned> {
+fn in_joint(stretch: &Stretch, along: Point, corners: [Point; 4], cloth: &[Point], far: f64) -> Vec<Turned> {
     let (fold, [a, b]) = (stretch.fold, stretch.ends);
-    let outside = -along.left();
-    let aside = (along - fold.out * along.dot(fold.out)).normalized()?;
-    if fold.out.dot(outside) < 1e-6 {
-        return None;
+    let straight = fold.out.dot(-along.left());
+    if straight < 1e-6 {
+        return Vec::new();
     }
-    let ring = half_of(&half_of(cloth, a, aside), b, -aside);
-    let ring = half_of(&half_of(&ring, a, outside), a + outside * far, -outside);
+    let out = fold.out * (far / straight);
     let within = |ring: Vec<Point>, i: usize| half_of(&ring, corners[i], (corners[(i + 1) % 4] - corners[i]).left());
-    lies((0..4).fold(fold.turned(&ring), within), None, true)
+    let own = hanging(stretch, cloth, [a, a + out, b + out, b]);
+    own.iter().filter_map(|ring| lies((0..4).fold(fold.turned(ring), within), None, true)).collect()
+}
+
+/// What of a tab lies within a convex cell, counter-clockwise, whose last side runs along a stretch of the rim, and hangs
+/// together with that stretch: a tab that goes round most of a box comes by once more, and is another stretch's there.
+fn hanging(stretch: &Stretch, cloth: &[Point], cell: [Point; 4]) -> Vec<Vec<Point>> {
+    let side = |i: usize| (cell[i], cell[(i + 1) % 4] - cell[i]);
+    let ring = (0..4).fold(cloth.to_vec(), |ring, i| half_of(&ring, side(i).0, side(i).1.left()));
+    // Parts that are apart come in one ring, joined along a side of the cell, there and back.
+    let runs = |i: usize| {
+        let ((on, way), n) = (side(i), ring.len());
+        let Some(way) = way.normalized() else { return 0 };
+        let is_on = |p: Point| (p - on).cross(way).abs() < HAIR;
+        let edges = (0..n).map(|k| (ring[k], ring[(k + 1) % n]));
+        edges.filter(|(p, q)| is_on(*p) && is_on(*q) && p.distance(*q) > HAIR).count()
+    };
+    if (0..4).all(|i| runs(i) < 2) {
+        return vec![ring];
+    }
+    let mut parts = rings_shared(cloth, &cell);
+    parts.retain(|part| contact(std::slice::from_ref(part), stretch) > POINT);
+    parts
 }
 
 /// What of a tab leans beyond an end of the last stretch that it goes round, turned in along with it.

@@ -70,7 +70,9 @@ class Box:
             p["name"] = " ".join(filter(None, [p["side"], p["part"]]))
         self.hinges = [Hinge(h, self.panels) for h in d["hinges"]]
         self.above = {h.child: h for h in self.hinges}
-        flat = turned_in(told["pieces"], self.panels, self.hinges, self.turn_in, self.t, self.c) if self.c > 0 else None
+        # Cloth that is said to be as thick as nothing takes nothing; paper beside it does.
+        is_covered = self.c > 0 or d.get("paper", 0.0) > 0
+        flat = turned_in(told["pieces"], self.panels, self.hinges, self.turn_in, self.t, self.c) if is_covered else None
         self.turned, self.rim = flat or (Polygon(), [])
         if flat is None:
             self.c = 0.0
@@ -79,7 +81,7 @@ class Box:
         # A strip lines the joint where one is said, however thin its cloth.
         self.has_strips = bool(d.get("strips"))
         # Paper, or another cloth, of the sides of boards that are covered by part.
-        self.p = d.get("paper", 0.0) if self.c > 0 else 0.0
+        self.p = d.get("paper", 0.0)
         of_paper = turned_in(told["pieces"], self.panels, self.hinges, self.turn_in, self.t, self.p, "paper") if self.p > 0 else None
         self.papers = of_paper[0] if of_paper else Polygon()
         on = lambda stock: unary_union([outline(p["outline"]) for p in covers_of(told["pieces"], stock)])
@@ -130,7 +132,7 @@ class Box:
         solids = [("board", shape, 0.0, t)]
         patch = areas(self.patched.intersection(shape)) if c > 0 else areas(Polygon())
         turned = areas(self.turned.intersection(shape)) if c > 0 else areas(Polygon())
-        if c > 0:
+        if c > 0 or self.p > 0:
             solids += self.outside(shape)
             near = shape.buffer(0.01)
             for a, b in self.rim:
@@ -337,7 +339,7 @@ class Box:
         return [Solid(i, what, region, level + low, level + high, frame) for what, region, low, high in self.layers[i]]
 
     def height_of(self, i):
-        """How high a wall is, from hinge to hinge."""
+        """How high a wall is, from hinge to hinge; how far a lid reaches."""
         h = self.above[i]
         xs = [float((numpy.array(p[:2]) - h.a) @ h.v) for p in self.panels[i]["shape"].exterior.coords]
         return max(xs) - h.width
@@ -366,7 +368,7 @@ class Box:
             bed += l
         rim = max([0.0] + [s[3] - t - l for s in self.layers[base] if s[0] in ("liner", "turn-in") and s[1].intersection(footprint).area > 1])
         tops = [(footprint, bed + self.interior[2])]
-        rises, wants, gives = {}, {}, {}
+        rises, wants, gives, loose = {}, {}, {}, {}
         out["over_none"] = []
         for order in sorted({o for o, _ in lids}):
             placed = []
@@ -411,6 +413,8 @@ class Box:
                     # Half at each, as far as they can.
                     rises[wall] = min(max(-play / 2, -play - can[1]), can[0])
                     rises[i] = min(-play - rises[wall], can[1])
+                if play > 0 and self.seat == "on-base" and foot.is_joint:
+                    loose[i] = play
                 placed.append((plan, best + t + c))
             tops += placed
         out["rim"] = rim
@@ -429,7 +433,8 @@ class Box:
             for j in every:
                 if i < j and frozenset((i, j)) not in related:
                     for a, b in meeting(every[i], every[j]):
-                        note(a, b, (self.panels[i]["name"], self.panels[j]["name"]))
+                        if shared(a, b) > self.sinks(i, j, a, b, frames, loose) + TOLERANCE:
+                            note(a, b, (self.panels[i]["name"], self.panels[j]["name"]))
         block = Solid(-1, "contents", footprint, bed, bed + self.contents[2], (numpy.eye(3), numpy.zeros(3)))
         for i in every:
             if self.panels[i]["part"] not in ("base", "outer-base"):
@@ -445,6 +450,22 @@ class Box:
 
     def plan(self, i, frame):
         return Solid(i, "plan", self.panels[i]["shape"], 0, self.t, frame).region
+
+    def sinks(self, i, j, a, b, frames, loose):
+        """How far the lower of two lids gives way where layers of both lie in one place: on its own wall it stays up, and
+        where the wall is too high the hand that closes the next lid presses it down beyond that, its free end as far as
+        its play."""
+        k = i if self.above.get(i) and self.above.get(j) and self.above[i].order < self.above[j].order else j
+        if k not in loose or not all(self.panels[x]["part"] == "lid" for x in (i, j)) or (a.normal, b.normal) != (2, 2):
+            return 0.0
+        h, (turn, move) = self.above[k], frames[k]
+        edge = (turn @ numpy.append(h.a + h.v * h.width, self.panels[k]["level"]) + move)[:2]
+        way = (turn @ numpy.append(h.v, 0.0))[:2]
+        common = parts(a.region.intersection(b.region))
+        # From the inner face of the wall on which it lies.
+        out = [float((numpy.array(p) - edge) @ way) - self.t for g in common for p in g.exterior.coords]
+        reach = self.height_of(k) - self.t
+        return loose[k] * max(0.0, min(out)) / reach if out and reach > 0 else 0.0
 
     def under_side(self, i, frame):
         """The layers of a lid's inside as they look down: their plan, and how thick what hangs under its board is."""

@@ -161,6 +161,20 @@ fn a_pocket_is_filled_along_the_grain_without_a_step_past_its_outline() {
     }
 }
 
+/// Lines 0.25 apart under a beam of 0.1 leave ridges of 0.15, where the machine lets 0.1 pass, less what rounding takes.
+#[test]
+fn ridges_wider_than_the_tolerance_are_refused_with_the_hatch_that_clears_them() {
+    let mut profile = laser();
+    profile.tools[0].kerf = mm(0.1);
+    profile.machine.tolerance = mm(0.1);
+    profile.rules[2].hatch = mm(0.25);
+    let refused = work(&pocket(0.0), &[], &profile).expect_err("ridges");
+    assert_eq!(refused.code, "ridges-stand");
+    assert!(refused.hint.is_some_and(|h| h.contains("`hatch` in the machine's rule to 0.19 mm or less")));
+    profile.rules[2].hatch = mm(0.19);
+    assert!(work(&pocket(0.0), &[], &profile).is_ok());
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(40))]
 

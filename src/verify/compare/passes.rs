@@ -21,8 +21,8 @@ pub(super) fn passes(bench: &Bench<'_>, out: &mut Many) {
         let Some((rule, tool)) = first.filter(|_| line.class != Class::Pocket) else { continue };
         let mut samples: Vec<Point> =
             along(&line.stroke, (line.stroke.length() / 8.0).clamp(0.02, 0.5)).into_iter().map(|s| s.place).collect();
-        // A tool that goes to and fro is at an open line's end once for two passes.
-        if let (Stroke::Open(path), true) = (&line.stroke, rule.passes > 1) {
+        // A tool that goes to and fro is at an open line's end once for two passes, however many its depth asks for.
+        if let Stroke::Open(path) = &line.stroke {
             let turned = 2.0 * bench.tolerance();
             let ends: Vec<Point> = path
                 .segments()
@@ -142,6 +142,12 @@ fn visited(bench: &Bench<'_>, rules: u64, rule: &Rule, tool: &Tool, line: &Wante
     });
     found.sort_unstable();
     found.dedup();
+    // A tool that starts each pass at the same end of a short line begins where it began before, not where it ended.
+    let goes_on = |last: u32, next: u32| {
+        let near = |p: Point| p.distance(q) <= 2.0 * (tolerance + radius);
+        let [from, to] = [last, next].map(|i| bench.traces[i as usize].way);
+        follows(bench, last, next) && near(from.end) && near(to.start)
+    };
     let mut visits: Vec<(f64, u32)> = Vec::new();
     let mut last: Option<u32> = None;
     for i in found {
@@ -150,12 +156,7 @@ fn visited(bench: &Bench<'_>, rules: u64, rule: &Rule, tool: &Tool, line: &Wante
         // Stretches that follow one another over the point are one visit, and the deepest of them
         // counts.
         match visits.last_mut() {
-            Some(v)
-                if last.is_some_and(|l| follows(bench, l, i))
-                    && t.way.start.distance(q) <= 2.0 * (tolerance + radius) =>
-            {
-                v.0 = v.0.max(depth);
-            }
+            Some(v) if last.is_some_and(|l| goes_on(l, i)) => v.0 = v.0.max(depth),
             _ => visits.push((depth, t.line)),
         }
         last = Some(i);
@@ -212,6 +213,22 @@ struct Alone<'a> {
     length: f64,
 }
 
+/// On how much of a closed line a bit that comes down a ramp is through the stock before it goes round whole, mm: while it
+/// goes down what its rule adds below the stock. Within a hole its way is shorter than the line by once round its radius,
+/// and in a corner it serves the line on either side from one place.
+fn ramped(bench: &Bench<'_>, line: &Wanted, rule: &Rule, tool: &Tool) -> f64 {
+    let slope = rule.ramp.to_rad().tan();
+    if tool.kind != ToolKind::Router || tool.lift != Lift::Z || slope <= 0.0 {
+        return 0.0;
+    }
+    let radius = reach(rule, tool, line);
+    let past_a_corner = ((radius + bench.tolerance()).powi(2) - radius.powi(2)).sqrt();
+    let long = line.stroke.length();
+    let way = if line.class == Class::Hole { long - std::f64::consts::TAU * radius } else { long };
+    let down = (rule.extra_depth.to_mm() + 2.0 * DEPTH_SLACK) / slope;
+    if way > down { down * long / way + 2.0 * past_a_corner } else { long }
+}
+
 fn count(
     bench: &Bench<'_>,
     line: &Wanted,
@@ -248,7 +265,11 @@ fn count(
         let over = |v: &&(Point, Vec<(f64, u32)>)| v.1.iter().filter(|v| v.0 >= needed).count() > want;
         let each = alone.length / alone.visits.len().max(1) as f64;
         let again = alone.visits.iter().filter(over).count() as f64 * each;
-        let asked = if line.stroke.is_closed() { rule.overrun.max(tool.pivot_offset).to_mm() } else { 0.0 };
+        let asked = if line.stroke.is_closed() {
+            rule.overrun.max(tool.pivot_offset).to_mm() + ramped(bench, line, rule, tool)
+        } else {
+            0.0
+        };
         if asked <= 0.0 || again > asked + each {
             tell("worked-twice", times);
         }
