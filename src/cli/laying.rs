@@ -42,7 +42,8 @@ impl Interrupt {
 
 /// A job through the stages as far as the operations, seen from the terminal.
 pub(super) fn worked(job: &Job, layout: &Layout, terminal: &mut Terminal<'_>) -> (Worked, Vec<Diagnostic>) {
-    watched(terminal, |watch| work(job, layout, watch))
+    // Handed to the threads once, and not wherever the work is divided.
+    watched(terminal, |watch| rayon::scope(|_| work(job, layout, watch)))
 }
 
 /// What would save stock in a job that was worked so.

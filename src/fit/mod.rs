@@ -138,7 +138,8 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
             said.extend(closed::collisions(job, design, &boards));
             said.extend(closed::scrapes(job, design, &boards));
         }
-        (bare, surely) = rayon::join(|| open::bare(job, assembly), || Some(closing(job, design)));
+        // What cannot be divided goes first.
+        (surely, bare) = rayon::join(|| Some(closing(job, design)), || open::bare(job, assembly));
         said.extend(open::judge(job, &bare));
         if job.build.construction.terms().has_lids() {
             said.extend(closed::remarks(job, &all));

@@ -34,8 +34,9 @@ pub fn bare(job: &Job, assembly: &Assembly) -> Vec<(String, f64)> {
         Some(whole) => bare_of(job, p, &whole, f64::INFINITY),
         None => bare_of(job, p, &p.outline, short),
     };
-    let all: Vec<_> = assembly.panels.par_iter().filter(is_asked).map(|p| (p.name(), bare(p))).collect();
-    all.into_iter().filter(|(_, area)| *area > NOTHING).collect()
+    // Lids take the longest and come last.
+    let all: Vec<_> = assembly.panels.par_iter().rev().filter(is_asked).map(|p| (p.name(), bare(p))).collect();
+    all.into_iter().rev().filter(|(_, area)| *area > NOTHING).collect()
 }
 
 fn bare_of(job: &Job, panel: &Panel, whole: &Contour, short: f64) -> f64 {
