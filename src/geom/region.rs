@@ -123,9 +123,17 @@ impl<'a> Convex<'a> {
     /// `None` where it is not convex.
     fn of(ring: &'a [Point]) -> Option<Self> {
         let n = ring.len();
-        let turns = || (0..n).map(|i| (ring[(i + 1) % n] - ring[i]).cross(ring[(i + 2) % n] - ring[(i + 1) % n]));
+        let edge = |i: usize| ring[(i + 1) % n] - ring[i % n];
+        let turns = || (0..n).map(|i| edge(i).cross(edge(i + 1)));
+        // Once round: of parts that are joined along a line each turns the same way, and all together oftener.
+        let changes = |of: fn(Point) -> f64| {
+            let signs: Vec<bool> = (0..n).map(edge).map(of).filter(|v| *v != 0.0).map(|v| v > 0.0).collect();
+            (0..signs.len()).filter(|i| signs[*i] != signs[(i + 1) % signs.len()]).count()
+        };
         let sign = signed_area(ring).signum();
-        (n > 2 && turns().all(|turn| turn * sign > -TOUCH)).then_some(Self { ring, sign })
+        let is_convex =
+            n > 2 && turns().all(|turn| turn * sign > -TOUCH) && changes(|e| e.x) <= 2 && changes(|e| e.y) <= 2;
+        is_convex.then_some(Self { ring, sign })
     }
 
     /// Each edge: a point of it, and the direction in which the ring lies.

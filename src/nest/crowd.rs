@@ -23,13 +23,19 @@ const SOMEWHERE: usize = 24;
 const NEARBY: usize = 6;
 /// From how many of the best of them it is moved on to the best place near.
 const REFINED: usize = 3;
+/// So many steps at the most: a way down may have no end.
+const STEPS: usize = 120;
+/// No pair weighs more than this.
+const HEAVIEST: f64 = 1e6;
 /// Steps shorter than this are no longer tried, as a share of the thing's narrower side.
 const SHORTEST: f64 = 1e-4;
 /// A pair that still overlaps gains from the first to the second of these, by how deep; any other keeps the third.
 const GAINS: (f64, f64, f64) = (1.2, 2.0, 0.95);
 /// Fuller than this no sheet of irregular outlines gets, gaps counted (our choice).
-const FULLEST: f64 = 0.97;
+const FULLEST: f64 = 0.94;
 
+/// What one thing more is given of the looks that are left: one in so many.
+const SHARE: u64 = 4;
 /// So many kinds are tried for the place of one thing more.
 const TRIED: usize = 3;
 
@@ -51,9 +57,16 @@ pub(super) fn grown(set: &Set, kind: usize) -> f64 {
     shape.area + shape.width.hypot(shape.height) * set.gap
 }
 
-/// A sheet with as many things more, of those that are left, as so many looks at forbidden places find room for, for
-/// each thing on the sheet. Small things, which go where the others leave room, are laid anew among them.
-pub(super) fn fuller(set: &Set, room: Area, puts: Vec<Put>, left: &[u32], looks: u64, watch: &Watch<'_>) -> Vec<Put> {
+/// A sheet with as many things more, of those that are left, as room is found for in so many looks at forbidden places,
+/// which are taken off. Small things, which go where the others leave room, are laid anew among them.
+pub(super) fn fuller(
+    set: &Set,
+    room: Area,
+    puts: Vec<Put>,
+    left: &[u32],
+    looks: &Cell<u64>,
+    watch: &Watch<'_>,
+) -> Vec<Put> {
     let share = Share::of(set, left);
     let more = |puts: &[Put], is_asked: &dyn Fn(usize, &[u32]) -> bool| {
         let mut used = vec![0; left.len()];
@@ -96,20 +109,19 @@ pub(super) fn fuller(set: &Set, room: Area, puts: Vec<Put>, left: &[u32], looks:
     all
 }
 
-/// The same sheet with one thing more, of the kind given; `None` where so many looks for each thing find no
-/// room for it.
-fn with(set: &Set, room: Area, puts: &[Put], kind: usize, looks: u64, watch: &Watch<'_>) -> Option<Vec<Put>> {
+/// The same sheet with one thing more, of the kind given; `None` where a share of the looks finds no room
+/// for it.
+fn with(set: &Set, room: Area, puts: &[Put], kind: usize, looks: &Cell<u64>, watch: &Watch<'_>) -> Option<Vec<Put>> {
     let way = set.kinds[kind].ways.iter().position(|s| room.holds(s.size()))?;
     let mut puts = puts.to_vec();
     puts.push(Put { kind, way, x: 0.0, y: 0.0 });
-    let each = looks.saturating_mul(puts.len() as u64);
-    let mut crowd = Crowd::new(set, room, puts, each);
+    // Whoever comes after is left something.
+    let mine = looks.get() / SHARE;
+    let mut crowd = Crowd::new(set, room, puts, mine);
     crowd.settle(crowd.puts.len() - 1);
-    while crowd.looks.get() > 0 && !watch.is_stopped() {
+    let mut is_found = crowd.overlapping().is_empty();
+    while !is_found && crowd.looks.get() > 0 && !watch.is_stopped() {
         let mut pressed = crowd.overlapping();
-        if pressed.is_empty() {
-            return crowd.is_free().then_some(crowd.puts);
-        }
         crowd.shuffle(&mut pressed);
         for i in pressed {
             if crowd.looks.get() > 0 && crowd.cost_of(i) > 0.0 {
@@ -117,8 +129,10 @@ fn with(set: &Set, room: Area, puts: &[Put], kind: usize, looks: u64, watch: &Wa
             }
         }
         crowd.weigh();
+        is_found = crowd.overlapping().is_empty();
     }
-    (crowd.overlapping().is_empty() && crowd.is_free()).then_some(crowd.puts)
+    looks.set(looks.get() - (mine - crowd.looks.get()));
+    (is_found && crowd.is_free()).then_some(crowd.puts)
 }
 
 struct Crowd<'a> {
@@ -258,7 +272,9 @@ impl<'a> Crowd<'a> {
         let size = self.set.kinds[self.puts[i].kind].ways[best.way].size();
         let narrow = size.width.min(size.height);
         let mut step = narrow / 8.0;
-        while best.cost > 0.0 && step > SHORTEST * narrow {
+        let mut steps = 0;
+        while best.cost > 0.0 && step > SHORTEST * narrow && steps < STEPS {
+            steps += 1;
             let turn = (self.dice.share() * 4.0) as usize;
             let (dx, dy) = [(1.0, 0.0), (0.0, 1.0), (1.0, 1.0), (1.0, -1.0)][turn.min(3)];
             let mut is_better = false;
@@ -274,8 +290,8 @@ impl<'a> Crowd<'a> {
             step *= if is_better { 1.2 } else { 0.6 };
         }
         let mut is_better = true;
-        while best.cost > 0.0 && is_better {
-            is_better = false;
+        while best.cost > 0.0 && is_better && steps < 2 * STEPS {
+            (is_better, steps) = (false, steps + 1);
             for j in (0..self.puts.len()).filter(|j| *j != i) {
                 let Some((depth, out)) = self.depth(i, best.way, best.at, j, f64::INFINITY) else { continue };
                 let at = within(range, best.at + out * depth);
@@ -301,7 +317,11 @@ impl<'a> Crowd<'a> {
         }
         let deepest = deep.iter().copied().fold(0.0, f64::max);
         for (w, d) in self.weights.iter_mut().zip(&deep) {
-            *w = if *d > 0.0 { *w * (GAINS.0 + (GAINS.1 - GAINS.0) * d / deepest) } else { (*w * GAINS.2).max(1.0) };
+            *w = if *d > 0.0 {
+                (*w * (GAINS.0 + (GAINS.1 - GAINS.0) * d / deepest)).min(HEAVIEST)
+            } else {
+                (*w * GAINS.2).max(1.0)
+            };
         }
     }
 
@@ -405,7 +425,7 @@ mod tests {
         let search = Search { apart: Default::default(), stop: &stop, progress: &|_, _, _| {} };
         let watch = Watch { kind: StockKind::Board, search: &search };
         let left: Vec<u32> = set.kinds.iter().map(|k| k.count).collect();
-        fuller(set, room, puts, &left, looks, &watch)
+        fuller(set, room, puts, &left, &Cell::new(looks), &watch)
     }
 
     const SQUARE: &[(f64, f64)] = &[(0.0, 0.0), (46.0, 0.0), (46.0, 46.0), (0.0, 46.0)];

@@ -27,9 +27,9 @@ const BIAS: f64 = 1.02;
 
 /// With less effort than this sheets are not crowded.
 const CROWDED: u32 = 8;
-/// At how many parts of forbidden places is looked for a thing more, for each layout that is tried for a pattern and
-/// each thing on the sheet: a look takes some ten nanoseconds.
-const LOOKS: u64 = 200_000;
+/// At how many parts of forbidden places is looked in all to find room for more, for each layout that is tried for a
+/// pattern: a look takes some five nanoseconds.
+const LOOKS: u64 = 500_000;
 
 /// A size of sheet that may be used.
 #[derive(Clone, Copy, Debug)]
@@ -70,7 +70,7 @@ impl Layout {
 /// The sheets for everything in the set that fits an offer. `effort` is how many layouts are tried
 /// for each pattern, and an eighth of it how many runs.
 pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) -> Vec<Run> {
-    let planner = Planner { set, offers, effort, watch, known: RefCell::default(), is_crowding: Cell::new(false) };
+    let planner = Planner { set, offers, effort, watch, known: RefCell::default(), looks: Cell::new(0) };
     let fits = |of: &[usize], kind: usize| of.iter().any(|o| set.kinds[kind].fits(offers[*o].room));
     let all: Vec<usize> = (0..offers.len()).collect();
     let left: Vec<u32> =
@@ -121,11 +121,11 @@ pub(super) fn plan(set: &Set, offers: &[Offer], effort: u32, watch: &Watch<'_>) 
     // Denser sheets by moving about what lies on them: it takes long, and only where fewer sheets might do.
     let cost = best.borrow().as_ref().map_or(0.0, |b| b.cost);
     if !set.is_straight && effort >= CROWDED && cost > planner.least_cost(&left) * (1.0 + 1e-9) {
-        planner.is_crowding.set(true);
+        planner.looks.set(u64::from(effort) * LOOKS);
         for choice in choices.iter().filter(|_| !watch.is_stopped()) {
             planner.serial(choice, left.clone(), &mut worth(), 1.0, u32::MAX, &mut keep);
         }
-        planner.is_crowding.set(false);
+        planner.looks.set(0);
     }
     // Every box whole on a sheet, where that takes no sheet more.
     let torn = best.borrow().as_ref().filter(|b| b.torn > 0).map(|b| b.cost);
@@ -150,8 +150,8 @@ struct Planner<'a> {
     watch: &'a Watch<'a>,
     /// Patterns that every run would find alike, by offer and what was left.
     known: RefCell<Known>,
-    /// Whether what lies on a sheet is moved about for one thing more.
-    is_crowding: Cell<bool>,
+    /// How many looks are left while what lies on a sheet is moved about for one thing more.
+    looks: Cell<u64>,
 }
 
 impl Planner<'_> {
@@ -243,18 +243,18 @@ impl Planner<'_> {
     /// something, else the size that gives most for its cost.
     fn next(&self, choice: &[usize], stock: &[Option<u32>], left: &[u32], value: &[f64]) -> Option<(usize, Vec<Put>)> {
         let of = |o: usize| {
-            let room = self.offers[o].room;
+            let (room, is_crowding) = (self.offers[o].room, self.looks.get() > 0);
             let find = || {
                 let puts = pattern(self.set, room, left, value, self.effort, self.watch);
-                match self.is_crowding.get() && true_outlines_matter(self.set, left) {
-                    true => fuller(self.set, room, puts, left, u64::from(self.effort) * LOOKS, self.watch),
+                match is_crowding && true_outlines_matter(self.set, left) {
+                    true => fuller(self.set, room, puts, left, &self.looks, self.watch),
                     false => puts,
                 }
             };
             if !has_one_main(self.set, left) {
                 return find();
             }
-            let key = (o, left.to_vec(), self.is_crowding.get());
+            let key = (o, left.to_vec(), is_crowding);
             if let Some(known) = self.known.borrow().get(&key) {
                 return known.clone();
             }
