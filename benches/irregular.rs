@@ -11,7 +11,7 @@
 //! strip as wide as the sheet, on one core as we are, in the time that our last try took, in whole seconds, and at least one. Where that is no longer
 //! than the sheet, we take a sheet more than the reference does. With `LAYOUT_EFFORT=200` ours is given more time.
 
-#![allow(clippy::print_stdout, clippy::unwrap_used, reason = "a bench")]
+#![allow(clippy::print_stdout, clippy::unwrap_used, clippy::panic, reason = "a bench")]
 
 use flapwright::design::{Piece, Role, design};
 use flapwright::diag::Source;

@@ -36,7 +36,7 @@ pub fn overlap(a: &Contour, b: &Contour) -> Option<Overlap> {
 
 /// The area of `whole` that none of `by` covers, mm2.
 pub fn uncovered(whole: &Contour, by: &[Contour]) -> f64 {
-    left_of(whole, by, CHORD).unsigned_area()
+    left_of(whole, by, CHORD).iter().map(Area::unsigned_area).sum()
 }
 
 /// The same, but of a part of up to `small` mm2 only what is as wide as `narrow` mm: the part shrunk by half of that and
@@ -46,22 +46,31 @@ pub fn uncovered_widely(whole: &Contour, by: &[Contour], narrow: f64, small: f64
         area if area > small => area,
         _ => part.buffer(-narrow / 2.0).buffer(narrow / 2.0).unsigned_area(),
     };
-    left_of(whole, by, WIDE_CHORD).iter().map(wide).sum()
+    // What is cut apart by the cells is one again, to be asked how wide it is.
+    match &left_of(whole, by, WIDE_CHORD)[..] {
+        [] => 0.0,
+        [one] => wide(one),
+        many => unary_union(many).iter().map(wide).sum(),
+    }
 }
 
-fn left_of(whole: &Contour, by: &[Contour], chord: f64) -> MultiPolygon {
+/// What is left of a contour, in parts that may share edges.
+fn left_of(whole: &Contour, by: &[Contour], chord: f64) -> Vec<Polygon> {
     let mut covers: Vec<Vec<Point>> = by.iter().map(|c| c.flatten(chord)).collect();
     // The largest first: beneath them little is left to be asked about.
     covers.sort_by(|a, b| signed_area(b).abs().total_cmp(&signed_area(a).abs()));
     let whole = whole.flatten(chord);
     let cell = Bounds::of(whole.iter().copied());
+    for c in &mut covers {
+        for (on, kept) in
+            [(cell.min, pt(1.0, 0.0)), (cell.min, pt(0.0, 1.0)), (cell.max, pt(-1.0, 0.0)), (cell.max, pt(0.0, -1.0))]
+        {
+            *c = half_of(c, on, kept);
+        }
+    }
     let mut left = Vec::new();
     left_in(cell, whole, covers, &mut left);
-    match left.len() {
-        0 | 1 => MultiPolygon::new(left),
-        // What is cut apart by the cells is one again, for whoever asks how wide it is.
-        _ => unary_union(&left),
-    }
+    left
 }
 
 /// What is left of a ring within a cell, all rings cut off at the cell's sides. What two areas share takes time with the
@@ -314,6 +323,8 @@ mod tests {
         assert_eq!(overlap(&a, &Contour::rectangle(pt(10.0, 0.0), pt(20.0, 10.0))), None);
         assert!((uncovered(&a, &[b]) - 80.0).abs() < 1e-9);
         assert!((uncovered(&a, &[]) - 100.0).abs() < 1e-9);
+        // A cover larger than the whole beside which it lies covers nothing of it.
+        assert!((uncovered(&a, &[Contour::rectangle(pt(10.0, -50.0), pt(200.0, 50.0))]) - 100.0).abs() < 1e-9);
         // A slit of 0.8 mm is nothing where it is short, and a gap of 2 mm loses its corners' tips at the most.
         let left = Contour::rectangle(pt(-1.0, -1.0), pt(4.0, 11.0));
         let gap = |wide: f64, small| {
