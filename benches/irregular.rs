@@ -19,12 +19,13 @@ use flapwright::geom::{Contour, pt};
 use flapwright::job::{self, Grain, Job, Stock, StockKind};
 use flapwright::nest::nest;
 use flapwright::units::mm;
-use serde_json::{Value, json};
+use serde_json::Value;
 use std::fmt::Write as _;
-use std::io::Write as _;
-use std::path::Path;
-use std::process::{Command, ExitCode, Stdio};
+use std::process::ExitCode;
 use std::time::Instant;
+
+#[path = "common/packer.rs"]
+mod packer;
 
 /// Pieces that leave less than this of their rectangles are rectangles.
 const HARDLY_ANY: f64 = 0.015;
@@ -169,12 +170,7 @@ impl Case {
     }
 
     fn stock(&self) -> &Stock {
-        match self.kind {
-            StockKind::Board => &self.job.board,
-            StockKind::Cloth => self.job.cloth.as_ref().unwrap(),
-            StockKind::Paper => self.job.paper.as_ref().unwrap(),
-            StockKind::Liner => self.job.liner.as_ref().unwrap(),
-        }
+        self.job.stock(self.kind).unwrap()
     }
 
     fn inside(&self) -> [f64; 2] {
@@ -193,27 +189,6 @@ impl Case {
         let (sheets, told) = nest(&self.pieces, &job);
         assert!(!sheets.is_empty(), "{told:?}");
         (sheets.iter().map(|s| s.count() as usize).sum(), start.elapsed().as_secs_f64())
-    }
-
-    /// What the reference is asked.
-    fn asked(&self, copies: u32, seconds: u64) -> Value {
-        let stock = self.stock();
-        let turns = |p: &Piece| match (p.grain, stock.grain) {
-            (Grain::None, _) | (_, Grain::None) => vec![0.0, 90.0, 180.0, 270.0],
-            (a, b) if a == b => vec![0.0, 180.0],
-            _ => vec![90.0, 270.0],
-        };
-        let piece = |p: &Piece| {
-            let points: Vec<[f64; 2]> = p.outline.flatten(0.05).iter().map(|p| [p.x, p.y]).collect();
-            json!({"id": p.id, "count": p.needed(copies), "turns": turns(p), "points": points})
-        };
-        json!({
-            "across": self.inside()[0],
-            "gap": stock.gap.to_mm(),
-            "seconds": seconds,
-            "workers": 1,
-            "pieces": self.pieces.iter().map(piece).collect::<Vec<_>>(),
-        })
     }
 }
 
@@ -249,16 +224,6 @@ fn published() -> Vec<Case> {
     sets["sets"].as_array().unwrap().iter().map(of).collect()
 }
 
-/// The length that the reference finds.
-fn reference(case: &Value) -> Option<f64> {
-    let program = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/references/bin/python");
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/layout_reference.py");
-    let mut child = Command::new(program).arg(script).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().ok()?;
-    child.stdin.take()?.write_all(json!([case]).to_string().as_bytes()).ok()?;
-    let output = child.wait_with_output().ok()?;
-    serde_json::from_slice::<Vec<f64>>(&output.stdout).ok()?.first().copied()
-}
-
 fn main() -> ExitCode {
     let asked: Vec<String> = std::env::args().skip(1).filter(|a| !a.starts_with('-')).collect();
     let (mut worse, mut all) = (0, 0);
@@ -279,7 +244,7 @@ fn main() -> ExitCode {
             boxes += 1;
         }
         let given = (last.ceil() as u64).max(1);
-        let Some(length) = reference(&case.asked(boxes + 1, given)) else {
+        let Some(length) = packer::length(&case.pieces, case.stock(), boxes + 1, given, 1) else {
             println!("the reference is not there: run tests/run");
             return ExitCode::FAILURE;
         };

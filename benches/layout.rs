@@ -15,14 +15,15 @@
 
 use flapwright::design::{Piece, design};
 use flapwright::diag::Source;
-use flapwright::job::{self, Grain, Job, Stock, StockKind};
+use flapwright::job::{self, Job, Stock, StockKind};
 use flapwright::nest::{Sheet, nest};
 use flapwright::units::mm;
-use serde_json::{Value, json};
-use std::io::Write;
 use std::path::Path;
-use std::process::{Command, ExitCode, Stdio};
+use std::process::ExitCode;
 use std::time::Instant;
+
+#[path = "common/packer.rs"]
+mod packer;
 
 /// What is compared: a sample and which of its stocks.
 const SETS: [(&str, StockKind); 5] = [
@@ -58,12 +59,7 @@ impl Case {
     }
 
     fn stock(&self) -> &Stock {
-        match self.kind {
-            StockKind::Board => &self.job.board,
-            StockKind::Cloth => self.job.cloth.as_ref().unwrap(),
-            StockKind::Paper => self.job.paper.as_ref().unwrap(),
-            StockKind::Liner => self.job.liner.as_ref().unwrap(),
-        }
+        self.job.stock(self.kind).unwrap()
     }
 
     fn across(&self) -> f64 {
@@ -98,34 +94,10 @@ impl Case {
         (top - margin.to_mm(), seconds)
     }
 
-    /// The same as the reference is asked it.
-    fn asked(&self, copies: u32, seconds: u64) -> Value {
-        let turns = |p: &Piece| match (p.grain, self.stock().grain) {
-            (Grain::None, _) | (_, Grain::None) => vec![0.0, 90.0, 180.0, 270.0],
-            (a, b) if a == b => vec![0.0, 180.0],
-            _ => vec![90.0, 270.0],
-        };
-        let piece = |p: &Piece| {
-            let points: Vec<[f64; 2]> = p.outline.flatten(0.05).iter().map(|p| [p.x, p.y]).collect();
-            json!({"id": p.id, "count": p.needed(copies), "turns": turns(p), "points": points})
-        };
-        json!({
-            "across": self.across(),
-            "gap": self.stock().gap.to_mm(),
-            "seconds": seconds,
-            "pieces": self.pieces.iter().map(piece).collect::<Vec<_>>(),
-        })
+    /// The length that the reference finds for the same.
+    fn reference(&self, copies: u32, seconds: u64) -> Option<f64> {
+        packer::length(&self.pieces, self.stock(), copies, seconds, 2)
     }
-}
-
-/// The lengths that the reference finds.
-fn reference(cases: &[Value]) -> Option<Vec<f64>> {
-    let program = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/references/bin/python");
-    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/layout_reference.py");
-    let mut child = Command::new(program).arg(script).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().ok()?;
-    child.stdin.take()?.write_all(Value::from(cases.to_vec()).to_string().as_bytes()).ok()?;
-    let output = child.wait_with_output().ok()?;
-    serde_json::from_slice(&output.stdout).ok()
 }
 
 fn main() -> ExitCode {
@@ -136,7 +108,7 @@ fn main() -> ExitCode {
         for &n in &copies {
             let (ours, seconds) = case.strip(n);
             let given = seconds.ceil().max(1.0) as u64;
-            let Some(theirs) = reference(&[case.asked(n, given)]) else {
+            let Some(theirs) = case.reference(n, given) else {
                 println!("the reference is not there: run tests/run");
                 return ExitCode::FAILURE;
             };
@@ -145,7 +117,7 @@ fn main() -> ExitCode {
             println!(
                 "{} x {n}: {used:.3} of the strip used, length {ours:.0} mm in {seconds:.1} s, {:.3} of the reference's in {given} s",
                 case.name,
-                ours / theirs[0]
+                ours / theirs
             );
         }
         let mut job = case.job.clone();
@@ -154,9 +126,9 @@ fn main() -> ExitCode {
         let most = sheets.iter().map(|s| s.placed.len()).max().unwrap_or(0) as u32;
         let sheet = case.stock().sheet_height.to_mm() - 2.0 * case.stock().margin.to_mm();
         let given = LONGER * seconds.ceil().max(1.0) as u64;
-        let more = (case.pieces.len() == 1).then(|| reference(&[case.asked(most + 1, given)])).flatten();
+        let more = (case.pieces.len() == 1).then(|| case.reference(most + 1, given)).flatten();
         let says = match more {
-            Some(theirs) if theirs[0] <= sheet => "the reference finds room for one more",
+            Some(theirs) if theirs <= sheet => "the reference finds room for one more",
             Some(_) => "the reference finds no room for one more",
             None => "",
         };

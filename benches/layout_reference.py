@@ -1,8 +1,8 @@
 """Irregular pieces on a strip, by spyrrow: a strip packer on jagua-rs's collision engine.
 
-Reads [{"across", "gap", "seconds", "pieces": [{"id", "count", "turns", "points"}, ...]}, ...] from
+Reads [{"across", "gap", "seconds", "workers", "pieces": [{"id", "count", "turns", "points"}, ...]}, ...] from
 standard input, lengths in mm, the strip running along y. Prints for each the length that it found in
-"seconds" (whole ones) on as many "workers", two where none is said.
+"seconds" (whole ones) on as many "workers".
 """
 
 import json
@@ -21,7 +21,7 @@ def length(case):
     config = spyrrow.StripPackingConfig(
         total_computation_time=case["seconds"],
         min_items_separation=case["gap"] or None,
-        num_workers=case.get("workers", 2),
+        num_workers=case["workers"],
         early_termination=False,
         seed=1,
     )

@@ -61,12 +61,9 @@ fn left_of(whole: &Contour, by: &[Contour], chord: f64) -> Vec<Polygon> {
     covers.sort_by(|a, b| signed_area(b).abs().total_cmp(&signed_area(a).abs()));
     let whole = whole.flatten(chord);
     let cell = Bounds::of(whole.iter().copied());
-    for c in &mut covers {
-        for (on, kept) in
-            [(cell.min, pt(1.0, 0.0)), (cell.min, pt(0.0, 1.0)), (cell.max, pt(-1.0, 0.0)), (cell.max, pt(0.0, -1.0))]
-        {
-            *c = half_of(c, on, kept);
-        }
+    let corners = cell.corners();
+    if let Some(frame) = Convex::of(&corners) {
+        covers.iter_mut().for_each(|c| *c = frame.shared(c));
     }
     let mut left = Vec::new();
     left_in(cell, whole, covers, &mut left);

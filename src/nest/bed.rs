@@ -204,7 +204,7 @@ impl<'a> Bed<'a> {
 }
 
 /// Where the lower left corner of something may stand in a room.
-fn range(room: Area, size: Area) -> Bounds {
+pub(super) fn range(room: Area, size: Area) -> Bounds {
     Bounds { min: pt(0.0, 0.0), max: pt((room.width - size.width).max(0.0), (room.height - size.height).max(0.0)) }
 }
 

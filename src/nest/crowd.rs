@@ -8,7 +8,7 @@
 //! other's forbidden places (penetration depth, as T. Imamichi and others, 2009); papers cited from memory.
 
 use super::Watch;
-use super::bed::{Bed, Pull};
+use super::bed::{Bed, Pull, range};
 use super::dice::Dice;
 use super::kind::{Area, Put, Set};
 use super::pattern::Share;
@@ -68,15 +68,17 @@ pub(super) fn fuller(
     watch: &Watch<'_>,
 ) -> Vec<Put> {
     let share = Share::of(set, left);
+    let largest_first = |is_asked: &dyn Fn(usize) -> bool| {
+        let mut kinds: Vec<usize> = (0..left.len()).filter(|k| is_asked(*k)).collect();
+        kinds.sort_by(|a, b| set.kinds[*b].area().total_cmp(&set.kinds[*a].area()).then(a.cmp(b)));
+        kinds
+    };
     let more = |puts: &[Put], is_asked: &dyn Fn(usize, &[u32]) -> bool| {
-        let mut used = vec![0; left.len()];
-        puts.iter().for_each(|p| used[p.kind] += 1);
-        let may_come = |k: &usize| {
-            let things = used.iter().enumerate().map(|(u, n)| (u, n + u32::from(u == *k)));
-            used[*k] < left[*k] && is_asked(*k, &used) && may_hold(set, room, things)
-        };
-        let mut more: Vec<usize> = (0..left.len()).filter(may_come).collect();
-        more.sort_by(|a, b| set.kinds[*b].area().total_cmp(&set.kinds[*a].area()).then(a.cmp(b)));
+        let used = set.counts(puts);
+        let mut more = largest_first(&|k| {
+            let things = used.iter().enumerate().map(|(u, n)| (u, n + u32::from(u == k)));
+            used[k] < left[k] && is_asked(k, &used) && may_hold(set, room, things)
+        });
         // The largest are worth most, and the smallest goes in first.
         if more.len() > TRIED {
             more.drain(TRIED - 1..more.len() - 1);
@@ -93,9 +95,7 @@ pub(super) fn fuller(
     }
     let mains = large.iter().filter(|p| p.kind == share.main).count() as u32;
     let mut bed = Bed::holding(set, room, large);
-    let mut small: Vec<usize> = (0..left.len()).filter(|k| share.is_small[*k] && left[*k] > 0).collect();
-    small.sort_by(|a, b| set.kinds[*b].area().total_cmp(&set.kinds[*a].area()).then(a.cmp(b)));
-    for kind in small {
+    for kind in largest_first(&|k| share.is_small[k] && left[k] > 0) {
         let mut wanted = share.most(kind, mains).saturating_sub(bed.count(kind));
         bed.open(kind);
         while wanted > 0 && bed.place(None, Pull { down: 1.0, left: 1.0 }) {
@@ -227,8 +227,7 @@ impl<'a> Crowd<'a> {
     /// Where the lower left corner of the thing may stand.
     fn range(&self, i: usize, way: usize) -> Option<Bounds> {
         let size = self.set.kinds[self.puts[i].kind].ways[way].size();
-        let (x, y) = (self.room.width - size.width, self.room.height - size.height);
-        self.room.holds(size).then(|| Bounds { min: pt(0.0, 0.0), max: pt(x.max(0.0), y.max(0.0)) })
+        self.room.holds(size).then(|| range(self.room, size))
     }
 
     /// Moves a thing to the best place that is found for it.

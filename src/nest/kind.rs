@@ -145,6 +145,13 @@ impl Set {
         })
     }
 
+    /// How many of each kind there are among things.
+    pub(super) fn counts(&self, puts: &[Put]) -> Vec<u32> {
+        let mut counts = vec![0; self.kinds.len()];
+        puts.iter().for_each(|p| counts[p.kind] += 1);
+        counts
+    }
+
     /// How high things reach.
     pub(super) fn top(&self, puts: &[Put]) -> f64 {
         puts.iter().map(|p| p.y + self.shape(p).height).fold(0.0, f64::max)

@@ -18,7 +18,7 @@ const SHARE: f64 = 1e-9;
 pub(super) fn pattern(set: &Set, room: Area, left: &[u32], value: &[f64], effort: u32, watch: &Watch<'_>) -> Vec<Put> {
     let mut best = Best { puts: Vec::new(), worth: 0.0, offcut: 0.0 };
     let share = Share::of(set, left);
-    let worth = |puts: &[Put]| share.worth(puts, value);
+    let worth = |puts: &[Put]| share.worth(&set.counts(puts), value);
     for upright in [true, false] {
         best.offer(columns(set, room, left, value, upright), worth, set, room);
     }
@@ -91,10 +91,8 @@ impl<'a> Share<'a> {
         (left * u64::from(mains)).div_ceil(of) as u32
     }
 
-    /// What a sheet is worth; more small pieces than belong on it count nothing.
-    fn worth(&self, puts: &[Put], value: &[f64]) -> f64 {
-        let mut counts = vec![0; self.left.len()];
-        puts.iter().for_each(|p| counts[p.kind] += 1);
+    /// What a sheet with so many of each kind is worth; more small pieces than belong on it count nothing.
+    fn worth(&self, counts: &[u32], value: &[f64]) -> f64 {
         let of = |(k, n): (usize, &u32)| f64::from((*n).min(self.most(k, counts[self.main]))) * value[k];
         counts.iter().enumerate().map(of).sum()
     }

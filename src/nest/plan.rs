@@ -215,8 +215,7 @@ impl Planner<'_> {
             let Some((offer, puts)) = self.next(choice, &stock, &left, value) else { return };
             let room = self.offers[offer].room;
             let filled = (self.set.area(&puts) / room.mm2()).max(0.01);
-            let mut used = vec![0; left.len()];
-            puts.iter().for_each(|p| used[p.kind] += 1);
+            let used = self.set.counts(&puts);
             let possible = used.iter().zip(&left).filter(|(u, _)| **u > 0).map(|(u, n)| n / u).min().unwrap_or(1);
             let mut times = ((f64::from(possible) * share).ceil() as u32).clamp(1, possible.max(1));
             if let Some(there) = &mut stock[offer] {
