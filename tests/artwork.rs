@@ -10,32 +10,61 @@ use flapwright::cli::Exit;
 use serde_json::Value;
 use std::path::{Path, PathBuf};
 
-/// Every sample with a covering cloth.
-fn covered() -> Vec<&'static str> {
-    let all = samples().into_iter().map(|s| s.0).chain(["oarweed-trays", "dabberlocks-portfolio"]);
-    let has_cloth = |name: &&str| {
-        let text = std::fs::read_to_string(root().join(format!("samples/{name}.toml"))).unwrap();
-        ["creased-board", "crossed-strips", "tray-and-lid", "\"slipcase\""].iter().all(|word| !text.contains(word))
+/// Every sample that is covered with cloth, each with how many pieces of its covering may be printed.
+fn covered() -> Vec<(String, usize)> {
+    let all = samples().into_iter().map(|s| s.0);
+    let more =
+        ["oarweed-trays", "dabberlocks-portfolio", "thongweed-portfolio", "furbelow-portfolio", "laver-slipcase"];
+    let mut names: Vec<&str> = all.chain(more).collect();
+    names.sort_unstable();
+    names.dedup();
+    let text = |name: &str| std::fs::read_to_string(root().join(format!("samples/{name}.toml"))).unwrap();
+    let is_covered = |name: &&str| {
+        let text = text(name);
+        ["creased-board", "crossed-strips", "tray-and-lid"].iter().all(|word| !text.contains(word))
     };
-    all.filter(has_cloth).collect()
+    let count = |name: &str| {
+        let (sides, wrapper) = (text(name).matches("[sides.").count(), name == "furbelow-portfolio");
+        1 + sides + usize::from(wrapper)
+    };
+    names.into_iter().filter(is_covered).map(|name| (name.to_owned(), count(name))).collect()
+}
+
+/// A covering by part beside windows: one in the paper and one in another lid's cloth.
+fn with_windows() -> String {
+    let text = "format = 1\ntitle = 'Windows'\n[contents]\nwidth = 200\nheight = 260\ndepth = 12\n[board]\nthickness = 2\n\
+                [cloth]\nthickness = 0.35\n[paper]\nthickness = 0.2\n[flap.head]\ntier = 1\nreach = '80 %'\n\
+                [flap.right]\ntier = 2\nreach = '97 %'\n[sides.right]\ncloth = 60\nedge = 30\n[window.head]\n\
+                width = 90\nheight = 60\n[window.right]\nwidth = 50\nheight = 80\nfrom_left = 45\n";
+    let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join("artwork");
+    std::fs::create_dir_all(&home).unwrap();
+    let path = home.join("windows");
+    std::fs::write(path.with_extension("toml"), text).unwrap();
+    path.to_str().unwrap().to_owned()
 }
 
 #[test]
 fn artwork_sheets_are_true_right_reading_and_beyond_the_cloth() {
-    let names = covered();
-    assert!(names.len() >= 6, "{names:?}");
+    let mut names = covered();
+    assert!(names.len() >= 9, "{names:?}");
+    names.push((with_windows(), 2));
     for (bleed, word) in [(3.0, None), (8.0, Some("8 mm"))] {
         let mut folders: Vec<PathBuf> = vec![bleed.to_string().into()];
-        for name in &names {
-            let folder = format!("artwork-{name}-{bleed}");
+        for (name, _) in &names {
+            let folder = format!("artwork-{}-{bleed}", name.rsplit('/').next().unwrap());
             let more: Vec<&str> = word.map_or(vec!["--artwork"], |w| vec!["--artwork", "--bleed", w]);
             export_with(name, &more, &folder);
             folders.push(Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("proof-{folder}")));
         }
         let Some(found) = python("check_artwork.py", &folders, &Value::Null) else { return };
-        for (name, found) in names.iter().zip(found.as_array().unwrap()) {
-            assert_eq!(found["faults"], serde_json::json!([]), "{name}: {found}");
-            assert!(found["lids"].as_u64().unwrap() > 0, "{name}");
+        for ((name, count), found) in names.iter().zip(found.as_array().unwrap()) {
+            let sheets = found.as_array().unwrap();
+            assert_eq!(sheets.len(), *count, "{name}: {found}");
+            for sheet in sheets {
+                assert_eq!(sheet["faults"], serde_json::json!([]), "{name}: {sheet}");
+            }
+            let has_lids = name != "laver-slipcase";
+            assert_eq!(sheets.iter().any(|s| s["lids"].as_u64().unwrap() > 0), has_lids, "{name}");
         }
     }
 }
@@ -45,8 +74,6 @@ fn a_box_without_a_covering_cloth_and_a_bleed_that_cannot_be_are_told() {
     for (sample, more, told) in [
         ("limpet-wrapper", &["--artwork"][..], "no-cover-to-print"),
         ("carrageen-tray", &["--artwork"], "no-cover-to-print"),
-        ("laver-slipcase", &["--artwork"], "no-cover-to-print"),
-        ("furbelow-portfolio", &["--artwork"], "no-cover-to-print"),
         ("tideline-folio", &["--artwork", "--bleed", "3"], "say the unit"),
         ("tideline-folio", &["--artwork", "--bleed", "-1 mm"], "cannot be"),
         ("tideline-folio", &["--artwork", "--bleed", "3 in"], "cannot be"),

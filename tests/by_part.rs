@@ -13,11 +13,11 @@ use crate::common::dice::Dice;
 use crate::common::proof::{export, put, told as faults};
 use crate::common::random_job::RandomJob;
 use crate::common::references::{fold_boxes, python};
-use crate::{folded_boxes, portfolio, proved, trays};
+use crate::{folded_boxes, portfolio, proved, trays, window};
 use flapwright::assembly::{Face, LayerKind, Part};
 use flapwright::design::{Step, design, steps};
 use flapwright::diag::any_error;
-use flapwright::job::{Grain, StockKind};
+use flapwright::job::Grain;
 use flapwright::verify::verify_folder;
 use serde_json::{Value, json};
 
@@ -263,6 +263,46 @@ fn random_lids_fold_as_their_figures_say() {
     assert!(all.is_empty(), "{} boxes: {all:#?}", boxes.len());
 }
 
+/// A random box whose last lid is covered by part, with a lining by part, or with windows, or with both.
+fn parted_and_more(seed: u64, is_small: bool) -> Option<(String, bool)> {
+    let has_window = seed % 3 != 1;
+    let job = match seed % 3 {
+        0 => RandomJob::for_folding(seed),
+        1 => RandomJob::with_lining(seed),
+        // Folded linings take no window.
+        _ => RandomJob::with_lining(seed).cut_to_size(),
+    };
+    let (side, wide) = job.last_lid()?;
+    let text = job.toml(1.0) + &random_sides(seed, &[(side, wide)]);
+    let text = if is_small { text.replace("width = 2000, height = 3000", "width = 700, height = 1000") } else { text };
+    if has_window { window::random(seed, text).map(|text| (text, true)) } else { Some((text, false)) }
+}
+
+/// The same of boxes whose linings are by part, or whose lids have windows, in paper and in cloth. More of them:
+/// `FLAPWRIGHT_BY_PART=1000`.
+#[test]
+fn lids_with_linings_and_windows_fold_as_their_figures_say() {
+    let (from, count) = (proved::setting("FLAPWRIGHT_BY_PART_FROM", 0), proved::setting("FLAPWRIGHT_BY_PART", 120));
+    let mut boxes = Vec::new();
+    for seed in from..from + count {
+        let Some((text, _)) = parted_and_more(seed, false) else { continue };
+        boxes.extend(folded_boxes::told(&format!("seed {seed}"), text).map(|t| (format!("seed {seed}"), t)));
+    }
+    let with = |is: &dyn Fn(&Value) -> bool| boxes.iter().filter(|b| is(&b.1)).count();
+    let has_piece = |t: &Value, words: &str| {
+        t["pieces"].as_array().unwrap().iter().any(|p| p["id"].as_str().unwrap().contains(words))
+    };
+    let (strips, papers) = (with(&|t| has_piece(t, "cloth-hinge")), with(&|t| has_piece(t, "paper-patch-window")));
+    let folded = with(&|t| t["fit"]["dressed"].get("linings").is_some());
+    println!(
+        "{} of {count} are accepted: {strips} with hinge strips, {folded} with folded linings, {papers} with a window in paper",
+        boxes.len()
+    );
+    assert!(strips > 0 && papers > 0 && folded > 0 || count < 120);
+    let all = folded_boxes::fold(&boxes);
+    assert!(all.is_empty(), "{} boxes: {all:#?}", boxes.len());
+}
+
 fn parted_portfolio(seed: u64) -> String {
     let wide = 150.0;
     let boards: &[(&str, f64)] = match seed % 4 {
@@ -361,6 +401,7 @@ fn random_coverings_are_refused_with_a_reason_or_proved() {
         from..from + count,
         |seed| match seed % 2 {
             0 => Some(parted_portfolio(seed)),
+            _ if seed % 4 == 3 => parted_and_more(seed, true).map(|found| found.0),
             _ => {
                 let random = RandomJob::new(seed);
                 let (side, wide) = random.last_lid()?;
@@ -400,12 +441,13 @@ fn the_sample_is_proved_on_all_machines() {
     assert!(!found.is_empty());
 }
 
-/// What is printed is one cloth: of several pieces an artwork sheet is refused, and told why.
+/// Of each piece that is seen there is an artwork sheet, the cloth's first.
 #[test]
-fn artwork_of_a_covering_by_part_is_refused_plainly() {
-    let b = built(&loose("[sides.front]\n"));
-    let refused = flapwright::write::artwork::Artwork::of(&b.job, &b.design, flapwright::units::mm(3.0)).unwrap_err();
-    assert_eq!(refused.code, "no-cover-to-print");
-    assert!(refused.message.contains("covering by part"), "{}", refused.message);
-    assert!(b.design.pieces.iter().any(|p| p.stock == StockKind::Paper));
+fn every_paper_has_an_artwork_sheet_of_its_own() {
+    let b = built(&loose("[sides.front]\n[sides.back]\ncorner = 30\n"));
+    let all = flapwright::write::artwork::Artwork::all(&b.job, &b.design, flapwright::units::mm(3.0)).unwrap();
+    let ids: Vec<&str> = all.iter().map(|a| a.piece.as_str()).collect();
+    assert_eq!(ids, ["cloth-case", "paper-front-cover", "paper-back-cover"]);
+    let names: Vec<String> = all.iter().map(|a| a.file("artwork.svg")).collect();
+    assert_eq!(names, ["artwork.svg", "artwork-paper-front-cover.svg", "artwork-paper-back-cover.svg"]);
 }

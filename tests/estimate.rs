@@ -646,3 +646,26 @@ fn editions_take_the_nights_that_their_press_asks_for() {
     let all = made.estimate(&[]);
     assert!(all.plan.is_none() && all.hours.minutes() > 1e7, "{:?}", all.hours);
 }
+
+/// Pegs, magnets and plates are bought by the piece. By hand: 8 boxes of 2 ties, a peg of 0.90 each, make 16 of 14.40; a
+/// magnet of 0.35 over a plate of 0.10, 8 of each: 2.80 and 0.80. Of a magnet over a magnet there are 16.
+#[test]
+fn pegs_and_magnets_are_paid_by_the_piece() {
+    let closings = "[ties.right]\ncount = 2\nfasten = 'peg'\nprice = 1.2\npeg_price = 0.90\n[magnets.right]\ncount = 1\nprice = 0.35\n\
+                    counterpart = 'steel'\nplate_price = 0.1\n";
+    let lines = |text: &str| -> Vec<(String, f64, String, Option<f64>)> {
+        let money = made(text).unwrap().estimate(&[]).money.unwrap();
+        money.lines.into_iter().map(|l| (l.what, l.amount, l.unit, l.cost)).collect()
+    };
+    let folder = FOLDER.replace("thickness = 2,", "thickness = 3,");
+    let all = lines(&format!("{folder}{closings}"));
+    let line =
+        |all: &[(String, f64, String, Option<f64>)], what: &str| all.iter().find(|l| l.0 == what).unwrap().clone();
+    for (what, amount, cost) in [("pegs", 16.0, 14.4), ("magnets", 8.0, 2.8), ("steel plates", 8.0, 0.8)] {
+        let (_, is, unit, costs) = line(&all, what);
+        assert!(same(is, amount) && unit == "pieces" && same(costs.unwrap(), cost), "{what}: {all:?}");
+    }
+    let closings = closings.replace("counterpart = 'steel'\nplate_price = 0.1\n", "");
+    let all = lines(&format!("{folder}{closings}"));
+    assert!(same(line(&all, "magnets").1, 16.0) && all.iter().all(|l| l.0 != "steel plates"), "{all:?}");
+}

@@ -281,6 +281,17 @@ fn random(seed: u64, many: bool) -> String {
             pick(10.0, 40.0)
         ));
     }
+    if pick(0.0, 1.0) < 0.3 {
+        let held = if is_row || pick(0.0, 1.0) < 0.5 { "inset" } else { "corners" };
+        let corner = if held == "corners" { format!("corner = {}\n", pick(4.0, 12.0)) } else { String::new() };
+        more.push_str(&format!(
+            "[inside.colophon]\nwidth = {}\nheight = {}\nthickness = {}\nheld = '{held}'\nease = {}\n{corner}",
+            pick(30.0, 70.0),
+            pick(30.0, 70.0),
+            pick(0.1, 0.6),
+            pick(0.0, 2.0)
+        ));
+    }
     if more.is_empty() { "[inside.under]\nthickness = 1\n".into() } else { more }
 }
 
@@ -332,6 +343,7 @@ fn asked(b: &Built) -> Value {
         "divider": inside.divider.map(|d| json!({
             "along": if d.along == StrapAlong::Width { "width" } else { "height" }, "cover": word(d.cover.stock),
         })),
+        "colophon": inside.colophon.map(|c| json!({ "thickness": c.thickness, "held": c.held.word() })),
         "ribbon": inside.ribbon.map(|r| json!({
             "stack": r.stack + 1, "glued_at": r.glued_at, "thickness": r.thickness, "glued": r.glued, "pull": r.pull,
         })),

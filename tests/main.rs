@@ -19,6 +19,7 @@ mod circles;
 mod cli;
 mod closed_box;
 mod closings;
+mod colophon;
 mod coordinates;
 mod coupon;
 mod cut;

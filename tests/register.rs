@@ -73,10 +73,10 @@ fn write(name: &str, text: &str) -> String {
 
 /// Where a mark of the artwork sheet is on the sheet that is cut, by nothing but the SVG and the manifest: the cloth
 /// of the one, seen from outside, is the piece of the other.
-fn artwork_on_sheet(files: &Files, sheet: &str) -> impl Fn(Point) -> Point + use<> {
-    let svg = String::from_utf8(files["artwork.svg"].clone()).unwrap();
+fn artwork_on_sheet(files: &Files, name: &str, sheet: &str) -> impl Fn(Point) -> Point + use<> {
+    let svg = String::from_utf8(files[name].clone()).unwrap();
     let height: f64 = svg.split("height=\"").nth(1).unwrap().split("mm\"").next().unwrap().parse().unwrap();
-    let path = svg.split("<g id=\"cloth\">").nth(1).unwrap().split("d=\"").nth(1).unwrap().split('Z').next().unwrap();
+    let path = svg.split("<g id=\"guides\">").nth(1).unwrap().split(" d=\"").nth(1).unwrap().split('Z').next().unwrap();
     let mut low = pt(f64::MAX, f64::MAX);
     for part in path.split(['M', 'L', 'A']).filter(|p| !p.trim().is_empty()) {
         let n: Vec<f64> = part.split_whitespace().map(|n| n.parse().unwrap()).collect();
@@ -85,7 +85,9 @@ fn artwork_on_sheet(files: &Files, sheet: &str) -> impl Fn(Point) -> Point + use
     }
     let manifest = manifest(files);
     let pieces = manifest["pieces"].as_array().unwrap();
-    let cover = pieces.iter().find(|p| p["role"] == "cover").unwrap();
+    let id = name.trim_start_matches("artwork").trim_start_matches('-').trim_end_matches(".svg");
+    let is_it = |p: &&Value| if id.is_empty() { p["role"] == "cover" } else { p["id"] == id };
+    let cover = pieces.iter().find(is_it).unwrap();
     let vertices: Vec<Point> = cover["outline"]
         .as_array()
         .unwrap()
@@ -127,19 +129,21 @@ fn prints_are_cut_where_they_lie_on_four_machines_and_the_proof_finds_it_so() {
     let job = job.replacen("[cloth]\n", "[cloth]\ncut_face = \"face\"\n", 1);
     std::fs::write(Path::new(env!("CARGO_TARGET_TMPDIR")).join("rockpool-face-up.toml"), job).unwrap();
     let face = format!("{}/rockpool-face-up", env!("CARGO_TARGET_TMPDIR"));
-    for (sample, id, n) in [
-        ("rockpool-folder", "drag-knife-table", 4),
-        ("rockpool-folder", "oscillating-knife-table", 3),
-        ("rockpool-folder", "shared-laser-cutter", 2),
-        ("rockpool-folder", "servo-plotter", 4),
-        (face.as_str(), "drag-knife-table", 3),
+    // And the paper of a side, whose artwork sheet is one of three.
+    for (sample, id, n, of) in [
+        ("rockpool-folder", "drag-knife-table", 4, ""),
+        ("rockpool-folder", "oscillating-knife-table", 3, ""),
+        ("rockpool-folder", "shared-laser-cutter", 2, ""),
+        ("rockpool-folder", "servo-plotter", 4, ""),
+        (face.as_str(), "drag-knife-table", 3, ""),
+        ("thongweed-portfolio", "drag-knife-table", 4, "-paper-back-cover"),
     ] {
-        let name = format!("{}-{id}-{n}", sample.rsplit('/').next().unwrap());
+        let name = format!("{}-{id}-{n}{of}", sample.rsplit('/').next().unwrap());
         let plain = export(sample, id, &["--artwork"], &format!("{name}-plain")).unwrap();
         let profile = machine(id);
-        let form = String::from_utf8(plain["register.toml"].clone()).unwrap();
+        let form = String::from_utf8(plain[&format!("register{of}.toml")].clone()).unwrap();
         let sheet = form.split("sheet = \"").nth(1).unwrap().split('"').next().unwrap().to_owned();
-        let on_sheet = artwork_on_sheet(&plain, &sheet);
+        let on_sheet = artwork_on_sheet(&plain, &format!("artwork{of}.svg"), &sheet);
         // Two marks cannot tell a stretch along from one across.
         let lies = if n == 2 { Lies { stretch: [1.0; 2], lean: 0.0, ..lies } } else { lies };
         let mut filled = form.clone();

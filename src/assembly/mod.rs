@@ -205,6 +205,8 @@ pub enum LayerKind {
     TurnIn,
     /// The cloth that covers what a slit leaves bare.
     Patch,
+    /// The same of paper, at a window that paper is turned in through.
+    PaperPatch,
     /// The cloth that lines a joint and laps onto its boards.
     HingeStrip,
     /// The edge of a lining that is folded under it.

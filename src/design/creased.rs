@@ -9,7 +9,7 @@ use super::flat::{Corners, Flat};
 use super::measures::{Auto, Measures, thicknesses};
 use super::meeting::Lying;
 use super::work::Step;
-use super::{Design, Lay, Role, crease, dressing, limits, liner, strap, window};
+use super::{Design, Lay, Role, colophon, crease, dressing, limits, liner, strap, window};
 use crate::assembly::{Assembly, Part};
 use crate::diag::Diagnostic;
 use crate::job::{Grain, Job, Side};
@@ -67,10 +67,12 @@ impl Build for CreasedBoard {
         }
         made.pieces.push(blank);
         window::cut_boards(job, flat, &mut made.pieces);
-        made.said.extend(limits::windows(job, flat, &[]));
+        made.said.extend(limits::windows(job, m, flat, &[]));
+        made.said.extend(limits::leaf(job, flat, &[]));
         match liner::liner(job, m, self) {
             Ok((mut pieces, linings)) => {
                 window::cut_liner(job, m, flat, &mut pieces);
+                colophon::cut_liner(job, m, flat, &mut pieces);
                 made.pieces.extend(pieces);
                 made.linings = linings;
             }

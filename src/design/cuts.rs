@@ -5,7 +5,7 @@ use super::flat::Flat;
 use super::magnets::{Recess, magnets};
 use super::measures::Measures;
 use super::ties::ties;
-use super::{Pocket, strap};
+use super::{Pocket, colophon, strap};
 use crate::assembly::{Assembly, Part};
 use crate::geom::Contour;
 use crate::job::Job;
@@ -32,6 +32,8 @@ pub(super) enum CutFor {
     Ribbon(crate::job::Side),
     /// A magnet of the lid of this side, or what lies under one.
     Magnet(crate::job::Side),
+    /// The leaf with the colophon.
+    Colophon,
 }
 
 /// All of them, where the boards fold as in `boards`.
@@ -51,5 +53,11 @@ pub(super) fn cuts(job: &Job, m: &Measures, flat: &Flat, boards: &Assembly) -> V
         let cut = move |r: Recess| Cut { part: r.part, of: CutFor::Magnet(pair.side), slot: None, pocket: r.pocket };
         [Some(pair.own), pair.beneath].into_iter().flatten().map(cut).collect::<Vec<_>>()
     });
-    straps.chain(ribbons).chain(recesses).collect()
+    let leaf = colophon::recess(job, flat).map(|(part, outline, depth)| Cut {
+        part,
+        of: CutFor::Colophon,
+        slot: None,
+        pocket: Pocket { outline, depth },
+    });
+    straps.chain(ribbons).chain(recesses).chain(leaf).collect()
 }

@@ -31,31 +31,35 @@ pub(super) fn dress(all: &mut Assembly, job: &Job, m: &Measures, flat: &Flat, ma
         let layer = |kind, face, cover| Layer { kind, face, cover, thickness: c };
         let of_paper = |kind, face, cover| Layer { kind, face, cover, thickness: p };
         let by_part = parted.iter().find(|one| one.part == panel.part);
-        // No lid has both.
         let window = window::opening(job, panel.part, &panel.outline);
-        let outside = match (&window, by_part) {
-            (Some(window), _) => window::beside(&panel.outline, window.board),
-            (None, Some(one)) => one.under_cloth(&panel.outline),
-            (None, None) => vec![panel.outline.clone()],
+        let is_window_of_paper = window.is_some_and(|w| w.is_of_paper(&parted));
+        // About its window an area comes in parts.
+        let whole = |area: Contour| match &window {
+            Some(window) if area.contains(window.board.center()) => window::beside(&area, window.board),
+            _ => vec![area],
         };
-        panel.layers.extend(outside.into_iter().map(|a| layer(LayerKind::Cloth, Face::Outside, Cover::Area(a))));
+        let outside = by_part.map_or_else(|| vec![panel.outline.clone()], |one| one.under_cloth(&panel.outline));
+        let outside = outside.into_iter().flat_map(whole);
+        panel.layers.extend(outside.map(|a| layer(LayerKind::Cloth, Face::Outside, Cover::Area(a))));
         if let Some(one) = by_part {
-            let papers = one.under_paper(&panel.outline).into_iter();
+            let papers = one.under_paper(&panel.outline).into_iter().flat_map(whole);
             panel.layers.extend(papers.map(|c| of_paper(LayerKind::Paper, Face::Outside, Cover::Area(c))));
         }
         let own: Vec<&PatchPlace> = made.patches.iter().filter(|p| p.part == panel.part).collect();
         for patch in &own {
-            panel.layers.push(layer(LayerKind::Patch, Face::Inside, Cover::Area(patch.inside.clone())));
+            let (kind, thickness) = if patch.is_paper { (LayerKind::PaperPatch, p) } else { (LayerKind::Patch, c) };
+            let cover = Cover::Area(patch.inside.clone());
+            panel.layers.push(Layer { kind, face: Face::Inside, cover, thickness });
             if let Some(edge) = patch.edge {
-                panel.layers.push(layer(LayerKind::Patch, Face::Edge, Cover::Along(edge)));
+                panel.layers.push(Layer { kind, face: Face::Edge, cover: Cover::Along(edge), thickness });
             }
         }
-        let free = free_edges(panel, flat).into_iter().map(|edge| (edge, deep));
+        let free = free_edges(panel, flat).into_iter().map(|edge| (edge, [deep, deep_paper]));
         let of_window = window.iter().flat_map(|window| {
-            let deep = window::turned_deep(job, window).to_mm();
-            window::edges(window).into_iter().map(move |edge| (edge, deep))
+            let deep = window::turned_deep(job, window, is_window_of_paper).to_mm();
+            window::edges(window).into_iter().map(move |edge| (edge, [deep; 2]))
         });
-        for (edge, deep) in free.chain(of_window) {
+        for (edge, [deep, deep_paper]) in free.chain(of_window) {
             for stretch in covered(&edge, &own) {
                 let (cloths, papers) = by_part.map_or_else(|| (vec![stretch], Vec::new()), |one| one.parted(&stretch));
                 let cloths = cloths.into_iter().map(|stretch| (LayerKind::TurnIn, stretch, deep, c));

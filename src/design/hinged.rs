@@ -8,8 +8,8 @@ use super::measures::{self, Auto, Measures, are_sides, thicknesses};
 use super::meeting::{Lying, Meeting};
 use super::work::Step;
 use super::{
-    Design, Lay, Piece, Pocket, Role, board_id, cover, cuts, dressing, hinge_strips, limits, liner, patch, sides, tabs,
-    title_label, window,
+    Design, Lay, Piece, Pocket, Role, board_id, colophon, cover, cuts, dressing, hinge_strips, limits, liner, patch,
+    sides, tabs, title_label, window,
 };
 use crate::assembly::{Assembly, Hinge, HingeKind, LayerIn, Panel, Part, Room};
 use crate::diag::Diagnostic;
@@ -111,7 +111,8 @@ impl Build for HingedBoards {
         made.said.extend(limits::cut(job, m, flat, &boards, &made.pieces, &all));
         title_label::add(&mut made.pieces, job);
         window::cut_boards(job, flat, &mut made.pieces);
-        made.said.extend(limits::windows(job, flat, &all));
+        made.said.extend(limits::windows(job, m, flat, &all));
+        made.said.extend(limits::leaf(job, flat, &all));
         made.said.extend(job.flaps.iter().filter_map(|(side, lid)| crowded(*side, lid, job.covering.turn_in)));
         let cloth = || {
             let cloth = cover::cover(
@@ -130,21 +131,17 @@ impl Build for HingedBoards {
         match cloth {
             Ok((cloth, patches, at)) => {
                 made.patches = at;
-                let covers = match sides::parted(job, m, flat) {
-                    all if all.is_empty() => Ok(vec![cloth]),
-                    all => sides::part(job, &made.pieces, &all, cloth),
-                };
+                let parted = sides::parted(job, m, flat);
+                let covers =
+                    if parted.is_empty() { Ok(vec![cloth]) } else { sides::part(job, &made.pieces, &parted, cloth) };
                 let mut of_windows = Vec::new();
                 match covers {
                     Ok(mut covers) => {
                         made.turned = covers.iter().flat_map(|c| tabs::turned_in(job, flat, c)).collect();
-                        // No lid that is covered by part has a window.
-                        if let Some(cloth) = covers.iter_mut().find(|c| c.role == Role::Cover) {
-                            let windows = window::cut_cloth(job, flat, cloth);
-                            made.patches.extend(windows.at);
-                            made.turned.extend(windows.turned);
-                            of_windows = windows.patches;
-                        }
+                        let windows = window::cut_cloth(job, flat, &mut covers);
+                        made.patches.extend(windows.at);
+                        made.turned.extend(windows.turned);
+                        of_windows = windows.patches;
                         made.pieces.extend(covers);
                     }
                     Err(d) => made.said.push(d),
@@ -156,6 +153,7 @@ impl Build for HingedBoards {
         match lined {
             Ok((mut pieces, linings)) => {
                 window::cut_liner(job, m, flat, &mut pieces);
+                colophon::cut_liner(job, m, flat, &mut pieces);
                 made.pieces.extend(pieces);
                 made.linings = linings;
             }
@@ -180,18 +178,22 @@ impl Build for HingedBoards {
 
     fn steps(&self, job: &Job, design: &Design) -> Vec<Step> {
         let has_corner = |inner: bool| design.flat.as_ref().is_some_and(|f| f.inner_corners().is_empty() != inner);
+        let has_window = design.flat.as_ref().is_some_and(|flat| {
+            let by_part = sides::parted(job, &design.measures, flat);
+            window::openings(job, flat).iter().any(|w| w.is_in_cover(&by_part))
+        });
         let is_lined = job.liner.is_some();
         let (has_ties, has_magnets) = (!job.ties.is_empty(), !job.magnets.is_empty());
         let has_sides = are_sides(job);
         [
             (Step::Cut, true),
-            (Step::SlotsAndPockets, job.strap.is_some() || has_ties || has_magnets),
+            (Step::SlotsAndPockets, job.strap.is_some() || has_ties || has_magnets || colophon::is_inset(job)),
             (Step::LabelRecess, job.title_label.is_some()),
             (Step::LayOut, true),
             (Step::GlueDown, true),
             (Step::CornerCuts, sides::has_free_corner(job, design)),
-            (Step::Slits, has_corner(true) || job.flaps.values().any(|f| f.notch.is_some()) || !job.windows.is_empty()),
-            (Step::Patches, !design.patches.is_empty()),
+            (Step::Slits, has_corner(true) || job.flaps.values().any(|f| f.notch.is_some()) || has_window),
+            (Step::Patches, design.patches.iter().any(|p| !p.is_of_side)),
             (Step::Magnets, has_magnets),
             (Step::TurnIn, true),
             (Step::DryCovered, is_lined || has_sides || job.strap.is_some() || has_ties),

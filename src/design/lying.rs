@@ -271,6 +271,7 @@ fn thickest<const N: usize>(panel: &Panel, within: [&[Vec<Point>]; N]) -> [Lengt
     // The smallest first: what is shared with them is soon small.
     let kinds = [
         (areas(LayerKind::Patch), thick(LayerKind::Patch)),
+        (areas(LayerKind::PaperPatch), thick(LayerKind::PaperPatch)),
         (turned, thick(LayerKind::TurnIn)),
         (papers, thick(LayerKind::PaperTurnIn)),
         (areas(LayerKind::Liner), thick(LayerKind::Liner)),
@@ -279,7 +280,7 @@ fn thickest<const N: usize>(panel: &Panel, within: [&[Vec<Point>]; N]) -> [Lengt
     ];
     let picked = |pick: u8| kinds.iter().enumerate().filter(move |(k, _)| pick >> k & 1 == 1).map(|(_, kind)| kind);
     // The thickest first: mostly that is it.
-    let mut picks: Vec<(f64, u8)> = (1..64).map(|pick| (picked(pick).map(|k| k.1).sum(), pick)).collect();
+    let mut picks: Vec<(f64, u8)> = (1..128).map(|pick| (picked(pick).map(|k| k.1).sum(), pick)).collect();
     picks.sort_by(|a, b| b.0.total_cmp(&a.0));
     let mut found = [None; N];
     for (thick, pick) in picks {

@@ -3,6 +3,7 @@
 
 mod build;
 mod case;
+mod colophon;
 mod cover;
 mod crease;
 mod creased;
@@ -48,6 +49,7 @@ mod work;
 mod wrap;
 
 pub use case::{held, told as told_of_case};
+pub use colophon::{colophon, slits as colophon_slits};
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use hinge_strips::{Lines, StripPlace};
@@ -64,7 +66,7 @@ pub use measures::{Measures, over_wall, paper, thicknesses};
 use meeting::Lying;
 pub use outer::outer;
 pub use patch::PatchPlace;
-pub use sides::{Parted, free_corners};
+pub use sides::{Parted, drawn_within, free_corners};
 pub use slipcase_boards::{SlipcaseMeasures, measures as slipcase, seen};
 pub use slipcase_cloth::on_cloth as slipcase_on_cloth;
 pub use span::{patched_edges, span};

@@ -56,6 +56,10 @@ pub struct PatchPlace {
     pub along_across: (f64, f64),
     /// Whether it is at the corner of a window.
     pub is_of_window: bool,
+    /// Whether it is of paper, as what is turned in over it.
+    pub is_paper: bool,
+    /// Whether it is glued on when that side is covered, and not before the cloth is turned in.
+    pub is_of_side: bool,
 }
 
 /// How far a patch lies in on the inside: it holds, and lies under the liner's edge.
@@ -107,6 +111,8 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
             bare: Some(shares(from, to)),
             along_across: (high - low, (out + t + inside).to_mm()),
             is_of_window: false,
+            is_paper: false,
+            is_of_side: false,
         };
         let size = sides(&outline);
         let is_same = |p: &&mut Piece| {
@@ -150,6 +156,8 @@ pub(super) fn patches(job: &Job, flat: &Flat, cloth: &Piece) -> (Vec<Piece>, Vec
                 bare: None,
                 along_across: (b.width().max(b.height()), b.width().min(b.height())),
                 is_of_window: false,
+                is_paper: false,
+                is_of_side: false,
             });
             pieces.push(piece(id, Some(*side), outline));
         }

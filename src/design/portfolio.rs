@@ -20,7 +20,7 @@ use super::meeting::Lying;
 use super::sides;
 use super::span::span;
 use super::work::Step;
-use super::{Case, Design, Lay, Piece, Role, unmarked};
+use super::{Case, Design, Lay, Piece, Role, colophon, unmarked};
 use crate::assembly::{Assembly, Cover, Face, Layer, LayerKind, Part};
 use crate::diag::{Diagnostic, untold};
 use crate::geom::{Bounds, Contour, Point, pt};
@@ -140,7 +140,7 @@ impl Build for Portfolio {
         let has_notch = job.flaps.values().any(|f| f.notch.is_some());
         [
             (Step::Cut, true),
-            (Step::SlotsAndPockets, !ties.is_empty() || has_magnets),
+            (Step::SlotsAndPockets, !ties.is_empty() || has_magnets || colophon::is_inset(job)),
             (Step::LabelRecess, label.is_some()),
             (Step::LayOut, true),
             (Step::GlueDown, true),
@@ -188,7 +188,11 @@ fn of_case(job: &Job, m: &Measures, flat: &Flat, mut made: Made) -> Made {
         let outline = Contour::rectangle(pt(at, own.min.y), pt(at + own.width(), own.max.y));
         at += own.width() + APART;
         let plain = Piece::plain(id.into(), StockKind::Liner, Role::Liner, outline);
-        made.pieces.push(Piece { grain: Grain::Height, lay: Lay::Mirrored, ..plain });
+        let mut lining = Piece { grain: Grain::Height, lay: Lay::Mirrored, ..plain };
+        if id == "liner-front-cover" {
+            colophon::cut_lining(job, cover, &mut lining);
+        }
+        made.pieces.push(lining);
     }
     made
 }

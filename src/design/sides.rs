@@ -113,7 +113,7 @@ impl Parted {
 
     /// What of a contour on its board, or beside that, lies under the paper; `None` where a line crosses it otherwise
     /// than twice.
-    pub(super) fn under_paper(&self, c: &Contour) -> Option<Contour> {
+    pub fn under_paper(&self, c: &Contour) -> Option<Contour> {
         self.lines().iter().try_fold(c.clone(), |c, line| beneath(&c, &line.frame.half_turned(), self.lap()))
     }
 
@@ -318,8 +318,8 @@ fn no_part(job: &Job, of: &Parted) -> Diagnostic {
         .help("move it by some millimetres, or take the table out")
 }
 
-/// The stretches of a board's outline that run on a piece, as lines to lay it to; whole where all of it does.
-fn drawn_within(board: &Contour, on: &Contour) -> Vec<Stroke> {
+/// The stretches of an outline, counter-clockwise, that run on a piece; whole where all of it does.
+pub fn drawn_within(board: &Contour, on: &Contour) -> Vec<Stroke> {
     if !board.bounds().overlaps(on.bounds(), 0.0) {
         return Vec::new();
     }

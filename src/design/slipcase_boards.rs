@@ -80,12 +80,12 @@ pub(super) fn along_across<T: Copy>(open: Side, [x, y]: [T; 2]) -> [T; 2] {
 
 impl SlipcaseMeasures {
     /// From where it is worked out to the layout.
-    pub(super) fn turn(&self) -> Transform {
+    pub fn turn(&self) -> Transform {
         Transform { rotation_deg: self.open.outward_deg(), ..Transform::IDENTITY }
     }
 
     /// Where a side is in the layout that is this one of a case that is open to the right.
-    pub(super) fn side(&self, side: Side) -> Side {
+    pub fn side(&self, side: Side) -> Side {
         let degrees = (side.outward_deg() + self.open.outward_deg()).rem_euclid(360.0);
         Side::ALL.into_iter().find(|s| (s.outward_deg() - degrees).abs() < 1.0).unwrap_or(side)
     }

@@ -9,8 +9,9 @@
 //! other where no tab does. The liner keeps its reveal all round.
 
 use super::flat::{Arm, Flat};
-use super::measures::{Measures, thicknesses};
+use super::measures::{Measures, paper, thicknesses};
 use super::patch::{self, PatchPlace};
+use super::sides::{Lies, Parted};
 use super::tabs::Turned;
 use super::{Lay, Piece, Role, liner};
 use crate::assembly::Part;
@@ -21,6 +22,9 @@ use crate::units::{Length, mm};
 /// What of the opening the tabs leave free between them, at the least (our choice: room for a knife, and tabs that do not
 /// touch while they are drawn through).
 pub(super) const LEAST_HOLE: Length = mm(5.0);
+/// So far from the line between cloth and paper, and from their lap, a window keeps, mm: the paper is trimmed by eye along
+/// that line (our choice).
+pub(super) const ON_ONE: f64 = 3.0;
 /// Chords of a lid's outline stray by so much where it is divided, mm.
 const CHORD: f64 = 0.1;
 
@@ -44,6 +48,22 @@ impl Opening {
     /// The hole in the cloth, in the flat layout.
     pub fn in_cloth(&self) -> Bounds {
         self.board.grown(-self.turn_in.to_mm())
+    }
+
+    /// Where it lies on its board, where that is covered by part.
+    pub(super) fn lies(&self, all: &[Parted]) -> Option<Lies> {
+        let one = all.iter().find(|one| one.part == Part::Lid(self.side))?;
+        Some(one.lies(&self.board.grown(ON_ONE - 1e-6).corners()))
+    }
+
+    /// Whether it is cut into the cloth that goes over the joints, and not into a paper, a strip or a corner of a side.
+    pub fn is_in_cover(&self, all: &[Parted]) -> bool {
+        matches!(self.lies(all), None | Some(Lies::Cloth(0)))
+    }
+
+    /// Whether paper is turned in through it, and not cloth.
+    pub fn is_of_paper(&self, all: &[Parted]) -> bool {
+        self.lies(all) == Some(Lies::Paper)
     }
 }
 
@@ -73,10 +93,15 @@ fn place(window: &Window, side: Side, lid: Bounds) -> Bounds {
     Bounds { min, max: min + pt(w, h) }
 }
 
-/// How wide cloth must be to go round the board, hold, and lie under the liner's edge.
-pub(super) fn least_turn_in(job: &Job) -> Length {
-    let (t, c, _) = thicknesses(job);
-    (t + c + mm(liner::under_liner(job))).min(job.covering.turn_in)
+/// How thick what is turned in through a window is: paper or cloth.
+pub(super) fn turned_thickness(job: &Job, is_paper: bool) -> Length {
+    if is_paper { paper(job) } else { thicknesses(job).1 }
+}
+
+/// How wide what is turned in, so thick, must be to go round the board, hold, and lie under the liner's edge.
+pub(super) fn least_turn_in(job: &Job, own: Length) -> Length {
+    let t = thicknesses(job).0;
+    (t + own + mm(liner::under_liner(job))).min(job.covering.turn_in)
 }
 
 /// As far as everywhere, or less where the window is small: its tabs do not meet.
@@ -88,10 +113,10 @@ fn turn_in(job: &Job, window: &Window) -> Length {
     job.covering.turn_in.min(most).max(Length::ZERO)
 }
 
-/// How far in from the edge of a window its cloth reaches on the inner face; below zero it does not come round the edge.
-pub fn turned_deep(job: &Job, opening: &Opening) -> Length {
-    let (t, c, _) = thicknesses(job);
-    opening.turn_in - t - c
+/// How far in from the edge of a window its cloth, or its paper, reaches on the inner face; below zero it does not come
+/// round the edge.
+pub fn turned_deep(job: &Job, opening: &Opening, is_paper: bool) -> Length {
+    opening.turn_in - thicknesses(job).0 - turned_thickness(job, is_paper)
 }
 
 /// How far in from the edge of a window patches reach on the inner face.
@@ -151,16 +176,21 @@ pub(super) struct InCloth {
     pub(super) turned: Vec<Turned>,
 }
 
-/// Cuts them into the covering cloth.
-pub(super) fn cut_cloth(job: &Job, flat: &Flat, cloth: &mut Piece) -> InCloth {
+/// Cuts them into the pieces of the covering, each into the one that it lies on.
+pub(super) fn cut_cloth(job: &Job, flat: &Flat, covers: &mut [Piece]) -> InCloth {
     let mut all = InCloth { patches: Vec::new(), at: Vec::new(), turned: Vec::new() };
     for opening in openings(job, flat) {
         let inner = opening.in_cloth();
+        let corners = opening.board.corners();
+        let is_on = |p: &&mut Piece| corners.iter().all(|c| p.outline.contains(*c));
+        // Where it lies on a lap, on two pieces, `limits` has said so.
+        let Some(cloth) = covers.iter_mut().find(is_on) else { continue };
+        let (is_paper, is_of_side) = (cloth.stock == StockKind::Paper, cloth.role == Role::Side);
         let slits: Vec<Path> = slits(&opening, job.covering.slit_stop.to_mm());
-        let (patches, at) = patches(job, &opening, &slits);
+        let (patches, at) = patches(job, &opening, &slits, is_paper);
         all.patches.extend(patches);
-        all.at.extend(at);
-        all.turned.extend(edges(&opening).iter().filter_map(|edge| tab(job, &opening, edge)));
+        all.at.extend(at.into_iter().map(|place| PatchPlace { is_of_side, ..place }));
+        all.turned.extend(edges(&opening).iter().filter_map(|edge| tab(job, &opening, edge, is_paper)));
         pierce(cloth, inner);
         cloth.slits.extend(slits);
         if job.marks.placement {
@@ -190,9 +220,8 @@ fn slits(opening: &Opening, stop: f64) -> Vec<Path> {
 
 /// Where the tab at an edge lies once it is turned in: as wide as the edge less, at either end, what the slit has taken at
 /// that place of the cloth.
-fn tab(job: &Job, opening: &Opening, edge: &Segment) -> Option<Turned> {
-    let (t, c, _) = thicknesses(job);
-    let lost = (t + c).to_mm();
+fn tab(job: &Job, opening: &Opening, edge: &Segment, is_paper: bool) -> Option<Turned> {
+    let lost = (thicknesses(job).0 + turned_thickness(job, is_paper)).to_mm();
     let width = opening.turn_in.to_mm();
     let along = (edge.end - edge.start).normalized()?;
     let at = |u: f64, deep: f64| edge.start + along * u + along.left() * deep;
@@ -202,14 +231,14 @@ fn tab(job: &Job, opening: &Opening, edge: &Segment) -> Option<Turned> {
     }
     let ring = vec![at(lost, 0.0), at(length - lost, 0.0), at(length - width, deep), at(width, deep)];
     let bounds = Bounds::of(ring.iter().copied());
-    Some(Turned { ring, bounds, only: Some(Part::Lid(opening.side)), is_in_joint: false, is_paper: false })
+    Some(Turned { ring, bounds, only: Some(Part::Lid(opening.side)), is_in_joint: false, is_paper })
 }
 
 /// The patches of a window and where each goes: two at each corner, one for either edge, alike but for their hand.
-fn patches(job: &Job, opening: &Opening, slits: &[Path]) -> (Vec<Piece>, Vec<PatchPlace>) {
+fn patches(job: &Job, opening: &Opening, slits: &[Path], is_paper: bool) -> (Vec<Piece>, Vec<PatchPlace>) {
     let (t, out) = (job.board.thickness.to_mm(), patch::out(job).to_mm());
     let inside = patch::inside(job).to_mm();
-    let enough = least_turn_in(job).min(opening.turn_in).to_mm();
+    let enough = least_turn_in(job, turned_thickness(job, is_paper)).min(opening.turn_in).to_mm();
     let stop = job.covering.slit_stop.to_mm();
     let slits: Vec<Segment> = slits.iter().flat_map(Path::segments).map(|s| patch::to_the_board(&s, stop)).collect();
     let cloth = hole(opening.in_cloth());
@@ -252,8 +281,10 @@ fn patches(job: &Job, opening: &Opening, slits: &[Path]) -> (Vec<Piece>, Vec<Pat
                 }
                 None => {
                     let more = if n == 1 { String::new() } else { format!("-{n}") };
-                    let id = format!("cloth-patch-window-{}{more}", opening.side.word());
-                    let plain = Piece::plain(id.clone(), StockKind::Cloth, Role::Patch, shape(t));
+                    let (stock, word) =
+                        if is_paper { (StockKind::Paper, "paper") } else { (StockKind::Cloth, "cloth") };
+                    let id = format!("{word}-patch-window-{}{more}", opening.side.word());
+                    let plain = Piece::plain(id.clone(), stock, Role::Patch, shape(t));
                     // It is seen as it lies here: its right side is up.
                     let piece = Piece { side: Some(opening.side), lay: Lay::Mirrored, ..plain };
                     pieces.push((is_second, long, piece));
@@ -282,6 +313,8 @@ fn patches(job: &Job, opening: &Opening, slits: &[Path]) -> (Vec<Piece>, Vec<Pat
                 bare: Some(stretch(bare)),
                 along_across: (long, out + t + inside),
                 is_of_window: true,
+                is_paper,
+                is_of_side: false,
             });
         }
     }

@@ -9,11 +9,11 @@ use serde::{Deserialize, Serialize};
 /// What one thing costs, for all boxes.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Line {
-    /// What: a stock, "elastic", "ribbon", "glue", "work", or a machine's short name.
+    /// What: a stock, "elastic", "ribbon", "magnets", "glue", "work", or a machine's short name.
     pub what: String,
     /// How much of it.
     pub amount: f64,
-    /// Of what: "sheets", "m", "kg", "h".
+    /// Of what: "sheets", "m", "pieces", "kg", "h".
     pub unit: String,
     /// What it costs, in the maker's currency; `None` where its price is not given.
     pub cost: Option<f64>,
@@ -65,13 +65,26 @@ impl Money {
 pub fn is_asked(job: &Job) -> bool {
     let work = &job.work;
     let ribbons = job.ties.values().map(|t| t.price).chain(lift_ribbon(job).map(|(_, price)| price));
-    [work.rate, work.machine_rate, job.elastic.price, job.glue.price].into_iter().chain(ribbons).any(|p| p.is_some())
+    let counted = by_count(job).into_iter().map(|(_, _, price)| price);
+    let all = [work.rate, work.machine_rate, job.elastic.price, job.glue.price];
+    all.into_iter().chain(ribbons).chain(counted).any(|p| p.is_some())
 }
 
 /// The length of a job's lift ribbon, and the price of a metre.
 fn lift_ribbon(job: &Job) -> Option<(Length, Option<f64>)> {
     let inside = job.inside.as_ref()?;
     Some((inside.ribbon_length(), inside.ribbon?.price))
+}
+
+/// What is bought by the piece, for one box, each lid's for themselves: what it is, how many, the price of one.
+fn by_count(job: &Job) -> Vec<(&'static str, u32, Option<f64>)> {
+    let pegs = job.ties.values().filter_map(|t| Some(("pegs", t.count, t.peg?.price)));
+    let magnets = job.magnets.values().flat_map(|m| {
+        let own = ("magnets", m.count * if m.plate.is_some() { 1 } else { 2 }, m.price);
+        let plates = m.plate.map(|plate| ("steel plates", m.count, plate.price));
+        std::iter::once(own).chain(plates)
+    });
+    pegs.chain(magnets).collect()
 }
 
 /// What is bought by length, each lid's ribbons for themselves: what it is, metres, the price of a metre.
@@ -87,7 +100,7 @@ fn by_length(asked: &Asked<'_>) -> Vec<(&'static str, f64, Option<f64>)> {
     elastic.into_iter().chain(ribbons).chain(lift).collect()
 }
 
-/// What is bought besides sheets: elastic, ribbons, glue.
+/// What is bought besides sheets: elastic, ribbons, pegs, magnets, glue.
 pub(super) fn bought(asked: &Asked<'_>) -> Vec<Line> {
     let line = |what: &str, amount: f64, unit: &str, price: Option<f64>| Line {
         what: what.into(),
@@ -97,6 +110,8 @@ pub(super) fn bought(asked: &Asked<'_>) -> Vec<Line> {
     };
     let mut lines: Vec<Line> =
         by_length(asked).into_iter().map(|(what, metres, price)| line(what, metres, "m", price)).collect();
+    let pieces = by_count(asked.job).into_iter();
+    lines.extend(pieces.map(|(what, n, price)| line(what, f64::from(n) * f64::from(asked.boxes), "pieces", price)));
     if asked.glue_m2 > 0.0 {
         let kilograms = asked.glue_m2 * asked.job.glue.grams / 1000.0 * f64::from(asked.boxes);
         lines.push(line("glue", kilograms, "kg", asked.job.glue.price));

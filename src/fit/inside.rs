@@ -1,7 +1,7 @@
 //! What lies inside a box, in figures: every block with its place, what spacers come to, what is cut from no stock.
 
-use crate::design::{inside_name, inside_piece, inside_stack};
-use crate::job::{Inside, Job, Padding, Side, StrapAlong, Thing, ThingKind, told_boards};
+use crate::design::{Design, Piece, Role, inside_name, inside_piece, inside_stack, piece_words};
+use crate::job::{Colophon, Held, Inside, Job, Padding, Side, StockKind, StrapAlong, Thing, ThingKind, told_boards};
 use crate::units::Length;
 use serde::Serialize;
 
@@ -25,6 +25,27 @@ pub struct InsideFigures {
     pub padding: Vec<PaddingFigures>,
     /// The ribbon.
     pub ribbon: Option<RibbonFigures>,
+    /// The leaf with the colophon.
+    pub colophon: Option<LeafFigures>,
+}
+
+/// The leaf with the colophon inside the lid.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LeafFigures {
+    /// The piece that is cut for it: a lining, or a board.
+    pub piece: String,
+    /// What holds it: `corners` or `inset`.
+    pub held: &'static str,
+    /// Its width.
+    pub width: Length,
+    /// Its height.
+    pub height: Length,
+    /// Its thickness.
+    pub thickness: Length,
+    /// How far a corner is tucked in; nothing in a recess.
+    pub corner: Option<Length>,
+    /// The room that it has.
+    pub ease: Length,
 }
 
 /// A block.
@@ -77,7 +98,7 @@ pub struct RibbonFigures {
 }
 
 /// The figures of what lies in a job's box besides one stack.
-pub(super) fn figures(job: &Job) -> Option<InsideFigures> {
+pub(super) fn figures(job: &Job, design: &Design) -> Option<InsideFigures> {
     let inside = job.inside.as_ref()?;
     let room = inside.room;
     Some(InsideFigures {
@@ -97,6 +118,23 @@ pub(super) fn figures(job: &Job) -> Option<InsideFigures> {
             pull: r.pull,
             length: inside.ribbon_length(),
         }),
+        colophon: inside.colophon.and_then(|leaf| leaf_figures(&leaf, design)),
+    })
+}
+
+fn leaf_figures(leaf: &Colophon, design: &Design) -> Option<LeafFigures> {
+    let is_cut = |p: &&Piece| match leaf.held {
+        Held::Corners => p.stock == StockKind::Liner && !p.slits.is_empty(),
+        Held::Inset => p.role == Role::Flap && !p.inside_pockets().is_empty(),
+    };
+    Some(LeafFigures {
+        piece: design.pieces.iter().find(is_cut)?.id.clone(),
+        held: leaf.held.word(),
+        width: leaf.width,
+        height: leaf.height,
+        thickness: leaf.thickness,
+        corner: (leaf.held == Held::Corners).then_some(leaf.corner),
+        ease: leaf.ease,
     })
 }
 
@@ -139,6 +177,14 @@ pub fn told(job: &Job, figures: &InsideFigures) -> Vec<(&'static str, String)> {
     for (t, padding) in inside.padding() {
         let from = padding.stock.map_or(String::new(), |s| format!(", cut from the {}", s.word()));
         all.push(("padding", format!("{}: {}{from}", inside_name(inside, t), job.units.show_size(&t.size()))));
+    }
+    if let Some(leaf) = &figures.colophon {
+        let size = job.units.show_size(&[leaf.width, leaf.height]);
+        let how = match leaf.corner {
+            Some(corner) => format!("its corners tucked {} into slits of the", show(corner)),
+            None => "in a recess of the".to_owned(),
+        };
+        all.push(("colophon", format!("a leaf of {size}, {how} {}", piece_words(&leaf.piece))));
     }
     if let Some(r) = &figures.ribbon {
         let length = job.units.show_on_rule(r.length);

@@ -108,7 +108,7 @@ fn on_inside(panel: &Panel, recess: &Recess) -> (f64, f64) {
         let turned = u8::from(panel.turned.iter().any(|t| t.contains(p)));
         let here = |kind: LayerKind| panel.areas_inside(kind).filter(|(a, _)| a.contains(p)).map(|(_, t)| t);
         let thickest = |kind: LayerKind| here(kind).fold(0.0, f64::max);
-        let patches: f64 = here(LayerKind::Patch).sum();
+        let patches: f64 = here(LayerKind::Patch).chain(here(LayerKind::PaperPatch)).sum();
         let strips = thickest(LayerKind::HingeStrip);
         let (liner, folded) = (thickest(LayerKind::Liner), thickest(LayerKind::LinerFold));
         let papers = u8::from(panel.turned_paper.iter().any(|t| t.contains(p)));

@@ -29,7 +29,7 @@ pub use portfolio::case_in_words;
 pub use share::{Closing, Failing, Mend, Risk, closing, closing_by_marks, odds, told_failing};
 pub use slipcase::mouth_in_words;
 pub use strap::{StrapFigures, path as strap_path};
-pub use ties::{PegFigures, TieFigures, tied_lid};
+pub use ties::{PegFigures, TieFigures, TieWay, tie_ways, tied_lid};
 
 use crate::assembly::Assembly;
 use crate::design::{Design, Measures, elastic_proud, outer, span, told_of_case};
@@ -153,7 +153,7 @@ pub fn fit(job: &Job, design: &Design) -> (Fit, Vec<Diagnostic>) {
     let strap_length = strap.as_ref().map(|s| s.length);
     let (ties, magnets) = (ties::figures(job, design), magnets::figures(job, design));
     let closing = surely.unwrap_or_else(|| closing(job, design));
-    let inside = inside::figures(job);
+    let inside = inside::figures(job, design);
     let mut fit =
         Fit { interior, exterior, rise, depths, play, strap_length, strap, ties, magnets, inside, closing, bare };
     if job.within().is_some() && !any_error(&said) {

@@ -49,6 +49,7 @@ fn bare_of(job: &Job, panel: &Panel, whole: &Contour, short: f64) -> f64 {
         .chain(areas(LayerKind::HingeStrip))
         .chain(turned)
         .chain(areas(LayerKind::Patch))
+        .chain(areas(LayerKind::PaperPatch))
         .chain(areas(LayerKind::Cloth))
         .chain(window)
         .collect();

@@ -78,6 +78,29 @@ impl Bounds {
             && other.min.y + slack < self.max.y
     }
 
+    /// What it shares with another; `None` where that is no area.
+    pub fn shared(self, other: Self) -> Option<Self> {
+        let both = Self {
+            min: pt(self.min.x.max(other.min.x), self.min.y.max(other.min.y)),
+            max: pt(self.max.x.min(other.max.x), self.max.y.min(other.max.y)),
+        };
+        (both.max.x > both.min.x && both.max.y > both.min.y).then_some(both)
+    }
+
+    /// The part of it with the largest lesser extent that lies on one side of another; all of it where they share nothing.
+    #[must_use]
+    pub fn beside(self, other: Self) -> Self {
+        let Some(taken) = self.shared(other) else { return self };
+        let parts = [
+            Self { max: pt(taken.min.x, self.max.y), ..self },
+            Self { min: pt(taken.max.x, self.min.y), ..self },
+            Self { max: pt(self.max.x, taken.min.y), ..self },
+            Self { min: pt(self.min.x, taken.max.y), ..self },
+        ];
+        let least = |b: &Self| b.width().min(b.height());
+        parts.into_iter().max_by(|a, b| least(a).total_cmp(&least(b))).unwrap_or(self)
+    }
+
     /// Whether a straight line runs through its inside (Liang and Barsky, 1984).
     pub fn is_crossed(self, from: Point, to: Point) -> bool {
         let d = to - from;

@@ -2,8 +2,8 @@
 
 use super::work_keys::METRE_PRICE;
 use crate::doc::{Need, Shape, Table, key};
-use Need::Default;
-use Shape::{Count, Length, LengthOrWord, Word};
+use Need::{Default, Optional};
+use Shape::{Count, Length, LengthOrWord, Number, Word};
 
 /// `[ties.SIDE]`.
 pub(super) static TIES: Table = Table {
@@ -73,6 +73,12 @@ pub(super) static TIES: Table = Table {
             Default("\"auto\""), // derived: it lies in two ribbons side by side and has a tip of 5 mm beyond each
             "With fasten = \"peg\": how long the peg is; \"auto\" is as long as it must be: two ribbons, 2 mm between them and 5 mm at each end.",
         ),
+        key(
+            "peg_price",
+            Number,
+            Optional,
+            "With fasten = \"peg\": what one peg costs, in your currency; left out, its cost is not told.",
+        ),
     ],
 };
 
@@ -82,6 +88,7 @@ pub(super) static MAGNETS: Table = Table {
     keys: &[
         key("diameter", Length, Default("\"10 mm\""), "A magnet's diameter."), // from memory: discs of 8 to 12 mm are usual in boxes
         key("thickness", Length, Default("\"1 mm\""), "A magnet's thickness."), // from memory: discs are sold from 1 mm; under half of a usual board
+        key("price", Number, Optional, "What one magnet costs, in your currency; left out, its cost is not told."),
         key(
             "count",
             Count,
@@ -124,5 +131,6 @@ pub(super) static MAGNETS: Table = Table {
             Default("\"0.5 mm\""), // from memory: steel discs and shim are sold from 0.3 to 1 mm
             "With counterpart = \"steel\": the plate's thickness; its recess is deeper by 0.1 mm of glue.",
         ),
+        key("plate_price", Number, Optional, "With counterpart = \"steel\": what one plate costs, in your currency."),
     ],
 };

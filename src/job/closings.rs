@@ -68,6 +68,8 @@ pub struct Peg {
     pub diameter: Length,
     /// How long it is.
     pub length: Length,
+    /// What one costs, in the maker's currency.
+    pub price: Option<f64>,
 }
 
 /// Where the fellow of a lid's ribbon comes out.
@@ -98,6 +100,8 @@ pub struct Magnets {
     pub depth: Length,
     /// The plates beneath, where they are no magnets.
     pub plate: Option<Plate>,
+    /// What one magnet costs, in the maker's currency.
+    pub price: Option<f64>,
 }
 
 /// A plate of steel.
@@ -109,6 +113,8 @@ pub struct Plate {
     pub thickness: Length,
     /// How deep its recess is.
     pub depth: Length,
+    /// What one costs, in the maker's currency.
+    pub price: Option<f64>,
 }
 
 impl Check<'_> {
@@ -202,13 +208,14 @@ impl Check<'_> {
         let is_peg = self.doc.text(&key("fasten")).map(|word| word == "peg");
         let diameter = self.length(&key("peg_diameter"), Sign::Positive);
         let length = self.length_or_word(&key("peg_length"), Sign::Positive);
+        let price = self.price(&key("peg_price"));
         let is_peg = is_peg?;
         let (of_the_other, what, hint): (&[&str], _, _) = if is_peg {
             let what = "a bow's measure is given, and a peg holds the ribbons";
             (&["bow"], what, "take it out, or write `fasten = \"bow\"`")
         } else {
             let what = "a peg's measure is given, and the ribbons are tied in a bow";
-            (&["peg_diameter", "peg_length"], what, "write `fasten = \"peg\"`, or take it out")
+            (&["peg_diameter", "peg_length", "peg_price"], what, "write `fasten = \"peg\"`, or take it out")
         };
         for written in of_the_other.iter().map(|k| key(k)) {
             if self.doc.is_written(&written) {
@@ -218,7 +225,7 @@ impl Check<'_> {
         if !is_peg {
             return Some(None);
         }
-        let (diameter, length, width) = (diameter?, length?, width?);
+        let (diameter, length, width, price) = (diameter?, length?, width?, price?);
         let least = width * 2.0 + PEG_GAP + PEG_TIP * 2.0;
         let length = length.unwrap_or(least);
         if length < least {
@@ -227,7 +234,7 @@ impl Check<'_> {
             self.push(Diagnostic::error("peg-short", message).at(key("peg_length")).help(hint));
             return None;
         }
-        Some(Some(Peg { diameter, length }))
+        Some(Some(Peg { diameter, length, price }))
     }
 
     fn magnet(&mut self, side: Side) -> Option<Magnets> {
@@ -240,9 +247,10 @@ impl Check<'_> {
         let depth = self.length_or_word(&key("depth"), Sign::Positive);
         let plate_diameter = self.length_or_word(&key("plate_diameter"), Sign::Positive);
         let plate_thickness = self.length(&key("plate_thickness"), Sign::Positive);
+        let (price, plate_price) = (self.price(&key("price")), self.price(&key("plate_price")));
         let is_steel = self.doc.text(&key("counterpart")).map(|word| word == "steel");
         if is_steel == Some(false) {
-            for of_plate in ["plate_diameter", "plate_thickness"].map(key) {
+            for of_plate in ["plate_diameter", "plate_thickness", "plate_price"].map(key) {
                 if self.doc.is_written(&of_plate) {
                     let d = Diagnostic::error("not-this-shape", "a plate's measure is given, and there is no plate");
                     self.push(d.at(of_plate).help("write `counterpart = \"steel\"`, or take it out"));
@@ -254,6 +262,7 @@ impl Check<'_> {
             diameter: plate_diameter?.unwrap_or(diameter),
             thickness: plate_thickness,
             depth: plate_thickness + GLUE,
+            price: plate_price?,
         };
         let depth = depth?.unwrap_or(thickness + GLUE);
         if depth < thickness {
@@ -271,6 +280,7 @@ impl Check<'_> {
             clearance: clearance?,
             depth,
             plate: is_steel?.then_some(plate),
+            price: price?,
         })
     }
 

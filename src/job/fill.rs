@@ -113,6 +113,8 @@ pub struct Inside {
     pub ribbon: Option<LiftRibbon>,
     /// The dividers, where there are several stacks.
     pub divider: Option<Divider>,
+    /// The leaf on the lid.
+    pub colophon: Option<super::Colophon>,
     /// Width, height and depth of each stack as measured, in their order along the row.
     pub stacks: Vec<[Length; 3]>,
     /// The room given to each.
@@ -366,14 +368,15 @@ impl Inside {
             })
             .collect();
         self.ribbon_things(foot);
-        self.laid.highest = self.laid.things.iter().map(|t| t.high[2]).fold(Length::ZERO, Length::max);
+        self.laid.highest =
+            self.laid.things.iter().map(|t| t.high[2]).fold(Length::ZERO, Length::max) + self.leaf_rise();
     }
 
     /// The columns, and how deep the interior is.
     fn columns(&mut self, foot: Length) -> Length {
         let (t, over) = (self.board, self.room.depth);
         let padding = |p: &Option<Padding>| p.as_ref().map_or(Length::ZERO, |p| p.thickness);
-        let padded = foot + padding(&self.under) + padding(&self.over);
+        let padded = foot + padding(&self.under) + padding(&self.over) + self.leaf_rise();
         let ribbon = |k: usize| self.ribbon.filter(|r| r.stack == k).map_or(Length::ZERO, |r| r.thickness * 3.0);
         let bare: Vec<Length> = self.stacks.iter().enumerate().map(|(k, s)| padded + ribbon(k) + s[2]).collect();
         let highest = bare.iter().copied().fold(Length::ZERO, Length::max);
@@ -406,7 +409,7 @@ impl Inside {
         if gap - spacer.clearance - spacer.cover.round_spacer() * 2.0 < LEAST_BESIDE {
             return 0;
         }
-        let over = self.over.as_ref().map_or(Length::ZERO, |p| p.thickness);
+        let over = self.over.as_ref().map_or(Length::ZERO, |p| p.thickness) + self.leaf_rise();
         boards(column.bare + column.spacer - over - foot, &spacer.cover, self.board)
     }
 

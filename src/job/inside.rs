@@ -51,6 +51,7 @@ impl Check<'_> {
         let spacer = self.spacer(many, stocks);
         let divider = if many { self.divider(stocks).map(Some) } else { self.no_divider() };
         let ribbon = self.lift_ribbon(1 + self.doc.len("inside.beside"));
+        let colophon = self.colophon(1 + self.doc.len("inside.beside"));
         let (contents, board) = (contents?, self.t?);
         let mut stacks = vec![[contents.width, contents.height, contents.depth]];
         stacks.extend(further?);
@@ -60,6 +61,7 @@ impl Check<'_> {
             spacer: spacer?,
             ribbon: ribbon?,
             divider: divider?,
+            colophon: colophon?,
             stacks,
             room: contents.clearance,
             board,

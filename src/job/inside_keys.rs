@@ -13,6 +13,7 @@ pub(super) static INSIDE: Table = Table {
         key("over", Shape::Table(&OVER), Optional, OVER.about),
         key("spacer", Shape::Table(&SPACER), Default("{}"), SPACER.about),
         key("lift_ribbon", Shape::Table(&LIFT_RIBBON), Optional, LIFT_RIBBON.about),
+        key("colophon", Shape::Table(&COLOPHON), Optional, COLOPHON.about),
         key(
             "beside",
             Shape::Tables(&BESIDE),
@@ -88,6 +89,40 @@ static LIFT_RIBBON: Table = Table {
         key("pull", Length, Default("\"40 mm\""), "Length of the tail that lies over the stack, to pull at."), // choice: two fingers hold it
         key("stack", Count, Default("1"), "Under which stack it runs, where there are several, counted from 1."), // choice: the first
         key("price", Number, Optional, "What a metre of it costs, in your currency; left out, its cost is not told."),
+    ],
+};
+
+static COLOPHON: Table = Table {
+    about: "A leaf with the colophon, held inside the lid that closes last, or inside the front cover: by its four corners, which go through slits in the liner and can be drawn out again, or glued into a recess. It lies in the middle between the lid's left and right.",
+    keys: &[
+        key(
+            "width",
+            Length,
+            Required,
+            "The leaf's width, as it is read in the open lid, the head of the box away from you.",
+        )
+        .like("\"90 mm\""),
+        key("height", Length, Required, "Its height.").like("\"120 mm\""),
+        key("thickness", Length, Default("\"0.3 mm\""), "Its thickness."), // from memory: a leaf of heavy printing paper or light card
+        key(
+            "held",
+            Word(&["corners", "inset"]),
+            Default("\"corners\""), // choice: nothing is glued to a printed leaf
+            "What holds it: slits in the liner for its \"corners\", or an \"inset\", a recess in the board with the liner pressed into it, in which it lies level.",
+        ),
+        key(
+            "from_top",
+            LengthOrWord(&["middle"]),
+            Default("\"middle\""), // choice: it is read first there
+            "From the upper edge of the open lid, as it lies before you, to the leaf; \"middle\" puts it in the middle.",
+        ),
+        key(
+            "corner",
+            Length,
+            Default("\"16 mm\""),
+            "With held = \"corners\": how far along either edge a corner is tucked in.",
+        ), // choice: a leaf of card stays in
+        key("ease", Length, Default("\"1 mm\""), "Room round it: in all in a recess, at each end of a slit."), // choice: as a label's
     ],
 };
 

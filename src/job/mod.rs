@@ -8,6 +8,7 @@ mod assumed;
 mod check;
 mod closing_keys;
 mod closings;
+mod colophon;
 mod construction;
 mod contents;
 mod division;
@@ -45,6 +46,7 @@ mod work_keys;
 
 pub use assumed::{Assumed, assumed};
 pub use closings::{Magnets, Peg, Plate, TiedTo, Ties};
+pub use colophon::{Colophon, Held};
 pub use construction::{Construction, Terms};
 pub use contents::{Clearance, Contents};
 pub use division::Division;

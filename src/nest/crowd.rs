@@ -34,6 +34,12 @@ const GAINS: (f64, f64, f64) = (1.2, 2.0, 0.95);
 /// Fuller than this no sheet of irregular outlines gets, gaps counted (our choice).
 const FULLEST: f64 = 0.94;
 
+/// After so many rounds in which the overlap did not become less than by the second share, some things are thrown anywhere.
+const STALE: usize = 60;
+const LESS: f64 = 0.98;
+/// So many.
+const THROWN: usize = 3;
+
 /// What one thing more is given of the looks that are left: one in so many.
 const SHARE: u64 = 4;
 /// So many kinds are tried for the place of one thing more.
@@ -120,6 +126,7 @@ fn with(set: &Set, room: Area, puts: &[Put], kind: usize, looks: &Cell<u64>, wat
     let mut crowd = Crowd::new(set, room, puts, mine);
     crowd.settle(crowd.puts.len() - 1);
     let mut is_found = crowd.overlapping().is_empty();
+    let (mut least, mut stale) = ((f64::INFINITY, crowd.puts.clone()), 0);
     while !is_found && crowd.looks.get() > 0 && !watch.is_stopped() {
         let mut pressed = crowd.overlapping();
         crowd.shuffle(&mut pressed);
@@ -128,8 +135,17 @@ fn with(set: &Set, room: Area, puts: &[Put], kind: usize, looks: &Cell<u64>, wat
                 crowd.settle(i);
             }
         }
-        crowd.weigh();
+        let overlap = crowd.weigh();
         is_found = crowd.overlapping().is_empty();
+        stale = if overlap < least.0 * LESS { 0 } else { stale + 1 };
+        if overlap < least.0 {
+            least = (overlap, crowd.puts.clone());
+        }
+        if !is_found && stale >= STALE {
+            crowd.puts.clone_from(&least.1);
+            crowd.disturb();
+            stale = 0;
+        }
     }
     looks.set(looks.get() - (mine - crowd.looks.get()));
     (is_found && crowd.is_free()).then_some(crowd.puts)
@@ -304,8 +320,22 @@ impl<'a> Crowd<'a> {
         best
     }
 
-    /// Pairs that still overlap gain weight.
-    fn weigh(&mut self) {
+    /// A few things thrown anywhere, and all pairs of one weight again: another way down from there.
+    fn disturb(&mut self) {
+        self.weights.fill(1.0);
+        for _ in 0..THROWN {
+            let i = ((self.dice.share() * self.puts.len() as f64) as usize).min(self.puts.len() - 1);
+            let kind = self.puts[i].kind;
+            let ways = self.set.kinds[kind].ways.len();
+            let way = ((self.dice.share() * ways as f64) as usize).min(ways - 1);
+            let Some(range) = self.range(i, way) else { continue };
+            let (s, t) = (self.dice.share(), self.dice.share());
+            self.puts[i] = Put { kind, way, x: range.max.x * s, y: range.max.y * t };
+        }
+    }
+
+    /// Pairs that still overlap gain weight; by how deep all of them do, in all, mm.
+    fn weigh(&mut self) -> f64 {
         let n = self.puts.len();
         let mut deep = vec![0.0; n * n];
         for i in 0..n {
@@ -322,6 +352,7 @@ impl<'a> Crowd<'a> {
                 (*w * GAINS.2).max(1.0)
             };
         }
+        deep.iter().sum::<f64>() / 2.0
     }
 
     fn shuffle(&mut self, all: &mut [usize]) {

@@ -3,7 +3,7 @@
 
 use super::body::{Body, FRAMES, body, short};
 use super::findings::Finding;
-use super::thin::{blocks, strap};
+use super::thin::{blocks, strap, ties};
 use crate::assembly::{Assembly, Cover, Face, HingeKind, Layer, LayerKind, Panel, Part, Pose, Stance};
 use crate::design::{Design, Piece, opening};
 use crate::geom::{Contour, Point, Segment};
@@ -68,6 +68,7 @@ pub(super) fn scene(job: &Job, design: &Design, found: &[Finding]) -> Option<Sce
     }
     bodies.extend(blocks(job, assembly));
     bodies.extend(strap(job, design));
+    bodies.extend(ties(job, design));
     let last = assembly.hinges.iter().map(|h| h.order).max().unwrap_or_default();
     let places = (0..FRAMES).map(|i| frame(assembly, i as f64 / (FRAMES - 1) as f64)).collect();
     Some(Scene {
@@ -181,7 +182,7 @@ fn kind(layer: &Layer) -> &'static str {
         LayerKind::Cloth => "cloth",
         LayerKind::Paper | LayerKind::PaperTurnIn => "paper",
         LayerKind::TurnIn => "turn-in",
-        LayerKind::Patch => "patch",
+        LayerKind::Patch | LayerKind::PaperPatch => "patch",
         LayerKind::HingeStrip => "hinge-strip",
         LayerKind::LinerFold => "liner",
         LayerKind::Liner => "liner",
@@ -195,7 +196,7 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
             // Under a tray its own cloth lies over what is turned there.
             LayerKind::Cloth if layer.face == Face::Outside => 3,
             LayerKind::Cloth => 0,
-            LayerKind::Patch => 1,
+            LayerKind::Patch | LayerKind::PaperPatch => 1,
             LayerKind::TurnIn => 2,
             // Paper laps over cloth.
             LayerKind::PaperTurnIn => 3,
@@ -242,6 +243,7 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
             LayerKind::Paper => "paper",
             LayerKind::PaperTurnIn => "paper turned in",
             LayerKind::Patch => "patch of cloth",
+            LayerKind::PaperPatch => "patch of paper",
             LayerKind::HingeStrip => "hinge strip",
             LayerKind::LinerFold => "liner folded under",
             LayerKind::Liner => "liner",
@@ -249,7 +251,7 @@ fn layers(job: &Job, design: &Design, panel: &Panel, place: usize, bodies: &mut 
         let words = format!("{what} on the {name}, {shown} thick");
         let mut one = body(name.clone(), kind(layer), words, &slab.mesh(&Stance::FLAT, CHORD), place);
         // About a window a layer comes in parts, whose seams are no edges.
-        let is_parted = has_window && matches!(layer.kind, LayerKind::Cloth | LayerKind::Liner);
+        let is_parted = has_window && matches!(layer.kind, LayerKind::Cloth | LayerKind::Paper | LayerKind::Liner);
         if matches!(layer.cover, Cover::Area(_)) && !is_parted {
             one.edges = edges(&[&slab.outline], low, low + thickness).into_iter().take(2).collect();
         }
@@ -274,7 +276,7 @@ fn piece_of(design: &Design, layer: &Layer, panel: &Panel) -> Option<String> {
         LayerKind::Cloth | LayerKind::TurnIn => {
             strip_there(design, layer, panel).or_else(|| alone(Box::new(of(Role::Cover))))
         }
-        LayerKind::Patch => {
+        LayerKind::Patch | LayerKind::PaperPatch => {
             let middle = match &layer.cover {
                 Cover::Area(area) => area.bounds().center(),
                 Cover::Along(edge) => edge.point_at(0.5),

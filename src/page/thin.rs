@@ -1,8 +1,9 @@
-//! What is in the picture besides boards and their layers: the works, and the strap round the closed box.
+//! What is in the picture besides boards and their layers: the works, and the strap or the ribbons round the closed box.
 
 use super::body::{Body, FRAMES, base, body, short, show};
 use crate::assembly::{Assembly, Face, Mesh, Panel, Space, Stance, space};
 use crate::design::{Design, Filled, filling_on, outer, stack};
+use crate::fit::{tie_ways, tied_lid};
 use crate::geom::Point;
 use crate::job::{Job, StockKind, StrapAlong, ThingKind};
 use crate::units::mm;
@@ -72,24 +73,67 @@ pub(super) fn strap(job: &Job, design: &Design) -> Vec<Body> {
     );
     let laid = |line: f64| {
         let inner = crate::fit::strap_path(job, design, line);
-        let outer = outside(&inner, thick);
         let at = |p: Point, across: f64| match strap.along {
             StrapAlong::Height => space(across, p.x, p.y),
             StrapAlong::Width => space(p.x, across, p.y),
         };
-        let rows: Vec<[Space; 4]> = inner
-            .iter()
-            .zip(&outer)
-            .map(|(i, o)| [at(*i, line - half), at(*i, line + half), at(*o, line + half), at(*o, line - half)])
-            .collect();
-        let mut one = body("strap".into(), "strap", words.clone(), &tube(&rows), place);
-        for k in 0..4 {
-            one.edges.push(rows.iter().flat_map(|r| [short(r[k].x), short(r[k].y), short(r[k].z)]).collect());
-        }
-        one.from = FRAMES - 1;
-        one
+        let band = rows(&inner, &at, line, [half, thick]);
+        last(body("strap".into(), "strap", words.clone(), &tube(&band), place), &band)
     };
     crate::design::strap_lines(strap, &design.measures).into_iter().map(laid).collect()
+}
+
+/// The ribbons that tie the closed box, and the pegs that hold them: likewise. Of a bow the ribbons alone are shown.
+pub(super) fn ties(job: &Job, design: &Design) -> Vec<Body> {
+    let Some((place, _)) = base(&design.assembly) else { return Vec::new() };
+    let of_case = design.case.as_ref().map(|case| &case.job.ties);
+    let worked = outer(job);
+    let asked = of_case.unwrap_or(&worked.ties);
+    let mut all = Vec::new();
+    for way in tie_ways(job, design) {
+        let Some(tie) = asked.get(&way.side) else { continue };
+        let half = tie.width.to_mm() / 2.0;
+        let thick = tie.thickness.to_mm() * f64::from(tie.layers());
+        let lid = tied_lid(job, way.side);
+        let words = format!("ribbon of the {lid}, {} wide", job.units.show(tie.width));
+        let put = |p: Point, across: f64| way.put(p, across);
+        let (own, fellow) = way.divided();
+        for (points, line) in [(&own, way.lines[0]), (&fellow, way.lines[1])] {
+            // From the fellow on it runs counter-clockwise round the box.
+            let points: Vec<Point> = points.iter().rev().copied().collect();
+            let band = rows(&points, &put, line, [half, thick]);
+            all.push(last(body(lid.clone(), "strap", words.clone(), &tube(&band), place), &band));
+        }
+        let [.., before, at] = own[..] else { continue };
+        if let (Some(peg), Some(along)) = (tie.peg, (at - before).normalized()) {
+            let words = format!("peg, {}", show(job, &[peg.diameter, peg.length]));
+            let by = along * (peg.diameter.to_mm() / 2.0);
+            let out = along.left() * thick;
+            let size = [peg.length.to_mm() / 2.0, peg.diameter.to_mm()];
+            let middle = f64::midpoint(way.lines[0], way.lines[1]);
+            let band = rows(&[at + by + out, at - by + out], &put, middle, size);
+            all.push(last(body(lid.clone(), "board", words, &tube(&band), place), &band));
+        }
+    }
+    all
+}
+
+/// A band along a line of its plane, half so wide and so thick: four corners at each of its points.
+fn rows(inner: &[Point], put: &dyn Fn(Point, f64) -> Space, line: f64, [half, thick]: [f64; 2]) -> Vec<[Space; 4]> {
+    let outer = outside(inner, thick);
+    let corners = |(i, o): (&Point, &Point)| {
+        [put(*i, line - half), put(*i, line + half), put(*o, line + half), put(*o, line - half)]
+    };
+    inner.iter().zip(&outer).map(corners).collect()
+}
+
+/// What is there in the last frame alone, with its edges.
+fn last(mut one: Body, rows: &[[Space; 4]]) -> Body {
+    for k in 0..4 {
+        one.edges.push(rows.iter().flat_map(|r| [short(r[k].x), short(r[k].y), short(r[k].z)]).collect());
+    }
+    one.from = FRAMES - 1;
+    one
 }
 
 /// A line moved outwards by a thickness, its turns mitred.

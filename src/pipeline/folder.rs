@@ -172,7 +172,8 @@ impl<'a> Folder<'a> {
             };
             is_of_side(false) || s.turn.is_some() && is_of_side(true)
         };
-        name == artwork::SVG_NAME || self.worked.sheets.iter().any(is_of)
+        let is_artwork = name.starts_with(artwork::STEM) && name.ends_with(".svg");
+        is_artwork || self.worked.sheets.iter().any(is_of)
     }
 
     /// What the work takes, and when it is done.
@@ -206,20 +207,22 @@ impl<'a> Folder<'a> {
         Ok(Vec::new())
     }
 
-    /// The artwork sheet, where one is wished for; an error where no cloth covers the box.
-    pub fn artwork(&self) -> Result<Option<Artwork>, Diagnostic> {
-        self.wish.artwork.map(|bleed| Artwork::of(self.job, &self.worked.design, bleed)).transpose()
+    /// The artwork sheets, where they are wished for; an error where no cloth covers the box.
+    pub fn artwork(&self) -> Result<Vec<Artwork>, Diagnostic> {
+        let all = |bleed| Artwork::all(self.job, &self.worked.design, bleed);
+        self.wish.artwork.map_or_else(|| Ok(Vec::new()), all)
     }
 
     fn artwork_files(&self) -> Result<Vec<File>, String> {
-        let Some(artwork) = self.artwork().map_err(|d| d.message)? else { return Ok(Vec::new()) };
         let (job, design) = (self.job, &self.worked.design);
-        Ok(vec![
-            (artwork::SVG_NAME.into(), artwork.svg(job, design)),
+        let mut files = Vec::new();
+        for artwork in self.artwork().map_err(|d| d.message)? {
+            files.push((artwork.file(artwork::SVG_NAME), artwork.svg(job, design)));
             #[cfg(feature = "pdf")]
-            (artwork::PDF_NAME.into(), artwork.pdf(job, design)?),
-            (form::FILE_NAME.into(), self.marks_form(&artwork).into_bytes()),
-        ])
+            files.push((artwork.file(artwork::PDF_NAME), artwork.pdf(job, design)?));
+            files.push((artwork.file(form::FILE_NAME), self.marks_form(&artwork).into_bytes()));
+        }
+        Ok(files)
     }
 
     /// The file in which the marks of a print are measured.
@@ -230,7 +233,7 @@ impl<'a> Folder<'a> {
         let sheet = self.worked.sheets.iter().find(has_cover).map_or("cloth-1", |s| s.id.as_str());
         let machine = self.wish.machines.first().map_or("NAME", |m| m.profile.id.as_str());
         let marks: Vec<_> = artwork.marks.iter().map(|m| (m.name, m.at)).collect();
-        form::form(sheet, machine, artwork.bleed(), &marks)
+        form::form([sheet, machine, &artwork.piece, &artwork.file(form::FILE_NAME)], artwork.bleed(), &marks)
     }
 
     /// The guide for the bench. An error only where the PDF library cannot write.

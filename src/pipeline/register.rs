@@ -49,7 +49,10 @@ fn one(file: &Marks, job: &Job, worked: &Worked, machines: &[Machine], left: &[L
         let (transform, artwork) = on_artwork(file, job, worked, sheet)?;
         if !transform.mirrored {
             let message = format!("on {} the printed face lies down, so that its marks are not seen", sheet.id);
-            let hint = "set cloth.cut_face = \"face\" in the job before it is laid out, or prick the marks through";
+            let hint = format!(
+                "set {}.cut_face = \"face\" in the job before it is laid out, or prick the marks through",
+                sheet.stock.word()
+            );
             said.push(Diagnostic::hint("print-lies-down", message).at("on").help(hint));
         }
         Some((transform, artwork))
@@ -108,7 +111,14 @@ fn machine_of<'m>(file: &Marks, machines: &'m [Machine]) -> Result<&'m Machine, 
 
 /// Where the artwork's cloth lies on the sheet.
 fn on_artwork(file: &Marks, job: &Job, worked: &Worked, sheet: &Sheet) -> Result<(Transform, Artwork), Diagnostic> {
-    let artwork = Artwork::of(job, &worked.design, file.bleed)?;
+    let all = Artwork::all(job, &worked.design, file.bleed)?;
+    let ids: Vec<String> = all.iter().map(|a| a.piece.clone()).collect();
+    let asked = |a: &Artwork| file.piece.as_ref().is_none_or(|piece| *piece == a.piece);
+    let artwork = all.into_iter().find(asked).ok_or_else(|| {
+        let ids: Vec<&str> = ids.iter().map(String::as_str).collect();
+        let message = format!("there is no artwork sheet of {}", file.piece.as_deref().unwrap_or_default());
+        Diagnostic::error("no-such-artwork", message).at("piece").help(format!("there are those of {}", listed(&ids)))
+    })?;
     for m in &file.marks {
         let own = artwork.marks.iter().find(|own| own.name.to_string() == m.name);
         if let Some(own) = own.filter(|own| own.at.distance(m.at) > 1e-6) {
@@ -128,7 +138,7 @@ fn on_artwork(file: &Marks, job: &Job, worked: &Worked, sheet: &Sheet) -> Result
         others => {
             let message =
                 format!("{} has {} of {} on it, and a print is of one", sheet.id, others.len(), artwork.piece);
-            let hint = "give the cloth a sheet as large as the print, so that each lies on its own; or count marks from the sheet, on = \"sheet\"";
+            let hint = "name the sheet that the print is cut from; give the stock a sheet as large as the print, so that each lies on its own; or count marks from the sheet, on = \"sheet\"";
             Err(Diagnostic::error("not-one-cover", message).at("sheet").help(hint))
         }
     }

@@ -27,6 +27,12 @@ pub static TABLE: Table = Table {
             Default("\"sheet\""),
             "Where marks are counted from: the sheet's lower left corner as it is laid out, or the artwork sheet's.",
         ),
+        key(
+            "piece",
+            Shape::Text,
+            Optional,
+            "Whose artwork sheet that is, such as paper-flap-left; the covering cloth's where it is left out.",
+        ),
         key("bleed", Shape::Length, Default("\"3 mm\""), "How far ink runs past the cloth on that artwork sheet."),
         key(
             "turned_over",
@@ -67,6 +73,8 @@ pub struct Marks {
     pub machine: Option<String>,
     /// Whether places are those of the artwork sheet.
     pub is_on_artwork: bool,
+    /// The piece that it is of, where it is said.
+    pub piece: Option<String>,
     /// The bleed of that.
     pub bleed: Length,
     /// Whether the other face lies up.
@@ -92,18 +100,18 @@ pub struct Measured {
     pub entry: usize,
 }
 
-/// A file of marks to be filled in.
-pub fn form(sheet: &str, machine: &str, bleed: Length, marks: &[(char, Point)]) -> String {
+/// A file of marks to be filled in: for a sheet, a machine, the piece that is printed, and the name of the file.
+pub fn form([sheet, machine, piece, file]: [&str; 4], bleed: Length, marks: &[(char, Point)]) -> String {
     let mut s = String::from(
-        "# Where the printed cloth lies on the bed. Copy this file beside the job: a later export writes it anew. Lay\n\
+        "# Where the print lies on the bed. Copy this file beside the job: a later export writes it anew. Lay\n\
          # the print down, bring the tool (or its pointer) over each register mark, write the X and Y that the machine\n\
          # shows into `measured` and take the # off. Two marks far apart are enough for a sheet that did not stretch;\n\
          # four show a mark that was misread. Then run\n",
     );
-    let _ = writeln!(s, "#   flapwright export JOB --out DIR --machine {machine} --register {FILE_NAME}");
+    let _ = writeln!(s, "#   flapwright export JOB --out DIR --machine {machine} --register {file}");
     let _ = writeln!(s, "# with the same job. `at` is where a mark stands on the artwork sheet: do not change it.\n");
     let _ = writeln!(s, "format = {FORMAT}\nunits = \"mm\"\nsheet = {sheet:?}\n# machine = {machine:?}");
-    let _ = writeln!(s, "on = \"artwork\"\nbleed = \"{} mm\"", decimal(bleed.to_mm(), 4));
+    let _ = writeln!(s, "on = \"artwork\"\npiece = {piece:?}\nbleed = \"{} mm\"", decimal(bleed.to_mm(), 4));
     for (name, at) in marks {
         let _ = writeln!(s, "\n[[mark]]\nname = \"{name}\"\nat = [{}, {}]", decimal(at.x, 4), decimal(at.y, 4));
         let _ = writeln!(s, "# measured = [0, 0]");
@@ -160,6 +168,7 @@ fn marks(doc: &Document, said: &mut Vec<Diagnostic>) -> Option<Marks> {
         sheet: doc.text("sheet")?.to_owned(),
         machine: doc.text("machine").map(str::to_owned),
         is_on_artwork: word("on") == "artwork",
+        piece: doc.text("piece").map(str::to_owned),
         bleed,
         is_turned_over: doc.flag("turned_over").unwrap_or(false),
         stretch: doc.text("stretch").and_then(|w| stretches.into_iter().find(|s| s.word() == w)),

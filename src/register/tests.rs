@@ -246,7 +246,11 @@ fn what_a_sheet_does_passes_and_is_told() {
 #[test]
 fn a_file_of_marks_is_read_whole_and_all_that_is_wrong_is_told() {
     let read = |text: &str| form::read(&Source { name: "register.toml".into(), text: text.into() });
-    let text = form::form("cloth-1", "drag-knife-table", mm(3.0), &[('A', pt(12.0, 12.0)), ('B', pt(400.0, 12.0))]);
+    let text = form::form(
+        ["cloth-1", "drag-knife-table", "cloth-cover", "register.toml"],
+        mm(3.0),
+        &[('A', pt(12.0, 12.0)), ('B', pt(400.0, 12.0))],
+    );
     let (_, _, said) = read(&text);
     assert!(said.len() == 1 && said[0].code == "marks-missing", "{said:?}");
     let filled = text.replace("# measured = [0, 0]", "measured = [1.5, \"2 in\"]");

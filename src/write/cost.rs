@@ -141,7 +141,7 @@ impl Takes {
     /// What is paid for besides stock, machines and work: elastic, ribbons, glue.
     pub fn bought(&self) -> impl Iterator<Item = &Line> {
         let lines = self.money().map_or(&[][..], |m| &m.lines);
-        lines.iter().filter(|l| l.unit == "m" || l.unit == "kg")
+        lines.iter().filter(|l| matches!(l.unit.as_str(), "m" | "pieces" | "kg"))
     }
 
     /// The line of what is paid for the hours of machines, or of work.

@@ -155,6 +155,12 @@ impl RandomJob {
         job
     }
 
+    /// With linings that are cut to size, none folded under.
+    #[allow(dead_code, reason = "the bench has no use for it")]
+    pub(crate) fn cut_to_size(self) -> Self {
+        Self { lining_fold: None, ..self }
+    }
+
     /// The side of the one lid that closes last and how far it reaches, mm, where cloth hinges it.
     #[allow(dead_code, reason = "the bench has no use for it")]
     pub(crate) fn last_lid(&self) -> Option<(&'static str, f64)> {

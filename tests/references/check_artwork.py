@@ -2,7 +2,7 @@
 
     check_artwork.py BLEED DIR...
 
-For each exported folder prints {"faults": [...], "size": page in mm, "marks": {name: [x, y]}, "lids": how many lids
+For each artwork sheet of each exported folder prints {"piece": id, "faults": [...], "size": page in mm, "marks": {name: [x, y]}, "lids": how many lids
 were looked at, "worst": the largest distance of the cloth's outline on paper from that of the manifest, mm}.
 
 What is asked: the page is as large in both files; the cloth's outline is that of the manifest, mirrored (seen from
@@ -21,6 +21,7 @@ import xml.etree.ElementTree as xml
 import pypdfium2 as pdfium
 from shapely import affinity
 from shapely.geometry import LineString, MultiPoint, Point, Polygon
+from shapely.ops import unary_union
 
 import check_export
 import check_pdf
@@ -76,10 +77,23 @@ def apart(a, b):
     return max(a.hausdorff_distance(b), b.hausdorff_distance(a))
 
 
-def check(folder, bleed):
+def sheets(folder, bleed):
+    """Every artwork sheet of a folder: of the cover, and of each paper by its name; none may be missing."""
     folder = pathlib.Path(folder)
+    manifest = json.loads((folder / "manifest.json").read_text())
+    covers = [p for p in manifest["pieces"] if p["stock"] == "cloth" and p["role"] == "cover"]
+    papers = [p for p in manifest["pieces"] if p["stock"] == "paper" and p["role"] == "side"]
+    files = {f"artwork{'-' + p['id'] if i else ''}.svg": p for i, p in enumerate(covers + papers)}
+    there = {f.name for f in folder.glob("artwork*.svg")}
+    faults = [] if there == set(files) else [f"sheets {sorted(there)} of {sorted(files)}"]
+    found = [check(folder, name, piece, manifest, bleed) for name, piece in files.items() if name in there]
+    found[0]["faults"] += faults
+    return found
+
+
+def check(folder, name, cover, manifest, bleed):
     faults = []
-    root = xml.parse(folder / "artwork.svg").getroot()
+    root = xml.parse(folder / name).getroot()
     width, height = (float(root.get(k).removesuffix("mm")) for k in ("width", "height"))
     if root.get("viewBox") != f"0 0 {root.get('width')[:-2]} {root.get('height')[:-2]}":
         faults.append("a unit is no millimetre")
@@ -94,12 +108,10 @@ def check(folder, bleed):
             faults.append("something is filled")
     of = {name: [r for p in g.iter(SVG + "path") for r in runs(p.get("d"), height)] for name, g in layers.items()}
 
-    manifest = json.loads((folder / "manifest.json").read_text())
-    cover = next(p for p in manifest["pieces"] if p["role"] == "cover")
     outline = Polygon(check_export.flatten(cover["outline"], True))
     # Seen from outside: mirrored. Where it lies on the page is read off the page.
     mirrored = affinity.scale(outline, -1.0, 1.0, origin=(0, 0))
-    drawn = MultiPoint(max(of["cloth"], key=lambda r: Polygon(r).area if len(r) > 3 else 0))
+    drawn = MultiPoint(max(of[cover["stock"]], key=lambda r: Polygon(r).area if len(r) > 3 else 0))
     corners = [(-x, y) for x, y, _ in cover["outline"]]
     own = MultiPoint(corners)
     by = (drawn.bounds[0] - own.bounds[0], drawn.bounds[1] - own.bounds[1])
@@ -108,7 +120,7 @@ def check(folder, bleed):
         faults.append(f"the SVG's cloth is off by {worst:.3f} mm")
 
     # The PDF: the same page, and every corner of the cloth where the SVG has it.
-    with pdfium.PdfDocument(folder / "artwork.pdf") as document:
+    with pdfium.PdfDocument(folder / name.replace(".svg", ".pdf")) as document:
         if len(document) != 1:
             faults.append(f"{len(document)} pages")
         page = document[0]
@@ -126,7 +138,7 @@ def check(folder, bleed):
     # What bleeds: so far round the cloth, at least, and nowhere less.
     cloth = affinity.translate(mirrored, *by)
     bled = Polygon(whole(layers["bleed"].find(SVG + "path").get("d"), height))
-    if not bled.buffer(0.01).contains(cloth.buffer(bleed, quad_segs=32)):
+    if cloth.buffer(bleed, quad_segs=32).difference(bled.buffer(0.01)).area > 1e-3:
         faults.append("ink does not run past the cloth everywhere")
 
     # Register marks: middles of their circles; beyond the bleed; and of no symmetry.
@@ -158,12 +170,19 @@ def check(folder, bleed):
         faults.append("no B beside its mark")
 
     # Lids: the shaft is the longest line of two points on each.
-    lids = [p for p in manifest["pieces"] if p["role"] == "flap"]
+    lids = []
+    for lid in [p for p in manifest["pieces"] if p["role"] == "flap"]:
+        on_it = Polygon(check_export.flatten(lid["outline"], True)).intersection(outline)
+        if on_it.area > 100.0:
+            lids.append((lid, on_it))
     outward = {"left": (-1, 0), "right": (1, 0), "head": (0, 1), "tail": (0, -1)}
-    for lid in lids:
-        where = affinity.translate(
-            affinity.scale(Polygon(check_export.flatten(lid["outline"], True)), -1.0, 1.0, origin=(0, 0)), *by
-        )
+    for lid, on_it in lids:
+        where = affinity.translate(affinity.scale(on_it, -1.0, 1.0, origin=(0, 0)), *by)
+        openings = unary_union([Polygon(check_export.flatten(h, True)) for h in lid["holes"]] or [Polygon()])
+        openings = affinity.translate(affinity.scale(openings, -1.0, 1.0, origin=(0, 0)), *by)
+        written = [LineString(r) for k in ("names", "head") for r in of[k] if len(r) > 1]
+        if any(line.intersects(openings) for line in written):
+            faults.append(f"something is written in an opening of {lid['id']}")
         inside = [LineString(r) for r in of["head"] if len(r) == 2 and where.contains(LineString(r))]
         if not inside:
             faults.append(f"no arrow on {lid['id']}")
@@ -175,8 +194,8 @@ def check(folder, bleed):
         folded = (direction[0] - 2 * along * n[0], direction[1] - 2 * along * n[1])
         if not (abs(folded[0]) < 1e-6 and folded[1] > 0):
             faults.append(f"the arrow on {lid['id']} does not point to the head: {folded}")
-    return {"faults": faults, "size": [width, height], "marks": marks, "lids": len(lids), "worst": worst}
+    return {"piece": cover["id"], "faults": faults, "size": [width, height], "marks": marks, "lids": len(lids), "worst": worst}
 
 
 if __name__ == "__main__":
-    print(json.dumps([check(folder, float(sys.argv[1])) for folder in sys.argv[2:]]))
+    print(json.dumps([sheets(folder, float(sys.argv[1])) for folder in sys.argv[2:]]))

@@ -87,8 +87,10 @@ class Box:
         on = lambda stock: unary_union([outline(p["outline"]) for p in covers_of(told["pieces"], stock)])
         self.cloths_outside, self.papers_outside = (on("cloth"), on("paper")) if of_paper else (None, None)
         self.lining()
-        self.patches = [(outline(p["outline"]), p["edge"], p["panel"]) for p in d["patches"]] if self.c > 0 else []
-        self.patched = shapely.union_all([p[0] for p in self.patches], grid_size=1e-5) if self.patches else Polygon()
+        # At a window in paper they are of paper.
+        self.patches = [(outline(p["outline"]), p["edge"], p["panel"], p["piece"].startswith("paper")) for p in d["patches"]] if is_covered else []
+        together = lambda shapes: shapely.union_all(shapes, grid_size=1e-5) if shapes else Polygon()
+        self.patched, self.patched_paper = (together([p[0] for p in self.patches if p[3] == of and (of or self.c > 0)]) for of in (False, True))
         self.layers = [self.dress(i) for i in range(len(self.panels))]
 
     # Flat: what lies where.
@@ -143,9 +145,10 @@ class Box:
                 if (ends[1][0] - ends[0][0]) * (b[0] - a[0]) + (ends[1][1] - ends[0][1]) * (b[1] - a[1]) < 0:
                     ends.reverse()
                 solids += self.round_edge(ends)
-            for _, edge, panel in self.patches:
+            for _, edge, panel, is_paper in self.patches:
                 if edge and panel == i:
                     a, b = map(tuple, edge)
+                    c = self.p if is_paper else self.c
                     side = strip(a, b, 2 * c)
                     if side.intersection(self.open_shape(i)).area > side.area / 2:
                         side = strip(b, a, 2 * c)
@@ -153,6 +156,7 @@ class Box:
                     # lie double on the face too.
                     is_in_opening = side.intersection(shape).area > side.area / 2
                     solids.append(("patched edge", side, 0.0, t + (c if is_in_opening else 2 * c)))
+            c = self.c
             if self.papers_outside is not None:
                 return [s for s in solids + self.inside(i, shape, patch, turned) if s[1].area > 1e-4]
             both = areas(turned.intersection(patch))
@@ -209,6 +213,7 @@ class Box:
         within = lambda region: areas(region.intersection(shape))
         layers = [
             ("patch", patch, self.c),
+            ("patch of paper", within(self.patched_paper), self.p),
             ("turn-in", turned, self.c),
             ("paper turned in", within(self.papers), self.p),
             ("hinge strip", within(self.strips), self.c),
@@ -252,7 +257,7 @@ class Box:
             return stretches(shape, h.at(low, v), h.at(high, v))
 
         beside = -min(BESIDE, h.width / 3)
-        cloths = [(self.turned, self.c), (self.patched, self.c), (self.papers, self.p), (self.strips, self.c)]
+        cloths = [(self.turned, self.c), (self.patched, self.c), (self.patched_paper, self.p), (self.papers, self.p), (self.strips, self.c)]
 
         def linings(board):
             return [(self.liner[board], self.l), (self.folds[board], self.l)]
@@ -509,7 +514,7 @@ class Box:
             if p["part"] == "outer-base":
                 continue
             shape = self.open_shape(i)
-            cloths = areas(unary_union([self.turned, self.patched, self.papers]).intersection(shape)) if self.c > 0 else Polygon()
+            cloths = areas(unary_union([self.turned, self.patched, self.patched_paper, self.papers]).intersection(shape)) if self.c > 0 else Polygon()
             strips = self.strips.intersection(p["shape"])
             left = shape.difference(unary_union([cloths, strips, self.liner[i]]))
             with_gaps += left.buffer(-0.01).area if self.c > 0 else 0.0

@@ -38,6 +38,8 @@ def wanted(asked):
     divider = asked.get("divider")
     x = cover_of(divider["cover"], asked) if many else 0.0
     padding = sum(asked[k]["thickness"] for k in ("under", "over") if asked.get(k))
+    leaf = asked.get("colophon")
+    padding += leaf["thickness"] if leaf and leaf["held"] == "corners" else 0.0
     ribbon = asked.get("ribbon")
     bare = []
     for k, (_, _, depth) in enumerate(stacks):
@@ -105,7 +107,9 @@ def check(one):
         if not any(near(o["high"][2], t["low"][2]) and plan.intersects(p) for p, o in blocks if o is not t):
             wrong.append(f"{t['kind']} {t['stack']} lies on nothing")
     # A lid comes down to the highest and its clearance, no farther, and rests on nothing that stands higher.
-    highest = max(t["high"][2] for t in told)
+    # A leaf that hangs on the lid's lining by its corners comes down on all of it.
+    leaf = asked.get("colophon")
+    highest = max(t["high"][2] for t in told) + (leaf["thickness"] if leaf and leaf["held"] == "corners" else 0.0)
     if not near(highest, inside["highest"]):
         wrong.append(f"the highest stands {highest}, told {inside['highest']}")
     # The lids of a box whose interior follows lie on the highest with just its clearance over it.

@@ -223,6 +223,20 @@ pub(super) static INSIDE: Kind = Of(&Table {
         field("remainders", List(&NUMBER), "What is left, stack by stack, of the height that spacers bring it to."),
         field("padding", List(&PADDING), "Padding that is cut from no stock."),
         field("ribbon", Maybe(&LIFT_RIBBON), "The ribbon to lift a stack by."),
+        field("colophon", Maybe(&LEAF), "The leaf with the colophon inside the lid."),
+    ],
+});
+
+static LEAF: Kind = Of(&Table {
+    about: "The leaf with the colophon, mm.",
+    fields: &[
+        field("piece", Text, "The piece that is cut for it: a lining, or a board."),
+        field("held", Word(&["corners", "inset"]), "What holds it: slits for its corners, or a recess."),
+        field("width", Number, "Its width."),
+        field("height", Number, "Its height."),
+        field("thickness", Number, "Its thickness."),
+        field("corner", Maybe(&NUMBER), "How far a corner is tucked in along either edge; null in a recess."),
+        field("ease", Number, "Room: in a recess in all, beside a corner at each end of its slit."),
     ],
 });
 

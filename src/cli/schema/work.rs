@@ -71,7 +71,7 @@ static LINE: Kind = Of(&Table {
     fields: &[
         field("what", Text, "What: a stock, elastic, ribbon, glue, machines, work."),
         field("amount", Number, "How much."),
-        field("unit", Word(&["sheets", "m", "kg", "h"]), "Of what."),
+        field("unit", Word(&["sheets", "m", "pieces", "kg", "h"]), "Of what."),
         field("cost", Maybe(&NUMBER), "What it costs; null where its price is not given."),
     ],
 });

@@ -12,7 +12,7 @@ use crate::design::title_label::{labelled, recess};
 use crate::design::{Piece, magnets};
 use crate::diag::Diagnostic;
 use crate::geom::Contour;
-use crate::job::{Job, TiedTo};
+use crate::job::{Held, Job, TiedTo};
 use crate::units::{Length, mm};
 
 /// Less board than this under a magnet is felt and may break through (our choice).
@@ -58,6 +58,7 @@ pub(super) fn words(of: &CutFor) -> String {
         CutFor::Strap => "the strap".into(),
         CutFor::Ribbon(side) => format!("the {} lid's ties", side.word()),
         CutFor::Magnet(side) => format!("the {} lid's magnets", side.word()),
+        CutFor::Colophon => "the colophon's leaf".into(),
     }
 }
 
@@ -67,6 +68,7 @@ fn table(of: &CutFor) -> String {
         CutFor::Strap => "strap".into(),
         CutFor::Ribbon(side) => format!("ties.{}", side.word()),
         CutFor::Magnet(side) => format!("magnets.{}", side.word()),
+        CutFor::Colophon => "inside.colophon".into(),
     }
 }
 
@@ -116,6 +118,8 @@ impl Limits<'_> {
             let (of, table) = (words(&cut.of), table(&cut.of));
             let move_it = if cut.of == CutFor::Strap {
                 "move the label by title_label.from_head, or make it smaller".to_owned()
+            } else if cut.of == CutFor::Colophon {
+                "move the label by title_label.from_head, or the leaf by inside.colophon.from_top".to_owned()
             } else {
                 format!(
                     "move the label by title_label.from_head, make it smaller, or change {table}.inset or {table}.count"
@@ -198,6 +202,10 @@ impl Limits<'_> {
                 self.push(d.help(hint).unless_assumed(&self.job.places, &[&keys[0], &keys[1]]));
             }
         }
+        if let Some((leaf, _)) = crate::design::colophon::held(self.job).filter(|(leaf, _)| leaf.held == Held::Inset) {
+            let at = self.key_or("inside.colophon.thickness", "inside.colophon".into());
+            self.depth(leaf.recess_depth(), t, "recess", at, "take a thinner leaf, or write held = \"corners\"");
+        }
         for (side, magnets) in &self.job.magnets {
             let key = |k: &str| format!("magnets.{}.{k}", side.word());
             let hint = "use a thinner magnet or a thicker board";
@@ -275,7 +283,8 @@ impl Limits<'_> {
         let t = self.job.board.thickness;
         let (_, c, _) = thicknesses(self.job);
         let turned_in = (self.job.covering.turn_in - t - c).to_mm();
-        for cut in own.iter().filter(|c| c.of != CutFor::Strap) {
+        // A leaf's recess is held against its lid by itself.
+        for cut in own.iter().filter(|c| !matches!(c.of, CutFor::Strap | CutFor::Colophon)) {
             let kinds = [
                 cut.slot.as_ref().map(|s| (s, "slot")),
                 Some((&cut.pocket.outline, if cut.slot.is_some() { "pocket" } else { "recess" })),
@@ -360,9 +369,13 @@ impl Limits<'_> {
                     format!("only {} of the {board} is left between cuts of {one} and of {other}", self.say(mm(left)))
                 };
                 let table = table(&b.of);
-                let hint = format!(
-                    "lower {table}.count, change {table}.inset, or move the other; keep a board's thickness between them"
-                );
+                let hint = if b.of == CutFor::Colophon {
+                    "move the leaf by from_top, make it smaller, or write held = \"corners\"".to_owned()
+                } else {
+                    format!(
+                        "lower {table}.count, change {table}.inset, or move the other; keep a board's thickness between them"
+                    )
+                };
                 self.push(Diagnostic::error("cuts-meet", message).at(table).help(hint).weighing(-left));
             }
         }

@@ -2,6 +2,7 @@
 //! knows syntax, units and ranges; everything that needs the box's own sizes is asked here, once.
 
 mod closings;
+mod colophon;
 mod covering;
 mod lids;
 mod sides;
@@ -11,6 +12,7 @@ mod title_label;
 mod window;
 
 pub(super) use closings::cut;
+pub(super) use colophon::leaf;
 pub use strap::elastic_proud;
 pub(super) use window::windows;
 

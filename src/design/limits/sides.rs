@@ -34,18 +34,6 @@ impl Limits<'_> {
                     let d = Diagnostic::error("side-under-lid", message).at(on.key(""));
                     self.push(d.help("cover a lid by part that closes last; the others have cloth all over"));
                 }
-                // Laps of paper, of strips and of folded edges are not laid out for one another yet.
-                Some(_) if job.strip_lap().is_some() || job.folded() > Length::ZERO => {
-                    let word = side.word();
-                    let (lining, key) = if job.strip_lap().is_some() {
-                        ("strips of cloth line its joint", "pieces = \"hinge-strips\"")
-                    } else {
-                        ("its lining has edges folded under", "turn_in")
-                    };
-                    let message = format!("the {word} lid is covered by part and {lining}: the two do not go together");
-                    let d = Diagnostic::error("side-beside-lining", message).at(on.key(""));
-                    self.push(d.help(format!("take {key} out of [liner], or [sides.{word}] out of the job")));
-                }
                 Some(_) => {}
             }
         }

@@ -5,12 +5,15 @@ use super::closings::{CHORD, between, words};
 use crate::assembly::Part;
 use crate::design::cuts::Cut;
 use crate::design::flat::{Arm, Flat};
-use crate::design::measures::{over_wall, thicknesses};
+use crate::design::measures::{Measures, over_wall, thicknesses};
+use crate::design::sides::{Lies, Parted, parted};
 use crate::design::title_label::{labelled, recess};
-use crate::design::window::{LEAST_HOLE, Opening, least_turn_in, openings, patched_deep, turned_deep};
+use crate::design::window::{
+    LEAST_HOLE, ON_ONE, Opening, least_turn_in, openings, patched_deep, turned_deep, turned_thickness,
+};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Segment, intersections};
-use crate::job::{Job, Side, SideOn};
+use crate::job::{Job, Side};
 use crate::units::{Length, mm};
 
 /// Board that is left beside a window, at the least: a narrower strip bends and breaks (common practice, no source).
@@ -19,17 +22,21 @@ const STRIP: Length = mm(10.0);
 const LINER: Length = mm(5.0);
 /// Board that is left between a window and a label's recess, mm (our choice, as at the board's edges).
 const BESIDE: f64 = 4.0;
+
 /// The windows of a job that is laid flat, held against their boards and what else is cut into these.
-pub(in crate::design) fn windows(job: &Job, flat: &Flat, cuts: &[Cut]) -> Vec<Diagnostic> {
+pub(in crate::design) fn windows(job: &Job, m: &Measures, flat: &Flat, cuts: &[Cut]) -> Vec<Diagnostic> {
     let mut check = Limits { job, out: Vec::new() };
+    let by_part = parted(job, m, flat);
     for opening in openings(job, flat) {
-        if !check.is_turned_in(&opening) {
+        let is_paper = opening.is_of_paper(&by_part);
+        if !check.is_turned_in(&opening, is_paper) {
             continue;
         }
         if let Some(arm) = flat.arms.get(&opening.side) {
-            check.in_lid(&opening, arm);
+            check.in_lid(&opening, arm, is_paper);
         }
-        check.off_cuts(&opening, cuts);
+        check.on_one_piece(&opening, &by_part);
+        check.off_cuts(&opening, cuts, is_paper);
         check.off_label(&opening, flat);
     }
     check.out
@@ -40,16 +47,15 @@ impl Limits<'_> {
     pub(super) fn windowed(&mut self) {
         for side in self.job.windows.keys() {
             self.is_cut(*side);
-            self.is_of_one_cloth(*side);
         }
     }
 
     /// Whether the window is large enough for its tabs.
-    fn is_turned_in(&mut self, opening: &Opening) -> bool {
+    fn is_turned_in(&mut self, opening: &Opening, is_paper: bool) -> bool {
         if self.job.cloth.is_none() {
             return true;
         }
-        let wanted = least_turn_in(self.job);
+        let wanted = least_turn_in(self.job, turned_thickness(self.job, is_paper));
         if opening.turn_in >= wanted - mm(1e-9) {
             return true;
         }
@@ -71,15 +77,21 @@ impl Limits<'_> {
         false
     }
 
-    /// Cloth is turned in through a window from one piece: on a lid that is covered by part it would be of two.
-    fn is_of_one_cloth(&mut self, side: Side) {
-        if !self.job.sides.contains_key(&SideOn::Lid(side)) {
+    /// What is turned in through a window is one piece: of cloth, or of paper.
+    fn on_one_piece(&mut self, opening: &Opening, by_part: &[Parted]) {
+        if opening.lies(by_part) != Some(Lies::Across) {
             return;
         }
-        let side = side.word();
-        let message = format!("the {side} lid is covered by part and has a window: the paper would end in its opening");
-        let d = Diagnostic::error("window-in-side", message).at(format!("window.{side}"));
-        self.push(d.help(format!("take [window.{side}] out, or [sides.{side}], so that one cloth covers that lid")));
+        let Some(one) = by_part.iter().find(|one| one.part == Part::Lid(opening.side)) else { return };
+        let side = opening.side.word();
+        let message =
+            format!("the {side} lid's window lies across the line where cloth and paper meet, or on their lap");
+        let apart = self.say(mm(one.lap() + ON_ONE));
+        let d = Diagnostic::error("window-across-side", message).at(format!("window.{side}"));
+        self.push(d.help(format!(
+            "move the window by from_left and from_head, or the line by sides.{side}.cloth, until they are {apart} apart on the cloth's side, or {} on the paper's",
+            self.say(mm(ON_ONE))
+        )));
     }
 
     /// A lining whose edges are folded under has none to fold about a window.
@@ -94,14 +106,15 @@ impl Limits<'_> {
     }
 
     /// What must be left to a free edge of the lid, and to its hinge.
-    fn left(&self, opening: &Opening) -> (Length, Length) {
+    fn left(&self, opening: &Opening, is_paper: bool) -> (Length, Length) {
         let (t, c, _) = thicknesses(self.job);
         let covering = self.job.covering;
         let lined = if self.job.liner.is_some() { covering.reveal } else { Length::ZERO };
         let (mut free, mut hinge) = (STRIP.max(lined * 2.0 + LINER), STRIP.max(lined + LINER));
         if self.job.cloth.is_some() {
-            let own = turned_deep(self.job, opening).max(patched_deep(self.job));
-            free = free.max(covering.turn_in - t - c + own);
+            let own = turned_deep(self.job, opening, is_paper).max(patched_deep(self.job));
+            let at_edge = covering.turn_in - t - if is_paper { c.min(turned_thickness(self.job, true)) } else { c };
+            free = free.max(at_edge + own);
             // On the base a lid lies on its wall by its inside: nothing of the window's cloth may lie there.
             hinge = hinge.max(own + t.max(over_wall(self.job)).max(self.job.strip_lap().unwrap_or_default()));
         }
@@ -109,12 +122,12 @@ impl Limits<'_> {
     }
 
     /// Whether it lies in its lid, and far enough from every edge.
-    fn in_lid(&mut self, opening: &Opening, arm: &Arm) {
+    fn in_lid(&mut self, opening: &Opening, arm: &Arm, is_paper: bool) {
         let lid = arm.flap();
         let window = opening.outline();
         let side = opening.side;
         let table = format!("window.{}", side.word());
-        let (free, hinge) = self.left(opening);
+        let (free, hinge) = self.left(opening, is_paper);
         let is_inside = window.vertices().iter().all(|v| lid.contains(v.point()));
         let edges: Vec<Segment> = lid.segments().collect();
         let to = |edges: &[Segment]| edges.iter().map(|s| distance(s, &window)).fold(f64::INFINITY, f64::min);
@@ -168,10 +181,13 @@ impl Limits<'_> {
     }
 
     /// Slots, pockets and recesses of its board.
-    fn off_cuts(&mut self, opening: &Opening, cuts: &[Cut]) {
+    fn off_cuts(&mut self, opening: &Opening, cuts: &[Cut], is_paper: bool) {
         let t = self.job.board.thickness;
-        let least =
-            if self.job.cloth.is_some() { turned_deep(self.job, opening).max(patched_deep(self.job)) } else { t };
+        let least = if self.job.cloth.is_some() {
+            turned_deep(self.job, opening, is_paper).max(patched_deep(self.job))
+        } else {
+            t
+        };
         let least = least.max(t);
         let window = opening.outline();
         let side = opening.side.word();

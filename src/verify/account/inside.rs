@@ -5,7 +5,7 @@ use super::sheets::outline;
 use super::wrong;
 use crate::units::decimal;
 use crate::verify::Many;
-use crate::verify::read::manifest::{Fit, Inside, LiftRibbon, ListedPiece, Manifest, Thing};
+use crate::verify::read::manifest::{Fit, Inside, Leaf, LiftRibbon, ListedPiece, Manifest, Thing};
 
 /// What rounding leaves of a sum of figures, mm.
 const ROUNDED: f64 = 0.002;
@@ -28,6 +28,7 @@ pub(super) fn check(manifest: &Manifest, out: &mut Many) {
     told.extend(feet(manifest, &numbers, inside));
     told.extend(of_stacks(inside));
     told.extend(padding(inside));
+    told.extend(inside.colophon.as_ref().and_then(|leaf| held(manifest, &numbers, leaf)));
     if let Some(ribbon) = &inside.ribbon {
         told.extend(lifted(inside, ribbon));
     } else if inside.things.iter().any(|t| t.kind == "ribbon") {
@@ -138,7 +139,7 @@ fn apart(fit: &Fit, inside: &Inside) -> Vec<String> {
             told.push(format!("{} is of no stack that there is", name(a)));
         }
     }
-    let highest = inside.things.iter().map(|t| t.high[2]).fold(0.0, f64::max);
+    let highest = inside.things.iter().map(|t| t.high[2]).fold(0.0, f64::max) + rise(inside);
     if !is_near(highest, inside.highest) {
         let (said, is) = (decimal(inside.highest, 3), decimal(highest, 3));
         told.push(format!("the highest is said to stand {said} mm high, and stands {is} mm"));
@@ -258,7 +259,7 @@ fn columns(fit: &Fit, inside: &Inside) -> Vec<String> {
     }
     for (k, left) in inside.remainders.iter().enumerate() {
         let own = inside.things.iter().filter(|t| t.stack == k + 1 && t.kind != "divider" && t.kind != "foot");
-        let top = own.map(|t| t.high[2]).fold(0.0, f64::max);
+        let top = own.map(|t| t.high[2]).fold(0.0, f64::max) + rise(inside);
         if !is_near(top + left + inside.clearance[2], fit.interior[2]) {
             told.push(format!(
                 "what lies in column {} is {} mm high, {} mm are left over: with {} mm of clearance the interior is {} mm deep",
@@ -271,6 +272,49 @@ fn columns(fit: &Fit, inside: &Inside) -> Vec<String> {
         }
     }
     told
+}
+
+/// What a leaf on the lid's lining takes of the depth.
+fn rise(inside: &Inside) -> f64 {
+    inside.colophon.as_ref().filter(|leaf| leaf.held == "corners").map_or(0.0, |leaf| leaf.thickness)
+}
+
+/// How much deeper than the leaf its recess is, mm: a film of glue.
+const GLUE: f64 = 0.1;
+
+/// The slits of a leaf cut off its corners, its recess holds it with the lining round it.
+fn held(manifest: &Manifest, numbers: &Numbers, leaf: &Leaf) -> Option<String> {
+    let none = format!("the colophon's leaf is not held by {} as it is said to be", leaf.piece);
+    let Some(piece) = manifest.pieces.iter().find(|p| p.id == leaf.piece) else { return Some(none) };
+    let is_held = match (leaf.held.as_str(), leaf.corner) {
+        ("corners", Some(corner)) => {
+            let ends = piece.slits.iter().filter_map(|s| Some([s.first()?, s.last()?]));
+            let of = ends.map(|[a, b]| {
+                ([f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])], (a[0] - b[0]).hypot(a[1] - b[1]))
+            });
+            let all: Vec<([f64; 2], f64)> = of.collect();
+            let across = |k: usize| {
+                let ats = || all.iter().map(|(middle, _)| middle[k]);
+                ats().fold(f64::NEG_INFINITY, f64::max) - ats().fold(f64::INFINITY, f64::min)
+            };
+            let long = corner * std::f64::consts::SQRT_2 + 2.0 * leaf.ease;
+            piece.stock == "liner"
+                && all.len() == 4
+                && all.iter().all(|(_, is)| is_near(*is, long))
+                && is_near(across(0) + corner, leaf.width)
+                && is_near(across(1) + corner, leaf.height)
+        }
+        ("inset", None) => piece.pockets.iter().any(|k| {
+            let b = crate::geom::Bounds::of(k.outline.iter().map(|v| crate::geom::pt(v[0], v[1])));
+            let more = 2.0 * numbers.liner + leaf.ease;
+            piece.stock == "board"
+                && is_near(b.width(), leaf.width + more)
+                && is_near(b.height(), leaf.height + more)
+                && is_near(k.depth, leaf.thickness + GLUE)
+        }),
+        _ => false,
+    };
+    (!is_held).then_some(none)
 }
 
 /// The sheets that are cut from no stock are those that lie there.

@@ -21,6 +21,28 @@ pub struct Inside {
     pub padding: Vec<Padding>,
     /// The ribbon to lift a stack by.
     pub ribbon: Option<LiftRibbon>,
+    /// The leaf with the colophon.
+    #[serde(default)]
+    pub colophon: Option<Leaf>,
+}
+
+/// The leaf with the colophon.
+#[derive(Clone, Debug, Deserialize)]
+pub struct Leaf {
+    /// The piece that is cut for it.
+    pub piece: String,
+    /// What holds it: `corners` or `inset`.
+    pub held: String,
+    /// Its width.
+    pub width: f64,
+    /// Its height.
+    pub height: f64,
+    /// Its thickness.
+    pub thickness: f64,
+    /// How far a corner is tucked in.
+    pub corner: Option<f64>,
+    /// The room that it has.
+    pub ease: f64,
 }
 
 /// A block inside.

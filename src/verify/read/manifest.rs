@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 pub use super::closings::{GapLayer, Magnets, Pegs, Tied};
 pub use super::dressed::{Dressed, Hinge, Lining, Panel, Strip, Vertex};
-pub use super::inside::{Inside, LiftRibbon, Padding, Thing};
+pub use super::inside::{Inside, Leaf, LiftRibbon, Padding, Thing};
 pub use super::turned::{PinHole, Turned};
 
 /// No board is thicker, mm: the job's own limit.

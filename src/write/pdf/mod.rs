@@ -9,6 +9,7 @@ mod labels;
 mod measured;
 mod paper;
 mod parts;
+mod ribbons;
 mod scene;
 mod spot;
 mod states;

@@ -1,8 +1,9 @@
 //! The box in its states, posed by its assembly: closed, half closed, open and flat.
 
+use super::ribbons::{RIBBON, ribbons};
 use super::scene::{Board, Space, at};
 use crate::assembly::{CasePart, Cover, LayerKind, Part, Pose, Stance};
-use crate::design::{Design, Opening, filling, opening, outer};
+use crate::design::{Design, Opening, covered_by_part, filling, opening, outer};
 use crate::fit::strap_path;
 use crate::geom::{Contour, Point, pt};
 use crate::job::{Job, StrapAlong, ThingKind};
@@ -14,16 +15,16 @@ pub(super) const STACK: Rgb = [0xfb, 0xfb, 0xfb];
 const PAPER: Rgb = [0xf0, 0xdf, 0xc8];
 const SPACER: Rgb = [0xe9, 0xd8, 0xb8];
 pub(super) const PADDING: Rgb = [0xd9, 0xe5, 0xd2];
-pub(super) const RIBBON: Rgb = [0xb0, 0x5c, 0x5c];
 const DIVIDER: Rgb = [0xcf, 0xdc, 0xe8];
 const STRAP: Rgb = [0x8a, 0x8a, 0x8a];
 /// How far a lid that waits for its turn is closed: it leans back a little.
 const WAITING: f64 = -0.25;
 
-/// The closed box, and the strap round it.
+/// The closed box, and the strap or the ribbons round it.
 pub(super) fn closed(job: &Job, design: &Design) -> Vec<Board> {
     let mut boards = posed(job, design, &Pose::all(&design.assembly, 1.0));
     boards.extend(straps(job, design));
+    boards.extend(ribbons(job, design));
     boards
 }
 
@@ -111,6 +112,16 @@ fn posed_with(job: &Job, design: &Design, pose: &Pose, out: Point) -> Vec<Board>
         .collect();
     // The paper of sides, on the cloth.
     for (panel, place) in assembly.panels.iter().zip(assembly.posed(pose)) {
+        let window = opening(job, panel.part, &panel.outline);
+        let by_part = covered_by_part(job, design);
+        if let (Some(window), Some(one)) = (&window, by_part.iter().find(|one| one.part == panel.part)) {
+            // About its window it comes in parts, whose seams are not seen.
+            let Some(area) = one.under_paper(&panel.outline) else { continue };
+            let holes = if window.is_of_paper(&by_part) { vec![window.outline()] } else { Vec::new() };
+            let levels = [panel.level - panel.thickest(LayerKind::Paper), panel.level];
+            boards.push(Board::pierced(&area, &holes, levels, PAPER, &|p| moved(&place, p)));
+            continue;
+        }
         for layer in panel.layers.iter().filter(|l| l.kind == LayerKind::Paper) {
             if let Cover::Area(area) = &layer.cover {
                 let low = panel.level - layer.thickness;

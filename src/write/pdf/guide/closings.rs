@@ -75,6 +75,7 @@ pub(super) fn cuts<'a>(told: &'a Told<'a>, strap: Vec<String>) -> Step<'a> {
             show(told, magnets.inset),
         ));
     }
+    words.extend(super::colophon::recess(told));
     let is_base_alone = work::cut_into(told).all(|p| p.role == crate::design::Role::Base);
     let (where_, title) = if is_base_alone {
         ("of the base", "Slots and pockets in the base")
@@ -328,8 +329,9 @@ pub(super) fn from_reel(
 /// Rows of what is to be bought for them: stock, pieces, size, thickness, grain, price.
 pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
     let job = told.job;
-    let row = |what: &str, count: u32, size: String, thickness: String| {
-        vec![what.into(), count.to_string(), size, thickness, String::new(), String::new()]
+    let row = |what: &str, count: u32, [size, thickness]: [String; 2], price: Option<f64>| {
+        let price = price.map_or(String::new(), |p| format!("{:.2}", p * f64::from(count)));
+        vec![what.into(), count.to_string(), size, thickness, String::new(), price]
     };
     let mut rows = Vec::new();
     for (_, ties, figures) in tied(told) {
@@ -340,24 +342,17 @@ pub(super) fn to_buy(told: &Told<'_>) -> Vec<Vec<String>> {
         if let Some(pegs) = &figures.pegs {
             rows.push(reel(pegs.count, pegs.loop_length));
             let (size, thick) = (job.units.show(pegs.length), job.units.show(pegs.diameter));
-            rows.push(row("peg", pegs.count * job.copies, format!("{size} long"), thick));
+            let price = ties.peg.and_then(|peg| peg.price);
+            rows.push(row("peg", pegs.count * job.copies, [format!("{size} long"), thick], price));
         }
     }
     for (_, magnets, figures) in held(told) {
         let across = |d: Length| format!("{} across", job.units.show(d));
-        rows.push(row(
-            "magnet",
-            figures.magnets * job.copies,
-            across(magnets.diameter),
-            job.units.show(magnets.thickness),
-        ));
+        let size = [across(magnets.diameter), job.units.show(magnets.thickness)];
+        rows.push(row("magnet", figures.magnets * job.copies, size, magnets.price));
         if let Some(plate) = magnets.plate {
-            rows.push(row(
-                "steel plate",
-                figures.plates * job.copies,
-                across(plate.diameter),
-                job.units.show(plate.thickness),
-            ));
+            let size = [across(plate.diameter), job.units.show(plate.thickness)];
+            rows.push(row("steel plate", figures.plates * job.copies, size, plate.price));
         }
     }
     rows

@@ -154,12 +154,12 @@ fn cost_table(flow: &mut Flow<'_>, estimate: &Estimate, money: &Money) {
         .iter()
         .map(|l| {
             let places = match l.unit.as_str() {
-                "sheets" => 0,
+                "sheets" | "pieces" => 0,
                 "kg" => 2,
                 _ => 1,
             };
-            let is_one = (l.amount - 1.0).abs() < 1e-9 && l.unit == "sheets";
-            let unit = if is_one { "sheet" } else { &l.unit };
+            let is_one = (l.amount - 1.0).abs() < 1e-9;
+            let unit = l.unit.strip_suffix('s').filter(|_| is_one).unwrap_or(&l.unit);
             row(&l.what, format!("{:.places$} {unit}", l.amount), l.cost)
         })
         .collect();

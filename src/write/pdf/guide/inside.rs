@@ -11,7 +11,8 @@ use crate::drawing::Pen;
 use crate::geom::{Bounds, Contour, Path, Stroke, pt};
 use crate::job::{Inside, LiftRibbon, Side, Spacer, StockKind, StrapAlong, Thing, ThingKind, told_boards};
 use crate::units::{Length, mm};
-use crate::write::pdf::states::{PADDING, RIBBON, STACK};
+use crate::write::pdf::ribbons::RIBBON;
+use crate::write::pdf::states::{PADDING, STACK};
 use crate::write::style::{INK, QUIET, Rgb};
 
 /// A section is drawn at least so high for its width, so that its layers show.
@@ -25,6 +26,7 @@ pub(super) fn steps<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
     all.extend(inside.ribbon.map(|r| ribbon(told, inside, r)));
     all.extend(inside.spacer.and_then(|s| spacers(told, inside, s)));
     all.extend(padding(told, inside));
+    all.extend(super::colophon::put_in(told));
     all
 }
 

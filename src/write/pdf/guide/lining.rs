@@ -104,6 +104,7 @@ pub(super) fn lining<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
             .push(format!("Glue the base part first (1), {reveal} in from free edges, then outwards over the creases (2).")),
     }
     words.extend(super::window::of_liner(told));
+    words.extend(super::colophon::of_liner(told));
     if job.covering.liner_trim > Length::ZERO {
         words.push(format!(
             "The liner is {} longer than it needs to be: lay each arm dry into its grooves and trim its end to {reveal} from the edge before you glue it.",

@@ -127,7 +127,14 @@ pub(super) fn buy(flow: &mut Flow<'_>, told: &Told<'_>) {
     }
     rows.extend(super::closings::to_buy(told));
     rows.extend(super::inside::to_buy(told));
-    flow.table(&["stock", "pieces", "size", "thickness", "grain", "price"], &[1.4, 1.0, 4.0, 3.2, 2.2, 1.2], &rows);
+    let (mut heads, mut shares) =
+        (vec!["stock", "pieces", "size", "thickness", "grain", "price"], vec![1.4, 1.0, 4.0, 3.2, 2.2, 1.2]);
+    if rows.iter().all(|row| row.last().is_none_or(String::is_empty)) {
+        heads.pop();
+        shares.pop();
+        rows.iter_mut().for_each(|row| drop(row.pop()));
+    }
+    flow.table(&heads, &shares, &rows);
     let kinds: Vec<StockKind> = stocks(told).iter().map(|(kind, _)| *kind).collect();
     super::lot::bought_with_it(flow, told, &kinds);
     let copies = f64::from(job.copies);

@@ -5,6 +5,7 @@ mod bodies;
 mod boxes;
 mod close;
 mod closings;
+mod colophon;
 mod days;
 mod hinge_strips;
 mod inside;

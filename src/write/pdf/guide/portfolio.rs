@@ -56,7 +56,7 @@ pub(super) fn line_spine<'a>(told: &'a Told<'a>) -> Step<'a> {
 pub(super) fn line_covers<'a>(told: &'a Told<'a>) -> Step<'a> {
     let is_loose = told.job.is_for_loose_sheets();
     let reveal = show(told, told.job.covering.reveal);
-    let words = if is_loose {
+    let mut words = if is_loose {
         vec![format!(
             "Glue a lining to the inside of each cover, {reveal} from all four edges: it covers the edges of the cloth that was turned in, and those of the strip at the spine."
         )]
@@ -68,6 +68,7 @@ pub(super) fn line_covers<'a>(told: &'a Told<'a>) -> Step<'a> {
             "The back cover has none: the wrapper covers it.".into(),
         ]
     };
+    words.extend(super::colophon::of_liner(told).filter(|_| is_loose));
     Step {
         title: if is_loose { "Line the covers" } else { "Line the front cover" }.into(),
         words,

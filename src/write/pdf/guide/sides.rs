@@ -5,7 +5,7 @@
 use super::plan::{BOARD, CLOTH, LINER, THIN};
 use super::step::{Step, glued, show};
 use super::{Told, work};
-use crate::design::{Piece, Role, covered_by_part};
+use crate::design::{Parted, Piece, Role, covered_by_part};
 use crate::drawing::Pen;
 use crate::geom::{Path, Stroke, pt};
 use crate::job::StockKind;
@@ -87,8 +87,9 @@ pub(super) fn cover<'a>(told: &'a Told<'a>) -> Step<'a> {
     words.push(format!(
 "{corners}Turn it in over the two edges beside the joint{across}. Leave it under weight until it is dry; a board that is covered and not yet lined curls."
     ));
+    let has_notch = |one: &Parted| one.part.lid().and_then(|side| told.job.flaps.get(&side)?.notch).is_some();
     let is_slit = |p: &Piece| p.stock == StockKind::Paper && !p.slits.is_empty();
-    if told.design.pieces.iter().any(is_slit) {
+    if all.iter().any(has_notch) && told.design.pieces.iter().any(is_slit) {
         words
             .push("At the thumb notch it is slit into tabs: turn in one after the other, the middle one first.".into());
     }

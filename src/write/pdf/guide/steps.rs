@@ -37,8 +37,9 @@ pub(super) fn steps<'a>(flow: &mut Flow<'_>, told: &'a Told<'a>) {
 fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
     let one = match work {
         Work::Cut => {
-            let others = super::turning::turning(told).into_iter().chain(super::window::cut(told));
-            return once(cut(told)).chain(others).collect();
+            // What a machine cuts first is told first.
+            let turned = super::turning::turning(told).into_iter();
+            return turned.chain(once(cut(told))).chain(super::window::cut(told)).collect();
         }
         Work::SlotsAndPockets => super::closings::cuts(told, where_slots(told)),
         Work::Magnets => return super::closings::magnets(told),
@@ -47,14 +48,17 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
         Work::LayOut => lay_out(told),
         Work::GlueDown => glue_down(told),
         Work::CornerCuts => return corner_cuts(told).into_iter().collect(),
-        Work::Slits => return slits(told).into_iter().chain(super::window::slits(told)).collect(),
+        Work::Slits => return slits(told).into_iter().chain(super::window::slits(told, false)).collect(),
         Work::Patches => {
             let all = super::patches::patches(told);
-            return all.into_iter().chain(super::window::patches(told)).collect();
+            return all.into_iter().chain(super::window::patches(told, false)).collect();
         }
-        Work::TurnIn => return once(turn_in(told)).chain(super::window::turn_in(told)).collect(),
+        Work::TurnIn => return once(turn_in(told)).chain(super::window::turn_in(told, false)).collect(),
         Work::DryCovered => dry(told),
-        Work::Sides => super::sides::cover(told),
+        Work::Sides => {
+            let windows = [super::window::slits, super::window::patches, super::window::turn_in];
+            return once(super::sides::cover(told)).chain(windows.into_iter().flat_map(|w| w(told, true))).collect();
+        }
         Work::LabelRecess => return super::title_label::recess(told).into_iter().collect(),
         Work::GlueLabel => return super::title_label::glue(told).into_iter().collect(),
         Work::BuildTrays => return super::trays::build(told).into_iter().collect(),
@@ -342,9 +346,25 @@ fn slits<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
 }
 
 fn turn_in<'a>(told: &'a Told<'a>) -> Step<'a> {
+    let turns: Vec<usize> = work::turn_ins(told).into_iter().map(|(_, turn)| turn).collect();
+    let are_both = turns.contains(&1) && turns.contains(&2);
+    let first = "Glue a turn-in, pull it up against the board's edge with the folder, then down.";
     let mut words = vec![
-        "First all edges at head and tail (1), then all at left and right (2).".into(),
-        "Glue a turn-in, pull it up against the board's edge with the folder, then down. Before you glue those marked 2 nip the little ears at the corners in with the folder's point.".into(),
+        if are_both {
+            "First all edges at head and tail (1), then all at left and right (2)."
+        } else if turns.contains(&1) {
+            "All edges at head and tail (1)."
+        } else {
+            "All edges at left and right (2)."
+        }
+        .into(),
+        if are_both {
+            format!(
+                "{first} Before you glue those marked 2 nip the little ears at the corners in with the folder's point."
+            )
+        } else {
+            first.into()
+        },
         "At the joints push the turn-in down into the groove so that it can fold.".into(),
     ];
     if told.job.flaps.values().any(|f| f.corner_radius > Length::ZERO) {

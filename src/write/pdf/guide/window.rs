@@ -1,10 +1,10 @@
 //! The windows in lids: what is cut, slit, covered and turned in there, corner by corner.
 
 use super::openings::{WHITE, all};
-use super::plan::{CLOTH, HERE, Plan, THIN};
+use super::plan::{CLOTH, HERE, LINER, Plan, THIN};
 use super::step::{Step, show};
 use super::{Told, work};
-use crate::design::{Opening, piece_words, turned_deep};
+use crate::design::{Opening, covered_by_part, piece_words, turned_deep};
 use crate::geom::{Bounds, Contour};
 use crate::job::Side;
 use crate::units::mm;
@@ -12,6 +12,27 @@ use crate::units::mm;
 /// The corner of a window that is drawn, with so much about it.
 fn corner(told: &Told<'_>, opening: &Opening) -> Bounds {
     Bounds::of([opening.board.max]).grown(told.job.covering.turn_in.to_mm() * 1.7)
+}
+
+/// The windows in cloth, or in what covers a side beside it, which is turned in when that side is covered; each with
+/// whether it is in paper.
+fn covered(told: &Told<'_>, is_in_side: bool) -> Vec<(Opening, bool)> {
+    if told.job.cloth.is_none() {
+        return Vec::new();
+    }
+    let by_part = covered_by_part(told.job, told.design);
+    let of = |w: &Opening| w.is_in_cover(&by_part) != is_in_side;
+    all(told).into_iter().filter(of).map(|w| (w, w.is_of_paper(&by_part))).collect()
+}
+
+/// The boards as they lie when it is turned in.
+fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, is_in_side: bool) {
+    if is_in_side { work::laid_out_covered(plan, told) } else { work::laid_out(plan, told, false) }
+}
+
+/// The word for what is cut and turned in.
+const fn stuff(is_paper: bool) -> &'static str {
+    if is_paper { "paper" } else { "cloth" }
 }
 
 /// The openings in the boards.
@@ -56,38 +77,45 @@ pub(super) fn cut<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
 }
 
 /// The hole in the cloth and the slits at its corners.
-pub(super) fn slits<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
-    let step = |opening: Opening| {
-        let hole = opening.in_cloth();
+pub(super) fn slits<'a>(told: &'a Told<'a>, is_in_side: bool) -> Vec<Step<'a>> {
+    let step = |(opening, is_paper): (Opening, bool)| {
+        let (hole, of) = (opening.in_cloth(), stuff(is_paper));
         Step {
-            title: format!("The cloth in the window of the {} lid", opening.side.word()),
+            title: format!("The {of} in the window of the {} lid", opening.side.word()),
             words: vec![
                 format!(
-                    "Cut the cloth out {} in from the edges of the opening: a hole {} wide and {} high. Slit it from each corner of the hole straight towards the corner of the board; stop {} short of it.",
+                    "Cut the {of} out {} in from the edges of the opening: a hole {} wide and {} high. Slit it from each corner of the hole straight towards the corner of the board; stop {} short of it.",
                     show(told, opening.turn_in),
                     show(told, mm(hole.width())),
                     show(told, mm(hole.height())),
                     show(told, told.job.covering.slit_stop)
                 ),
-                "A cloth cut by machine has its hole and slits already: lay the opening of the board evenly about them.".into(),
+                if is_in_side {
+                    format!(
+                        "A {of} cut by machine has its hole and slits already: they lie evenly in the opening when its edges do."
+                    )
+                } else {
+                    "A cloth cut by machine has its hole and slits already: lay the opening of the board evenly about them.".into()
+                },
             ],
             window: corner(told, &opening),
-            draw: Box::new(move |plan| work::laid_out(plan, told, false)),
+            draw: Box::new(move |plan| laid_out(plan, told, is_in_side)),
         }
     };
-    all(told).into_iter().filter(|_| told.job.cloth.is_some()).map(step).collect()
+    covered(told, is_in_side).into_iter().map(step).collect()
 }
 
 /// The patches at the corners.
-pub(super) fn patches<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
-    let step = |opening: Opening| {
+pub(super) fn patches<'a>(told: &'a Told<'a>, is_in_side: bool) -> Vec<Step<'a>> {
+    let step = |(opening, is_paper): (Opening, bool)| {
         let side = opening.side;
         let own: Vec<_> = told.design.patches.iter().filter(|p| p.is_of_window && p.part.lid() == Some(side)).collect();
         let first = own.first()?;
         let mut ids: Vec<&str> = own.iter().map(|p| p.id.as_str()).collect();
         ids.sort_unstable();
         ids.dedup();
-        let named: Vec<String> = ids.iter().map(|id| piece_words(id).replacen("cloth ", "", 1)).collect();
+        let named: Vec<String> =
+            ids.iter().map(|id| piece_words(id).replacen(&format!("{} ", stuff(is_paper)), "", 1)).collect();
         let longest = own.iter().map(|p| p.along_across.0).fold(0.0, f64::max);
         let at = opening.board.max;
         let here: Vec<Contour> = own
@@ -100,7 +128,8 @@ pub(super) fn patches<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
             title: format!("Patches at the window of the {} lid", side.word()),
             words: vec![
                 format!(
-                    "At each corner the slit leaves the thickness of the board bare, and the inside beside it. Glue two patches there now, one for either edge: {} in all ({}).",
+                    "At each corner the slit leaves the thickness of the board bare, and the inside beside it. Glue two patches of {} there now, one for either edge: {} in all ({}).",
+                    stuff(is_paper),
                     own.len(),
                     named.join(", ")
                 ),
@@ -112,21 +141,21 @@ pub(super) fn patches<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
             ],
             window: corner(told, &opening),
             draw: Box::new(move |plan| {
-                work::laid_out(plan, told, false);
+                laid_out(plan, told, is_in_side);
                 for outline in &here {
                     plan.solid(std::slice::from_ref(outline), HERE, THIN);
                 }
             }),
         })
     };
-    all(told).into_iter().filter_map(step).collect()
+    covered(told, is_in_side).into_iter().filter_map(step).collect()
 }
 
 /// The tabs drawn through the opening.
-pub(super) fn turn_in<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
-    let step = |opening: Opening| {
-        let deep = turned_deep(told.job, &opening);
-        let tabs: Vec<Contour> = tabs(told, &opening);
+pub(super) fn turn_in<'a>(told: &'a Told<'a>, is_in_side: bool) -> Vec<Step<'a>> {
+    let step = |(opening, is_paper): (Opening, bool)| {
+        let deep = turned_deep(told.job, &opening, is_paper);
+        let tabs: Vec<Contour> = tabs(told, &opening, is_paper);
         let outline = opening.outline();
         Step {
             title: format!("Turn in at the window of the {} lid", opening.side.word()),
@@ -147,21 +176,22 @@ pub(super) fn turn_in<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
                     plan.solid(std::slice::from_ref(one), HERE, THIN);
                 }
                 for tab in &tabs {
-                    plan.solid(std::slice::from_ref(tab), CLOTH, THIN);
+                    plan.solid(std::slice::from_ref(tab), if is_paper { LINER } else { CLOTH }, THIN);
                 }
                 plan.solid(std::slice::from_ref(&outline), WHITE, THIN);
             }),
         }
     };
-    all(told).into_iter().filter(|_| told.job.cloth.is_some()).map(step).collect()
+    covered(told, is_in_side).into_iter().map(step).collect()
 }
 
-/// Where the cloth that is turned in through an opening lies on the inside.
-fn tabs(told: &Told<'_>, opening: &Opening) -> Vec<Contour> {
+/// Where the cloth, or the paper, that is turned in through an opening lies on the inside.
+fn tabs(told: &Told<'_>, opening: &Opening, is_paper: bool) -> Vec<Contour> {
     let panel = told.design.assembly.panels.iter().find(|p| p.part.lid() == Some(opening.side));
-    let near = opening.board.grown(turned_deep(told.job, opening).to_mm() + 0.01);
+    let near = opening.board.grown(turned_deep(told.job, opening, is_paper).to_mm() + 0.01);
     let is_own = |c: &&Contour| near.contains(c.bounds(), 0.0);
-    panel.iter().flat_map(|p| &p.turned).filter(is_own).cloned().collect()
+    let turned = panel.iter().flat_map(|p| if is_paper { &p.turned_paper } else { &p.turned });
+    turned.filter(is_own).cloned().collect()
 }
 
 /// What is told of the liner.

@@ -39,7 +39,8 @@ pub(super) fn boards(plan: &mut Plan<'_>, told: &Told<'_>, named: bool) {
     openings::in_boards(plan, told);
     let is_whole = told.job.build.construction.terms().is_hinged;
     for p in all.iter().filter(|_| named && is_whole) {
-        plan.name(&p.outline, &short_name(p));
+        let room = p.openings().iter().fold(p.outline.bounds(), |room, window| room.beside(window.bounds()));
+        plan.name(&Contour::rectangle(room.min, room.max), &short_name(p));
     }
 }
 
@@ -56,7 +57,10 @@ pub(super) fn boards_with_cuts(plan: &mut Plan<'_>, told: &Told<'_>) {
             );
         }
         plan.solid(&board.holes, [255, 255, 255], THIN);
-        plan.name(&board.outline, &short_name(board));
+        let cuts = board.inside_pockets().iter().map(|k| &k.outline).chain(&board.holes);
+        let room =
+            cuts.fold(board.outline.bounds(), |room, cut| room.beside(cut.bounds().grown(plan.millimetres(0.5))));
+        plan.name(&Contour::rectangle(room.min, room.max), &short_name(board));
     }
 }
 
@@ -73,6 +77,20 @@ fn on_cloth<'a>(told: &Told<'a>) -> impl Iterator<Item = &'a Piece> {
 
 /// The boards on the cloth; with their order, or with their joints filled.
 pub(super) fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, numbered: bool) {
+    laid_out_on(plan, told, numbered, false);
+}
+
+/// The same when the sides that are covered by part are covered too.
+pub(super) fn laid_out_covered(plan: &mut Plan<'_>, told: &Told<'_>) {
+    laid_out_on(plan, told, false, true);
+}
+
+fn laid_out_on(plan: &mut Plan<'_>, told: &Told<'_>, numbered: bool, has_sides: bool) {
+    for stock in [StockKind::Paper, StockKind::Cloth] {
+        for p in pieces_of(told, stock).filter(|p| has_sides && p.role == Role::Side) {
+            plan.solid(std::slice::from_ref(&p.outline), if stock == StockKind::Paper { LINER } else { CLOTH }, THIN);
+        }
+    }
     for p in pieces_of(told, StockKind::Cloth).filter(|p| p.role == Role::Cover) {
         plan.solid(std::slice::from_ref(&p.outline), CLOTH, THIN);
         let slits: Vec<Stroke> = p.slits.iter().cloned().map(Stroke::Open).collect();
@@ -84,7 +102,7 @@ pub(super) fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, numbered: bool) {
     for p in on_cloth(told) {
         plan.solid(std::slice::from_ref(&p.outline), BOARD, THIN);
     }
-    openings::on_cloth(plan, told);
+    openings::on_cloth(plan, told, has_sides);
     if numbered {
         for p in on_cloth(told) {
             let n = match p.role {
@@ -132,7 +150,15 @@ pub(super) fn free_corner(told: &Told<'_>) -> Option<Point> {
 /// Turn-ins with their order: what faces head or tail first.
 pub(super) fn turned_in(plan: &mut Plan<'_>, told: &Told<'_>) {
     laid_out(plan, told, false);
-    let Some(flat) = &told.design.flat else { return };
+    for (at, pair) in turn_ins(told) {
+        plan.number(at, pair);
+    }
+}
+
+/// Where the cloth is turned in, edge by edge, each with the number of its turn.
+pub(super) fn turn_ins(told: &Told<'_>) -> Vec<(Point, usize)> {
+    let Some(flat) = &told.design.flat else { return Vec::new() };
+    let mut all = Vec::new();
     let out = told.job.covering.turn_in.to_mm() / 2.0;
     let parted = covered_by_part(told.job, told.design);
     let is_whole = |part: Part| !parted.iter().any(|one| one.part == part);
@@ -141,7 +167,7 @@ pub(super) fn turned_in(plan: &mut Plan<'_>, told: &Told<'_>) {
         for aside in [-1.0, 1.0] {
             let at = one.frame.apply(pt(aside * (one.size[1] / 2.0 + out), one.cloth / 2.0));
             let is_up = (at - one.frame.apply(pt(0.0, one.cloth / 2.0))).y.abs() > out;
-            plan.number(at, if is_up { 1 } else { 2 });
+            all.push((at, if is_up { 1 } else { 2 }));
         }
     }
     for (side, arm) in flat.arms.iter().filter(|(side, _)| is_whole(Part::Lid(**side))) {
@@ -151,13 +177,14 @@ pub(super) fn turned_in(plan: &mut Plan<'_>, told: &Told<'_>) {
             if at == side.opposite() {
                 continue;
             }
-            plan.number(beside(b, at, out), pair(at));
+            all.push((beside(b, at, out), pair(at)));
         }
     }
     // The base has free edges where there is no wall.
     for at in Side::ALL.into_iter().filter(|side| !flat.arms.contains_key(side) && is_whole(Part::Base)) {
-        plan.number(beside(flat.base.bounds(), at, out), pair(at));
+        all.push((beside(flat.base.bounds(), at, out), pair(at)));
     }
+    all
 }
 
 /// The middle of one side of a rectangle, so far beyond it.

@@ -1,23 +1,29 @@
-//! The artwork sheet: the covering cloth at full size as it is seen from outside, to draw on and print from.
+//! Artwork sheets: what covers the box outside, cloth and papers, at full size as it is seen there, to draw on and print
+//! from.
 //!
 //! A design is seen from inside the box; whoever prints sees the other face. So everything here is mirrored in x
 //! ([`Artwork::placed`]) and then moved, so that the page's lower left corner is its origin. Letters are single
 //! strokes and nothing is filled: any vector program opens the SVG alike. Its layers are groups with an id each:
 //!
 //! - `artwork`, empty and lowest: what is drawn goes there;
-//! - `guides`, not to be printed, in groups of their own: `cloth` (outline, openings, slits), `turn-ins` (the rim
-//!   that cloth is turned over), `boards`, `joints` (where the cloth folds), `names`, `head` (an arrow on every lid
-//!   towards the head of the closed box), `bleed`;
+//! - `guides`, not to be printed, in groups of their own: `cloth` or `paper` (outline, openings, slits), `turn-ins` (the
+//!   rim that it is turned over), `boards`, `joints` (where it folds), `names`, `head` (an arrow on every lid towards the
+//!   head of the closed box), `bleed`;
 //! - `register`, to be printed: the register marks; `words` beside them.
 
-use crate::design::{Design, Piece, Role, extent, letters, piece_words};
+use crate::design::{Design, Piece, extent, letters};
 use crate::diag::Diagnostic;
 use crate::drawing::{Drawing, Mark, Pen, Rgb, svg_in_layers};
 use crate::geom::{Bounds, Contour, Join, Path, Point, Stroke, Transform, offset, pt};
-use crate::job::{Job, Side, StockKind};
+use crate::job::Job;
 use crate::units::{Length, decimal, mm};
 use crate::write::style::{self, INK, QUIET};
+use ground::{Ground, Place, printed};
 
+mod ground;
+
+/// How the names of all its files begin, but for the file of marks.
+pub const STEM: &str = "artwork";
 /// The sheet as SVG.
 pub const SVG_NAME: &str = "artwork.svg";
 /// The sheet as PDF.
@@ -55,6 +61,8 @@ pub struct RegisterMark {
 pub struct Artwork {
     /// The piece that is printed.
     pub piece: String,
+    /// What its files' names have more than those of the first.
+    more: String,
     /// Width and height of the page, mm.
     pub size: Point,
     /// From the piece's own coordinates, seen from inside, to the page's: mirrored in x, then moved.
@@ -68,28 +76,24 @@ pub struct Artwork {
 }
 
 impl Artwork {
-    /// The artwork sheet of a design's covering cloth; an error where no cloth covers the box as one.
-    pub fn of(job: &Job, design: &Design, bleed: Length) -> Result<Self, Diagnostic> {
-        // What a slipcase's cloth shows on its ends is laid over other cloth there: nothing yet says where.
-        let is_whole = !design.pieces.iter().any(|p| p.role == Role::Side);
-        let is_one = is_whole && job.slipcase.is_none() && design.case.is_none();
-        let Some(cover) = cover_of(design).filter(|_| is_one) else {
+    /// The artwork sheets of a design, the covering cloth's first: one of every piece that is seen from outside. An error
+    /// where no cloth covers the box.
+    pub fn all(job: &Job, design: &Design, bleed: Length) -> Result<Vec<Self>, Diagnostic> {
+        let all: Vec<Self> = printed(design).into_iter().map(|piece| Self::of(piece, design, bleed)).collect();
+        if all.is_empty() {
             let word = job.build.construction.terms().word;
-            let message = if job.slipcase.is_some() {
-                "an artwork sheet of a slipcase cannot be written yet".to_owned()
-            } else if !is_whole {
-                "an artwork sheet of a covering by part, cloth and paper, cannot be written yet".to_owned()
-            } else if design.case.is_some() {
-                // Two cloths, of which the case's is seen: nothing yet says which is printed.
-                "an artwork sheet of a wrapper in a case cannot be written yet".to_owned()
-            } else {
-                format!("a box of {word} has no covering cloth in one piece, so there is no artwork sheet of it")
-            };
+            let message =
+                format!("a box of {word} has no covering cloth in one piece, so there is no artwork sheet of it");
             return Err(Diagnostic::error("no-cover-to-print", message)
                 .at("box.construction")
-                .help("leave --artwork out; hinged-boards and drop-spine are covered with one cloth"));
-        };
-        let around = bled(cover, design, bleed);
+                .help("leave --artwork out; boxes of hinged boards, cases and slipcases are covered with one cloth"));
+        }
+        Ok(all)
+    }
+
+    /// The sheet of one piece.
+    fn of(piece: &Piece, design: &Design, bleed: Length) -> Self {
+        let around = bled(piece, design, bleed);
         let b = around.bounds();
         let out = RIM + APART;
         // Mirrored, the rightmost becomes the leftmost.
@@ -97,14 +101,24 @@ impl Artwork {
         let (right, high) = ((RIM + 2.0 * APART + b.width()).ceil(), (RIM + 2.0 * APART + b.height()).ceil());
         let lower = (high - (high - RIM) * LOWER).round();
         let mark = |name, x, y| RegisterMark { name, at: pt(x, y) };
-        Ok(Self {
-            piece: cover.id.clone(),
+        let is_first = printed(design).first().is_some_and(|first| first.id == piece.id);
+        Self {
+            piece: piece.id.clone(),
+            more: if is_first { String::new() } else { format!("-{}", piece.id) },
             size: pt(right + RIM, high + RIM),
             placed,
             marks: [mark('A', RIM, RIM), mark('B', right, RIM), mark('C', right, high), mark('D', RIM, lower)],
             bleed,
             around: around.transformed(&placed),
-        })
+        }
+    }
+
+    /// What its files are called: `artwork.svg` of the cloth that comes first, `artwork-paper-flap-left.svg` of others.
+    pub fn file(&self, name: &str) -> String {
+        match name.rsplit_once('.') {
+            Some((stem, ending)) => format!("{stem}{}.{ending}", self.more),
+            None => name.to_owned(),
+        }
     }
 
     /// A place on the page in the piece's own coordinates.
@@ -132,72 +146,69 @@ impl Artwork {
     fn drawing(&self, job: &Job, design: &Design) -> Drawing {
         let mut page = Drawing::new(self.size.x, self.size.y);
         page.items.push(Mark::Group { name: "artwork".into(), items: Vec::new() });
-        self.guides(&mut page, design);
+        self.guides(&mut page, job, design);
         self.register(&mut page);
         self.words(&mut page, job);
         page
     }
 
-    fn guides(&self, page: &mut Drawing, design: &Design) {
+    fn guides(&self, page: &mut Drawing, job: &Job, design: &Design) {
+        let Some(piece) = design.pieces.iter().find(|p| p.id == self.piece) else { return };
         let t = &self.placed;
         let closed = |c: &Contour| Stroke::Closed(c.transformed(t));
+        let placed = |strokes: &[Stroke]| strokes.iter().map(|s| s.transformed(t)).collect::<Vec<Stroke>>();
         let from = page.items.len();
         let mut layer = |name: &str, strokes: Vec<Stroke>, pen: Pen| {
             let at = page.items.len();
             page.lines(strokes, pen);
             page.group(name, at);
         };
-        if let Some(cover) = cover_of(design) {
-            let slits = cover.slits.iter().map(|s| Stroke::Open(s.transformed(t)));
-            let cuts = std::iter::once(closed(&cover.outline)).chain(cover.holes.iter().map(closed)).chain(slits);
-            layer("cloth", cuts.collect(), Pen::solid(INK, 0.3));
-        }
-        if let Some(flat) = &design.flat {
-            layer("turn-ins", vec![closed(&flat.region())], DASHED);
-            let folds = flat.arms.values().flat_map(|arm| arm.hinges()).map(|h| Stroke::Open(h.transformed(t)));
-            let crease = style::style(crate::profile::OperationKind::CreaseScore).color;
-            layer("joints", folds.collect(), Pen { color: crease, ..DASHED });
-        }
-        let boards: Vec<&Piece> = boards(design).collect();
-        // A recess for a label is pressed into the cloth: what is printed there lies deeper.
-        let recesses = |p: &&Piece| -> Vec<Stroke> { p.outside_pockets().iter().map(|k| closed(&k.outline)).collect() };
-        let mut edges: Vec<Stroke> = boards.iter().map(|b| closed(&b.outline)).collect();
-        edges.extend(boards.iter().flat_map(recesses));
-        edges.extend(boards.iter().flat_map(|b| b.openings()).map(closed));
-        layer("boards", edges, Pen::solid(QUIET, 0.2));
-        layer("names", boards.iter().flat_map(|b| self.name(b)).collect(), Pen::solid(QUIET, 0.2));
-        layer("head", boards.iter().flat_map(|b| self.arrow(b)).collect(), Pen::solid(QUIET, 0.3));
+        let slits = piece.slits.iter().map(|s| Stroke::Open(s.transformed(t)));
+        let cuts = std::iter::once(closed(&piece.outline)).chain(piece.holes.iter().map(closed)).chain(slits);
+        layer(piece.stock.word(), cuts.collect(), Pen::solid(INK, 0.3));
+        let ground = Ground::of(job, design, piece);
+        layer("turn-ins", placed(&ground.rims), DASHED);
+        let crease = style::style(crate::profile::OperationKind::CreaseScore).color;
+        layer("joints", placed(&ground.folds), Pen { color: crease, ..DASHED });
+        layer("boards", placed(&ground.boards), Pen::solid(QUIET, 0.2));
+        layer("names", ground.places.iter().flat_map(|p| self.name(p)).collect(), Pen::solid(QUIET, 0.2));
+        layer("head", ground.places.iter().flat_map(|p| self.arrow(p)).collect(), Pen::solid(QUIET, 0.3));
         layer("bleed", vec![Stroke::Closed(self.around.clone())], Pen::solid(BLED, 0.2));
         page.group("guides", from);
     }
 
-    /// A board's name, as it is read on the closed box; along a narrow board.
-    fn name(&self, board: &Piece) -> Vec<Stroke> {
-        let words = piece_words(board.id.split_once('-').map_or(board.id.as_str(), |(_, rest)| rest)).to_uppercase();
-        let outline = board.outline.transformed(&self.placed);
-        let b = outline.bounds();
-        let is_tall = b.height() > 1.5 * b.width() && board.role != Role::Flap;
+    /// Some room in the piece's coordinates as it lies on the page.
+    fn on_page(&self, room: Bounds) -> Bounds {
+        Bounds::of(room.corners().map(|p| self.placed.apply(p)))
+    }
+
+    /// The name of something, as it is read on the closed box; along a narrow room.
+    fn name(&self, place: &Place) -> Vec<Stroke> {
+        let words = place.words.to_uppercase();
+        let b = self.on_page(place.room);
+        let is_tall = place.turn.is_none() && b.height() > b.width();
         let (long, across) = if is_tall { (b.height(), b.width()) } else { (b.width(), b.height()) };
         let one = extent(&words, 1.0).x;
         let size = NAME.min(0.6 * long / one).min(0.4 * across);
-        let turn = if is_tall { 90.0 } else { reads(board.side, board.role) };
-        // On a lid the arrow stands above the name.
-        let drop = if board.role == Role::Flap { -1.2 * size } else { -0.5 * size };
+        let turn = place.turn.unwrap_or(if is_tall { 90.0 } else { 0.0 });
+        // An arrow stands above its name.
+        let drop = if place.has_arrow { -1.2 * size } else { -0.5 * size };
         let t = Transform { mirrored: false, rotation_deg: turn, shift: b.center() };
         let start = pt(-extent(&words, size).x / 2.0, drop);
         let moved = |p: &Path| Stroke::Open(p.transformed(&Transform::shift(start)).transformed(&t));
         letters(&words, size).iter().map(moved).collect()
     }
 
-    /// On a lid an arrow towards the head of the closed box, and the word.
-    fn arrow(&self, board: &Piece) -> Vec<Stroke> {
-        if !matches!(board.role, Role::Flap | Role::Base) {
+    /// An arrow towards the head of the closed box, and the word.
+    fn arrow(&self, place: &Place) -> Vec<Stroke> {
+        if !place.has_arrow {
             return Vec::new();
         }
-        let b = board.outline.transformed(&self.placed).bounds();
+        let b = self.on_page(place.room);
         let long = (b.width().min(b.height()) * 0.3).clamp(4.0, 30.0);
         let size = NAME.min(long / 3.0);
-        let t = Transform { mirrored: false, rotation_deg: reads(board.side, board.role), shift: b.center() };
+        let turn = place.turn.unwrap_or_default();
+        let t = Transform { mirrored: false, rotation_deg: turn, shift: b.center() };
         let low = 0.8 * size;
         let tip = pt(0.0, low + long);
         let barb = |x: f64| Path::line(pt(x * long / 8.0, low + long * 0.8), tip);
@@ -260,32 +271,9 @@ const BLED: Rgb = [0xac, 0x58, 0x06];
 /// Where the cloth folds.
 const DASHED: Pen = Pen { color: QUIET, width: 0.2, dashes: &[4.0, 2.0], unit: 1.0 };
 
-/// By how much a board's outside is turned on the page where the closed box is seen with its head up, degrees.
-///
-/// A lid is folded over its hinge: of a direction on it the part along the hinge stays, the part across it is
-/// reversed. The hinge of a lid at left or right runs to the head, so such a lid keeps its up; one at head or tail
-/// comes to lie the other way up.
-fn reads(side: Option<Side>, role: Role) -> f64 {
-    match (role, side) {
-        (Role::Flap, Some(Side::Head | Side::Tail)) => 180.0,
-        _ => 0.0,
-    }
-}
-
 fn written(words: &str, size: f64, at: Point, turn: f64) -> Vec<Stroke> {
     let t = Transform { mirrored: false, rotation_deg: turn, shift: at };
     letters(words, size).iter().map(|p| Stroke::Open(p.transformed(&t))).collect()
-}
-
-/// The cloth that covers the box.
-pub fn cover_of(design: &Design) -> Option<&Piece> {
-    design.pieces.iter().find(|p| p.role == Role::Cover && p.stock == StockKind::Cloth)
-}
-
-/// The boards that lie on it.
-fn boards(design: &Design) -> impl Iterator<Item = &Piece> {
-    let lies = |p: &&Piece| p.stock == StockKind::Board && matches!(p.role, Role::Base | Role::Wall | Role::Flap);
-    design.pieces.iter().filter(lies)
 }
 
 /// The edge of what bleeds: the cloth's outline moved out. Where its corner cuts are narrower than twice that, the
@@ -298,7 +286,7 @@ fn bled(cover: &Piece, design: &Design, bleed: Length) -> Contour {
     };
     let own = offset(&cover.outline, by, Join::Mitre).ok();
     let whole = own.or_else(|| {
-        let rim = design.flat.as_ref()?.region();
+        let rim = ground::region(design, cover)?;
         let (rim_box, cloth) = (rim.bounds(), cover.outline.bounds());
         let turn_in = (cloth.max.x - rim_box.max.x).max(cloth.max.y - rim_box.max.y);
         offset(&rim, turn_in + by, Join::Mitre).ok()
