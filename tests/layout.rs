@@ -375,3 +375,40 @@ fn gauges_come_from_waste_once_and_never_cost_a_sheet() {
         }
     }
 }
+
+/// More effort takes no more sheets, and of as many sheets no more that differ: each that does is a program more to set up.
+/// Samples and random jobs, of one box and of many, each at several efforts.
+#[test]
+fn more_effort_gives_no_more_sheets_and_no_more_programs() {
+    let samples = ["furbelow-portfolio", "carrageen-tray", "cockle-portfolio", "oarweed-trays", "samphire-folder"];
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    let texts = samples.map(|name| std::fs::read_to_string(root.join(format!("{name}.toml"))).unwrap());
+    let random = (0..24).map(|seed| crate::proved::job(seed * 3 + 1));
+    let mut compared = 0;
+    for (n, text) in texts.into_iter().chain(random).enumerate() {
+        let Some(mut job) = job::read(&Source { name: "x".into(), text }).0 else { continue };
+        let (design, said) = design(&job);
+        if flapwright::diag::any_error(&said) {
+            continue;
+        }
+        job.copies = [3, 7, 12, 19][n % 4];
+        let mut before: BTreeMap<StockKind, (u32, usize)> = BTreeMap::new();
+        for effort in [1, 8, 24, 48] {
+            job.layout_effort = effort;
+            let sheets = nest(&design.pieces, &job).0;
+            for stock in StockKind::ALL {
+                let of: Vec<u32> = sheets.iter().filter(|s| s.stock == stock).map(|s| s.count()).collect();
+                let now = (of.iter().sum::<u32>(), of.len());
+                if let Some(earlier) = before.insert(stock, now).filter(|_| now.0 > 0) {
+                    compared += 1;
+                    assert!(
+                        now <= earlier,
+                        "{n}, {stock:?}, {} copies, effort {effort}: {now:?} after {earlier:?}",
+                        job.copies
+                    );
+                }
+            }
+        }
+    }
+    assert!(compared > 60, "{compared}");
+}

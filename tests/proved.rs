@@ -63,6 +63,9 @@ pub(crate) fn exported_and_proved(
         let out = home.join(seed.to_string());
         std::fs::write(&path, &text).unwrap();
         let machine = MACHINES[(seed % 5) as usize];
+        if let Some(folder) = std::env::var_os("FLAPWRIGHT_PROVED_KEEP") {
+            std::fs::write(Path::new(&folder).join(format!("{seed}.{machine}.toml")), &text).unwrap();
+        }
         let mut args = vec!["flapwright".into(), "export".into(), path.clone().into_os_string(), "--out".into()];
         args.extend([out.clone().into_os_string(), "--machine".into(), machine.into()]);
         let (mut said, mut errors) = (Vec::new(), Vec::new());

@@ -263,6 +263,34 @@ fn windows_that_cannot_be_are_refused_where_they_stand() {
     assert_eq!(said(&at(43.0)), "");
     assert_eq!(said(&at(42.9)), "window-across-side");
     assert_eq!(said(&at(35.0)), "window-across-side");
+    // What the hint says to write is right, on either side of the line and at every side of the box.
+    for side in Side::ALL {
+        let word = side.word();
+        let is_across = matches!(side, Side::Left | Side::Right);
+        let (key, size) = if is_across { ("from_left", "width") } else { ("from_head", "height") };
+        let other = if is_across { "height" } else { "width" };
+        let job = |at: f64| {
+            covered(&format!(
+                "[flap.{word}]\ntier = 1\nreach = 190\n[window.{word}]\n{size} = 40\n{other} = 60\n{key} = {at}\n\
+                 [paper]\nthickness = 0.15\nsheet = {{ width = 700, height = 1000 }}\n[sides.{word}]\ncloth = 88.88\n"
+            ))
+        };
+        let found = |text: &str| {
+            let (job, mut said) = read(text);
+            said.extend(job.into_iter().flat_map(|job| design(&job).1));
+            said.into_iter().filter(|d| d.is_error()).collect::<Vec<_>>()
+        };
+        let [d] = &found(&job(75.0))[..] else { panic!("{:#?}", found(&job(75.0))) };
+        let hint = d.hint.clone().unwrap();
+        let values: Vec<f64> =
+            hint.split(" = \"").skip(1).map(|rest| rest.split(' ').next().unwrap().parse().unwrap()).collect();
+        assert!(d.code == "window-across-side" && values.len() == 2, "{side:?}: {hint}");
+        for value in values {
+            assert!(found(&job(value)).is_empty(), "{side:?} {value}: {:#?}", found(&job(value)));
+            let (before, after) = (found(&job(value - 0.2)).len(), found(&job(value + 0.2)).len());
+            assert!(before + after == 1, "{side:?} {value}: it is no limit");
+        }
+    }
     assert_eq!(said(&format!("{LID}[window.right]\nwidth = 90\nheight = 70\n")), "window-in-no-lid");
 }
 

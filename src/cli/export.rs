@@ -99,6 +99,7 @@ pub(super) fn run(args: &ExportArgs, terminal: &mut Terminal<'_>) -> Result<Exit
     let folder = Folder::new(job, worked, wish);
     let about_drawings = threads.run(|| folder.drawings().1.clone());
     about_job.extend(folder.artwork().err().map(|d| d.placed(&places)));
+    about_job.extend(folder.about_prints().into_iter().map(|d| d.placed(&places)));
     about_job.extend(about_drawings.into_iter().map(|d| d.in_unit(job.units)));
     let made: Vec<_> = threads.run(|| folder.programs().map(|(_, (_, said))| said.clone()).collect());
     let mut made = made.into_iter();

@@ -121,7 +121,7 @@ impl Build for HingedBoards {
                 job.board.thickness + thicknesses(job).1,
                 &made.pieces,
                 &slots,
-                job.marks.placement,
+                job.draws_on(StockKind::Cloth),
             )?;
             let (patches, at) = patch::patches(job, flat, &cloth);
             Ok((cloth, patches, at))

@@ -157,7 +157,7 @@ fn of_thing(job: &Job, inside: &Inside, thing: &Thing) -> Vec<Piece> {
                 let mut piece = cut(id, stock, size, Grain::Height);
                 if stock == StockKind::Cloth {
                     piece.outline = wrapped(job, size, layers, spacer.cover);
-                    if job.marks.placement {
+                    if job.draws_on(StockKind::Cloth) {
                         piece.marks.push(Stroke::Closed(board.outline.clone()));
                     }
                 }
@@ -179,7 +179,7 @@ fn of_thing(job: &Job, inside: &Inside, thing: &Thing) -> Vec<Piece> {
             let stock = divider.cover.stock.unwrap_or(StockKind::Cloth);
             let (outline, lines) = strip(long, high, thicknesses(job).0.to_mm() + x, divider.foot.to_mm());
             let mut cover = Piece::plain(id.replacen("board", stock.word(), 1), stock, Role::Inside, outline);
-            if job.marks.placement && stock == StockKind::Cloth {
+            if stock == StockKind::Cloth && job.draws_on(stock) {
                 cover.marks = lines;
             }
             vec![board, mirrored(cover)]

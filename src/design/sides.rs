@@ -111,6 +111,28 @@ impl Parted {
         self.cut.lap.to_mm()
     }
 
+    /// The lines at which its cloth ends, each as long as the board.
+    pub fn ends_of_cloth(&self) -> Vec<Segment> {
+        self.across(0.0)
+    }
+
+    /// Those at which the paper begins over the cloth.
+    pub fn begins_of_paper(&self) -> Vec<Segment> {
+        self.across(-self.lap())
+    }
+
+    /// Along its lines, so far beyond them.
+    fn across(&self, beyond: f64) -> Vec<Segment> {
+        let long = self.size[1];
+        let corner = self.cut.corner.to_mm() / std::f64::consts::SQRT_2;
+        let of = |line: Line| {
+            // A line across a corner is as long as what it cuts off.
+            let half = if line.of.starts_with("corner") { corner + beyond } else { long / 2.0 };
+            line.frame.segment(&Segment::line(pt(-half, beyond), pt(half, beyond)))
+        };
+        self.lines().into_iter().map(of).collect()
+    }
+
     /// What of a contour on its board, or beside that, lies under the paper; `None` where a line crosses it otherwise
     /// than twice.
     pub fn under_paper(&self, c: &Contour) -> Option<Contour> {
@@ -243,11 +265,9 @@ pub(super) fn part(job: &Job, boards: &[Piece], all: &[Parted], mut cloth: Piece
     if let Some(one) = all.first() {
         cuts_are_whole(job, &whole, &found, one)?;
     }
-    if job.marks.placement {
-        for piece in &mut found {
-            let outline = &piece.outline;
-            piece.marks = boards.iter().flat_map(|b| drawn_within(&b.outline, outline)).collect();
-        }
+    for piece in found.iter_mut().filter(|piece| job.draws_on(piece.stock)) {
+        let outline = &piece.outline;
+        piece.marks = boards.iter().flat_map(|b| drawn_within(&b.outline, outline)).collect();
     }
     Ok(found)
 }

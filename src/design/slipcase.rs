@@ -55,7 +55,7 @@ impl Build for Slipcase {
         let cloth = slipcase_cloth::cloth(job, &m, &wrapped);
         let mut cover = piece(StockKind::Cloth, "cover", Role::Cover, 1, &cloth.outline);
         cover.slits = cloth.slits.iter().map(|s| s.transformed(&turn)).collect();
-        if job.marks.placement {
+        if job.draws_on(StockKind::Cloth) {
             cover.marks = cloth.marks.iter().map(|s| s.transformed(&turn)).collect();
         }
         made.pieces.push(cover);

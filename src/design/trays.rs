@@ -324,7 +324,7 @@ pub(super) fn pieces(job: &Job, tray: Tray, m: &TrayMeasures, spine: Point) -> V
     let high = strip.outline.bounds().height();
     let below = Transform::shift(spine + pt(0.0, -m.base[1] / 2.0 - m.wall - high - 20.0));
     let mut cloth = piece(tray, "walls", StockKind::Cloth, strip.outline.transformed(&below), Grain::None);
-    if job.marks.placement {
+    if job.draws_on(StockKind::Cloth) {
         cloth.marks = strip.marks.iter().map(|s| s.transformed(&below)).collect();
     }
     all.push(cloth);

@@ -25,6 +25,8 @@ pub(super) const LEAST_HOLE: Length = mm(5.0);
 /// So far from the line between cloth and paper, and from their lap, a window keeps, mm: the paper is trimmed by eye along
 /// that line (our choice).
 pub(super) const ON_ONE: f64 = 3.0;
+/// Patches of one hand that differ by less than this are cut alike, mm: what looking for the bare stretch misses.
+const ALIKE: f64 = 0.3;
 /// Chords of a lid's outline stray by so much where it is divided, mm.
 const CHORD: f64 = 0.1;
 
@@ -182,9 +184,11 @@ pub(super) fn cut_cloth(job: &Job, flat: &Flat, covers: &mut [Piece]) -> InCloth
     for opening in openings(job, flat) {
         let inner = opening.in_cloth();
         let corners = opening.board.corners();
-        let is_on = |p: &&mut Piece| corners.iter().all(|c| p.outline.contains(*c));
+        let is_whole = |p: &Piece| corners.iter().all(|c| p.outline.contains(*c));
         // Where it lies on a lap, on two pieces, `limits` has said so.
-        let Some(cloth) = covers.iter_mut().find(is_on) else { continue };
+        let whole = covers.iter().position(is_whole);
+        let at = whole.or_else(|| covers.iter().position(|p| p.outline.contains(opening.board.center())));
+        let Some(cloth) = at.and_then(|i| covers.get_mut(i)) else { continue };
         let (is_paper, is_of_side) = (cloth.stock == StockKind::Paper, cloth.role == Role::Side);
         let slits: Vec<Path> = slits(&opening, job.covering.slit_stop.to_mm());
         let (patches, at) = patches(job, &opening, &slits, is_paper);
@@ -193,7 +197,7 @@ pub(super) fn cut_cloth(job: &Job, flat: &Flat, covers: &mut [Piece]) -> InCloth
         all.turned.extend(edges(&opening).iter().filter_map(|edge| tab(job, &opening, edge, is_paper)));
         pierce(cloth, inner);
         cloth.slits.extend(slits);
-        if job.marks.placement {
+        if job.draws_on(cloth.stock) {
             cloth.marks.push(Stroke::Closed(opening.outline()));
         }
     }
@@ -242,81 +246,88 @@ fn patches(job: &Job, opening: &Opening, slits: &[Path], is_paper: bool) -> (Vec
     let stop = job.covering.slit_stop.to_mm();
     let slits: Vec<Segment> = slits.iter().flat_map(Path::segments).map(|s| patch::to_the_board(&s, stop)).collect();
     let cloth = hole(opening.in_cloth());
-    let mut pieces: Vec<(bool, f64, Piece)> = Vec::new();
-    let mut places = Vec::new();
+    // What is bare at either end of every edge, and how long its patch must be.
+    let mut ends: Vec<(Segment, bool, f64, f64)> = Vec::new();
     for edge in edges(opening) {
         let middle = edge.point_at(0.5);
-        for (is_second, from) in [(false, edge.start), (true, edge.end)] {
+        for is_second in [false, true] {
             // One end at a time, so that the bare stretches at both are told apart.
             let half = if is_second { Segment::line(middle, edge.end) } else { Segment::line(edge.start, middle) };
             let Some((low, high)) = patch::bare(&half, &cloth, &slits, enough) else { continue };
-            let Some(along) = (middle - from).normalized() else { continue };
-            let inwards = (edge.end - edge.start).normalized().unwrap_or_default().left();
             let bare = if is_second { half.length() - low } else { high };
-            let long = (bare + patch::SPARE.to_mm()).min(half.length());
-            let shape = |lift: f64| {
-                // From the corner: out along the tab's own edge, back over the face, past the corner there.
-                let ring = [
-                    (0.0, 0.0),
-                    (out, -out),
-                    (long, -out),
-                    (long, lift + inside),
-                    (-inside, lift + inside),
-                    (-inside, lift),
-                    (0.0, lift),
-                ];
-                Contour::polygon(ring.map(|(u, v)| from + along * u + inwards * v)).without_straight_vertices().ccw()
-            };
-            let stretch = |to: f64| {
-                let far = from + along * to;
-                if is_second { Segment::line(far, from) } else { Segment::line(from, far) }
-            };
-            let face = [(0.0, 0.0), (long, 0.0), (long, inside), (-inside, inside), (-inside, 0.0)];
-            let is_same = |(hand, size, _): &&mut (bool, f64, Piece)| *hand == is_second && (*size - long).abs() < 1e-6;
-            let n = pieces.len() + 1;
-            let id = match pieces.iter_mut().find(is_same) {
-                Some((_, _, piece)) => {
-                    piece.count += 1;
-                    piece.id.clone()
-                }
-                None => {
-                    let more = if n == 1 { String::new() } else { format!("-{n}") };
-                    let (stock, word) =
-                        if is_paper { (StockKind::Paper, "paper") } else { (StockKind::Cloth, "cloth") };
-                    let id = format!("{word}-patch-window-{}{more}", opening.side.word());
-                    let plain = Piece::plain(id.clone(), stock, Role::Patch, shape(t));
-                    // It is seen as it lies here: its right side is up.
-                    let piece = Piece { side: Some(opening.side), lay: Lay::Mirrored, ..plain };
-                    pieces.push((is_second, long, piece));
-                    id
-                }
-            };
-            let toward = |way: Point| match (way.x.abs() > way.y.abs(), way.x > 0.0, way.y > 0.0) {
-                (true, true, _) => Side::Right,
-                (true, false, _) => Side::Left,
-                (false, _, true) => Side::Head,
-                (false, _, false) => Side::Tail,
-            };
-            let place = format!(
-                "{} lid, window, {} edge at its {} end",
-                opening.side.word(),
-                toward(inwards).word(),
-                toward(-along).word()
-            );
-            places.push(PatchPlace {
-                id,
-                place,
-                part: Part::Lid(opening.side),
-                outline: shape(0.0),
-                inside: Contour::polygon(face.map(|(u, v)| from + along * u + inwards * v)).ccw(),
-                edge: Some(stretch(long)),
-                bare: Some(stretch(bare)),
-                along_across: (long, out + t + inside),
-                is_of_window: true,
-                is_paper,
-                is_of_side: false,
-            });
+            ends.push((edge, is_second, bare, (bare + patch::SPARE.to_mm()).min(half.length())));
         }
+    }
+    let mut pieces: Vec<(bool, f64, Piece)> = Vec::new();
+    let mut places = Vec::new();
+    for (edge, is_second, bare, own) in ends.iter().copied() {
+        let (middle, from) = (edge.point_at(0.5), if is_second { edge.end } else { edge.start });
+        let Some(along) = (middle - from).normalized() else { continue };
+        let inwards = (edge.end - edge.start).normalized().unwrap_or_default().left();
+        // Those that hardly differ are cut alike, in the larger size.
+        let alike = ends.iter().filter(|(_, hand, _, long)| *hand == is_second && (long - own).abs() < ALIKE);
+        let long = alike.map(|(.., long)| *long).fold(own, f64::max).min(edge.length() / 2.0);
+        let shape = |lift: f64| {
+            // From the corner: out along the tab's own edge, back over the face, past the corner there.
+            let ring = [
+                (0.0, 0.0),
+                (out, -out),
+                (long, -out),
+                (long, lift + inside),
+                (-inside, lift + inside),
+                (-inside, lift),
+                (0.0, lift),
+            ];
+            Contour::polygon(ring.map(|(u, v)| from + along * u + inwards * v)).without_straight_vertices().ccw()
+        };
+        let stretch = |to: f64| {
+            let far = from + along * to;
+            if is_second { Segment::line(far, from) } else { Segment::line(from, far) }
+        };
+        let face = [(0.0, 0.0), (long, 0.0), (long, inside), (-inside, inside), (-inside, 0.0)];
+        let is_same = |(hand, size, _): &&mut (bool, f64, Piece)| *hand == is_second && (*size - long).abs() < 1e-6;
+        let n = pieces.len() + 1;
+        let id = match pieces.iter_mut().find(is_same) {
+            Some((_, _, piece)) => {
+                piece.count += 1;
+                piece.id.clone()
+            }
+            None => {
+                let more = if n == 1 { String::new() } else { format!("-{n}") };
+                let (stock, word) = if is_paper { (StockKind::Paper, "paper") } else { (StockKind::Cloth, "cloth") };
+                let id = format!("{word}-patch-window-{}{more}", opening.side.word());
+                let plain = Piece::plain(id.clone(), stock, Role::Patch, shape(t));
+                // It is seen as it lies here: its right side is up.
+                let piece = Piece { side: Some(opening.side), lay: Lay::Mirrored, ..plain };
+                pieces.push((is_second, long, piece));
+                id
+            }
+        };
+        let toward = |way: Point| match (way.x.abs() > way.y.abs(), way.x > 0.0, way.y > 0.0) {
+            (true, true, _) => Side::Right,
+            (true, false, _) => Side::Left,
+            (false, _, true) => Side::Head,
+            (false, _, false) => Side::Tail,
+        };
+        let place = format!(
+            "{} lid, window, {} edge at its {} end",
+            opening.side.word(),
+            toward(inwards).word(),
+            toward(-along).word()
+        );
+        places.push(PatchPlace {
+            id,
+            place,
+            part: Part::Lid(opening.side),
+            outline: shape(0.0),
+            inside: Contour::polygon(face.map(|(u, v)| from + along * u + inwards * v)).ccw(),
+            edge: Some(stretch(long)),
+            bare: Some(stretch(bare)),
+            along_across: (long, out + t + inside),
+            is_of_window: true,
+            is_paper,
+            is_of_side: false,
+        });
     }
     (pieces.into_iter().map(|(_, _, piece)| piece).collect(), places)
 }

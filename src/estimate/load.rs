@@ -92,7 +92,7 @@ fn count(asked: &Asked<'_>, step: Step) -> u32 {
         Step::CoverCase | Step::TurnMouth => 1,
         Step::Crease if is_done(board, OperationKind::CreaseScore) => 0,
         Step::Crease | Step::Fold => sum(board, &|p| p.creases.len()),
-        Step::LayOut if asked.job.marks.placement && is_done(cloth, OperationKind::Mark) => 0,
+        Step::LayOut if asked.job.draws_on(StockKind::Cloth) && is_done(cloth, OperationKind::Mark) => 0,
         // A wrapper and its case have a cloth each.
         Step::LayOut => 1 + u32::from(asked.design.case.is_some()),
         // Round a window cloth is turned in as round a board.

@@ -70,7 +70,7 @@ pub(super) fn judge(job: &Job, bare: &[(String, f64)]) -> Vec<Diagnostic> {
     if has_reveal && job.covering.reveal + mm(LAP) > deep {
         let most = deep - mm(LAP);
         let reaches = format!(
-            "folded over the board a turn-in of {} reaches {} in, and the liner starts {} in",
+            "folded over the board a turn-in of {} reaches {} over the inside, and the liner starts {} from the edge",
             show(job.covering.turn_in),
             show(deep),
             show(job.covering.reveal)

@@ -154,7 +154,7 @@ pub(super) fn squares(job: &Job, square: Length, [within, key]: [&str; 2]) -> Op
     (deep < square + mm(UNDER_TRAY)).then(|| {
         let show = |l| job.units.show(l);
         let message = format!(
-            "the covers stand out {} beyond the {within}, and folded over the board a turn-in of {} reaches {} in: board shows, or the cloth's raw edge",
+            "the covers stand out {} beyond the {within}, and folded over the board a turn-in of {} reaches {} over the inside: board shows, or the cloth's raw edge",
             show(square),
             show(job.covering.turn_in),
             show(deep.max(Length::ZERO))

@@ -9,6 +9,8 @@ use crate::job::{Job, Side};
 
 /// What shares less of a window than this, mm2, is not seen.
 const LITTLE: f64 = 1.0;
+/// From this share on something lies behind all of a window.
+const WHOLE: f64 = 0.98;
 /// How far a lid may lie beneath the upper face of another, mm, and be beneath it: rounding.
 const LEVEL: f64 = 0.05;
 
@@ -55,7 +57,10 @@ fn remark(side: Side, names: &[&str], share: f64, is_over: bool) -> Diagnostic {
     }
     let message =
         format!("closed, the {names} {lies} behind {part} of the {lid} lid's window: the stack is not seen there");
-    let d = Diagnostic::hint("window-behind", message).at(format!("window.{lid}"));
+    // Behind all of it something else is meant to be seen.
+    let is_whole = share > WHOLE;
+    let of = if is_whole { Diagnostic::hint } else { Diagnostic::warning };
+    let d = of("window-behind", message).at(format!("window.{lid}"));
     d.help("shorten what lies behind it, or move the window; nothing needs to be done where its outside is to be seen")
         .weighing(share)
 }

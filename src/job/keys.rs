@@ -474,7 +474,7 @@ static MARKS: Table = Table {
             "placement",
             Flag,
             Default("true"), // choice: boards are laid to lines
-            "On the cloth: the outline of every board, and the hinge lines of the joints as crease-scores.",
+            "On the cloth, and on the paper of a side: the outline of every board, and the hinge lines of the joints as crease-scores. Not where the face that shows lies up on the bed (cut_face).",
         ),
         key(
             "copy_numbers",

@@ -193,6 +193,11 @@ impl Job {
         }
     }
 
+    /// Whether the places of boards and their folds are drawn on a stock: on the face that shows nobody wants them.
+    pub fn draws_on(&self, kind: StockKind) -> bool {
+        self.marks.placement && self.stock(kind).is_some_and(|stock| stock.cut_face == CutFace::Back)
+    }
+
     /// How thick its liner is; zero without.
     pub fn lining(&self) -> Length {
         self.liner.as_ref().map_or(Length::ZERO, |l| l.thickness)

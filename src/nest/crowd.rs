@@ -9,11 +9,10 @@
 
 use super::Watch;
 use super::bed::{Bed, Pull, range};
+use super::depth::{Forbidden, is_in};
 use super::dice::Dice;
 use super::kind::{Area, Put, Set};
 use super::pattern::Share;
-use super::rim;
-use super::shape::NoFit;
 use crate::geom::{Bounds, Point, pt};
 use std::cell::{Cell, OnceCell};
 
@@ -189,8 +188,24 @@ impl<'a> Crowd<'a> {
         Self { set, room, puts, weights: vec![1.0; n * n], starts, ways, forbidden, dice, looks }
     }
 
-    /// How deep the thing `i` overlaps the thing `j` where it lies thus, and the way out; `enough` or more is as good.
-    fn depth(&self, i: usize, way: usize, at: Point, j: usize, enough: f64) -> Option<(f64, Point)> {
+    /// How deep the thing `i` overlaps the thing `j` where it lies thus; `enough` or more is as good.
+    fn depth(&self, i: usize, way: usize, at: Point, j: usize, enough: f64) -> Option<f64> {
+        self.asked(i, way, at, j, |forbidden, place| forbidden.depth(place, enough))
+    }
+
+    /// The way out of the part of the forbidden places in which it lies deepest there, and how far that is.
+    fn way_out(&self, i: usize, way: usize, at: Point, j: usize) -> Option<(f64, Point)> {
+        self.asked(i, way, at, j, |forbidden, place| forbidden.out_of_part(place, f64::INFINITY))
+    }
+
+    fn asked<T>(
+        &self,
+        i: usize,
+        way: usize,
+        at: Point,
+        j: usize,
+        ask: impl Fn(&Forbidden, Point) -> (Option<T>, usize),
+    ) -> Option<T> {
         let (of, other) = (&self.puts[i], &self.puts[j]);
         let n = (self.starts[other.kind] + other.way) * self.ways + self.starts[of.kind] + way;
         let no = || Forbidden::of(self.set.no_fit((other.kind, other.way), (of.kind, way)));
@@ -199,9 +214,9 @@ impl<'a> Crowd<'a> {
         if !is_in(&forbidden.bounds, place) {
             return None;
         }
-        let (depth, looks) = forbidden.depth(place, enough);
+        let (found, looks) = ask(forbidden, place);
         self.looks.set(self.looks.get().saturating_sub(looks as u64));
-        depth
+        found
     }
 
     /// What the thing `i` costs there; more than `most` is told as infinite.
@@ -210,7 +225,7 @@ impl<'a> Crowd<'a> {
         let mut cost = 0.0;
         for j in (0..n).filter(|j| *j != i) {
             let weight = self.weights[i * n + j];
-            if let Some((depth, _)) = self.depth(i, way, at, j, (most - cost) / weight) {
+            if let Some(depth) = self.depth(i, way, at, j, (most - cost) / weight) {
                 cost += depth * weight;
                 if cost >= most {
                     return f64::INFINITY;
@@ -308,7 +323,7 @@ impl<'a> Crowd<'a> {
         while best.cost > 0.0 && is_better && steps < 2 * STEPS {
             (is_better, steps) = (false, steps + 1);
             for j in (0..self.puts.len()).filter(|j| *j != i) {
-                let Some((depth, out)) = self.depth(i, best.way, best.at, j, f64::INFINITY) else { continue };
+                let Some((depth, out)) = self.way_out(i, best.way, best.at, j) else { continue };
                 let at = within(range, best.at + out * depth);
                 let cost = self.cost(i, best.way, at, best.cost);
                 if cost < best.cost - 1e-9 {
@@ -341,7 +356,7 @@ impl<'a> Crowd<'a> {
         for i in 0..n {
             let p = self.puts[i];
             for j in (0..n).filter(|j| *j != i) {
-                deep[i * n + j] = self.depth(i, p.way, pt(p.x, p.y), j, f64::INFINITY).map_or(0.0, |(d, _)| d);
+                deep[i * n + j] = self.depth(i, p.way, pt(p.x, p.y), j, f64::INFINITY).unwrap_or_default();
             }
         }
         let deepest = deep.iter().copied().fold(0.0, f64::max);
@@ -365,67 +380,6 @@ impl<'a> Crowd<'a> {
 
 fn within(range: Bounds, p: Point) -> Point {
     pt(p.x.clamp(range.min.x, range.max.x), p.y.clamp(range.min.y, range.max.y))
-}
-
-fn is_in(b: &Bounds, p: Point) -> bool {
-    p.x > b.min.x && p.x < b.max.x && p.y > b.min.y && p.y < b.max.y
-}
-
-/// Forbidden places, to be asked how deep one is in them.
-struct Forbidden {
-    bounds: Bounds,
-    parts: Vec<(Bounds, Vec<Side>)>,
-    rim: f64,
-}
-
-/// A side of a convex part: the way out of it, of length 1, and how far out along that way it lies, mm.
-type Side = (Point, f64);
-
-impl Forbidden {
-    fn of(no: &NoFit) -> Self {
-        let side = |(a, b): (Point, Point)| {
-            let out = (b - a).left() * (-1.0 / (b - a).length());
-            (out, out.dot(a))
-        };
-        let sides = |corners: &[Point]| rim::edges(corners).filter(|(a, b)| !a.is_near(*b)).map(side).collect();
-        let mut parts: Vec<(Bounds, Vec<Side>)> =
-            no.parts().iter().map(|(bounds, corners)| (*bounds, sides(corners))).collect();
-        // The largest first: most places are deepest in one of them.
-        let size = |b: &Bounds| b.width().min(b.height());
-        parts.sort_by(|a, b| size(&b.0).total_cmp(&size(&a.0)));
-        // Half of what counts as a rim: what is out by this is out by the question that every layout is asked.
-        Self { bounds: no.bounds(), parts, rim: no.rim() / 2.0 }
-    }
-
-    /// How deep a place lies in the part in which it lies deepest, mm, and the way out of that part; `None` where it
-    /// is allowed. From `enough` on no deeper part is looked for. With it, at how many parts was looked.
-    fn depth(&self, place: Point, enough: f64) -> (Option<(f64, Point)>, usize) {
-        let mut deepest: Option<(f64, Point)> = None;
-        for (n, (bounds, sides)) in self.parts.iter().enumerate() {
-            let found = if is_in(bounds, place) { self.depth_in(sides, place) } else { None };
-            if let Some((depth, out)) = found.filter(|f| deepest.is_none_or(|d| f.0 > d.0)) {
-                deepest = Some((depth, out));
-                if depth >= enough {
-                    return (deepest, n + 1);
-                }
-            }
-        }
-        (deepest, self.parts.len())
-    }
-
-    fn depth_in(&self, sides: &[Side], place: Point) -> Option<(f64, Point)> {
-        let mut nearest = (f64::INFINITY, pt(0.0, 0.0));
-        for (out, far) in sides {
-            let depth = far - out.dot(place);
-            if depth <= self.rim {
-                return None;
-            }
-            if depth < nearest.0 {
-                nearest = (depth, *out);
-            }
-        }
-        Some(nearest)
-    }
 }
 
 #[cfg(test)]
@@ -489,34 +443,6 @@ mod tests {
         let puts = fuller_sheet(&set, room, vec![Put { kind: 0, way: 0, x: 15.0, y: 1.0 }], 4_000_000);
         assert_eq!(puts.len(), 2);
         assert_ne!(puts[0].way, puts[1].way);
-    }
-
-    #[test]
-    fn how_deep_agrees_with_whether() {
-        let set = set(&[SQUARE, ELL], &[1, 1], 3.0);
-        let mut dice = Dice::new();
-        let (mut inside, mut outside) = (0, 0);
-        for (a, b) in [((0, 0), (0, 1)), ((0, 0), (1, 1)), ((1, 0), (1, 2)), ((1, 3), (0, 0))] {
-            let no = set.no_fit(a, b);
-            let deep = Forbidden::of(no);
-            for _ in 0..2000 {
-                let at = pt(dice.share() * 160.0 - 80.0, dice.share() * 160.0 - 80.0);
-                match deep.depth(at, f64::INFINITY).0 {
-                    Some((depth, out)) => {
-                        assert!(no.forbids(at) || depth <= no.rim(), "{at:?} {depth}");
-                        // Of one part the way out leads out.
-                        let is_out = || deep.depth(at + out * (depth + 1e-6), 0.0).0.is_none();
-                        assert!(deep.parts.len() > 1 || is_out(), "{at:?}: {depth}");
-                        inside += 1;
-                    }
-                    None => {
-                        assert!(!no.forbids(at), "{at:?}");
-                        outside += 1;
-                    }
-                }
-            }
-        }
-        assert!(inside > 1000 && outside > 1000, "{inside} {outside}");
     }
 
     #[test]

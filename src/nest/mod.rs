@@ -12,6 +12,7 @@ mod bound;
 mod boxes;
 mod columns;
 mod crowd;
+mod depth;
 mod dice;
 mod kind;
 mod offcut;

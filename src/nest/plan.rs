@@ -29,7 +29,7 @@ const BIAS: f64 = 1.02;
 const CROWDED: u32 = 8;
 /// At how many parts of forbidden places is looked in all to find room for more, for each layout that is tried for a
 /// pattern: a look takes some five nanoseconds.
-const LOOKS: u64 = 500_000;
+const LOOKS: u64 = 2_000_000;
 
 /// A size of sheet that may be used.
 #[derive(Clone, Copy, Debug)]

@@ -5,7 +5,7 @@ use super::programs::{Programs, programs};
 use super::{Drawn, File, Filing, LeftOut, Worked, drawings};
 use crate::diag::{Diagnostic, without_repeats};
 use crate::estimate::Estimate;
-use crate::job::Job;
+use crate::job::{CutFace, Job, StockKind};
 use crate::nest::Sheet;
 use crate::ops::{SheetOps, side_name};
 use crate::profile::Profile;
@@ -211,6 +211,25 @@ impl<'a> Folder<'a> {
     pub fn artwork(&self) -> Result<Vec<Artwork>, Diagnostic> {
         let all = |bleed| Artwork::all(self.job, &self.worked.design, bleed);
         self.wish.artwork.map_or_else(|| Ok(Vec::new()), all)
+    }
+
+    /// What there is to say of prints that lie face down on a machine's bed, where artwork sheets are wished for.
+    pub fn about_prints(&self) -> Vec<Diagnostic> {
+        let (Ok(all), false) = (self.artwork(), self.wish.machines.is_empty()) else { return Vec::new() };
+        let stock_of = |piece: &str| self.worked.design.pieces.iter().find(|p| p.id == piece).map(|p| p.stock);
+        let down = |kind: &StockKind| self.job.stock(*kind).is_some_and(|stock| stock.cut_face == CutFace::Back);
+        let mut kinds: Vec<StockKind> = all.iter().filter_map(|a| stock_of(&a.piece)).filter(down).collect();
+        kinds.dedup();
+        let told = |kind: StockKind| {
+            let word = kind.word();
+            let message = format!(
+                "the printed face of the {word} lies down on the bed, so that a tool does not find its register marks"
+            );
+            let d = Diagnostic::warning("print-lies-down", message).at(format!("{word}.cut_face"));
+            let d = if self.job.places.has(&format!("{word}.cut_face")) { d } else { d.at(word) };
+            d.help(format!("write cut_face = \"face\" under [{word}]; no lines are drawn on it then"))
+        };
+        kinds.into_iter().map(told).collect()
     }
 
     fn artwork_files(&self) -> Result<Vec<File>, String> {

@@ -10,7 +10,7 @@ use crate::design::window::{lined, openings};
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Join, offset};
 use crate::job::{Held, Job};
-use crate::units::mm;
+use crate::units::{Length, Unit, inch, mm};
 
 /// The leaf of a job that is laid flat, held against its lid and what is cut into that.
 pub(in crate::design) fn leaf(job: &Job, flat: &Flat, cuts: &[Cut]) -> Vec<Diagnostic> {
@@ -26,8 +26,8 @@ impl Limits<'_> {
         let Some(arm) = flat.arms.get(&side) else { return };
         let is_cover = job.within().is_some();
         let lid = if is_cover { "front cover".to_owned() } else { format!("{} lid", side.word()) };
-        let table = "inside.colophon";
-        let has_liner = if is_cover { job.lining() > crate::units::Length::ZERO } else { job.liner.is_some() };
+        let (table, word) = ("inside.colophon", side.word());
+        let has_liner = if is_cover { job.lining() > Length::ZERO } else { job.liner.is_some() };
         if leaf.held == Held::Corners && !has_liner {
             let message = format!("the leaf is held by slits in the liner of the {lid}, and that has none");
             let at = self.key_or(&format!("{table}.held"), table.into());
@@ -48,7 +48,8 @@ impl Limits<'_> {
         if !room.is_ok_and(|room| wanted.vertices().iter().all(|v| room.contains(v.point()))) {
             let size = job.units.show_size(&[leaf.width, leaf.height]);
             let b = arm.flap().bounds();
-            let left = [b.width(), b.height()].map(|l| mm((l - 2.0 * inwards - (all.width() - at.width())).max(0.0)));
+            let left = [b.width(), b.height()]
+                .map(|l| self.floored(mm((l - 2.0 * inwards - (all.width() - at.width())).max(0.0))));
             let what = if leaf.held == Held::Corners { "the lining of the" } else { "the board of the" };
             let message = format!("a leaf of {size} with what holds it does not lie on {what} {lid}");
             let help = format!(
@@ -59,10 +60,18 @@ impl Limits<'_> {
             return;
         }
         let own = openings(job, flat).into_iter().find(|w| w.side == side);
-        if own.is_some_and(|w| lined(job, &w).shared(all).is_some()) {
+        if let Some(window) = own.map(|w| lined(job, &w)).filter(|w| w.shared(all).is_some()) {
             let message = format!("the leaf lies over the window of the {lid}");
             let d = Diagnostic::error("colophon-meets-window", message).at(table);
-            self.push(d.help("move one of them, or make the leaf smaller"));
+            let apart = mm((all.max.y - at.max.y).max(0.0)) + job.covering.reveal;
+            let room = arm.flap().bounds().beside(window);
+            let room = [room.width(), room.height()]
+                .map(|l| self.floored(mm((l - inwards - (all.width() - at.width())).max(0.0))));
+            self.push(d.help(format!(
+                "move the leaf by inside.colophon.from_top, or the window by window.{word}.from_left and from_head, until {} are between them; beside the window as it lies there is room for a leaf of {}",
+                self.say(apart),
+                job.units.show_size(&room)
+            )));
         }
         // Those of a recess are held against each other with all that is cut.
         let others = cuts.iter().filter(|c| c.part == Part::Lid(side) && c.of != CutFor::Colophon);
@@ -73,5 +82,14 @@ impl Limits<'_> {
             let d = Diagnostic::warning("colophon-over-cuts", message).at(table);
             self.push(d.help("move one of them: the lining is thin there, and a slit near a pocket tears"));
         }
+    }
+
+    /// A length as a maker may write it and be right: no more than it is.
+    fn floored(&self, length: Length) -> Length {
+        let step = match self.job.units {
+            Unit::Mm => mm(0.1),
+            Unit::Inch => inch(0.01),
+        };
+        step * (length / step + 1e-9).floor()
     }
 }

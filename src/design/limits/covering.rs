@@ -110,7 +110,7 @@ impl Limits<'_> {
         let least = reveal + mm(LAP);
         if lap < least {
             let message = format!(
-                "hinge strips that lap {} onto the boards do not reach under the linings, which begin {} in: board shows between them",
+                "hinge strips that lap {} onto the boards do not reach under the linings, which begin {} from the edge: board shows between them",
                 self.say(lap),
                 self.say(reveal)
             );

@@ -22,7 +22,7 @@ impl Limits<'_> {
         let (t, c, _) = thicknesses(self.job);
         if m.turned < LEAST_TURNED {
             let message = format!(
-                "folded over the edge at the mouth a turn-in of {} reaches {} in: it lifts where the works slide over it",
+                "folded over the edge at the mouth a turn-in of {} reaches {} over the inside: it lifts where the works slide over it",
                 self.say(self.job.covering.turn_in),
                 self.say(mm(m.turned.max(0.0)))
             );
@@ -34,7 +34,7 @@ impl Limits<'_> {
         let deep = m.boards[0] - t.to_mm();
         if deep < m.turned + BEHIND {
             let message = format!(
-                "the case is {} deep, and the cloth turned in at its mouth reaches {} in",
+                "the case is {} deep, and the cloth turned in at its mouth reaches {} over the inside",
                 self.say(mm(deep.max(0.0))),
                 self.say(mm(m.turned))
             );

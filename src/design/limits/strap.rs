@@ -133,7 +133,7 @@ impl Limits<'_> {
         let (near, far) = (strap.from_edge - slot_long / 2.0, width - strap.from_edge - slot_long / 2.0);
         if near.min(far) <= Length::ZERO {
             let message = format!(
-                "a strap {} in from the {edge} edge leaves the base, which is {} across",
+                "a strap {} from the {edge} edge leaves the base, which is {} across",
                 self.say(strap.from_edge),
                 self.say(width)
             );
@@ -169,12 +169,12 @@ impl Limits<'_> {
         }
         let half = length / 2.0;
         if strap.inset <= slot_wide / 2.0 {
-            let message = format!("slots {} in from the edge break through it", self.say(strap.inset));
+            let message = format!("slots {} from the edge break through it", self.say(strap.inset));
             let d = Diagnostic::error("slot-off-base", message).at("strap.inset");
             self.push(d.help("25 mm, which is taken where it is left out, keeps clear of the turn-in"));
         } else if strap.inset + slot_wide / 2.0 >= half {
             let message = format!(
-                "slots {} in from both edges meet on a base {} {length_name}",
+                "slots {} from both edges meet on a base {} {length_name}",
                 self.say(strap.inset),
                 self.say(length)
             );

@@ -14,7 +14,7 @@ use crate::design::window::{
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Segment, intersections};
 use crate::job::{Job, Side};
-use crate::units::{Length, mm};
+use crate::units::{Length, Unit, mm};
 
 /// Board that is left beside a window, at the least: a narrower strip bends and breaks (common practice, no source).
 const STRIP: Length = mm(10.0);
@@ -87,11 +87,41 @@ impl Limits<'_> {
         let message =
             format!("the {side} lid's window lies across the line where cloth and paper meet, or on their lap");
         let apart = self.say(mm(one.lap() + ON_ONE));
+        let moved = self.beside_the_line(opening, one);
         let d = Diagnostic::error("window-across-side", message).at(format!("window.{side}"));
         self.push(d.help(format!(
-            "move the window by from_left and from_head, or the line by sides.{side}.cloth, until they are {apart} apart on the cloth's side, or {} on the paper's",
+            "{moved}move the window by from_left and from_head, or the line by sides.{side}.cloth, until they are {apart} apart on the cloth's side, or {} on the paper's",
             self.say(mm(ON_ONE))
         )));
+    }
+
+    /// What may be written to bring a window to the one side of the line beside the joint or to the other.
+    fn beside_the_line(&self, opening: &Opening, one: &Parted) -> String {
+        let (b, side) = (opening.board, opening.side);
+        let (size, key) = match side {
+            Side::Left | Side::Right => (b.width(), "from_left"),
+            Side::Head | Side::Tail => (b.height(), "from_head"),
+        };
+        let wide = one.size[0];
+        let far = one.cut.edge.to_mm().max(one.cut.corner.to_mm());
+        let [free, hinge] =
+            [self.left(opening, true), self.left(opening, false)].map(|(free, hinge)| free.max(hinge).to_mm());
+        let on_paper = one.cloth + ON_ONE;
+        let on_cloth = one.cloth - one.lap() - ON_ONE - size;
+        // From the hinge to the nearer edge of the window, the room to spare on either side.
+        let paper = (on_paper + size + far.max(free) <= wide).then_some((on_paper, "paper"));
+        let cloth = (on_cloth >= hinge).then_some((on_cloth, "cloth"));
+        let written = |(from_hinge, on): (f64, &str)| {
+            let is_from_hinge = matches!(side, Side::Left | Side::Head);
+            let at = if is_from_hinge { from_hinge } else { wide - from_hinge - size };
+            // Rounded to where it is right.
+            let is_up = is_from_hinge == (on == "paper");
+            let step = if self.job.units == Unit::Mm { 0.1 } else { 25.4 / 100.0 };
+            let at = if is_up { (at / step - 1e-9).ceil() } else { (at / step + 1e-9).floor() } * step;
+            format!("{key} = {} in the {on}", self.written(mm(at)))
+        };
+        let all: Vec<String> = [paper, cloth].into_iter().flatten().map(written).collect();
+        if all.is_empty() { String::new() } else { format!("write {}; or ", all.join(" or ")) }
     }
 
     /// A lining whose edges are folded under has none to fold about a window.

@@ -1,8 +1,10 @@
 //! What lies under a piece of the covering that is printed: boards, joints, the rim that it is turned over, and where the
 //! names of all that have room.
 
-use crate::design::{Design, Flat, Piece, Role, drawn_within, piece_words, slipcase, slipcase_on_cloth};
-use crate::geom::{Bounds, Contour, Stroke, Transform, pt};
+use crate::design::{
+    Design, Flat, Piece, Role, covered_by_part, drawn_within, piece_words, slipcase, slipcase_on_cloth,
+};
+use crate::geom::{Bounds, Contour, Path, Stroke, Transform, pt};
 use crate::job::{Job, Side, StockKind};
 use crate::units::mm;
 
@@ -25,6 +27,8 @@ pub(super) struct Ground {
     pub(super) rims: Vec<Stroke>,
     /// Where it folds.
     pub(super) folds: Vec<Stroke>,
+    /// Where paper that laps over it begins, or where the cloth beneath it ends.
+    pub(super) laps: Vec<Stroke>,
     /// What is written where.
     pub(super) places: Vec<Place>,
 }
@@ -66,8 +70,15 @@ impl Ground {
         if let Some((flat, by)) = home(design, piece) {
             all.rims = drawn_within(&flat.region().transformed(&by), &piece.outline);
             let folds = flat.arms.values().flat_map(|arm| arm.hinges()).map(|h| h.transformed(&by));
-            let is_here = |p: &crate::geom::Path| p.segments().all(|s| piece.outline.contains(s.point_at(0.5)));
+            let is_here = |p: &Path| p.segments().all(|s| piece.outline.contains(s.point_at(0.5)));
             all.folds = folds.filter(is_here).map(Stroke::Open).collect();
+        }
+        for one in covered_by_part(job, design) {
+            let lines = if piece.stock == StockKind::Paper { one.ends_of_cloth() } else { one.begins_of_paper() };
+            // A case beside its box has its own layout; what is not on the piece is of another.
+            let is_here =
+                |s: &crate::geom::Segment| [0.25, 0.5, 0.75].iter().all(|k| piece.outline.contains(s.point_at(*k)));
+            all.laps.extend(lines.into_iter().filter(is_here).map(|s| Stroke::Open(Path::line(s.start, s.end))));
         }
         let lies = |p: &&Piece| p.stock == StockKind::Board && matches!(p.role, Role::Base | Role::Wall | Role::Flap);
         for board in design.pieces.iter().filter(lies) {

@@ -7,11 +7,12 @@
 //!
 //! - `artwork`, empty and lowest: what is drawn goes there;
 //! - `guides`, not to be printed, in groups of their own: `cloth` or `paper` (outline, openings, slits), `turn-ins` (the
-//!   rim that it is turned over), `boards`, `joints` (where it folds), `names`, `head` (an arrow on every lid towards the
+//!   rim that it is turned over), `boards`, `joints` (where it folds), `laps` (from where paper lies
+//!   over cloth), `names`, `head` (an arrow on every lid towards the
 //!   head of the closed box), `bleed`;
 //! - `register`, to be printed: the register marks; `words` beside them.
 
-use crate::design::{Design, Piece, extent, letters};
+use crate::design::{Design, Piece, extent, letters, piece_words};
 use crate::diag::Diagnostic;
 use crate::drawing::{Drawing, Mark, Pen, Rgb, svg_in_layers};
 use crate::geom::{Bounds, Contour, Join, Path, Point, Stroke, Transform, offset, pt};
@@ -168,9 +169,9 @@ impl Artwork {
         layer(piece.stock.word(), cuts.collect(), Pen::solid(INK, 0.3));
         let ground = Ground::of(job, design, piece);
         layer("turn-ins", placed(&ground.rims), DASHED);
-        let crease = style::style(crate::profile::OperationKind::CreaseScore).color;
-        layer("joints", placed(&ground.folds), Pen { color: crease, ..DASHED });
+        layer("joints", placed(&ground.folds), Pen { color: folds(), ..DASHED });
         layer("boards", placed(&ground.boards), Pen::solid(QUIET, 0.2));
+        layer("laps", placed(&ground.laps), DASHED);
         layer("names", ground.places.iter().flat_map(|p| self.name(p)).collect(), Pen::solid(QUIET, 0.2));
         layer("head", ground.places.iter().flat_map(|p| self.arrow(p)).collect(), Pen::solid(QUIET, 0.3));
         layer("bleed", vec![Stroke::Closed(self.around.clone())], Pen::solid(BLED, 0.2));
@@ -242,14 +243,16 @@ impl Artwork {
         page.group("register", from);
     }
 
-    /// What it is, and a line to measure, above the cloth.
+    /// What it is, a line to measure, and what its lines mean, above the cloth.
     fn words(&self, page: &mut Drawing, job: &Job) {
         let from = page.items.len();
         let last = self.marks[2];
         let room = last.at.x - CROSS - 40.0 - RIM;
         let title = any_ascii::any_ascii(&job.title).to_uppercase();
         let bleed = decimal(self.bleed.to_mm(), 2);
-        let about = format!("{title}  -  OUTSIDE - FULL SIZE  -  BLEED {bleed} MM  -  PRINT REGISTER - NOT GUIDES");
+        let piece = piece_words(&self.piece).to_uppercase();
+        let about =
+            format!("{title}  -  {piece}  -  OUTSIDE - FULL SIZE  -  BLEED {bleed} MM  -  PRINT REGISTER - NOT GUIDES");
         let known = |c: char| c.is_ascii_alphanumeric() || " .-/".contains(c);
         let about: String = about.chars().map(|c| if c == ',' { ' ' } else { c }).filter(|c| known(*c)).collect();
         let size = SMALL.min(SMALL * room / extent(&about, SMALL).x.max(1e-9));
@@ -262,8 +265,23 @@ impl Artwork {
         page.lines(scale, Pen::solid(INK, 0.15));
         let measure = format!("{long} MM");
         page.lines(written(&measure, SMALL, end + pt(3.0, -SMALL / 2.0), 0.0), Pen::solid(INK, 0.2));
+        // Each word in the pen of its lines.
+        let mut x = end.x + 3.0 + extent(&measure, SMALL).x + 8.0;
+        for (word, pen) in [("CUT", INK), ("FOLD", folds()), ("BOARD", QUIET), ("BLEED", BLED)] {
+            let long = extent(word, SMALL).x;
+            if x + long > self.marks[2].at.x - CROSS - 3.0 {
+                break;
+            }
+            page.lines(written(word, SMALL, pt(x, y - SMALL / 2.0), 0.0), Pen::solid(pen, 0.2));
+            x += long + 5.0;
+        }
         page.group("words", from);
     }
+}
+
+/// The color of folds.
+fn folds() -> Rgb {
+    style::style(crate::profile::OperationKind::CreaseScore).color
 }
 
 /// The edge of the bleed.

@@ -51,7 +51,7 @@ pub(super) fn cuts<'a>(told: &'a Told<'a>, strap: Vec<String>) -> Step<'a> {
             format!("{} long", show(told, ties.tail))
         };
         words.push(format!(
-            "Ties of the {}: {slots} of {size} right through, {middle} {} in from it; as many in the {}. Beside each, away from the edge, a pocket {} deep and {long}, peeled away in layers. Where each lies stands on the measured drawings.",
+            "Ties of the {}: {slots} of {size} right through, {middle} {} from it; as many in the {}. Beside each, away from the edge, a pocket {} deep and {long}, peeled away in layers. Where each lies stands on the measured drawings.",
             tied_lid(told.job, side),
             show(told, ties.inset),
             figures.fellow_board(told.job),
@@ -68,7 +68,7 @@ pub(super) fn cuts<'a>(told: &'a Told<'a>, strap: Vec<String>) -> Step<'a> {
             None => "the same in the lid beneath, under each".into(),
         };
         words.push(format!(
-            "Magnets of the {} lid: round recesses {} across and {} deep, their middles {} in from its free edge; {beneath}. Cut round with a hollow punch or a compass cutter, or drill with a flat bit against a stop; a magnet lies in it level with the board.",
+            "Magnets of the {} lid: round recesses {} across and {} deep, their middles {} from its free edge; {beneath}. Cut round with a hollow punch or a compass cutter, or drill with a flat bit against a stop; a magnet lies in it level with the board.",
             side.word(),
             show(told, magnets.diameter + magnets.clearance),
             show(told, magnets.depth),

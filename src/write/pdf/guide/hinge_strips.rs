@@ -19,7 +19,7 @@ pub(super) fn steps<'a>(told: &'a Told<'a>) -> Vec<Step<'a>> {
     let named: Vec<String> = all.iter().enumerate().map(|(n, strip)| format!("{} {}", n + 1, strip.place())).collect();
     let mut words = vec![
         format!(
-            "Strips of the covering cloth line the joints, right side up: {}. Each laps {} onto the boards beside its joint and ends {} in from free edges; where two walls meet it runs to the corner of the base.",
+            "Strips of the covering cloth line the joints, right side up: {}. Each laps {} onto the boards beside its joint and ends {} from free edges; where two walls meet it runs to the corner of the base.",
             named.join("; "),
             show(told, lap),
             show(told, job.covering.reveal)

@@ -77,7 +77,7 @@ pub(super) fn lining<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
         (LinerPieces::Panels, true) => {
             let half = told.design.measures.joint * 0.5 + job.board.thickness * job.covering.groove_press + mm(LINER_OVERLAP / 2.0);
             words.push(format!(
-                "The base's panel first (1), then the walls' (2), then the lids' (3), each {reveal} in from the free edges of its own board. Where two walls meet the base's panel runs to the very corner."
+                "The base's panel first (1), then the walls' (2), then the lids' (3), each {reveal} from the free edges of its own board. Where two walls meet the base's panel runs to the very corner."
             ));
             words.push(format!(
                 "Into every joint a panel runs {} beyond its board: down the board's edge and over half of the groove. There the next one overlaps it by {}; press each to the bottom with the folder before the next goes on.",
@@ -87,21 +87,23 @@ pub(super) fn lining<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
         }
         (LinerPieces::HingeStrips, _) => {
             words.push(format!(
-                "A lining for each board: the base's first (1), then the walls' (2), then the lids' (3), each {reveal} in from all edges of its board, those at the joints too. In the joints the strips show."
+                "A lining for each board: the base's first (1), then the walls' (2), then the lids' (3), each {reveal} from all edges of its board, those at the joints too. In the joints the strips show."
             ));
             words.push("Brush one, set it down, rub it out from the middle. Along the joints its edge lies on the strip: rub it down there with the folder until it lies close.".into());
         }
         (LinerPieces::Panels, false) => words.push(format!(
-            "The base's panel first (1), then the walls' (2), then the lids' (3), each {reveal} in from free edges; at the creases they butt, without an overlap."
+            "The base's panel first (1), then the walls' (2), then the lids' (3), each {reveal} from free edges; at the creases they butt, without an overlap."
         )),
         (LinerPieces::One, true) => {
+            let has_corner = told.design.flat.as_ref().is_some_and(|f| !f.inner_corners().is_empty());
+            let runs = if has_corner { "runs to the very corners between two walls, and " } else { "" };
             words.push(format!(
-                "First the part on the base (1): it runs to the very corners between two walls, and stays {reveal} in from edges that are free. Brush that part only, set it down, rub it out from the middle."
+                "First the part on the base (1): it {runs}stays {reveal} from edges that are free. Brush that part only, set it down, rub it out from the middle."
             ));
             words.push("Then each arm outwards (2): brush it, press it to the bottom of the groove with the folder, up over the wall, into the next groove, and out onto the lid.".into());
         }
         (LinerPieces::One, false) => words
-            .push(format!("Glue the base part first (1), {reveal} in from free edges, then outwards over the creases (2).")),
+            .push(format!("Glue the base part first (1), {reveal} from free edges, then outwards over the creases (2).")),
     }
     words.extend(super::window::of_liner(told));
     words.extend(super::colophon::of_liner(told));

@@ -65,7 +65,8 @@ pub(super) fn check_first(flow: &mut Flow<'_>, told: &Told<'_>) {
         });
     }
     if !told.fit.magnets.is_empty() {
-        flow.tick("Measure the magnets and plates, and try one in a recess cut in scrap: it must lie level.");
+        let plates = if told.fit.magnets.iter().any(|m| m.plates > 0) { " and plates" } else { "" };
+        flow.tick(&format!("Measure the magnets{plates}, and try one in a recess cut in scrap: it must lie level."));
     }
     flow.note("Blades, beams and moving tables hurt people. The machine's manual, the shop's rules and local codes come before this page.");
 }

@@ -24,6 +24,7 @@ mod step;
 mod steps;
 mod title_label;
 mod trays;
+mod turn_in;
 mod turning;
 mod window;
 mod work;

@@ -73,7 +73,7 @@ fn near<'a>(told: &'a Told<'a>, n: usize, patch: &'a PatchPlace) -> Step<'a> {
                 show(told, across)
             ),
             format!(
-                "The dashed line is the edge that it goes round; {} of it are bare. The patch starts and ends beyond that by equal parts, and lies {} in on the inside.",
+                "The dashed line is the edge that it goes round; {} of it are bare. The patch starts and ends beyond that by equal parts, and reaches {} over the inside.",
                 show(told, mm(bare.length())),
                 show(told, across - told.job.board.thickness.min(across) - mm(2.0).min(told.job.board.thickness))
             ),

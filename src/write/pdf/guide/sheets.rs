@@ -233,9 +233,17 @@ fn layout(page: &mut Page, faces: &Faces, told: &Told<'_>, sheet: &Sheet, ops: &
         let name = &short_name(piece);
         let lowered = |share: f64| Bounds { max: pt(b.max.x, b.min.y + b.height() * share), ..b };
         let raised = |share: f64| Bounds { min: pt(b.min.x, b.max.y - b.height() * share), ..b };
+        // Beside what is cut into the piece, where there is room to be read.
+        let cuts = piece.holes.iter().chain(piece.all_pockets().map(|k| &k.outline));
+        let cuts = cuts.map(|c| c.transformed(&placed.transform).bounds());
+        let beside =
+            cuts.map(|c| Bounds { min: put(c.min), max: put(c.max) }).fold(b, |room, cut| room.beside(cut.grown(0.3)));
+        let beside = Some(beside).filter(|room| set(faces, *room, name).is_some());
         let tries = [b, lowered(0.8), raised(0.8), lowered(0.6), raised(0.6), lowered(0.4), raised(0.4)];
+        let tries = beside.into_iter().chain(tries);
         let is_free = |r: &Option<Bounds>| r.is_none_or(|r| taken.iter().all(|t| !t.overlaps(r, 0.0)));
-        if let Some(room) = tries.into_iter().find(|room| is_free(&set(faces, *room, name).map(|s| s.bounds))) {
+        let mut tries = tries;
+        if let Some(room) = tries.find(|room| is_free(&set(faces, *room, name).map(|s| s.bounds))) {
             taken.extend(name_in(page, faces, room, name));
         }
     }

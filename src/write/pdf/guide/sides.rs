@@ -53,6 +53,7 @@ pub(super) fn cover<'a>(told: &'a Told<'a>) -> Step<'a> {
             corners.join("; ")
         ));
     }
+    let has_own_cloth = !strips.is_empty() || !corners.is_empty();
     let lines: Vec<String> = all
         .iter()
         .map(|one| {
@@ -68,11 +69,13 @@ pub(super) fn cover<'a>(told: &'a Told<'a>) -> Step<'a> {
         "When the cloth is dry draw the line for the paper on it, along the joint: {}. The paper laps {} over the cloth there{}.",
         lines.join("; "),
         show(told, lap),
-        if strips.is_empty() && corners.is_empty() { "" } else { ", and as much over the cloth at edges and corners" }
+        if !has_own_cloth { "" } else { ", and as much over the cloth at edges and corners" }
     ));
     words.push(format!(
-        "Brush the paper (2), about {} in all, from its middle outwards, and wait as long with each: damp paper stretches. Lay its straight edge to the line, rub it down from there to the far edge through clean paper, and let no paste out onto the cloth. Its grain runs with that of the boards, head to tail.",
-        glued(told, StockKind::Paper)
+        "Brush the paper{}, about {} in all, from its middle outwards{}: damp paper stretches. Lay its straight edge to the line, rub it down from there to the far edge through clean paper, and let no paste out onto the cloth. Its grain runs with that of the boards, head to tail.",
+        if has_own_cloth { " (2)" } else { "" },
+        glued(told, StockKind::Paper),
+        if all.len() > 1 { ", and wait as long with each" } else { " and lay it at once" }
     ));
     let corner = show(told, told.job.covering.corner);
     // Paper up to the far edge has corners, and is turned in there.
@@ -85,7 +88,8 @@ pub(super) fn cover<'a>(told: &'a Told<'a>) -> Step<'a> {
     };
     let across = if has_far_edge { ", then over the edge across from it" } else { "" };
     words.push(format!(
-"{corners}Turn it in over the two edges beside the joint{across}. Leave it under weight until it is dry; a board that is covered and not yet lined curls."
+        "{corners}Turn it in over the two edges beside the joint{across}. {}Leave it under weight until it is dry; a board that is covered and not yet lined curls.",
+        if super::window::is_in_a_side(told) { "Go on at its window, as told below, while the paste is wet. " } else { "" }
     ));
     let has_notch = |one: &Parted| one.part.lid().and_then(|side| told.job.flaps.get(&side)?.notch).is_some();
     let is_slit = |p: &Piece| p.stock == StockKind::Paper && !p.slits.is_empty();
@@ -122,10 +126,13 @@ pub(super) fn cover<'a>(told: &'a Told<'a>) -> Step<'a> {
                 let line = Path::line(one.frame.apply(pt(-half, y)), one.frame.apply(pt(half, y)));
                 plan.line(&[Stroke::Open(line)], Pen::solid(INK, 0.5));
             }
+            for window in super::openings::all(told) {
+                plan.solid(&[window.outline()], [255, 255, 255], THIN);
+            }
             for piece in sides(StockKind::Cloth) {
                 plan.number(piece.outline.bounds().center(), 1);
             }
-            for piece in sides(StockKind::Paper) {
+            for piece in sides(StockKind::Paper).filter(|_| has_own_cloth) {
                 plan.number(piece.outline.bounds().center(), 2);
             }
         }),

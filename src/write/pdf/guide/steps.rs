@@ -10,7 +10,7 @@ use crate::design::{Piece, Role, Step as Work, covered_by_part, steps as in_orde
 use crate::drawing::{Anchor, Drawing as Page};
 use crate::geom::{Bounds, pt};
 use crate::job::{Grain, StockKind, StrapAlong};
-use crate::units::{Length, Unit};
+use crate::units::Unit;
 use crate::write::pdf::flow::{BODY, Flow, MARGIN};
 use crate::write::pdf::parts::wrapped;
 use std::iter::once;
@@ -53,7 +53,9 @@ fn step<'a>(told: &'a Told<'a>, work: Work) -> Vec<Step<'a>> {
             let all = super::patches::patches(told);
             return all.into_iter().chain(super::window::patches(told, false)).collect();
         }
-        Work::TurnIn => return once(turn_in(told)).chain(super::window::turn_in(told, false)).collect(),
+        Work::TurnIn => {
+            return once(super::turn_in::turn_in(told)).chain(super::window::turn_in(told, false)).collect();
+        }
         Work::DryCovered => dry(told),
         Work::Sides => {
             let windows = [super::window::slits, super::window::patches, super::window::turn_in];
@@ -199,7 +201,7 @@ fn where_slots(told: &Told<'_>) -> Vec<String> {
     let size = job.units.show_size(&[job.elastic.width + strap.slot_ease, job.elastic.thickness + strap.slot_ease]);
     let from = if job.build.construction.terms().is_hinged { "edges" } else { "creases" };
     vec![format!(
-        "Cut the slots right through, each {size}: their middle {} in from the {ends} {from} of the base, and {} in from its {edge}.",
+        "Cut the slots right through, each {size}: their middle {} from the {ends} {from} of the base, and {} from its {edge}.",
         show(told, strap.inset),
         show(told, strap.from_edge)
     )]
@@ -229,6 +231,12 @@ fn crease<'a>(told: &'a Told<'a>) -> Step<'a> {
 }
 
 fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
+    // On a face that shows nothing is drawn.
+    let are_there = if told.job.draws_on(StockKind::Cloth) {
+        "With a machine or the template the outlines are there already; o"
+    } else {
+        "O"
+    };
     let job = told.job;
     let m = &told.design.measures;
     let closing = &told.fit.closing;
@@ -260,9 +268,9 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
             sure,
             if is_case(told) {
                 let whole = if covered_by_part(told.job, told.design).is_empty() { "back cover" } else { "spine" };
-                format!("On the wrong side of the cloth draw the back cover first, square to the weave, then a spacer, the spine, a spacer, the front cover. With a machine or the template the outlines are there already; on a cloth cut by its measures the {whole} lies as the drawing shows.")
+                format!("On the wrong side of the cloth draw the back cover first, square to the weave, then a spacer, the spine, a spacer, the front cover. {are_there}n a cloth cut by its measures the {whole} lies as the drawing shows.")
             } else {
-                "On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side that has one. With a machine or the template the outlines are there already; on a cloth cut by its measures the base lies as its drawing shows.".into()
+                format!("On the wrong side of the cloth draw the base first, square to the weave, then a spacer, a wall, a spacer, a lid, on each side that has one. {are_there}n a cloth cut by its measures the base lies as its drawing shows.")
             },
             format!("The cloth stands out {} all round for the turn-in.", show(told, job.covering.turn_in)),
         ]
@@ -277,8 +285,9 @@ fn lay_out<'a>(told: &'a Told<'a>) -> Step<'a> {
 fn glue_down<'a>(told: &'a Told<'a>) -> Step<'a> {
     let mut words = vec![
         format!(
-            "In the order of the numbers: {}. Brush the board thinly from its middle outwards, lay it along its line and the spacer, turn the whole over and rub down through paper.",
-            if is_case(told) { "back cover, spine, front cover" } else { "base, walls, lids" }
+            "In the order of the numbers: {}. Brush the board thinly from its middle outwards{}, lay it along its line and the spacer, turn the whole over and rub down through paper.",
+            if is_case(told) { "back cover, spine, front cover" } else { "base, walls, lids" },
+            if covered_by_part(told.job, told.design).is_empty() { "" } else { ", one that is covered by part as far as the cloth runs onto it" }
         ),
         format!("Glue one board at a time; PVA gives you five minutes or so. In all about {} for the cloth of one box, turn-ins included.", glued(told, StockKind::Cloth)),
         "Rub the cloth into the joints with a folder while it is damp; do not stretch it, and do not fold the joints yet.".into(),
@@ -309,17 +318,10 @@ fn corner_cuts<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     })
 }
 
-/// Whether cloth is turned in at a notch: on a lid that is covered by part paper may be.
-fn has_notch_in_cloth(told: &Told<'_>) -> bool {
-    let all = covered_by_part(told.job, told.design);
-    let is_of_paper = |side| all.iter().any(|one| one.part.lid() == Some(side) && one.cut.edge <= Length::ZERO);
-    told.job.flaps.iter().any(|(side, flap)| flap.notch.is_some() && !is_of_paper(*side))
-}
-
 fn slits<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
     let job = told.job;
     let corner = told.design.flat.as_ref().and_then(|f| f.inner_corners().first().map(|c| c.corner));
-    let has_notch = has_notch_in_cloth(told);
+    let has_notch = super::turn_in::has_notch_in_cloth(told);
     if corner.is_none() && !has_notch {
         return None;
     }
@@ -343,45 +345,6 @@ fn slits<'a>(told: &'a Told<'a>) -> Option<Step<'a>> {
         window: Bounds::of([corner.or(first_slit)?]).grown((job.covering.turn_in * 2.6).to_mm()),
         draw: Box::new(move |plan| work::laid_out(plan, told, false)),
     })
-}
-
-fn turn_in<'a>(told: &'a Told<'a>) -> Step<'a> {
-    let turns: Vec<usize> = work::turn_ins(told).into_iter().map(|(_, turn)| turn).collect();
-    let are_both = turns.contains(&1) && turns.contains(&2);
-    let first = "Glue a turn-in, pull it up against the board's edge with the folder, then down.";
-    let mut words = vec![
-        if are_both {
-            "First all edges at head and tail (1), then all at left and right (2)."
-        } else if turns.contains(&1) {
-            "All edges at head and tail (1)."
-        } else {
-            "All edges at left and right (2)."
-        }
-        .into(),
-        if are_both {
-            format!(
-                "{first} Before you glue those marked 2 nip the little ears at the corners in with the folder's point."
-            )
-        } else {
-            first.into()
-        },
-        "At the joints push the turn-in down into the groove so that it can fold.".into(),
-    ];
-    if told.job.flaps.values().any(|f| f.corner_radius > Length::ZERO) {
-        words.push("Round a rounded corner glue the cloth last: work it over in many small pleats with the folder's point, press each flat before the next, and cut away what stands up.".into());
-    }
-    if has_notch_in_cloth(told) {
-        words.push("In a notch glue one tab of the cloth after the other, the middle one first, each drawn in over the edge with the folder; between them the patch covers the board.".into());
-    }
-    if !told.design.patches.is_empty() {
-        words.push("Where a patch goes round an edge, what lies on the cloth goes up with the cloth.".into());
-    }
-    Step {
-        title: "Turn in".into(),
-        words,
-        window: cloth(told),
-        draw: Box::new(move |plan| work::turned_in(plan, told)),
-    }
 }
 
 fn dry<'a>(told: &'a Told<'a>) -> Step<'a> {

@@ -5,6 +5,7 @@ use super::plan::{CLOTH, HERE, LINER, Plan, THIN};
 use super::step::{Step, show};
 use super::{Told, work};
 use crate::design::{Opening, covered_by_part, piece_words, turned_deep};
+use crate::diag::capital;
 use crate::geom::{Bounds, Contour};
 use crate::job::Side;
 use crate::units::mm;
@@ -28,6 +29,11 @@ fn covered(told: &Told<'_>, is_in_side: bool) -> Vec<(Opening, bool)> {
 /// The boards as they lie when it is turned in.
 fn laid_out(plan: &mut Plan<'_>, told: &Told<'_>, is_in_side: bool) {
     if is_in_side { work::laid_out_covered(plan, told) } else { work::laid_out(plan, told, false) }
+}
+
+/// Whether a side that is covered by part has one in what covers it beside the joint's cloth.
+pub(super) fn is_in_a_side(told: &Told<'_>) -> bool {
+    !covered(told, true).is_empty()
 }
 
 /// The word for what is cut and turned in.
@@ -84,7 +90,7 @@ pub(super) fn slits<'a>(told: &'a Told<'a>, is_in_side: bool) -> Vec<Step<'a>> {
             title: format!("The {of} in the window of the {} lid", opening.side.word()),
             words: vec![
                 format!(
-                    "Cut the {of} out {} in from the edges of the opening: a hole {} wide and {} high. Slit it from each corner of the hole straight towards the corner of the board; stop {} short of it.",
+                    "Cut the {of} out {} within the edges of the opening: a hole {} wide and {} high. Slit it from each corner of the hole straight towards the corner of the board; stop {} short of it.",
                     show(told, opening.turn_in),
                     show(told, mm(hole.width())),
                     show(told, mm(hole.height())),
@@ -114,8 +120,13 @@ pub(super) fn patches<'a>(told: &'a Told<'a>, is_in_side: bool) -> Vec<Step<'a>>
         let mut ids: Vec<&str> = own.iter().map(|p| p.id.as_str()).collect();
         ids.sort_unstable();
         ids.dedup();
-        let named: Vec<String> =
-            ids.iter().map(|id| piece_words(id).replacen(&format!("{} ", stuff(is_paper)), "", 1)).collect();
+        // Each with the edges and ends where it goes.
+        let of = |id: &&str| {
+            let places = own.iter().filter(|p| p.id == **id).filter_map(|p| p.place.split(", ").nth(2));
+            let name = piece_words(id).replacen(&format!("{} ", stuff(is_paper)), "", 1);
+            format!("{name}: {}", places.collect::<Vec<&str>>().join(", "))
+        };
+        let named: Vec<String> = ids.iter().map(of).collect();
         let longest = own.iter().map(|p| p.along_across.0).fold(0.0, f64::max);
         let at = opening.board.max;
         let here: Vec<Contour> = own
@@ -128,13 +139,13 @@ pub(super) fn patches<'a>(told: &'a Told<'a>, is_in_side: bool) -> Vec<Step<'a>>
             title: format!("Patches at the window of the {} lid", side.word()),
             words: vec![
                 format!(
-                    "At each corner the slit leaves the thickness of the board bare, and the inside beside it. Glue two patches of {} there now, one for either edge: {} in all ({}).",
+                    "At each corner the slit leaves the thickness of the board bare, and the inside beside it. Glue two patches of {} there now, one for either edge: {} in all. {}.",
                     stuff(is_paper),
                     own.len(),
-                    named.join(", ")
+                    capital(&named.join("; "))
                 ),
                 format!(
-                    "Each goes round its edge from the corner on, up to {} along it and {} across: down over the inside, over the thickness, and a little way out onto the tab. Its step lies in the corner: past it the patch runs on over the inside alone, so that the two lie over each other there. Those of one hand fit the one edge, those of the other hand the other.",
+                    "Each goes round its edge from the corner on, up to {} along it and {} across: down over the inside, over the thickness, and a little way out onto the tab. Its step lies in the corner: past it the patch runs on over the inside alone, so that the two lie over each other there. Those of either hand fit the ends told, as the drawing has them.",
                     show(told, mm(longest)),
                     show(told, mm(across))
                 ),
@@ -161,7 +172,7 @@ pub(super) fn turn_in<'a>(told: &'a Told<'a>, is_in_side: bool) -> Vec<Step<'a>>
             title: format!("Turn in at the window of the {} lid", opening.side.word()),
             words: vec![
                 format!(
-                    "Glue one tab after the other, those across from each other first. Draw each up through the opening tight against the board's edge with the folder, then down on the inside, where it lies {} in.",
+                    "Glue one tab after the other, those across from each other first. Draw each up through the opening tight against the board's edge with the folder, then down on the inside, where it reaches {} from the edge.",
                     show(told, deep)
                 ),
                 "What of a patch lies on a tab goes up with it. Press the corners sharp with the folder's point."

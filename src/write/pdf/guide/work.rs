@@ -239,6 +239,9 @@ pub(super) fn lined(plan: &mut Plan<'_>, told: &Told<'_>) {
     let liner: Vec<Contour> = told.design.linings.iter().map(|l| l.outline.clone()).collect();
     plan.solid(&liner, LINER, THIN);
     openings::lined(plan, told);
+    let slits: Vec<Stroke> =
+        pieces_of(told, StockKind::Liner).flat_map(|p| p.slits.iter().cloned().map(Stroke::Open)).collect();
+    plan.line(&slits, Pen::solid(INK, 0.35));
     plan.line(&[Stroke::Closed(flat.base.clone())], Pen { dashes: &[2.0, 2.0], unit: 0.4, ..Pen::solid(QUIET, 0.2) });
     plan.number(b.center(), 1);
     let is_panels = told.job.liner.as_ref().is_some_and(|l| l.pieces != LinerPieces::One);
