@@ -134,7 +134,7 @@ fn every_default_reads_and_a_length_carries_its_unit() {
             "format = 1\ntitle = 'x'\nunits = '{unit}'\ncontents = {{ width = '200 mm', height = '200 mm', depth = '9 mm' }}\n\
              board = {{ thickness = '3 mm', sheet = {{ width = '700 mm', height = '900 mm' }} }}\n\
              cloth = {{ thickness = '0.3 mm' }}\npaper = {{}}\nsides.left = {{}}\nliner = {{ thickness = '0.2 mm' }}\nstrap = {{}}\nties.left = {{}}\nmagnets.left = {{}}\nwindow.left = {{ width = '50 mm', height = '40 mm' }}\n\
-             inside = {{ under.thickness = '2 mm', over.thickness = '1 mm', lift_ribbon = {{}} }}\n\
+             inside = {{ under.thickness = '2 mm', over.thickness = '1 mm', lift_ribbon = {{}}, colophon = {{ width = '50 mm', height = '60 mm' }} }}\n\
              title_label = {{ width = '60 mm', height = '30 mm' }}\n\
              flap.left = {{ tier = 1, reach = '45 %', notch = {{ width = '30 mm', depth = '9 mm' }} }}\n"
         );

@@ -13,6 +13,9 @@ const CHORD: f64 = 0.002;
 /// The same where only parts that are wide count, mm: a tenth of what is narrow there.
 const WIDE_CHORD: f64 = 0.1;
 
+/// A disc made of chords has at least this share of its area.
+const ROUND: f64 = 0.95;
+
 /// What two contours share.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Overlap {
@@ -42,8 +45,12 @@ pub fn uncovered(whole: &Contour, by: &[Contour]) -> f64 {
 /// The same, but of a part of up to `small` mm2 only what is as wide as `narrow` mm: the part shrunk by half of that and
 /// grown again.
 pub fn uncovered_widely(whole: &Contour, by: &[Contour], narrow: f64, small: f64) -> f64 {
+    // What is so wide anywhere holds a disc: a part of less area is as good as nothing, and what is left of it when it is
+    // shrunk may be a point, of which a disc would be made.
+    let disc = std::f64::consts::PI * (narrow / 2.0).powi(2);
     let wide = |part: &Polygon| match part.unsigned_area() {
         area if area > small => area,
+        area if area < ROUND * disc => 0.0,
         _ => part.buffer(-narrow / 2.0).buffer(narrow / 2.0).unsigned_area(),
     };
     // What is cut apart by the cells is one again, to be asked how wide it is.

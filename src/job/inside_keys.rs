@@ -102,7 +102,7 @@ static COLOPHON: Table = Table {
             "The leaf's width, as it is read in the open lid, the head of the box away from you.",
         )
         .like("\"90 mm\""),
-        key("height", Length, Required, "Its height.").like("\"120 mm\""),
+        key("height", Length, Required, "Its height, likewise.").like("\"120 mm\""),
         key("thickness", Length, Default("\"0.3 mm\""), "Its thickness."), // from memory: a leaf of heavy printing paper or light card
         key(
             "held",
@@ -119,9 +119,9 @@ static COLOPHON: Table = Table {
         key(
             "corner",
             Length,
-            Default("\"16 mm\""),
+            Default("\"16 mm\""), // choice: a leaf of card stays in
             "With held = \"corners\": how far along either edge a corner is tucked in.",
-        ), // choice: a leaf of card stays in
+        ),
         key("ease", Length, Default("\"1 mm\""), "Room round it: in all in a recess, at each end of a slit."), // choice: as a label's
     ],
 };

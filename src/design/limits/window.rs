@@ -14,7 +14,7 @@ use crate::design::window::{
 use crate::diag::Diagnostic;
 use crate::geom::{Contour, Segment, intersections};
 use crate::job::{Job, Side};
-use crate::units::{Length, Unit, mm};
+use crate::units::{Length, Unit, inch, mm};
 
 /// Board that is left beside a window, at the least: a narrower strip bends and breaks (common practice, no source).
 const STRIP: Length = mm(10.0);
@@ -116,7 +116,7 @@ impl Limits<'_> {
             let at = if is_from_hinge { from_hinge } else { wide - from_hinge - size };
             // Rounded to where it is right.
             let is_up = is_from_hinge == (on == "paper");
-            let step = if self.job.units == Unit::Mm { 0.1 } else { 25.4 / 100.0 };
+            let step = if self.job.units == Unit::Mm { 0.1 } else { inch(0.01).to_mm() };
             let at = if is_up { (at / step - 1e-9).ceil() } else { (at / step + 1e-9).floor() } * step;
             format!("{key} = {} in the {on}", self.written(mm(at)))
         };

@@ -40,6 +40,7 @@ pub(super) fn close<'a>(told: &'a Told<'a>) -> Step<'a> {
             format!("Up to a stack {} deep every lid lies flat and no joint is strained.", show(told, depths.flat)),
         ]
     };
+    words.extend(super::interlock::words(told));
     if told.design.case.is_some() {
         words.push("Close the front cover over it.".into());
     }

@@ -9,6 +9,7 @@ mod colophon;
 mod days;
 mod hinge_strips;
 mod inside;
+mod interlock;
 mod lining;
 mod lists;
 mod lot;

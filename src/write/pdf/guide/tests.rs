@@ -1,11 +1,12 @@
 use super::{Faces, Flow, Lot, Paper, SharedSheet, SheetOps, Told, guide, measures, pages};
+use crate::assembly::Part;
 use crate::design::design;
 use crate::diag::{Source, any_error};
 use crate::drawing::{Drawing as Page, Mark, clashes, struck};
 use crate::estimate::{Asked, estimate};
 use crate::fit::{Solid, bill, fit, solids};
 use crate::geom::{Contour, Point, Segment, intersections, pt};
-use crate::job::{Grain, StockKind, read_with};
+use crate::job::{Grain, Side, StockKind, read_with};
 use crate::nest::{Sheet, nest};
 use crate::ops::operations;
 use crate::units::mm;
@@ -365,5 +366,39 @@ fn the_corners_drawn_are_those_of_the_closed_prisms() {
             assert!((b.width() - whole.width()).abs() < 1e-6 && (b.height() - whole.height()).abs() < 1e-6, "{name}");
         }
         assert!(seen >= 7, "{name}: a box shows seven corners at least, not {seen}");
+    });
+}
+
+/// Lids that interlock are told, and how far apart they lie: of 1,000 places on either edge the nearest two, and two cloths
+/// less.
+#[test]
+fn lids_that_interlock_are_told_with_what_is_between_them() {
+    with_each(|name, told| {
+        let words = super::interlock::words(told);
+        if name != "whelk-box" {
+            assert!(words.is_empty(), "{name}: {words:?}");
+            return;
+        }
+        let places = told.design.assembly.closed();
+        let edge = |side: Side| -> Vec<Point> {
+            let i = told.design.assembly.panels.iter().position(|p| p.part == Part::Lid(side)).unwrap();
+            let panel = &told.design.assembly.panels[i];
+            let long: f64 = panel.outline.segments().map(|s| s.length()).sum();
+            let of = |s: Segment| {
+                let n = (s.length() / long * 4000.0).ceil() as usize;
+                (0..=n).map(move |k| s.point_at(k as f64 / n as f64)).collect::<Vec<_>>()
+            };
+            let all = panel.outline.segments().flat_map(of);
+            all.map(|p| places[i].at(p, panel.level)).map(|q| pt(q.x, q.y)).collect()
+        };
+        let (left, right) = (edge(Side::Left), edge(Side::Right));
+        let nearest = left.iter().flat_map(|p| right.iter().map(move |q| p.distance(*q))).fold(f64::INFINITY, f64::min);
+        let free = nearest - 2.0 * told.job.cloth.as_ref().unwrap().thickness.to_mm();
+        let [said] = &words[..] else { panic!("{words:?}") };
+        let number: f64 = said.split("interlock, ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
+        assert!(
+            said.starts_with("The left and the right lid interlock") && (number - free).abs() < 0.06,
+            "{said}: {free}"
+        );
     });
 }
