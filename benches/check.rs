@@ -1,5 +1,6 @@
 //! How long it takes to design and fit-check random jobs (10,000 are to stay under 10 s on one core), and
-//! the whole of `check` on each sample (20 ms each), beside the reading of its job alone.
+//! the whole of `check` on each sample (20 ms each), beside the reading of its job alone, and `check` and `export` of a lid
+//! drawn as a wave of 5,000 and of 19,900 chords (2 s and 5 s, growing no faster than the chords).
 
 #![allow(missing_docs, clippy::unwrap_used, reason = "criterion's macros; a benchmark may stop")]
 
@@ -15,6 +16,7 @@ use flapwright::diag::Source;
 use flapwright::fit::{bill, fit};
 use flapwright::job::{self, Job};
 use random_job::RandomJob;
+use std::fmt::Write as _;
 
 const JOBS: u64 = 10_000;
 const SAMPLES: [&str; 7] = [
@@ -63,5 +65,57 @@ fn check(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, check);
+/// A job whose right lid is drawn as a wave of so many chords, in a folder of its own.
+fn wave(chords: u32) -> std::path::PathBuf {
+    let dir = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("bench-wave");
+    std::fs::create_dir_all(&dir).unwrap();
+    let (wide, high) = (298.3, 140.0);
+    let on = |i: u32| {
+        let share = f64::from(i) / f64::from(chords);
+        let up = 8.0 * (share * std::f64::consts::PI * 7.0).sin() * (share * std::f64::consts::PI).sin();
+        (wide * (1.0 - share), high + up)
+    };
+    let points: Vec<(f64, f64)> = [(0.0, 0.0), (wide, 0.0)].into_iter().chain((0..=chords).map(on)).collect();
+    let mut dxf = format!(
+        "0\nSECTION\n2\nHEADER\n9\n$INSUNITS\n70\n4\n0\nENDSEC\n0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n8\n0\n90\n{}\n70\n1\n",
+        points.len()
+    );
+    for (x, y) in points {
+        let _ = write!(dxf, "10\n{x:.5}\n20\n{y:.5}\n");
+    }
+    dxf.push_str("0\nENDSEC\n0\nEOF\n");
+    std::fs::write(dir.join(format!("wave-{chords}.dxf")), dxf).unwrap();
+    let job = format!(
+        "format = 1\ntitle = 'Wave'\n[contents]\nwidth = 200\nheight = 298\ndepth = 12\n[board]\nthickness = 2\n\
+         [cloth]\nthickness = 0.35\n[liner]\nthickness = 0.2\n[flap.left]\ntier = 1\nreach = '40 %'\n\
+         [flap.right]\ntier = 2\noutline = 'wave-{chords}.dxf'\n"
+    );
+    let path = dir.join(format!("wave-{chords}.toml"));
+    std::fs::write(&path, job).unwrap();
+    path
+}
+
+fn fine_outlines(c: &mut Criterion) {
+    let mut group = c.benchmark_group("a lid of fine chords");
+    for chords in [5_000, 19_900] {
+        let path = wave(chords);
+        let out = path.with_extension("out");
+        for command in ["check", "export"] {
+            group.bench_function(format!("{chords}, {command}"), |b| {
+                b.iter(|| {
+                    let mut args = vec!["flapwright".into(), command.into(), path.clone().into_os_string()];
+                    if command == "export" {
+                        let _ = std::fs::remove_dir_all(&out);
+                        args.extend(["--out".into(), out.clone().into_os_string()]);
+                        args.extend(["--machine".into(), "drag-knife-table".into()]);
+                    }
+                    assert_eq!(run(args, &mut Vec::new(), &mut Vec::new(), false), Exit::Good);
+                });
+            });
+        }
+    }
+    group.finish();
+}
+
+criterion_group!(benches, check, fine_outlines);
 criterion_main!(benches);

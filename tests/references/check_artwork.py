@@ -162,6 +162,11 @@ def check(folder, name, cover, manifest, bleed):
         if apart(all_marks, turned) < 15.0:
             faults.append("a sheet laid otherwise fits its marks")
 
+    # Words stand clear of the marks and of what stands beside them.
+    words = unary_union([LineString(r).buffer(0.8) for r in of["words"] if len(r) > 1])
+    if any(words.intersects(LineString(r)) for name in "ABCD" for r in of[f"register-{name}"] if len(r) > 1):
+        faults.append("words run into a mark")
+
     # Letters: the stem of a B is at its left. It is the one stroke of twelve points (own lettering).
     for run in [r for r in of["register-B"] if len(r) == 12]:
         if run[0][0] != min(p[0] for p in run):

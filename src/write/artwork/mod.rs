@@ -57,6 +57,13 @@ pub struct RegisterMark {
     pub at: Point,
 }
 
+impl RegisterMark {
+    /// What stands beside it: its name and its place.
+    fn words(&self) -> String {
+        format!("{}  X {} Y {}", self.name, decimal(self.at.x, 2), decimal(self.at.y, 2))
+    }
+}
+
 /// The sheet.
 #[derive(Clone, Debug)]
 pub struct Artwork {
@@ -229,7 +236,7 @@ impl Artwork {
             // The first is told from the others at a glance.
             lines.extend((m.name == 'A').then(|| ring(CIRCLE / 2.0)));
             page.lines(lines, Pen::solid(INK, 0.15));
-            let words = format!("{}  X {} Y {}", m.name, decimal(m.at.x, 2), decimal(m.at.y, 2));
+            let words = m.words();
             let long = extent(&words, SMALL).x;
             let away = CROSS + 1.5;
             let (start, turn) = match m.name {
@@ -269,7 +276,8 @@ impl Artwork {
         let mut x = end.x + 3.0 + extent(&measure, SMALL).x + 8.0;
         for (word, pen) in [("CUT", INK), ("FOLD", folds()), ("BOARD", QUIET), ("BLEED", BLED)] {
             let long = extent(word, SMALL).x;
-            if x + long > self.marks[2].at.x - CROSS - 3.0 {
+            // The words of the mark at the upper right begin there.
+            if x + long > last.at.x - CROSS - 1.5 - extent(&last.words(), SMALL).x - 4.0 {
                 break;
             }
             page.lines(written(word, SMALL, pt(x, y - SMALL / 2.0), 0.0), Pen::solid(pen, 0.2));
