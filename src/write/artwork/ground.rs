@@ -90,7 +90,7 @@ impl Ground {
             all.boards.extend(edges);
             // A recess for a label is pressed into the cloth: what is printed there lies deeper.
             let recesses = board.outside_pockets().iter().map(|k| &k.outline);
-            let cuts: Vec<&Contour> = recesses.chain(board.openings()).collect();
+            let cuts: Vec<&Contour> = recesses.chain(&board.holes).collect();
             all.boards.extend(cuts.iter().flat_map(|c| drawn_within(&(**c).clone().ccw(), &piece.outline)));
             let name = board.id.split_once('-').map_or(board.id.as_str(), |(_, rest)| rest);
             let room = cuts.iter().fold(room, |room, cut| room.beside(cut.bounds()));

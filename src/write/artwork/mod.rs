@@ -44,6 +44,8 @@ const CROSS: f64 = 5.0;
 /// By what share of the height the upper left mark stands lower than its neighbour, so that a sheet that lies
 /// turned or turned over does not fit its marks (our choice).
 const LOWER: f64 = 0.2;
+/// At the upper edge of the page, for the words of the sheet, mm.
+const HEADED: f64 = 14.0;
 /// The letters of names, at the most, and those of places and words, mm.
 const NAME: f64 = 6.0;
 const SMALL: f64 = 2.5;
@@ -213,7 +215,7 @@ impl Artwork {
             return Vec::new();
         }
         let b = self.on_page(place.room);
-        let long = (b.width().min(b.height()) * 0.3).clamp(4.0, 30.0);
+        let long = (b.width().min(b.height()) * 0.3).clamp(1.0, 30.0);
         let size = NAME.min(long / 3.0);
         let turn = place.turn.unwrap_or_default();
         let t = Transform { mirrored: false, rotation_deg: turn, shift: b.center() };
@@ -241,6 +243,8 @@ impl Artwork {
             let away = CROSS + 1.5;
             let (start, turn) = match m.name {
                 'A' => (pt(away, -SMALL / 2.0), 0.0),
+                // Up along the edge, or down where the words of the sheet are in the way.
+                'D' if m.at.y + away + long > self.size.y - HEADED => (pt(SMALL / 2.0, -away - long), 90.0),
                 'D' => (pt(SMALL / 2.0, away), 90.0),
                 _ => (pt(-away - long, -SMALL / 2.0), 0.0),
             };
@@ -310,14 +314,18 @@ fn bled(cover: &Piece, design: &Design, bleed: Length) -> Contour {
         let Bounds { min, max } = cover.outline.bounds().grown(by);
         Contour::rectangle(min, max)
     };
-    let own = offset(&cover.outline, by, Join::Mitre).ok();
-    let whole = own.or_else(|| {
+    let own = || offset(&cover.outline, by, Join::Mitre).ok();
+    let of_rim = || {
         let rim = ground::region(design, cover)?;
         let (rim_box, cloth) = (rim.bounds(), cover.outline.bounds());
         let turn_in = (cloth.max.x - rim_box.max.x).max(cloth.max.y - rim_box.max.y);
         offset(&rim, turn_in + by, Join::Mitre).ok()
-    });
-    // A mitre of a sharp corner may reach far out.
-    let holds = |c: &Contour| c.bounds().contains(cover.outline.bounds().grown(by), 1e-6);
-    whole.filter(holds).unwrap_or_else(rectangle)
+    };
+    // As far out everywhere; a curve that is drawn along may be wider than the turn-in.
+    let holds = |c: &Contour| {
+        let points = cover.outline.flatten(0.1);
+        let is_in = |p: &Point| c.contains(*p) && c.distance_to(*p) > by - 0.01;
+        c.bounds().contains(cover.outline.bounds().grown(by), 1e-6) && points.iter().all(is_in)
+    };
+    own().filter(holds).or_else(|| of_rim().filter(holds)).unwrap_or_else(rectangle)
 }
