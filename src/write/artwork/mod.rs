@@ -269,7 +269,14 @@ impl Artwork {
         let size = SMALL.min(SMALL * room / extent(&about, SMALL).x.max(1e-9));
         let top = self.size.y;
         page.lines(written(&about, size, pt(RIM, top - 6.0), 0.0), Pen::solid(INK, 0.2));
-        let long = if room > 130.0 { 100.0 } else { 50.0 };
+        // The words of the mark at the upper right begin there.
+        let most = last.at.x - CROSS - 1.5 - extent(&last.words(), SMALL).x - 4.0;
+        let written_beside = |long: f64| extent(&format!("{long} MM"), SMALL).x + 3.0;
+        let fits = |long: &f64| RIM + long + written_beside(*long) <= most;
+        let Some(long) = [100.0, 50.0, 20.0, 10.0].into_iter().find(fits) else {
+            page.group("words", from);
+            return;
+        };
         let (y, end) = (top - 10.0, pt(RIM + long, top - 10.0));
         let tick = |x: f64| Stroke::Open(Path::line(pt(x, y - 1.5), pt(x, y + 1.5)));
         let scale = vec![Stroke::Open(Path::line(pt(RIM, y), end)), tick(RIM), tick(RIM + long)];
@@ -280,8 +287,7 @@ impl Artwork {
         let mut x = end.x + 3.0 + extent(&measure, SMALL).x + 8.0;
         for (word, pen) in [("CUT", INK), ("FOLD", folds()), ("BOARD", QUIET), ("BLEED", BLED)] {
             let long = extent(word, SMALL).x;
-            // The words of the mark at the upper right begin there.
-            if x + long > last.at.x - CROSS - 1.5 - extent(&last.words(), SMALL).x - 4.0 {
+            if x + long > most {
                 break;
             }
             page.lines(written(word, SMALL, pt(x, y - SMALL / 2.0), 0.0), Pen::solid(pen, 0.2));
