@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic, reason = "helpers of tests")]
 
 use crate::common;
+use crate::{by_part, proved};
 
 use common::proof::{attempt_with, export_with, root, samples};
 use common::references::python;
@@ -81,5 +82,37 @@ fn a_box_without_a_covering_cloth_and_a_bleed_that_cannot_be_are_told() {
     ] {
         let (out, exit, errors) = attempt_with(sample, &[], more, "artwork-refused");
         assert!(exit != Exit::Good && errors.contains(told) && !out.exists(), "{sample} {more:?}: {errors}");
+    }
+}
+
+/// The same of random jobs, among them tiny ones and coverings by part. More of them: `FLAPWRIGHT_ARTWORKS=600`.
+#[test]
+fn artwork_sheets_of_random_jobs_are_true_too() {
+    let home = Path::new(env!("CARGO_TARGET_TMPDIR")).join("artworks");
+    std::fs::create_dir_all(&home).unwrap();
+    let (from, count) = (proved::setting("FLAPWRIGHT_ARTWORKS_FROM", 0), proved::setting("FLAPWRIGHT_ARTWORKS", 45));
+    let mut folders: Vec<PathBuf> = vec!["3".into()];
+    let mut seeds = Vec::new();
+    for seed in from..from + count {
+        let text = match seed % 3 {
+            0 => Some(by_part::parted_portfolio(seed)),
+            1 => by_part::parted_and_more(seed, true).map(|found| found.0),
+            _ => Some(proved::job(seed)),
+        };
+        let Some(text) = text else { continue };
+        let path = home.join(seed.to_string());
+        std::fs::write(path.with_extension("toml"), text).unwrap();
+        let (out, exit, _) = attempt_with(path.to_str().unwrap(), &[], &["--artwork"], &format!("artworks-{seed}"));
+        if exit == Exit::Good {
+            folders.push(out);
+            seeds.push(seed);
+        }
+    }
+    assert!(seeds.len() as u64 * 4 > count, "only {} of {count}", seeds.len());
+    let Some(found) = python("check_artwork.py", &folders, &Value::Null) else { return };
+    for (seed, found) in seeds.iter().zip(found.as_array().unwrap()) {
+        for sheet in found.as_array().unwrap() {
+            assert_eq!(sheet["faults"], serde_json::json!([]), "{seed}: {sheet}");
+        }
     }
 }

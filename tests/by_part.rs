@@ -264,7 +264,7 @@ fn random_lids_fold_as_their_figures_say() {
 }
 
 /// A random box whose last lid is covered by part, with a lining by part, or with windows, or with both.
-fn parted_and_more(seed: u64, is_small: bool) -> Option<(String, bool)> {
+pub(crate) fn parted_and_more(seed: u64, is_small: bool) -> Option<(String, bool)> {
     let has_window = seed % 3 != 1;
     let job = match seed % 3 {
         0 => RandomJob::for_folding(seed),
@@ -303,7 +303,7 @@ fn lids_with_linings_and_windows_fold_as_their_figures_say() {
     assert!(all.is_empty(), "{} boxes: {all:#?}", boxes.len());
 }
 
-fn parted_portfolio(seed: u64) -> String {
+pub(crate) fn parted_portfolio(seed: u64) -> String {
     let wide = 150.0;
     let boards: &[(&str, f64)] = match seed % 4 {
         0 => &[("front", 150.0)],

@@ -151,7 +151,7 @@ def check(folder, name, cover, manifest, bleed):
         if bled.distance(middle) < 5.0:
             faults.append(f"mark {name} lies in the bleed")
     a, b, c, d = (marks[k] for k in "ABCD")
-    if not (a[0] < b[0] and a[1] < c[1] and a[0] == d[0] and c[1] - d[1] > 14.0):
+    if not (a[0] < b[0] and a[1] < c[1] and a[0] == d[0] and c[1] - d[1] > 5.0):
         faults.append(f"marks {marks}")
     middle = ((a[0] + c[0]) / 2, (a[1] + c[1]) / 2)
     all_marks = MultiPoint(list(marks.values()))
@@ -160,7 +160,7 @@ def check(folder, name, cover, manifest, bleed):
         affinity.scale(all_marks, -1, 1, origin=middle),
         affinity.scale(all_marks, 1, -1, origin=middle),
     ):
-        if apart(all_marks, turned) < 14.0:
+        if apart(all_marks, turned) < 5.0:
             faults.append("a sheet laid otherwise fits its marks")
 
     # Words stand clear of the marks and of what stands beside them.
