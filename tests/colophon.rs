@@ -14,6 +14,7 @@ use crate::{portfolio, proved};
 use flapwright::design::{Lay, Step, design, steps, take_up};
 use flapwright::diag::any_error;
 use flapwright::geom::{Path, Point, pt};
+use flapwright::job::StockKind;
 use flapwright::verify::verify_folder;
 use serde_json::{Value, json};
 use std::path::Path as File;
@@ -123,6 +124,36 @@ fn portfolios_hold_it_too() {
     assert_eq!(wrapped.piece("liner-cross").slits.len(), 4);
 }
 
+/// Worked by hand; derived. In a box of trays it lies on the floor of the one that closes over the other: in the middle of the
+/// lining there, and the box is that of a stack 0.4 deeper. What the message says is the most can be made.
+#[test]
+fn trays_hold_it_on_the_floor_of_the_upper_one() {
+    for (construction, piece) in [("drop-spine", "liner-large-tray-floor"), ("tray-and-lid", "liner-lid-floor")] {
+        let text = |depth: f64, more: &str| {
+            format!(
+                "format = 1\ntitle = 'x'\n[contents]\nwidth = 100\nheight = 150\ndepth = {depth}\n[board]\nthickness = 2\n\
+                 [cloth]\nthickness = 0.3\n[liner]\nthickness = 0.2\n[box]\nconstruction = '{construction}'\n{more}"
+            )
+        };
+        let (b, deeper) = (sound(&text(20.0, LEAF)), sound(&text(20.4, "")));
+        near(b.fit.exterior.map(|l| l.to_mm()), deeper.fit.exterior.map(|l| l.to_mm()));
+        let lining = b.piece(piece);
+        let middle = lining.outline.bounds().center();
+        let all = told_slits(&lining.slits);
+        let wanted = [(-17.0, -27.0), (-17.0, 27.0), (17.0, -27.0), (17.0, 27.0)].map(|(x, y)| middle + pt(x, y));
+        assert_eq!(all.len(), 4, "{construction}");
+        assert!(all.iter().zip(wanted).all(|(s, at)| s.0.distance(at) < 1e-6), "{construction}: {all:?}");
+        let others = b.design.pieces.iter().filter(|p| p.id != piece);
+        assert!(others.into_iter().all(|p| p.stock != StockKind::Liner || p.slits.is_empty()));
+        let size = lining.outline.bounds();
+        let most = (size.width() - 10.0, size.height() - 10.0);
+        let leaf = |w: f64| LEAF.replace("width = 50", &format!("width = {w:.2}"));
+        assert!(!any_error(&built(&text(20.0, &leaf(most.0 - 0.01))).said));
+        assert!(any_error(&built(&text(20.0, &leaf(most.0 + 0.01))).said));
+        assert!(most.1 > 100.0);
+    }
+}
+
 #[test]
 fn what_cannot_be_held_is_refused_where_it_stands() {
     let said = |text: &str| -> Vec<(String, bool)> {
@@ -146,7 +177,15 @@ fn what_cannot_be_held_is_refused_where_it_stands() {
         (leaf(40.0, "held = 'inset'\ncorner = 9\n"), "not-this-shape"),
         (leaf(40.0, "held = 'inset'\nthickness = 2.5\n"), "pocket-too-deep"),
         (without_liner, "colophon-without-liner"),
-        (format!("{trays}{LEAF}"), "no-colophon-here"),
+        (format!("{trays}{LEAF}"), "colophon-without-liner"),
+        (format!("{trays}[liner]\nthickness = 0.2\n{LEAF}held = 'inset'\n"), "no-recess-here"),
+        (format!("{trays}[liner]\nthickness = 0.2\n{LEAF}").replace("width = 50", "width = 98"), "colophon-off-lid"),
+        (
+            format!("{trays}{LEAF}")
+                .replace("tray-and-lid", "crossed-strips")
+                .replace("thickness = 2\n", "thickness = 0.6\n"),
+            "no-colophon-here",
+        ),
         (creased, "no-recess-here"),
         (plain(&two), "colophon-over-stacks"),
         (plain(&window), "colophon-meets-window"),

@@ -13,11 +13,22 @@ use crate::geom::{Bounds, Contour, Path, Point, Transform, pt};
 use crate::job::{Colophon, Held, Job, Side};
 use crate::units::mm;
 
-/// The leaf of a job and the lid that holds it; `None` without one.
+/// The leaf of a job and the lid that holds it; `None` without one, and where a tray holds it.
 pub(super) fn held(job: &Job) -> Option<(Colophon, Side)> {
-    let leaf = job.inside.as_ref()?.colophon?;
+    let leaf = job.inside.as_ref()?.colophon.filter(|_| !job.build.construction.terms().has_trays)?;
     let (side, _) = job.flaps.iter().max_by_key(|(side, f)| (f.tier, **side))?;
     Some((leaf, *side))
+}
+
+/// The leaf of a box of trays, on the floor of the one that closes over the other.
+pub fn in_tray(job: &Job) -> Option<Colophon> {
+    job.inside.as_ref()?.colophon.filter(|_| job.build.construction.terms().has_trays)
+}
+
+/// Cuts the slits of that into the lining of the floor.
+pub(super) fn cut_floor(job: &Job, lining: &mut Piece) {
+    let Some(leaf) = in_tray(job) else { return };
+    lining.slits.extend(slits(&leaf, place(&leaf, lining.outline.bounds())));
 }
 
 /// Whether it lies in a recess of its own.

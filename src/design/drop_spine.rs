@@ -8,6 +8,7 @@ use super::build::{Build, Made};
 use super::case::{self, APART, SPINE};
 use super::flat::{Corners, Flat};
 use super::hinged::HingedBoards;
+use super::limits;
 use super::measures::{Auto, Measures, thicknesses, turned_onto};
 use super::meeting::Lying;
 use super::sides;
@@ -41,6 +42,7 @@ impl Build for DropSpine {
 
     fn pieces(&self, job: &Job, m: &Measures, flat: &Flat) -> Made {
         let mut made = case::named(HingedBoards.pieces(job, m, flat));
+        made.said.extend(limits::leaf_on_floor(job, trays::floor_room(job)));
         let Some(pair) = trays::trays(job) else { return made };
         let mut right = flat.base.bounds().max.x + APART;
         for (tray, measures) in [(Tray::Small, &pair.small), (Tray::Large, &pair.large)] {

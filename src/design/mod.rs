@@ -49,7 +49,7 @@ mod work;
 mod wrap;
 
 pub use case::{held, told as told_of_case};
-pub use colophon::{colophon, slits as colophon_slits};
+pub use colophon::{colophon, in_tray as colophon_in_tray, slits as colophon_slits};
 pub use flap::{FlapError, outline as flap_outline};
 pub use flat::{Arm, Flat, InnerCorner};
 pub use hinge_strips::{Lines, StripPlace};

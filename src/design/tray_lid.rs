@@ -3,6 +3,7 @@
 use super::Design;
 use super::build::{Build, Made};
 use super::flat::{Corners, Flat};
+use super::limits;
 use super::measures::{Auto, Measures, thicknesses};
 use super::meeting::Lying;
 use super::trays::{self, Place};
@@ -32,6 +33,7 @@ impl Build for TrayAndLid {
 
     fn pieces(&self, job: &Job, _: &Measures, _: &Flat) -> Made {
         let mut made = Made::default();
+        made.said.extend(limits::leaf_on_floor(job, trays::floor_room(job)));
         let Some(pair) = trays::trays(job) else { return made };
         let mut right = 0.0;
         for (tray, measures) in [(Tray::Open, &pair.small), (Tray::Lid, &pair.large)] {

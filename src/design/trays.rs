@@ -24,6 +24,7 @@
 //! 1,000 boxes close.
 
 use super::case;
+use super::colophon;
 use super::measures::{thicknesses, turned_onto};
 use super::slipcase_boards;
 use super::tolerance::{Deviations, mean_over, phi};
@@ -337,7 +338,11 @@ pub(super) fn pieces(job: &Job, tray: Tray, m: &TrayMeasures, spine: Point) -> V
     }
     if let Some(lining) = floor(job, m) {
         let liner = piece(tray, "floor", StockKind::Liner, lining.transformed(&at), Grain::Height);
-        all.push(Piece { lay: Lay::Mirrored, ..liner });
+        let mut liner = Piece { lay: Lay::Mirrored, ..liner };
+        if matches!(tray, Tray::Large | Tray::Lid) {
+            colophon::cut_floor(job, &mut liner);
+        }
+        all.push(liner);
     }
     all
 }
@@ -351,6 +356,12 @@ fn floor(job: &Job, m: &TrayMeasures) -> Option<Contour> {
     let from = if m.is_closed { -m.interior[0] / 2.0 } else { 0.0 } + REVEAL;
     let to = from + m.interior[0] - 2.0 * REVEAL;
     (half > REVEAL && to > from).then(|| Contour::rectangle(pt(from, -half), pt(to, half)))
+}
+
+/// Width and height of the lining on the floor of the tray that closes over the other.
+pub(super) fn floor_room(job: &Job) -> Option<[Length; 2]> {
+    let lining = floor(job, &trays(job)?.large)?.bounds();
+    Some([mm(lining.width()), mm(lining.height())])
 }
 
 /// The panels of a tray, dressed, at their place in the layout; each wall with the edge of the base that it is glued

@@ -86,15 +86,19 @@ impl Check<'_> {
         let ease = self.length(&key("ease"), Sign::NotNegative);
         let held = if self.doc.text(&key("held"))? == "inset" { Held::Inset } else { Held::Corners };
         if let Some(terms) = self.construction().map(super::Construction::terms)
-            && (terms.has_trays || terms.has_strips)
+            && terms.has_strips
         {
             let message = format!("\"{}\" has no lined lid for a colophon's leaf", terms.word);
             let d = Diagnostic::error("no-colophon-here", message).at(table);
             self.push(d.help("take the table out, and paste the leaf where it is seen"));
             return None;
         }
-        if held == Held::Inset && self.construction().is_some_and(|c| !c.terms().is_hinged) {
-            let d = Diagnostic::error("no-recess-here", "folding board is too thin for a recess");
+        if held == Held::Inset && self.construction().is_some_and(|c| !c.terms().is_hinged || c.terms().has_trays) {
+            let message = match self.construction().is_some_and(|c| c.terms().has_trays) {
+                true => "in a tray the leaf lies on the lining of its floor",
+                false => "folding board is too thin for a recess",
+            };
+            let d = Diagnostic::error("no-recess-here", message);
             let at = if self.doc.is_written(&key("held")) { key("held") } else { table.to_owned() };
             self.push(d.at(at).help("write `held = \"corners\"`"));
             return None;

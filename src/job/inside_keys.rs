@@ -93,7 +93,7 @@ static LIFT_RIBBON: Table = Table {
 };
 
 static COLOPHON: Table = Table {
-    about: "A leaf with the colophon, held inside the lid that closes last, or inside the front cover: by its four corners, which go through slits in the liner and can be drawn out again, or glued into a recess. It lies in the middle between the lid's left and right.",
+    about: "A leaf with the colophon, held inside the lid that closes last, inside the front cover, or on the floor of the tray that closes over the other: by its four corners, which go through slits in the liner and can be drawn out again, or glued into a recess. It lies in the middle between the lid's left and right.",
     keys: &[
         key(
             "width",

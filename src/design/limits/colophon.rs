@@ -2,7 +2,7 @@
 
 use super::Limits;
 use crate::assembly::Part;
-use crate::design::colophon::{colophon, taken};
+use crate::design::colophon::{BESIDE, colophon, in_tray, taken};
 use crate::design::cuts::{Cut, CutFor};
 use crate::design::flat::Flat;
 use crate::design::limits::closings::between;
@@ -19,7 +19,41 @@ pub(in crate::design) fn leaf(job: &Job, flat: &Flat, cuts: &[Cut]) -> Vec<Diagn
     check.out
 }
 
+/// The same of a box of trays, the lining of whose floor is so wide and high; `None` without one.
+pub(in crate::design) fn leaf_on_floor(job: &Job, room: Option<[Length; 2]>) -> Vec<Diagnostic> {
+    let mut check = Limits { job, out: Vec::new() };
+    check.leaf_on_floor(room);
+    check.out
+}
+
 impl Limits<'_> {
+    /// A leaf on the lining of a tray's floor, so wide and high.
+    fn leaf_on_floor(&mut self, room: Option<[Length; 2]>) {
+        let Some(leaf) = in_tray(self.job) else { return };
+        let table = "inside.colophon";
+        let Some(room) = room else {
+            let message = "the leaf is held by slits in the lining of a tray, and the box has none";
+            let d = Diagnostic::error("colophon-without-liner", message).at(table);
+            self.push(d.help("add [liner], or take the table out"));
+            return;
+        };
+        let size = [leaf.width, leaf.height];
+        let spare = mm(BESIDE).max(leaf.ease) * 2.0;
+        let most = room.map(|l| self.floored((l - spare).max(Length::ZERO)));
+        let is_low = leaf.from_top.is_some_and(|top| top * 2.0 < spare || top + leaf.height + spare / 2.0 > room[1]);
+        if (0..2).any(|i| size[i] + spare > room[i]) || is_low {
+            let message = format!(
+                "a leaf of {} with what holds it does not lie on the lining of the tray's floor",
+                self.job.units.show_size(&size)
+            );
+            let help = format!(
+                "make it smaller or move it by from_top: that lining holds {} at the most",
+                self.job.units.show_size(&most)
+            );
+            self.push(Diagnostic::error("colophon-off-lid", message).at(table).help(help));
+        }
+    }
+
     fn leaf(&mut self, flat: &Flat, cuts: &[Cut]) {
         let job = self.job;
         let Some((leaf, side, at)) = colophon(job, flat) else { return };

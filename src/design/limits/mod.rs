@@ -12,7 +12,7 @@ mod title_label;
 mod window;
 
 pub(super) use closings::cut;
-pub(super) use colophon::leaf;
+pub(super) use colophon::{leaf, leaf_on_floor};
 pub use strap::elastic_proud;
 pub(super) use window::windows;
 

@@ -168,10 +168,14 @@ pub(super) fn line_floors<'a>(told: &'a Told<'a>) -> Step<'a> {
     let boards = || pieces_of(told, shown(told), StockKind::Board);
     Step {
         title: "Line the floors".into(),
-        words: vec![
-            "Glue the lining of each tray to its floor: it covers the edges of the cloth that was turned onto it, and what else ends there, and stays 1 mm clear of the walls.".into(),
-            "Leave the box closed and under weight overnight, waxed paper between the trays.".into(),
-        ],
+        words: [
+            Some("Glue the lining of each tray to its floor: it covers the edges of the cloth that was turned onto it, and what else ends there, and stays 1 mm clear of the walls.".into()),
+            super::colophon::of_floor(told),
+            Some("Leave the box closed and under weight overnight, waxed paper between the trays.".into()),
+        ]
+        .into_iter()
+        .flatten()
+        .collect(),
         window: work::around(boards().first().map(|p| p.outline.bounds()), 8.0),
         draw: Box::new(move |plan: &mut Plan<'_>| {
             if let Some(piece) = boards().first() {
